@@ -1,0 +1,67 @@
+/**
+ * What an eclipse is at one place: the contract between the solver (this room) and everyone
+ * who uses it. Angles in degrees, heights in metres, times UTC ms; `kind` is geometric,
+ * `visible` says whether any of it is above the horizon.
+ */
+import type { UtcMs } from "../time/instants.ts";
+
+export interface Place {
+  /** Geodetic latitude, degrees, north positive, −90…90 (WGS84). */
+  latDeg: number;
+  /** Longitude, degrees, east positive, −180…180. */
+  lonDeg: number;
+  /** Height above the ellipsoid, metres, −430…9000. */
+  heightM: number;
+}
+
+export type EclipseKind = "total" | "annular" | "hybrid" | "partial";
+export type LocalKind = "none" | "partial" | "annular" | "total";
+export type ContactName = "c1" | "c2" | "max" | "c3" | "c4";
+
+export interface Contact {
+  utcMs: UtcMs;
+  /** Altitude of the Sun's centre without refraction, degrees. */
+  altitudeDeg: number;
+  /** Azimuth, degrees from north through east, 0…360. */
+  azimuthDeg: number;
+  /** On the Sun's disc, degrees from celestial north through east, 0…360. */
+  positionAngleDeg: number;
+  /** The same from the zenith. */
+  positionAngleFromZenithDeg: number;
+  /** Whether the Sun is above the sea horizon, refraction included. */
+  aboveHorizon: boolean;
+}
+
+/** One share of the timing error, seconds, with a key for its plain words. */
+export interface ErrorShare {
+  cause: "elements" | "deltaT" | "place" | "height" | "limb" | "solarRadius";
+  s: number;
+}
+
+export interface Circumstances {
+  /** Date of greatest eclipse, e.g. "2027-08-02". */
+  eclipse: string;
+  kind: LocalKind;
+  visible: boolean;
+  deltaTS: number;
+  kPenumbra: number;
+  kUmbra: number;
+  /** For the smooth Moon; `limb` is to be added to c2 and c3. */
+  contacts: Record<ContactName, Contact | null>;
+  /** Seconds between c2 and c3, smooth Moon; 0 when there is no central phase. */
+  durationS: number;
+  /** Fraction of the Sun's diameter covered at maximum. */
+  magnitude: number;
+  /** Apparent diameter of the Moon over the Sun's at maximum. */
+  ratio: number;
+  /** Fraction of the Sun's area covered at maximum, 0…1. */
+  obscuration: number;
+  /** Seconds to add to c2 and c3 for the Moon's mountains and valleys. */
+  limb?: { c2ShiftS: number; c3ShiftS: number };
+  /** How good the contact times are: a bound in seconds on C2 and C3. */
+  timingBoundS: number;
+  timingShares: ErrorShare[];
+  /** Instants within C1…C4 at which the Sun's upper limb rises or sets, refraction included. */
+  sunriseUtcMs: UtcMs | null;
+  sunsetUtcMs: UtcMs | null;
+}

@@ -1,0 +1,40 @@
+/**
+ * Instants and durations, kept apart by type so that mixing time scales is a compile error.
+ *
+ * UtcMs   milliseconds of UTC since 1970-01-01T00:00:00Z as POSIX counts them (leap seconds
+ *         are not counted); fractions of a millisecond are allowed.
+ * RunMs   run time on the same scale as UtcMs. In a real run it equals UTC; in a practice run
+ *         it is UTC shifted and perhaps scaled (shared/run/run-time.ts).
+ * MonoMs  a device's monotonic clock, its zero unknown and never comparable between devices.
+ */
+declare const scale: unique symbol;
+
+export type UtcMs = number & { readonly [scale]: "utc" };
+export type RunMs = number & { readonly [scale]: "run" };
+export type MonoMs = number & { readonly [scale]: "mono" };
+export type DurationMs = number & { readonly [scale]: "duration" };
+
+/** Marks a number of milliseconds since 1970 as UTC. Throws RangeError when not finite. */
+export function utcMs(value: number): UtcMs {
+  return finite(value) as UtcMs;
+}
+
+/** Marks a number of milliseconds as run time. Throws RangeError when not finite. */
+export function runMs(value: number): RunMs {
+  return finite(value) as RunMs;
+}
+
+/** Marks a reading of a monotonic clock in ms. Throws RangeError when not finite. */
+export function monoMs(value: number): MonoMs {
+  return finite(value) as MonoMs;
+}
+
+/** Marks a number of milliseconds as a length of time. Throws RangeError when not finite. */
+export function durationMs(value: number): DurationMs {
+  return finite(value) as DurationMs;
+}
+
+function finite(value: number): number {
+  if (!Number.isFinite(value)) throw new RangeError(`not a finite number of milliseconds: ${value}`);
+  return value;
+}
