@@ -1,0 +1,71 @@
+/**
+ * The port to the event log. Two implementations (memory-log.ts, sqlite-log.ts) answer to one
+ * contract suite (tests/contract/event-log.ts).
+ *
+ * A command is written once: its sender and id are unique, its events and its answer are
+ * committed together. `append` may batch several calls into one transaction; it resolves after
+ * the commit and keeps the order of the calls.
+ */
+import type { EventDraft, LoggedEvent } from "../../shared/run/logged-event.ts";
+
+export interface CommandRecord {
+  sender: string;
+  commandId: string;
+  /** SHA-256 of the canonical body: the same id with another body is refused by the caller. */
+  bodyHash: string;
+  answer: unknown;
+}
+
+export interface AppendEntry extends CommandRecord {
+  events: readonly LoggedEvent[];
+}
+
+export interface LogFilter {
+  runId?: string;
+  afterSeq?: number;
+  limit?: number;
+}
+
+export interface ClockSampleRow {
+  utcMs: number;
+  deviceId: string;
+  offsetMs: number;
+  boundMs: number;
+  delayMs: number;
+}
+
+export interface EventLog {
+  /** Identifies this site's log; a client that knows another one starts afresh. */
+  readonly epoch: string;
+  /** Highest sequence number committed; 0 when empty. */
+  lastSeq(): number;
+  /** Commits; rejects with LogError, having written nothing of the batch. Events carry their seq. */
+  append(entry: AppendEntry): Promise<void>;
+  /** The record of a command already committed. */
+  findCommand(sender: string, commandId: string): CommandRecord | undefined;
+  /** In order of seq. */
+  read(filter?: LogFilter): Iterable<LoggedEvent>;
+  /** The newest state saved under this evolve version, to start quickly. */
+  loadSnapshot(evolveVersion: number): { seq: number; state: unknown } | undefined;
+  saveSnapshot(evolveVersion: number, seq: number, state: unknown): void;
+  /** Small settings of the site that are not events: secrets, PIN hash, sessions. */
+  getSetting(key: string): unknown;
+  setSetting(key: string, value: unknown): void;
+  addClockSamples(rows: readonly ClockSampleRow[]): void;
+  readClockSamples(sinceUtcMs: number): ClockSampleRow[];
+  close(): Promise<void>;
+}
+
+/** A broken environment (disk full, file unreadable, locked by another hub …). */
+export class LogError extends Error {
+  override name = "LogError";
+  constructor(
+    readonly code: "locked" | "unwritable" | "corrupt" | "newer" | "write-failed",
+    message: string,
+    options?: { cause?: unknown },
+  ) {
+    super(message, options);
+  }
+}
+
+export type { EventDraft, LoggedEvent };
