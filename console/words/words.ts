@@ -1,0 +1,98 @@
+/**
+ * The words of every page: one catalogue of keyed ICU messages per language, English first.
+ * Catalogues are compiled when the pages are built (scripts/setup/vite/words.ts), so only
+ * Lingui's small runtime is here. English is always loaded; the others come on demand, and a
+ * key that a language lacks is shown in English.
+ *
+ * Figures are written 0–9 in every language, so that two people can compare two phones.
+ */
+import { type Messages, setupI18n } from "@lingui/core";
+import { useSyncExternalStore } from "react";
+import english from "./en.json";
+
+export type WordKey = keyof typeof english;
+export type Locale = "en" | "es" | "fr" | "ar";
+export type WordValues = Readonly<Record<string, string | number>>;
+
+export const locales: readonly Locale[] = ["en", "es", "fr", "ar"];
+
+const catalogues: Record<Exclude<Locale, "en">, () => Promise<{ default: object }>> = {
+  es: () => import("./es.json"),
+  fr: () => import("./fr.json"),
+  ar: () => import("./ar.json"),
+};
+
+/** For Intl: the language with figures 0–9. */
+const formatLocale: Record<Locale, string> = { en: "en-GB", es: "es", fr: "fr", ar: "ar-u-nu-latn" };
+
+const englishMessages = english as unknown as Messages;
+const i18n = setupI18n({
+  locale: "en",
+  locales: formatLocale.en,
+  messages: { en: englishMessages },
+});
+
+let wanted: Locale = "en";
+
+/**
+ * Shows this language from now on. Rejects when its catalogue cannot be fetched; the language
+ * shown before then stays. Of several calls the last one wins.
+ */
+export async function loadWords(locale: Locale): Promise<void> {
+  wanted = locale;
+  const own = locale === "en" ? {} : ((await catalogues[locale]()).default as Messages);
+  if (wanted !== locale) return;
+  i18n.loadAndActivate({
+    locale,
+    locales: formatLocale[locale],
+    messages: { ...englishMessages, ...own },
+  });
+  if (typeof document !== "undefined") {
+    document.documentElement.lang = locale;
+    document.documentElement.dir = dir(locale);
+  }
+}
+
+/** The message in the language shown. Values that are missing leave a gap, so pass them all. */
+export function t(key: WordKey, values?: WordValues): string {
+  return i18n._(key, values as Record<string, unknown> | undefined);
+}
+
+/** Whether a text from elsewhere (a cue of the plan, a refusal's code) is a key of ours. */
+export function isWordKey(text: string): text is WordKey {
+  return Object.hasOwn(english, text);
+}
+
+export function dir(locale: Locale): "ltr" | "rtl" {
+  return locale === "ar" ? "rtl" : "ltr";
+}
+
+/** The language shown now. */
+export function currentLocale(): Locale {
+  return i18n.locale as Locale;
+}
+
+/** The BCP 47 tag to give to Intl for dates and numbers in the language shown. */
+export function intlLocale(): string {
+  return formatLocale[currentLocale()];
+}
+
+/** The first of the reader's languages (BCP 47, as in navigator.languages) that we have. */
+export function preferredLocale(languages: readonly string[]): Locale {
+  for (const tag of languages) {
+    const language = tag.toLowerCase().split("-")[0];
+    const found = locales.find((locale) => locale === language);
+    if (found) return found;
+  }
+  return "en";
+}
+
+function subscribe(changed: () => void): () => void {
+  return i18n.on("change", changed);
+}
+
+/** For components: draws again when the language changes. */
+export function useWords(): { t: typeof t; locale: Locale; dir: "ltr" | "rtl" } {
+  const locale = useSyncExternalStore(subscribe, currentLocale, currentLocale);
+  return { t, locale, dir: dir(locale) };
+}

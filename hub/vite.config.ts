@@ -1,0 +1,26 @@
+/**
+ * Builds the hub into build/hub/main.js. Packages from node_modules stay outside (better-sqlite3
+ * is native, and the others need no bundling); our own files and JSON tables go in.
+ */
+import { defineConfig } from "vite";
+
+export default defineConfig({
+  root: import.meta.dirname,
+  cacheDir: "../node_modules/.vite",
+  publicDir: false,
+  build: {
+    ssr: "main.ts",
+    outDir: "../build/hub",
+    emptyOutDir: true,
+    target: "node20",
+    sourcemap: true,
+    minify: false,
+    rolldownOptions: {
+      output: {
+        entryFileNames: "[name].js",
+        chunkFileNames: "[name]-[hash].js",
+        sourcemapExcludeSources: true,
+      },
+    },
+  },
+});

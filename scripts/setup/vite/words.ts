@@ -1,0 +1,41 @@
+/**
+ * Compiles the message catalogues at build time. A catalogue is a flat JSON file under
+ * console/words/: key → message in ICU MessageFormat. It is turned into Lingui's compiled form
+ * (arrays of text and arguments), so that pages need no parser. A message that does not parse
+ * stops the build and names its file and key.
+ */
+import { compileMessageOrThrow } from "@lingui/message-utils/compileMessage";
+import type { Plugin } from "vite";
+
+const CATALOGUE = /[\\/]console[\\/]words[\\/][a-z]{2,3}(-[A-Za-z0-9]+)*\.json(\?.*)?$/;
+
+export function wordsPlugin(): Plugin {
+  return {
+    name: "noonfall-words",
+    enforce: "pre",
+    transform: {
+      filter: { id: CATALOGUE },
+      handler(source, id) {
+        return { code: compileCatalogue(source, id), map: null };
+      },
+    },
+  };
+}
+
+/** JSON of a catalogue → JSON of the compiled catalogue. Throws Error naming file and key. */
+export function compileCatalogue(source: string, file: string): string {
+  const raw: unknown = JSON.parse(source);
+  if (typeof raw !== "object" || raw === null || Array.isArray(raw)) {
+    throw new Error(`${file}: a catalogue is one flat object of key → message.`);
+  }
+  const compiled: Record<string, unknown> = {};
+  for (const [key, message] of Object.entries(raw)) {
+    if (typeof message !== "string") throw new Error(`${file}: "${key}" is not a text.`);
+    try {
+      compiled[key] = compileMessageOrThrow(message);
+    } catch (cause) {
+      throw new Error(`${file}: "${key}" is not a valid ICU message: ${String(cause)}`, { cause });
+    }
+  }
+  return JSON.stringify(compiled);
+}

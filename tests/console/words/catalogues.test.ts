@@ -1,0 +1,67 @@
+/**
+ * Holds the catalogues together: every language may only use keys that English has, and each
+ * message must take the same values as the English one, in the plural forms its language needs.
+ */
+import { readdirSync, readFileSync } from "node:fs";
+import { type CompiledMessage, compileMessageOrThrow } from "@lingui/message-utils/compileMessage";
+import { describe, expect, it } from "vitest";
+
+const folder = new URL("../../../console/words/", import.meta.url);
+const read = (file: string): Record<string, string> =>
+  JSON.parse(readFileSync(new URL(file, folder), "utf8")) as Record<string, string>;
+const files = readdirSync(folder).filter((name) => name.endsWith(".json"));
+const english = read("en.json");
+
+interface Use {
+  name: string;
+  type: string;
+  cases: Record<string, CompiledMessage>;
+}
+
+function usesOf(message: CompiledMessage): Use[] {
+  return message.flatMap((token) => {
+    if (typeof token === "string") return [];
+    const [name, type = "text", format] = token;
+    if (!["plural", "selectordinal", "select"].includes(type)) return [{ name, type, cases: {} }];
+    const { offset: _offset, ...cases } = format as Record<string, CompiledMessage>;
+    return [{ name, type, cases }, ...Object.values(cases).flatMap(usesOf)];
+  });
+}
+
+const namesOf = (uses: Use[]): string[] => [...new Set(uses.map((use) => use.name))].sort();
+
+describe.each(files)("catalogue %s", (file) => {
+  const catalogue = read(file);
+  const entries = Object.entries(catalogue);
+
+  it("has no key that English lacks", () => {
+    expect(Object.keys(catalogue).filter((key) => !Object.hasOwn(english, key))).toEqual([]);
+  });
+
+  it("takes the same values as English in every message", () => {
+    const different = entries.filter(([key, message]) => {
+      const own = namesOf(usesOf(compileMessageOrThrow(message)));
+      const original = namesOf(usesOf(compileMessageOrThrow(english[key] ?? "")));
+      return JSON.stringify(own) !== JSON.stringify(original);
+    });
+    expect(different).toEqual([]);
+  });
+
+  // Categories by Unicode CLDR, as Intl.PluralRules knows them.
+  it("has every plural form that whole numbers need in its language", () => {
+    const language = file.replace(".json", "");
+    const lacking = entries.flatMap(([key, message]) =>
+      usesOf(compileMessageOrThrow(message))
+        .filter((use) => use.type === "plural" || use.type === "selectordinal")
+        .filter((use) => {
+          const rules = new Intl.PluralRules(language, {
+            type: use.type === "plural" ? "cardinal" : "ordinal",
+          });
+          const needed = new Set(Array.from({ length: 201 }, (_, n) => rules.select(n)));
+          return [...needed].some((form) => !Object.hasOwn(use.cases, form)) || !use.cases.other;
+        })
+        .map(() => key),
+    );
+    expect(lacking).toEqual([]);
+  });
+});
