@@ -38,6 +38,15 @@ export interface ErrorShare {
   s: number;
 }
 
+/** What the Moon's mountains and valleys do to the inner contacts at a place. */
+export interface LimbShift {
+  /** Seconds to add to C2 and C3 of the smooth Moon. */
+  c2ShiftS: number;
+  c3ShiftS: number;
+  /** How well the shifts are known, seconds. */
+  boundS: number;
+}
+
 export interface Circumstances {
   /** Date of greatest eclipse, e.g. "2027-08-02". */
   eclipse: string;

@@ -1,0 +1,95 @@
+/**
+ * When the shadow's edges pass a place: C1, maximum, C4 for the penumbra, C2 and C3 for the umbra
+ * or antumbra, as zeros of m² − L². Times are hours of TT after the elements' t0.
+ *
+ * Maximum is where the axis is nearest the place (m least), the convention of the printed tables;
+ * whether there is a central phase is decided at the least of m² − L2², a fraction of a second off.
+ * Assumes one passage of the penumbra per eclipse, which holds because the shadow always
+ * overtakes the ground eastward (relative speed above 0.2 Earth radii an hour).
+ */
+import { zeroBetween } from "./roots.ts";
+import type { ShadowAtPlace, ShadowState } from "./shadow-at-place.ts";
+
+/** 0.04 ms, in hours. */
+const TOLERANCE_H = 1e-8;
+const SCAN_FROM_H = -4;
+const SCAN_TO_H = 4;
+const SCAN_STEP_H = 0.25;
+/** The longest annular phase lasts 12.5 min; near the horizon's far side cones are wider. */
+const CENTRAL_REACH_H = 1;
+
+export interface ContactHours {
+  kind: "partial" | "annular" | "total";
+  c1: number;
+  c2: number | null;
+  max: number;
+  c3: number | null;
+  c4: number;
+}
+
+const approach = (s: ShadowState) => s.u * s.uRate + s.v * s.vRate;
+const penumbraGap = (s: ShadowState) => s.u * s.u + s.v * s.v - s.l1 * s.l1;
+const umbraGap = (s: ShadowState) => s.u * s.u + s.v * s.v - s.l2 * s.l2;
+const umbraGapRate = (s: ShadowState) => approach(s) - s.l2 * s.l2Rate;
+
+/** Fraction of the Sun's diameter covered; ≤ 0 when the discs do not meet. */
+export function magnitudeOf(s: ShadowState): number {
+  return (s.l1 - Math.hypot(s.u, s.v)) / (s.l1 + s.l2);
+}
+
+/** The instant of greatest magnitude within the elements' hours, or null when none is near. */
+export function nearestApproach(shadow: ShadowAtPlace): number | null {
+  let best: number | null = null;
+  let bestMagnitude = Number.NEGATIVE_INFINITY;
+  let before = approach(shadow.at(SCAN_FROM_H));
+  for (let t = SCAN_FROM_H + SCAN_STEP_H; t <= SCAN_TO_H; t += SCAN_STEP_H) {
+    const now = approach(shadow.at(t));
+    if (before < 0 && now >= 0) {
+      const zero = zeroBetween((x) => approach(shadow.at(x)), t - SCAN_STEP_H, t, TOLERANCE_H);
+      const magnitude = magnitudeOf(shadow.at(zero));
+      if (magnitude > bestMagnitude) [best, bestMagnitude] = [zero, magnitude];
+    }
+    before = now;
+  }
+  return best;
+}
+
+/** Contacts of the smooth Moon at a place; null when no eclipse is seen from there. */
+export function contactHours(shadow: ShadowAtPlace): ContactHours | null {
+  const max = nearestApproach(shadow);
+  if (max === null || magnitudeOf(shadow.at(max)) <= 0) return null;
+  const penumbra = (t: number) => penumbraGap(shadow.at(t));
+  const c1 = edge(penumbra, max, -SCAN_STEP_H, 24);
+  const c4 = edge(penumbra, max, SCAN_STEP_H, 24);
+  const central = centralHours(shadow, max);
+  return { kind: central?.kind ?? "partial", c1, c2: central?.c2 ?? null, max, c3: central?.c3 ?? null, c4 };
+}
+
+function centralHours(shadow: ShadowAtPlace, max: number) {
+  const rate = (t: number) => umbraGapRate(shadow.at(t));
+  let reach = 0.02;
+  while (rate(max - reach) > 0 || rate(max + reach) < 0) {
+    reach *= 2;
+    if (reach > CENTRAL_REACH_H) return null;
+  }
+  const deepest = zeroBetween(rate, max - reach, max + reach, TOLERANCE_H);
+  const state = shadow.at(deepest);
+  if (umbraGap(state) >= 0) return null;
+  const umbra = (t: number) => umbraGap(shadow.at(t));
+  return {
+    kind: state.l2 < 0 ? ("total" as const) : ("annular" as const),
+    c2: edge(umbra, deepest, -0.03, 64),
+    c3: edge(umbra, deepest, 0.03, 64),
+  };
+}
+
+/** The zero nearest `from` in the direction of `step`, where the gap turns positive. */
+function edge(gap: (t: number) => number, from: number, step: number, steps: number): number {
+  let inside = from;
+  for (let i = 0; i < steps; i++) {
+    const next = inside + step;
+    if (gap(next) > 0) return zeroBetween(gap, Math.min(inside, next), Math.max(inside, next), TOLERANCE_H);
+    inside = next;
+  }
+  return inside;
+}

@@ -1,0 +1,51 @@
+/**
+ * Sunrise and sunset within an eclipse: when the Sun's upper limb crosses the sea horizon between
+ * two moments. A flat horizon without dip: mountains, trees and height are the skyline's business
+ * (skyline.ts).
+ */
+import { zeroBetween } from "./roots.ts";
+import { type ShadowAtPlace, sunInSky } from "./shadow-at-place.ts";
+import { RISEN_ALTITUDE_DEG } from "./sun.ts";
+
+/** Hours; the Sun's altitude cannot bend twice within it. */
+const STEP_H = 0.25;
+const TOLERANCE_H = 1e-7;
+
+export interface HorizonCrossings {
+  /** Whether the Sun's upper limb is above the horizon at any moment between the two. */
+  visible: boolean;
+  /** Hours after t0, or null. */
+  rise: number | null;
+  set: number | null;
+}
+
+/** The first sunrise and the last sunset between two moments, hours after t0. */
+export function horizonCrossings(shadow: ShadowAtPlace, from: number, to: number): HorizonCrossings {
+  const height = (t: number) => sunInSky(shadow.observer, shadow.at(t)).altitudeDeg - RISEN_ALTITUDE_DEG;
+  const steps = Math.max(2, Math.ceil((to - from) / STEP_H));
+  const result: HorizonCrossings = { visible: false, rise: null, set: null };
+  const cross = (a: number, b: number) => {
+    const [ha, hb] = [height(a), height(b)];
+    if (ha > 0 || hb > 0) result.visible = true;
+    if (ha <= 0 && hb > 0) result.rise ??= zeroBetween(height, a, b, TOLERANCE_H);
+    if (ha > 0 && hb <= 0) result.set = zeroBetween(height, a, b, TOLERANCE_H);
+  };
+  for (let i = 0; i < steps; i++) {
+    const a = from + ((to - from) * i) / steps;
+    const b = from + ((to - from) * (i + 1)) / steps;
+    const noon = culmination(shadow, a, b);
+    if (noon === null) cross(a, b);
+    else {
+      cross(a, noon);
+      cross(noon, b);
+    }
+  }
+  return result;
+}
+
+/** The moment between a and b when the Sun is highest or lowest (hour angle 0 or 180°), or null. */
+function culmination(shadow: ShadowAtPlace, a: number, b: number): number | null {
+  const sine = (t: number) => Math.sin(shadow.at(t).hourAngleRad);
+  const zero = zeroBetween(sine, a, b, TOLERANCE_H);
+  return Number.isNaN(zero) ? null : zero;
+}

@@ -1,0 +1,110 @@
+/**
+ * The eclipses the product knows, with their elements: the hub's table, kept apart from the solver
+ * so that a page, which needs one eclipse, never loads it. Built by scripts/build-elements.ts.
+ */
+import { type UtcMs, utcMs } from "../time/instants.ts";
+import { parseIsoUtc } from "../time/iso.ts";
+import { ttMs, utcFromTt } from "../time/time-scales.ts";
+import type { EclipseKind } from "./circumstances-types.ts";
+import type { BesselianElements } from "./elements.ts";
+import packed from "./elements-table.json" with { type: "json" };
+
+export interface EclipseSummary {
+  id: string;
+  kind: EclipseKind;
+  greatestUtcMs: UtcMs;
+  /** Least distance of the axis from the Earth's centre, Earth radii, north positive. */
+  gamma: number;
+  /** At greatest eclipse: ratio of the discs' diameters where central, else the fraction covered. */
+  magnitude: number;
+  /** Where the eclipse is greatest, degrees; sea level, ΔT of the elements. */
+  latDeg: number;
+  lonDeg: number;
+  /** Length of the central phase there, seconds; 0 for a partial eclipse. */
+  durationS: number;
+}
+
+const KINDS: Record<string, EclipseKind> = { T: "total", A: "annular", H: "hybrid", P: "partial" };
+
+interface PackedRow {
+  id: string;
+  kind: string;
+  /** Hours and seconds of TT after 00:00 of the id's day. */
+  t0H: number;
+  greatestS: number;
+  deltaT: number;
+  gamma: number;
+  magnitude: number;
+  place: number[];
+  durationS: number;
+  x: number[];
+  y: number[];
+  d: number[];
+  mu: number[];
+  l1: number[];
+  l2: number[];
+  tanF: number[];
+}
+
+interface Row {
+  summary: EclipseSummary;
+  elements: BesselianElements;
+}
+
+let rows: Map<string, Row> | undefined;
+
+/** Elements of the eclipse with this id (its date, YYYY-MM-DD), or undefined. */
+export function eclipseById(id: string): BesselianElements | undefined {
+  return table().get(id)?.elements;
+}
+
+/** Summary of the eclipse with this id, or undefined. */
+export function eclipseSummary(id: string): EclipseSummary | undefined {
+  return table().get(id)?.summary;
+}
+
+/** Eclipses whose greatest moment lies in from ≤ t < to, in order of time. */
+export function eclipsesBetween(fromUtcMs: UtcMs, toUtcMs: UtcMs): EclipseSummary[] {
+  return [...table().values()]
+    .map((row) => row.summary)
+    .filter((s) => s.greatestUtcMs >= fromUtcMs && s.greatestUtcMs < toUtcMs);
+}
+
+function table(): Map<string, Row> {
+  rows ??= new Map((packed.rows as PackedRow[]).map((row) => [row.id, unpack(row)]));
+  return rows;
+}
+
+function unpack(row: PackedRow): Row {
+  const kind = KINDS[row.kind] as EclipseKind;
+  const dayMs = parseIsoUtc(row.id) ?? utcMs(0);
+  const greatestTtMs = ttMs(dayMs + row.greatestS * 1000);
+  const [latDeg = 0, lonDeg = 0] = row.place;
+  return {
+    elements: {
+      id: row.id,
+      kind,
+      t0TtMs: ttMs(dayMs + row.t0H * 3_600_000),
+      greatestTtMs,
+      deltaTS: row.deltaT,
+      x: row.x,
+      y: row.y,
+      dDeg: row.d,
+      muDeg: row.mu,
+      l1: row.l1,
+      l2: row.l2,
+      tanF1: row.tanF[0] as number,
+      tanF2: row.tanF[1] as number,
+    },
+    summary: {
+      id: row.id,
+      kind,
+      greatestUtcMs: utcFromTt(greatestTtMs),
+      gamma: row.gamma,
+      magnitude: row.magnitude,
+      latDeg,
+      lonDeg,
+      durationS: row.durationS,
+    },
+  };
+}

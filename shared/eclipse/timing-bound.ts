@@ -1,0 +1,104 @@
+/**
+ * How good the predicted contacts are: each cause of error turned into seconds at this place and
+ * joined as the root of the sum of squares (the causes are independent). Causes are bounds (about
+ * 95 %), so the total is one too. Near a path's edge, where the shadow's edge creeps along, the
+ * seconds grow without the sky being known any worse; that is taken from the contact's own
+ * geometry, to second order in time.
+ */
+import type { ErrorShare, LimbShift, Place } from "./circumstances-types.ts";
+import type { ContactHours } from "./contacts.ts";
+import type { DeltaT } from "./delta-t.ts";
+import { CANON_SIZES, EARTH_RADIUS_KM, withSizes } from "./elements.ts";
+import { observerAt, ShadowAtPlace, type ShadowState } from "./shadow-at-place.ts";
+
+/** How well the site itself is known. */
+export interface SiteDoubt {
+  /** Horizontal error of the coordinates, metres; 30 by default (a phone's fix). */
+  placeBoundM?: number;
+  /** Error of the height, metres; 50 by default. */
+  heightBoundM?: number;
+}
+
+/** Shadow's place on the fundamental plane: 0.02″ of the Moon's position, as tested, in km. */
+const ELEMENTS_BOUND_KM = 0.04;
+/** Mountains and valleys of the Moon's limb about the mean radius, where no profile is used, km. */
+const SMOOTH_LIMB_BOUND_KM = 2.5;
+/** The larger solar radius some measure in eclipses, arcseconds at 1 au (from memory). */
+const LARGER_SUN_ARCSEC = 959.95;
+const DEFAULT_PLACE_BOUND_M = 30;
+const DEFAULT_HEIGHT_BOUND_M = 50;
+
+export interface Timing {
+  timingBoundS: number;
+  timingShares: ErrorShare[];
+}
+
+/** The bound on C2 and C3 (on C1 and C4 where there is no central phase), and its shares. */
+export function timingOf(
+  shadow: ShadowAtPlace,
+  hours: ContactHours,
+  place: Place,
+  deltaT: DeltaT,
+  limb: LimbShift | undefined,
+  doubt: SiteDoubt,
+): Timing {
+  const central = hours.c2 !== null && hours.c3 !== null;
+  const times = central ? [hours.c2 as number, hours.c3 as number] : [hours.c1, hours.c4];
+  const gap = (s: ShadowState) => s.u * s.u + s.v * s.v - (central ? s.l2 * s.l2 : s.l1 * s.l1);
+  const share = { elements: 0, deltaT: 0, place: 0, height: 0, limb: 0, solarRadius: 0 };
+  const other = variants(shadow, place);
+  for (const t of times) {
+    const s = shadow.at(t);
+    const q = gap(s);
+    const per = (variant: ShadowAtPlace) => gap(variant.at(t)) - q;
+    const radius = Math.abs(central ? s.l2 : s.l1);
+    const metres = Math.hypot(per(other.north), per(other.east)) / STEP_M;
+    const grow = (cause: keyof typeof share, dq: number) => {
+      share[cause] = Math.max(share[cause], secondsFor(s, central, Math.abs(dq)));
+    };
+    grow("elements", (2 * radius * ELEMENTS_BOUND_KM) / EARTH_RADIUS_KM);
+    grow("deltaT", per(other.later) * deltaT.boundS);
+    grow("place", metres * (doubt.placeBoundM ?? DEFAULT_PLACE_BOUND_M));
+    grow("height", (per(other.higher) / STEP_M) * (doubt.heightBoundM ?? DEFAULT_HEIGHT_BOUND_M));
+    grow("solarRadius", per(other.largerSun));
+    if (!limb) grow("limb", (2 * radius * SMOOTH_LIMB_BOUND_KM) / EARTH_RADIUS_KM);
+  }
+  if (limb) share.limb = limb.boundS;
+  const timingShares = Object.entries(share).map(([cause, s]) => ({ cause, s }) as ErrorShare);
+  return { timingShares, timingBoundS: Math.hypot(...Object.values(share)) };
+}
+
+const STEP_M = 100;
+
+/** The same eclipse for a site a step away, for ΔT a second later, and for a larger Sun. */
+function variants(shadow: ShadowAtPlace, place: Place) {
+  const { elements, observer, deltaTS } = shadow;
+  const degrees = STEP_M / 111_200;
+  const poleward = place.latDeg > 0 ? -degrees : degrees;
+  const aside = degrees / Math.max(1e-6, observer.cosLat);
+  const at = (p: Place) => new ShadowAtPlace(elements, observerAt(p), deltaTS);
+  return {
+    north: at({ ...place, latDeg: place.latDeg + poleward }),
+    east: at({ ...place, lonDeg: place.lonDeg + Math.min(aside, 90) }),
+    higher: at({ ...place, heightM: place.heightM + STEP_M }),
+    later: new ShadowAtPlace(elements, observer, deltaTS + 1),
+    largerSun: new ShadowAtPlace(
+      withSizes(elements, { ...CANON_SIZES, solarRadiusArcsec: LARGER_SUN_ARCSEC }),
+      observer,
+      deltaTS,
+    ),
+  };
+}
+
+/**
+ * By how many seconds a contact moves when m² − L² changes by ±dq: the larger root of
+ * n²τ² + rτ = ±dq; where the contact vanishes, the time to the phase's middle.
+ */
+function secondsFor(s: ShadowState, central: boolean, dq: number): number {
+  const [l, lRate] = central ? [s.l2, s.l2Rate] : [s.l1, s.l1Rate];
+  const r = Math.abs(2 * (s.u * s.uRate + s.v * s.vRate - l * lRate));
+  const n2 = s.uRate * s.uRate + s.vRate * s.vRate;
+  const outward = (-r + Math.sqrt(r * r + 4 * n2 * dq)) / (2 * n2);
+  const inward = (r - Math.sqrt(Math.max(0, r * r - 4 * n2 * dq))) / (2 * n2);
+  return 3600 * Math.max(outward, inward);
+}
