@@ -1,0 +1,102 @@
+/**
+ * What a page or an agent sees of the hub, and the ports through which a session reaches socket,
+ * storage and clock. Implementation: session.ts.
+ */
+import type { BoardSnapshot } from "../protocol/messages.ts";
+import type { Alert } from "../run/alerts.ts";
+import type { Fact } from "../run/commands.ts";
+import type { ClockHealth } from "../run/doubt.ts";
+import type { Refusal } from "../run/refusal.ts";
+import type { Presence } from "../run/rig-status.ts";
+import type { SiteState } from "../run/state.ts";
+import type { Clock } from "../time/clock.ts";
+import type { UtcMs } from "../time/instants.ts";
+
+/** The truth about the link, as the top line says it. */
+export type Truth = "never linked" | "linked" | "catching up" | "alone";
+
+export interface SessionView {
+  truth: Truth;
+  /** Since when, by the eclipse clock; null while it has never been set. */
+  sinceUtcMs: UtcMs | null;
+  /** What is known, with this device's own queued facts already taken in; null before any state. */
+  state: SiteState | null;
+  presence: Presence;
+  /** Leads only. */
+  alerts: readonly Alert[];
+  /** Boards only. */
+  board: BoardSnapshot | null;
+  /** "Cover every lens" has been heard, before or after it was logged (S7). */
+  cover: boolean;
+  rigIds: readonly string[];
+  refusedRigs: readonly { rigId: string; reason: "bad link" | "revoked" | "removed" }[];
+  /** Facts waiting for the hub. */
+  queued: number;
+  /** Facts the hub refused for their form; they stay visible. */
+  rejected: readonly { id: string; fact: Fact; refusal: Refusal }[];
+  /** Orders that came while this device was away and were not shown (they are never late). */
+  missedOrders: number;
+  /** The hub refused this client for good (signed out, other version). */
+  refused: Refusal | null;
+  clockHealth: ClockHealth;
+}
+
+export interface ClockReading {
+  utcMs: UtcMs;
+  /** Against the hub. */
+  boundMs: number;
+  /** Against UTC. */
+  utcBoundMs: number;
+  state: "none" | "linked" | "holdover";
+}
+
+export interface SocketPort {
+  readonly connected: boolean;
+  connect(): void;
+  /** Closes, if need be at once, without waiting for the other side. */
+  disconnect(): void;
+  setAuth(auth: unknown): void;
+  on(event: string, listener: (data: never) => void): void;
+  emit(event: string, data: unknown): void;
+  /** Sends and waits for the answer; rejects after the time or when the link is lost. */
+  request(event: string, data: unknown, timeoutMs: number): Promise<unknown>;
+}
+
+/** What survives a reload. Every promise resolves when the data is safe. */
+export interface StorePort {
+  load(): Promise<SavedSession | null>;
+  saveState(saved: { epoch: string; state: SiteState }): Promise<void>;
+  saveClock(saved: unknown): Promise<void>;
+  /** Adds a fact to the outbox. */
+  queue(item: QueuedFact): Promise<void>;
+  unqueue(id: string): Promise<void>;
+  reject(item: QueuedFact, refusal: Refusal): Promise<void>;
+}
+
+export interface QueuedFact {
+  id: string;
+  fact: Fact;
+}
+
+export interface SavedSession {
+  deviceId: string;
+  epoch: string | null;
+  state: SiteState | null;
+  clock: unknown;
+  outbox: QueuedFact[];
+  rejected: { id: string; fact: Fact; refusal: Refusal }[];
+  nextDeviceSeq: number;
+}
+
+export interface Timers {
+  /** Runs `task` after so many ms; the answer cancels it. */
+  after(ms: number, task: () => void): () => void;
+}
+
+export interface SessionPorts {
+  clock: Clock;
+  timers: Timers;
+  socket: SocketPort;
+  store: StorePort;
+  newId: () => string;
+}

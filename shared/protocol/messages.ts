@@ -1,0 +1,119 @@
+/**
+ * What goes over a socket between the hub and its clients. Everything a client sends is parsed
+ * by these schemas at the hub's edge; what the hub sends is typed by the interfaces.
+ *
+ * A client says in its handshake who it is and how far it has read (`last`); the hub answers
+ * with `welcome`, then either the events it lacks or the whole state.
+ */
+import * as v from "valibot";
+import type { Alert } from "../run/alerts.ts";
+import { FactSchema, OrderSchema } from "../run/commands.ts";
+import type { SiteEvent } from "../run/events.ts";
+import type { Refusal } from "../run/refusal.ts";
+import type { Presence } from "../run/rig-status.ts";
+import type { SiteState } from "../run/state.ts";
+
+/** Raised when clients of before no longer understand the hub, or the other way round. */
+export const PROTOCOL = 1;
+
+const shortText = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(80));
+const token = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(200));
+const last = v.nullable(
+  v.strictObject({ epoch: shortText, seq: v.pipe(v.number(), v.integer(), v.minValue(0)) }),
+);
+const device = {
+  protocol: v.pipe(v.number(), v.integer()),
+  deviceId: shortText,
+  /** What kind of device, for the console: "Android phone", "laptop". */
+  label: v.optional(v.pipe(v.string(), v.maxLength(80)), ""),
+  last: v.optional(last, null),
+  evolveVersion: v.optional(v.pipe(v.number(), v.integer()), 0),
+};
+
+export const HelloSchema = v.variant("role", [
+  v.strictObject({ role: v.literal("lead"), token, ...device }),
+  v.strictObject({
+    role: v.literal("rig"),
+    rigs: v.pipe(v.array(v.strictObject({ id: shortText, token })), v.minLength(1), v.maxLength(20)),
+    ...device,
+  }),
+  v.strictObject({ role: v.literal("board"), protocol: v.pipe(v.number(), v.integer()) }),
+]);
+export type Hello = v.InferOutput<typeof HelloSchema>;
+
+export const ProbeSchema = v.strictObject({ t1: v.pipe(v.number(), v.finite()) });
+export const OrderMessageSchema = v.strictObject({ id: shortText, order: OrderSchema });
+export const FactsMessageSchema = v.pipe(
+  v.array(v.strictObject({ id: shortText, fact: v.unknown() })),
+  v.minLength(1),
+  v.maxLength(50),
+);
+/** Chatter of a device about itself; never logged. */
+export const PulseSchema = v.strictObject({
+  boundMs: v.nullable(v.pipe(v.number(), v.finite())),
+  utcBoundMs: v.nullable(v.pipe(v.number(), v.finite())),
+  armed: v.boolean(),
+  /** The device's own clock minus its estimate of the hub's, ms: a witness. */
+  ownClockOffsetMs: v.nullable(v.pipe(v.number(), v.finite())),
+});
+export type Pulse = v.InferOutput<typeof PulseSchema>;
+
+export { FactSchema };
+
+export type Answer = { ok: true; seq: number; notes?: string[] } | { ok: false; refusal: Refusal };
+
+export interface ProbeAnswer {
+  t2: number;
+  t3: number;
+  hubBoundMs: number;
+  disputed: boolean;
+  slept: boolean;
+}
+
+export interface Welcome {
+  protocol: number;
+  version: string;
+  epoch: string;
+  /** Rigs this socket may speak for, and those it may not. */
+  rigIds: string[];
+  refused: { rigId: string; reason: "bad link" | "revoked" | "removed" }[];
+}
+
+/** What the public sees; derived, small, no names of people. */
+export interface BoardSnapshot {
+  revision: number;
+  siteName: string;
+  group: string;
+  zone: string;
+  latDeg: number | null;
+  lonDeg: number | null;
+  eclipse: string | null;
+  kind: "none" | "partial" | "annular" | "total" | "unset";
+  visible: boolean;
+  /** Effective contacts, run time ms. */
+  contacts: Record<"c1" | "c2" | "max" | "c3" | "c4", number | null>;
+  /** Altitude and position angles at the contacts, for the drawing. */
+  magnitude: number;
+  ratio: number;
+  obscuration: number;
+  positionAngles: Record<"c1" | "c4", number | null>;
+  practice: { startedUtcMs: number; startRunMs: number; rate: number; endsAtUtcMs: number } | null;
+  cover: boolean;
+  /** The lead has called totality, or the Sun's return, in this run: run time ms. */
+  calledTotalityMs: number | null;
+  calledReturnMs: number | null;
+  stayFiltered: boolean;
+}
+
+/** Events by name, hub to client. */
+export interface FromHub {
+  welcome: Welcome;
+  state: { seq: number; state: SiteState };
+  events: SiteEvent[];
+  presence: Presence;
+  alerts: Alert[];
+  cover: { by: string };
+  board: BoardSnapshot;
+  /** The hub refuses this client for good: it stops reconnecting. */
+  refused: Refusal;
+}

@@ -1,0 +1,169 @@
+/**
+ * Alerts: only where somebody must act now. Pure: what stands at an instant; the hub remembers
+ * since when (trackAlerts) and logs every change.
+ *
+ * danger   eyes or sensors are at stake now (S1, S5 before C2, S9)
+ * caution  it will go wrong if nobody acts
+ * advice   worth a look while there is time
+ */
+
+import { sunAt } from "../eclipse/sun.ts";
+import { type FilterAllowance, filterAllowance } from "../plan/safety/allowance.ts";
+import { whatSiteGets } from "../plan/what-site-gets.ts";
+import { type UtcMs, utcMs } from "../time/instants.ts";
+import type { ClockHealth } from "./doubt.ts";
+import type { EffectiveContacts } from "./effective-contacts.ts";
+import type { AlertChange } from "./events.ts";
+import { type Presence, type RigStatus, type RunView, viewRun } from "./rig-status.ts";
+import { practiceAt } from "./run-time.ts";
+import type { SiteState } from "./state.ts";
+
+export type AlertPriority = AlertChange["priority"];
+export type AlertCause =
+  | "exposed"
+  | "practice-off-real-sun"
+  | "filter-unknown"
+  | "filter-disputed"
+  | "filter-late"
+  | "help"
+  | "link-lost"
+  | "card-full"
+  | "card-low"
+  | "battery-low"
+  | "clock-bound"
+  | "clock-disputed"
+  | "laptop-slept"
+  | "cover-latched"
+  | "site-unconfirmed";
+
+export interface StandingAlert {
+  id: string;
+  priority: AlertPriority;
+  cause: AlertCause;
+  rigId: string | null;
+}
+
+export interface Alert extends StandingAlert {
+  sinceUtcMs: UtcMs;
+}
+
+/** From how long before C2 an unknown filter or a lost link matters, ms. */
+const NEAR_MS = 10 * 60_000;
+/** Cards and batteries: common practice, no source. */
+const CARD_LOW_GB = 4;
+const CARD_FULL_GB = 0.5;
+const BATTERY_LOW_PCT = 20;
+
+/** S1: whether bare photosphere can reach a lens at this site at a run time. */
+export function isExposed(state: SiteState, contacts: EffectiveContacts, runNow: number): boolean {
+  const site = state.plan.site;
+  if (!site) return false;
+  if (!sunAt(utcMs(runNow), site).up) return false;
+  return !inTotality(state, contacts, runNow);
+}
+
+/** Between effective C2 and C3 at a site that is total. */
+export function inTotality(state: SiteState, contacts: EffectiveContacts, runNow: number): boolean {
+  if (whatSiteGets(state.circumstances).kind !== "total") return false;
+  const { c2, c3 } = contacts;
+  return c2 !== null && c3 !== null && runNow >= c2 && runNow < c3;
+}
+
+/** Whether a rig's filter may be off at a run time: in totality, or within its allowance (S3, S4). */
+export function mayBeOff(
+  allowance: FilterAllowance | null,
+  contacts: EffectiveContacts,
+  runNow: number,
+): boolean {
+  if (!allowance || contacts.c2 === null || contacts.filterC3 === null) return false;
+  return (
+    runNow >= contacts.c2 + allowance.offFrom.offsetS * 1000 &&
+    runNow < contacts.filterC3 + allowance.onBy.offsetS * 1000
+  );
+}
+
+/** All alerts that stand at an instant, worst first. */
+export function alertsAt(
+  state: SiteState,
+  presence: Presence,
+  clock: ClockHealth,
+  now: UtcMs,
+): StandingAlert[] {
+  return alertsOf(state, viewRun(state, presence, clock, now), clock, now);
+}
+
+export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, now: UtcMs): StandingAlert[] {
+  const { run, contacts, runNow } = view;
+  const alerts: StandingAlert[] = [];
+  const raise = (priority: AlertPriority, cause: AlertCause, rigId: string | null = null): void => {
+    alerts.push({ id: rigId ? `${cause}:${rigId}` : cause, priority, cause, rigId });
+  };
+  const exposed = isExposed(state, contacts, runNow);
+  const beforeC2 = contacts.c2 !== null && runNow < contacts.c2;
+  const nearC2 = beforeC2 && contacts.c2 !== null && contacts.c2 - runNow < NEAR_MS;
+  const running =
+    contacts.c1 !== null && contacts.c4 !== null && runNow > contacts.c1 - NEAR_MS && runNow < contacts.c4;
+  const gets = whatSiteGets(state.circumstances);
+  const realSunUp =
+    practiceAt(state, now) !== null &&
+    state.plan.site !== null &&
+    sunAt(now, state.plan.site).up;
+
+  for (const status of view.rigs) {
+    const { rig } = status;
+    const allowance = filterAllowance(rig, gets);
+    const filtered = rig.filter !== "none by design";
+    if (filtered && status.verdict.state === "off") {
+      const allowed = mayBeOff(allowance, contacts, runNow);
+      if (!allowed && (exposed || inTotality(state, contacts, runNow))) raise("danger", "exposed", rig.id);
+      else if (realSunUp && !status.practiceSafe) raise("caution", "practice-off-real-sun", rig.id);
+    }
+    if (filtered && exposed && running && status.filter === "unknown")
+      raise("caution", "filter-unknown", rig.id);
+    if (status.verdict.disputedBy.length > 0) raise("caution", "filter-disputed", rig.id);
+    if (filterCueLate(status)) raise("caution", "filter-late", rig.id);
+    if (status.help?.value) raise("caution", "help", rig.id);
+    if (running && status.lastUtcMs !== null && status.linked.length === 0)
+      raise("caution", "link-lost", rig.id);
+    if (status.cardFreeGB !== null && status.cardFreeGB < CARD_FULL_GB) raise("caution", "card-full", rig.id);
+    else if (status.cardFreeGB !== null && status.cardFreeGB < CARD_LOW_GB)
+      raise("advice", "card-low", rig.id);
+    if (status.batteryPct !== null && status.batteryPct < BATTERY_LOW_PCT)
+      raise(status.batteryPct < BATTERY_LOW_PCT / 2 ? "caution" : "advice", "battery-low", rig.id);
+  }
+  if (state.cover) raise("danger", "cover-latched");
+  const grave = run.kind === "real" && nearC2;
+  if (clock.slept) raise(beforeC2 ? "danger" : "caution", "laptop-slept");
+  if (clock.disputed && run.kind === "real") raise(grave ? "danger" : "caution", "clock-disputed");
+  if (run.kind === "real" && clock.hubBoundMs > 1000 && beforeC2)
+    raise(grave ? "danger" : "advice", "clock-bound");
+  if (state.plan.site && !state.plan.site.confirmed) raise(grave ? "caution" : "advice", "site-unconfirmed");
+  return alerts.sort((a, b) => RANK[a.priority] - RANK[b.priority]);
+}
+
+const RANK: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
+
+function filterCueLate(status: RigStatus): boolean {
+  return status.cues.some((cue) => cue.state === "late" && cue.cue.action === "filter-on");
+}
+
+/** Carries over since when each standing alert stands. */
+export function trackAlerts(
+  before: readonly Alert[],
+  standing: readonly StandingAlert[],
+  now: UtcMs,
+): { alerts: Alert[]; raised: Alert[]; cleared: Alert[] } {
+  const alerts = standing.map((alert) => {
+    const old = before.find((other) => other.id === alert.id && other.priority === alert.priority);
+    return { ...alert, sinceUtcMs: old?.sinceUtcMs ?? now };
+  });
+  return {
+    alerts,
+    raised: alerts.filter(
+      (alert) => !before.some((old) => old.id === alert.id && old.priority === alert.priority),
+    ),
+    cleared: before.filter(
+      (old) => !standing.some((alert) => alert.id === old.id && alert.priority === old.priority),
+    ),
+  };
+}

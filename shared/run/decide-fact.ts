@@ -1,0 +1,84 @@
+/**
+ * Takes a fact in (SPEC R4). A well-formed fact from a known device is never refused for the
+ * state: what would speak against it becomes a flag on it. What the words imply is filled in:
+ * an operator who confirms "filter off" says that it is off, but in a practice run under the
+ * real Sun a confirm is a touch and says nothing of the filter (S8).
+ */
+import type { UtcMs } from "../time/instants.ts";
+import type { Fact } from "./commands.ts";
+import { knowsCue } from "./cue-timeline.ts";
+import { EVENT_VERSIONS, type LateFlag, type RigReported } from "./events.ts";
+import type { EventDraft } from "./logged-event.ts";
+import { recordOf } from "./rig-status.ts";
+import type { RunRecord, SiteState } from "./state.ts";
+
+export interface FactContext {
+  actor: string;
+  commandId: string;
+  deviceId: string;
+  now: UtcMs;
+  /** The sender's link was revoked after the fact was queued. */
+  linkRevoked: boolean;
+}
+
+export function decideFact(
+  state: SiteState,
+  fact: Fact,
+  context: FactContext,
+): EventDraft<"rigReported", RigReported> {
+  const flags: LateFlag[] = [];
+  const run = runOf(state, fact, flags);
+  const rig = state.plan.rigs.find((item) => item.id === fact.rigId);
+  if (!rig) flags.push("rig removed");
+  if (context.linkRevoked) flags.push("link revoked");
+  const report = { ...fact.report };
+  const cueId = report.cueDone ?? report.cueSkipped;
+  const cue = rig && cueId ? knowsCue(rig, cueId) : undefined;
+  if (rig && cueId && !cue) flags.push("cue unknown");
+  if (rig && cue && report.cueDone && report.filter === undefined && rig.filter !== "none by design") {
+    const touchOnly = run.kind === "practice" && !recordOf(state, run, rig.id).practiceSafe?.value;
+    if (cue.action === "filter-off" && !touchOnly) report.filter = "off";
+    if (cue.action === "filter-on" && !touchOnly) report.filter = "on";
+  }
+  return {
+    runId: run.runId,
+    type: "rigReported",
+    v: EVENT_VERSIONS.rigReported,
+    actor: context.actor,
+    commandId: context.commandId,
+    // A clock that runs ahead must not make a word outlast those that come after it.
+    observedUtcMs: fact.observedUtcMs > context.now ? context.now : (fact.observedUtcMs as UtcMs),
+    boundMs: fact.boundMs,
+    deviceId: context.deviceId,
+    deviceSeq: fact.deviceSeq,
+    payload: { ...report, rigId: fact.rigId, flags },
+  };
+}
+
+/** The run it names, else the one that was on when it happened. */
+function runOf(
+  state: SiteState,
+  fact: Fact,
+  flags: LateFlag[],
+): Pick<RunRecord, "runId" | "kind" | "rigs"> & RunRecord {
+  const real = state.runs[state.realRunId] as RunRecord;
+  if (fact.runId) {
+    const named = state.runs[fact.runId];
+    if (named) {
+      if (named.ended) flags.push("run ended");
+      return named;
+    }
+    flags.push(fact.runId.startsWith("practice-") ? "run ended" : "run unknown");
+    return {
+      ...real,
+      runId: fact.runId,
+      kind: fact.runId.startsWith("practice-") ? "practice" : "real",
+      rigs: {},
+    };
+  }
+  const practice = state.practice;
+  if (practice && fact.observedUtcMs >= practice.startedUtcMs && fact.observedUtcMs < practice.endsAtUtcMs) {
+    return state.runs[practice.runId] ?? real;
+  }
+  return real;
+}

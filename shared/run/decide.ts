@@ -1,0 +1,283 @@
+/**
+ * Decides orders of a lead: given the state and the context, the events that follow or a
+ * refusal. Pure: time, ids, the solver and the clock come in. Facts are decided in
+ * decide-fact.ts, and are never refused for the state.
+ */
+import type { Circumstances } from "../eclipse/circumstances-types.ts";
+import type { Plan, PlanDraft, Site } from "../plan/plan.ts";
+import { settlePlan } from "../plan/settle-plan.ts";
+import { whatSiteGets } from "../plan/what-site-gets.ts";
+import { type UtcMs, utcMs } from "../time/instants.ts";
+import type { Order } from "./commands.ts";
+import type { ClockHealth } from "./doubt.ts";
+import { anchorMs, contactsOf, effectiveContacts } from "./effective-contacts.ts";
+import { EVENT_VERSIONS, type EventType, type Payloads } from "./events.ts";
+import type { EventDraft } from "./logged-event.ts";
+import { type Refusal, refusal } from "./refusal.ts";
+import { currentRun, practiceAt, runTime } from "./run-time.ts";
+import type { SiteState } from "./state.ts";
+
+export interface Context {
+  now: UtcMs;
+  /** Who orders, e.g. "lead:Ada". */
+  actor: string;
+  commandId: string;
+  /** A fresh id for a run. */
+  newId: () => string;
+  /** What a site gets from an eclipse; undefined when the eclipse is not in the table. */
+  solve: (eclipse: string, site: Site) => Circumstances | undefined;
+  /** The IANA zone of a place. */
+  zoneAt: (latDeg: number, lonDeg: number) => string;
+  clock: ClockHealth;
+}
+
+export type Decision = { events: EventDraft[]; notes?: string[] } | { refusal: Refusal };
+
+/** S8: a practice ends this long before the real first contact, ms. */
+export const PRACTICE_CLEAR_MS = 20 * 60_000;
+/** A practice that nobody ends is ended after this, ms. */
+export const PRACTICE_LONGEST_MS = 12 * 3_600_000;
+/** S6: a call of totality is refused earlier than this before C2, seconds. */
+export const TOTALITY_CALL_EARLY_S = 5;
+
+export function decide(state: SiteState, order: Order, context: Context): Decision {
+  switch (order.type) {
+    case "savePlan":
+      return savePlan(state, order.draft, order.ifRevision, context);
+    case "startPractice":
+      return startPractice(state, order, context);
+    case "endPractice": {
+      const practice = state.practice;
+      if (!practice) return no("no-practice", "no practice run is on");
+      return yes(context, practice.runId, "practiceEnded", { runId: practice.runId, reason: "lead" });
+    }
+    case "call":
+      return call(state, order.call, context);
+    case "takeBackCall": {
+      const run = currentRun(state, context.now);
+      const found = run.calls.find((item) => item.callId === order.callId);
+      if (!found) return no("not-found", "callId names no call of this run", { field: "callId" });
+      if (found.takenBack) return { events: [] };
+      return yes(context, run.runId, "callTakenBack", { callId: order.callId, by: context.actor });
+    }
+    case "shiftContact": {
+      const run = currentRun(state, context.now);
+      const base = effectiveContacts(state.circumstances, { shifts: {}, calls: [] }, state.plan.limb);
+      if (base[order.contact] === null) {
+        return no("no-such-contact", `contact ${order.contact} does not happen at this site`, {
+          field: "contact",
+        });
+      }
+      return yes(context, run.runId, "contactShifted", {
+        contact: order.contact,
+        shiftMs: order.shiftS * 1000,
+        by: context.actor,
+      });
+    }
+    case "cover":
+      return yes(context, runIdAt(state, context), "coverOrdered", { by: context.actor });
+    case "releaseCover":
+      if (!state.cover) return { events: [] };
+      return yes(context, runIdAt(state, context), "coverReleased", { by: context.actor });
+    case "answerHelp":
+      if (!hasRig(state, order.rigId)) return unknownRig("rigId");
+      return yes(context, runIdAt(state, context), "helpAnswered", { rigId: order.rigId });
+    case "revokeLink":
+      if (!hasRig(state, order.rigId)) return unknownRig("rigId");
+      return yes(context, runIdAt(state, context), "linkRevoked", {
+        rigId: order.rigId,
+        generation: (state.generations[order.rigId] ?? 0) + 1,
+      });
+    case "sendMessage":
+      if (order.rigIds?.some((id) => !hasRig(state, id))) return unknownRig("rigIds");
+      return yes(context, runIdAt(state, context), "messageSent", {
+        messageId: context.commandId,
+        text: order.text,
+        rigIds: order.rigIds,
+        by: context.actor,
+      });
+  }
+}
+
+function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, context: Context): Decision {
+  if (ifRevision !== state.plan.revision) {
+    return no("stale-plan", `the plan is at revision ${state.plan.revision} by now, not ${ifRevision}`, {
+      field: "revision",
+      data: { revision: state.plan.revision },
+    });
+  }
+  const site = draft.site && {
+    ...draft.site,
+    zone: zoneOf(draft.site, state.plan.site, context),
+  };
+  let circumstances: Circumstances | null = null;
+  if (draft.eclipse && site) {
+    const solved = context.solve(draft.eclipse, site);
+    if (!solved) {
+      return no("eclipse-unknown", `eclipse ${draft.eclipse} is not in the table`, { field: "eclipse" });
+    }
+    circumstances = solved;
+  }
+  const settled = settlePlan(
+    { ...draft, site },
+    state.plan,
+    whatSiteGets(circumstances),
+    whatSiteGets(state.circumstances),
+  );
+  if ("refusal" in settled) return { refusal: { ...settled.refusal } };
+  const placeChanged = !samePlace(state.plan, settled.plan);
+  const practice = practiceAt(state, context.now);
+  const events: EventDraft[] = [];
+  if (practice && state.plan.eclipse !== settled.plan.eclipse) {
+    events.push(draftOf(context, practice.runId, "practiceEnded", { runId: practice.runId, reason: "plan" }));
+  }
+  const runId = settled.plan.eclipse ? `real-${settled.plan.eclipse}` : state.realRunId;
+  events.push(
+    draftOf(context, runId, "planSaved", {
+      plan: settled.plan,
+      circumstances,
+      placeChanged,
+      by: context.actor,
+    }),
+  );
+  return { events, notes: settled.notes };
+}
+
+/** The zone follows the place: kept while the place stays, looked up when it moves. */
+function zoneOf(site: Site, before: Site | null, context: Context): string {
+  const moved = !before || before.latDeg !== site.latDeg || before.lonDeg !== site.lonDeg;
+  if (site.zone && !(moved && site.zone === before?.zone)) return site.zone;
+  return context.zoneAt(site.latDeg, site.lonDeg);
+}
+
+function samePlace(a: Plan, b: Plan): boolean {
+  const p = a.site;
+  const q = b.site;
+  if (a.eclipse !== b.eclipse) return false;
+  return p?.latDeg === q?.latDeg && p?.lonDeg === q?.lonDeg && p?.heightM === q?.heightM;
+}
+
+function startPractice(
+  state: SiteState,
+  order: Extract<Order, { type: "startPractice" }>,
+  context: Context,
+): Decision {
+  const { now } = context;
+  if (!state.circumstances) {
+    return no("no-site", "choose an eclipse and a site before practising", { field: "anchor" });
+  }
+  const contacts = effectiveContacts(state.circumstances, { shifts: {}, calls: [] }, state.plan.limb);
+  const anchor = anchorMs(contacts, order.anchor);
+  if (anchor === null) {
+    return no("no-such-contact", `${order.anchor} does not happen at this site`, { field: "anchor" });
+  }
+  const { c1, c4 } = contacts;
+  if (c1 !== null && c4 !== null && now >= c1 - PRACTICE_CLEAR_MS && now <= c4) {
+    return no(
+      "too-close-to-eclipse",
+      "no practice from 20 minutes before the real first contact to the last",
+    );
+  }
+  let endsAtUtcMs = now + PRACTICE_LONGEST_MS;
+  if (c1 !== null && now < c1) endsAtUtcMs = Math.min(endsAtUtcMs, c1 - PRACTICE_CLEAR_MS);
+  const runId = `practice-${context.newId()}`;
+  const events: EventDraft[] = [];
+  if (state.practice) {
+    const old = state.practice.runId;
+    events.push(draftOf(context, old, "practiceEnded", { runId: old, reason: "lead" }));
+  }
+  events.push(
+    draftOf(context, runId, "practiceStarted", {
+      runId,
+      anchor: order.anchor,
+      offsetS: order.offsetS,
+      rate: order.rate,
+      startedUtcMs: now,
+      startRunMs: anchor + order.offsetS * 1000,
+      endsAtUtcMs: utcMs(endsAtUtcMs),
+    }),
+  );
+  return { events };
+}
+
+/** S6. Safe calls are always taken; a call of totality only where and when it can be true. */
+function call(state: SiteState, name: Payloads["called"]["call"], context: Context): Decision {
+  const run = currentRun(state, context.now);
+  const atRunMs = runTime(practiceAt(state, context.now), context.now);
+  if (name === "totality") {
+    if (whatSiteGets(state.circumstances).kind !== "total") {
+      return no("safety-rule", "S2: there is no totality at this site; filters stay on throughout", {
+        rule: "S2",
+        field: "call",
+      });
+    }
+    const predicted = effectiveContacts(
+      state.circumstances,
+      { shifts: run.shifts, calls: [] },
+      state.plan.limb,
+    );
+    const practising = run.kind === "practice";
+    const boundS = (context.clock.boundMs + (practising ? 0 : context.clock.hubBoundMs)) / 1000;
+    const earliest = (predicted.c2 ?? Number.POSITIVE_INFINITY) - (TOTALITY_CALL_EARLY_S + boundS) * 1000;
+    if (atRunMs < earliest) {
+      return no(
+        "safety-rule",
+        "S6: too early to call totality; C2 is more than 5 s and the clock's bound away",
+        {
+          rule: "S6",
+          field: "call",
+        },
+      );
+    }
+    const { c3 } = contactsOf(state, run);
+    if (c3 !== null && atRunMs >= c3) {
+      return no("safety-rule", "S6: totality is over at this site", { rule: "S6", field: "call" });
+    }
+  }
+  return yes(context, run.runId, "called", {
+    callId: context.commandId,
+    call: name,
+    atRunMs,
+    by: context.actor,
+  });
+}
+
+function runIdAt(state: SiteState, context: Context): string {
+  return currentRun(state, context.now).runId;
+}
+
+function hasRig(state: SiteState, rigId: string): boolean {
+  return state.plan.rigs.some((rig) => rig.id === rigId);
+}
+
+function unknownRig(field: string): Decision {
+  return no("not-found", `${field} names no rig of this plan`, { field });
+}
+
+function no(code: Refusal["code"], message: string, more: Partial<Refusal> = {}): Decision {
+  return { refusal: refusal(code, message, more) };
+}
+
+function yes<T extends EventType>(context: Context, runId: string, type: T, payload: Payloads[T]): Decision {
+  return { events: [draftOf(context, runId, type, payload)] };
+}
+
+export function draftOf<T extends EventType>(
+  context: Pick<Context, "now" | "actor" | "commandId">,
+  runId: string,
+  type: T,
+  payload: Payloads[T],
+): EventDraft<T, Payloads[T]> {
+  return {
+    runId,
+    type,
+    v: EVENT_VERSIONS[type],
+    actor: context.actor,
+    commandId: context.commandId,
+    observedUtcMs: context.now,
+    boundMs: null,
+    deviceId: null,
+    deviceSeq: null,
+    payload,
+  };
+}

@@ -1,0 +1,80 @@
+/**
+ * S5: reasons why a filter-off cue may only be taken by eye, and by how much filter-on cues come
+ * earlier. In a practice run the hub's distance from UTC does not matter, since the practice
+ * hangs on the hub's own clock.
+ */
+import type { UtcMs } from "../time/instants.ts";
+import type { RunRecord, SiteState } from "./state.ts";
+
+export type DoubtReason =
+  | "clock bound"
+  | "clock disputed"
+  | "laptop slept"
+  | "site unconfirmed"
+  | "place uncertain"
+  | "prediction revised"
+  | "place changed"
+  | "called off";
+
+export interface Doubt {
+  reasons: DoubtReason[];
+  /** How much earlier filter-on cues come, seconds. */
+  byS: number;
+}
+
+/** What a client or the hub knows of its clock. */
+export interface ClockHealth {
+  /** This device against the hub, ms; 0 at the hub. */
+  boundMs: number;
+  /** The hub against UTC, ms. */
+  hubBoundMs: number;
+  disputed: boolean;
+  slept: boolean;
+}
+
+export const GOOD_CLOCK: ClockHealth = { boundMs: 0, hubBoundMs: 0, disputed: false, slept: false };
+
+/** Above this bound a clock is in doubt, ms (S5). */
+export const DOUBT_BOUND_MS = 1000;
+/** How long a changed prediction or place stays a doubt, ms (S5: "the last minute"). */
+export const REVISION_MS = 60_000;
+/** A prediction known worse than this is in doubt, seconds (S5). */
+export const PLACE_BOUND_S = 30;
+const MOST_DOUBT_S = 30;
+
+export function doubtAt(state: SiteState, run: RunRecord, clock: ClockHealth, now: UtcMs): Doubt {
+  const real = run.kind === "real";
+  const boundMs = clock.boundMs + (real ? clock.hubBoundMs : 0);
+  const reasons: DoubtReason[] = [];
+  let byS = 0;
+  if (boundMs > DOUBT_BOUND_MS) {
+    reasons.push("clock bound");
+    byS = Math.max(byS, boundMs / 1000);
+  }
+  if (real && clock.disputed) reasons.push("clock disputed");
+  if (clock.slept) reasons.push("laptop slept");
+  const site = state.plan.site;
+  if (!site?.confirmed) reasons.push("site unconfirmed");
+  const timing = state.circumstances?.timingBoundS ?? 0;
+  if (timing > PLACE_BOUND_S) {
+    reasons.push("place uncertain");
+    byS = Math.max(byS, timing);
+  }
+  if (run.revisedUtcMs !== null && recent(run.revisedUtcMs, now)) reasons.push("prediction revised");
+  if (state.placeChangedUtcMs !== null && recent(state.placeChangedUtcMs, now)) reasons.push("place changed");
+  if (run.calls.findLast((call) => call.call === "stay filtered")?.takenBack === false)
+    reasons.push("called off");
+  return { reasons, byS: Math.min(byS, MOST_DOUBT_S) };
+}
+
+function recent(then: UtcMs, now: UtcMs): boolean {
+  return now - then < REVISION_MS;
+}
+
+/**
+ * Whether a filter-off cue may be shown as an order to act. Under doubt it may only when the
+ * operator of this rig said "I see totality", or the lead called it.
+ */
+export function filterOffReleased(doubt: Doubt, seenByEye: boolean): boolean {
+  return doubt.reasons.length === 0 || seenByEye;
+}

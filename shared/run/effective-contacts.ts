@@ -1,0 +1,96 @@
+/**
+ * Effective contacts: predicted, plus the limb, plus any shift or call (SPEC R2). Run time, ms.
+ *
+ * A call of "totality" moves C2 to the call when it lies within CALL_REACH_S of C2; a call of
+ * "sun returns" moves C3 to the call whenever it is earlier, and up to CALL_REACH_S when later.
+ * Calls that were taken back do not count. `filterC3` is what filter-on cues hang on: never
+ * later than the prediction, whatever was shifted (S5: no shift delays filter-on by itself).
+ */
+import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
+import type { Anchor } from "../plan/plan.ts";
+import type { Call, RunRecord, SiteState } from "./state.ts";
+
+export interface EffectiveContacts {
+  c1: number | null;
+  c2: number | null;
+  max: number | null;
+  c3: number | null;
+  c4: number | null;
+  /** Never later than predicted plus limb. */
+  filterC3: number | null;
+}
+
+/** How far a call may move a contact later, seconds. Common practice, no source. */
+export const CALL_REACH_S = 15;
+
+export function effectiveContacts(
+  circumstances: Circumstances | null,
+  run: Pick<RunRecord, "shifts" | "calls">,
+  useLimb = true,
+): EffectiveContacts {
+  const limb = useLimb ? circumstances?.limb : undefined;
+  const base = (name: ContactName): number | null => {
+    const contact = circumstances?.contacts[name];
+    if (!contact) return null;
+    const limbS = name === "c2" ? (limb?.c2ShiftS ?? 0) : name === "c3" ? (limb?.c3ShiftS ?? 0) : 0;
+    return contact.utcMs + limbS * 1000;
+  };
+  const shifted = (name: ContactName): number | null => {
+    const at = base(name);
+    return at === null ? null : at + (run.shifts[name] ?? 0);
+  };
+  let c2 = shifted("c2");
+  let c3 = shifted("c3");
+  const predictedC3 = base("c3");
+  const standing = run.calls.filter((call) => !call.takenBack);
+  const totality = last(standing, "totality");
+  if (c2 !== null && totality && totality.atRunMs <= c2 + CALL_REACH_S * 1000) c2 = totality.atRunMs;
+  const returned = last(standing, "sun returns");
+  if (c3 !== null && returned && returned.atRunMs <= c3 + CALL_REACH_S * 1000) c3 = returned.atRunMs;
+  if (c2 !== null && c3 !== null && c3 < c2) c3 = Math.max(c3, returned?.atRunMs ?? c2);
+  return {
+    c1: shifted("c1"),
+    c2,
+    max: shifted("max"),
+    c3,
+    c4: shifted("c4"),
+    filterC3: c3 === null || predictedC3 === null ? c3 : Math.min(c3, predictedC3),
+  };
+}
+
+/** The effective contacts of a run of this site. */
+export function contactsOf(state: SiteState, run: RunRecord): EffectiveContacts {
+  return effectiveContacts(state.circumstances, run, state.plan.limb);
+}
+
+/** The instant of an anchor; null where this place does not get it. */
+export function anchorMs(contacts: EffectiveContacts, anchor: Anchor): number | null {
+  switch (anchor) {
+    case "C1":
+      return contacts.c1;
+    case "C2":
+      return contacts.c2;
+    case "max":
+      return contacts.max;
+    case "C3":
+      return contacts.c3;
+    case "C4":
+      return contacts.c4;
+  }
+}
+
+/** The next contact after an instant, for the countdown. */
+export function nextContact(
+  contacts: EffectiveContacts,
+  at: number,
+): { name: ContactName; at: number } | null {
+  for (const name of ["c1", "c2", "max", "c3", "c4"] as const) {
+    const when = contacts[name];
+    if (when !== null && when > at) return { name, at: when };
+  }
+  return null;
+}
+
+function last(calls: readonly Call[], name: Call["call"]): Call | undefined {
+  return calls.filter((call) => call.call === name).at(-1);
+}

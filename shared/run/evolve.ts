@@ -1,0 +1,179 @@
+/**
+ * Folds one event into the state (SPEC R1). Pure and total: an event that means nothing to this
+ * version leaves the state as it is but for the sequence number. Facts are merged by when they
+ * were observed (registers.ts), so their order of arrival does not matter.
+ */
+import type { RigReported, SiteEvent } from "./events.ts";
+import { addFilterWord } from "./filter-state.ts";
+import { newer, type Register, type Stamp } from "./registers.ts";
+import {
+  type CueMark,
+  NO_RECORD,
+  newRun,
+  type RigRecord,
+  type RunRecord,
+  type SiteState,
+  UNPLANNED_RUN,
+} from "./state.ts";
+
+/** Ended practice runs kept in the state for facts that arrive late; the log keeps all. */
+const KEPT_PRACTICES = 3;
+const KEPT_MESSAGES = 20;
+
+export function evolve(before: SiteState, event: SiteEvent): SiteState {
+  const state: SiteState = { ...before, seq: event.seq };
+  switch (event.type) {
+    case "planSaved": {
+      const { plan, circumstances, placeChanged } = event.payload;
+      const realRunId = plan.eclipse ? `real-${plan.eclipse}` : UNPLANNED_RUN;
+      return {
+        ...state,
+        plan,
+        circumstances,
+        placeChangedUtcMs: placeChanged ? event.loggedUtcMs : state.placeChangedUtcMs,
+        realRunId,
+        runs: state.runs[realRunId] ? state.runs : { ...state.runs, [realRunId]: newRun(realRunId, "real") },
+      };
+    }
+    case "practiceStarted": {
+      const { runId } = event.payload;
+      return {
+        ...state,
+        practice: event.payload,
+        runs: { ...dropOldPractices(state.runs), [runId]: newRun(runId, "practice") },
+      };
+    }
+    case "practiceEnded":
+      return {
+        ...withRun(state, event.payload.runId, (run) => ({ ...run, ended: true })),
+        practice: state.practice?.runId === event.payload.runId ? null : state.practice,
+      };
+    case "rigReported":
+      return withRun(state, event.runId, (run) => ({
+        ...run,
+        rigs: {
+          ...run.rigs,
+          [event.payload.rigId]: reported(run.rigs[event.payload.rigId] ?? NO_RECORD, event.payload, {
+            observedUtcMs: event.observedUtcMs,
+            deviceId: event.deviceId ?? event.actor,
+            deviceSeq: event.deviceSeq ?? event.seq,
+            by: event.actor,
+          }),
+        },
+      }));
+    case "helpAnswered":
+      return withRun(state, event.runId, (run) => {
+        const record = run.rigs[event.payload.rigId];
+        if (!record) return run;
+        const help: Register<boolean> = {
+          value: false,
+          observedUtcMs: event.observedUtcMs,
+          deviceId: event.actor,
+          deviceSeq: event.seq,
+          by: event.actor,
+        };
+        return {
+          ...run,
+          rigs: { ...run.rigs, [event.payload.rigId]: { ...record, help: newer(record.help, help) } },
+        };
+      });
+    case "called":
+      return withRun(state, event.runId, (run) => ({
+        ...run,
+        calls: [...run.calls, { ...event.payload, takenBack: false }],
+      }));
+    case "callTakenBack":
+      return withRun(state, event.runId, (run) => ({
+        ...run,
+        calls: run.calls.map((call) =>
+          call.callId === event.payload.callId ? { ...call, takenBack: true } : call,
+        ),
+      }));
+    case "contactShifted":
+      return withRun(state, event.runId, (run) => ({
+        ...run,
+        shifts: { ...run.shifts, [event.payload.contact]: event.payload.shiftMs },
+        revisedUtcMs: event.loggedUtcMs,
+      }));
+    case "coverOrdered":
+      return { ...state, cover: state.cover ?? { sinceUtcMs: event.loggedUtcMs, by: event.payload.by } };
+    case "coverReleased":
+      return { ...state, cover: null };
+    case "linkRevoked":
+      return {
+        ...state,
+        generations: { ...state.generations, [event.payload.rigId]: event.payload.generation },
+      };
+    case "deviceJoined":
+      return {
+        ...state,
+        devices: {
+          ...state.devices,
+          [event.payload.deviceId]: { ...event.payload, joinedUtcMs: event.loggedUtcMs },
+        },
+      };
+    case "messageSent":
+      return {
+        ...state,
+        messages: [...state.messages, { ...event.payload, sentUtcMs: event.loggedUtcMs }].slice(
+          -KEPT_MESSAGES,
+        ),
+      };
+    default:
+      return state;
+  }
+}
+
+type By = Stamp & { by: string };
+
+function reported(record: RigRecord, report: RigReported, by: By): RigRecord {
+  const next: { -readonly [K in keyof RigRecord]: RigRecord[K] } = { ...record };
+  const set = <K extends Plain>(key: K): void => {
+    const value = report[key];
+    if (value === undefined) return;
+    (next as Record<Plain, unknown>)[key] = newer(
+      record[key] as Register<unknown> | undefined,
+      { value, ...by } as Register<unknown>,
+    );
+  };
+  for (const key of PLAIN) set(key);
+  if (report.filter)
+    next.filter = addFilterWord(record.filter, { value: report.filter, ...by }, report.looked ?? false);
+  for (const [id, value] of Object.entries(report.checks ?? {}))
+    next.checks = { ...next.checks, [id]: newer(next.checks[id], { value, ...by }) };
+  const mark = (id: string | undefined, value: CueMark): void => {
+    if (id) next.cues = { ...next.cues, [id]: newer(next.cues[id], { value, ...by }) };
+  };
+  mark(report.cueDone, "done");
+  mark(report.cueSkipped, "skipped");
+  mark(report.cueReopened, "open");
+  if (record.lastUtcMs === null || by.observedUtcMs > record.lastUtcMs) next.lastUtcMs = by.observedUtcMs;
+  return next;
+}
+
+const PLAIN = [
+  "cardFreeGB",
+  "batteryPct",
+  "tracking",
+  "focused",
+  "recording",
+  "sky",
+  "help",
+  "sawTotality",
+  "practiceSafe",
+  "armed",
+] as const;
+type Plain = (typeof PLAIN)[number];
+
+function withRun(state: SiteState, runId: string, change: (run: RunRecord) => RunRecord): SiteState {
+  const run = state.runs[runId];
+  if (!run) return state;
+  return { ...state, runs: { ...state.runs, [runId]: change(run) } };
+}
+
+function dropOldPractices(runs: SiteState["runs"]): SiteState["runs"] {
+  const old = Object.values(runs).filter((run) => run.kind === "practice");
+  const dropped = new Set(old.slice(0, Math.max(0, old.length - KEPT_PRACTICES)).map((run) => run.runId));
+  if (dropped.size === 0) return runs;
+  return Object.fromEntries(Object.entries(runs).filter(([id]) => !dropped.has(id)));
+}

@@ -1,0 +1,64 @@
+/**
+ * What a rig's filter is, from what its devices said (S9). Each device's newest word counts.
+ * Where the words of two devices disagree, `off` holds until somebody reports having looked:
+ * a report with `looked` sets aside every word older than itself. A device may correct itself.
+ */
+import { compareStamps, newer, type Register } from "./registers.ts";
+
+export type FilterWord = "on" | "off" | "unknown" | "capped";
+export type FilterState = FilterWord | "none by design";
+
+export interface FilterWords {
+  /** Newest word of each device. */
+  byDevice: Readonly<Record<string, Register<FilterWord>>>;
+  /** Newest word of somebody who looked. */
+  looked: Register<FilterWord> | null;
+}
+
+export const NO_FILTER_WORDS: FilterWords = { byDevice: {}, looked: null };
+
+export interface FilterVerdict {
+  state: FilterWord;
+  /** The word that decided, null when nobody has spoken. */
+  word: Register<FilterWord> | null;
+  /** Words of other devices that say otherwise: everybody on the rig is told. */
+  disputedBy: Register<FilterWord>[];
+}
+
+/** Takes one word in. */
+export function addFilterWord(words: FilterWords, word: Register<FilterWord>, looked: boolean): FilterWords {
+  return {
+    byDevice: { ...words.byDevice, [word.deviceId]: newer(words.byDevice[word.deviceId], word) },
+    looked: looked ? newer(words.looked ?? undefined, word) : words.looked,
+  };
+}
+
+/** The words of two records (the real run's and a practice run's) taken together. */
+export function mergeFilterWords(a: FilterWords, b: FilterWords): FilterWords {
+  let merged = a;
+  for (const word of Object.values(b.byDevice)) merged = addFilterWord(merged, word, false);
+  if (b.looked) merged = addFilterWord(merged, b.looked, true);
+  return merged;
+}
+
+/** Decides by S9. */
+export function filterVerdict(words: FilterWords): FilterVerdict {
+  const { looked } = words;
+  const standing = Object.values(words.byDevice)
+    .filter((word) => !looked || compareStamps(word, looked) >= 0)
+    .sort(compareStamps);
+  const last = standing.at(-1);
+  if (!last) return { state: "unknown", word: null, disputedBy: [] };
+  const off = standing.filter((word) => word.value === "off").at(-1);
+  const word = off ?? last;
+  return {
+    state: word.value,
+    word,
+    disputedBy: standing.filter((other) => other.value !== word.value && disagrees(other, word)),
+  };
+}
+
+/** An older word that a newer one merely replaced is no dispute, unless `off` is what holds. */
+function disagrees(other: Register<FilterWord>, verdict: Register<FilterWord>): boolean {
+  return compareStamps(other, verdict) > 0;
+}

@@ -1,0 +1,173 @@
+/**
+ * What is known of each rig now, for rig pages, the array and GET /api/run alike.
+ *
+ * In a practice run the words of the real run and of the practice are taken together, newest
+ * first; when the practice ends its words are gone and the real run's stand alone (S8).
+ * A rig nobody has heard of for SILENT_MS has an unknown filter.
+ */
+
+import type { Rig } from "../plan/plan.ts";
+import { whatSiteGets } from "../plan/what-site-gets.ts";
+import type { RunMs, UtcMs } from "../time/instants.ts";
+import { type CueView, cueTimeline, cueViews } from "./cue-timeline.ts";
+import { type ClockHealth, type Doubt, doubtAt } from "./doubt.ts";
+import { contactsOf, type EffectiveContacts } from "./effective-contacts.ts";
+import type { Sky } from "./events.ts";
+import { type FilterState, type FilterVerdict, filterVerdict, mergeFilterWords } from "./filter-state.ts";
+import { newest, type Register } from "./registers.ts";
+import { currentRun, practiceAt, runTime } from "./run-time.ts";
+import { NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
+
+/** What the hub knows of who is connected; never logged. */
+export interface Presence {
+  /** By rig: the devices linked now. */
+  rigs: Readonly<Record<string, readonly LinkedDevice[]>>;
+}
+
+export interface LinkedDevice {
+  deviceId: string;
+  label: string;
+  boundMs: number | null;
+  utcBoundMs: number | null;
+  /** Cues and clock are followed without the hub, if need be. */
+  armed: boolean;
+  sinceUtcMs: number;
+}
+
+export const NOBODY: Presence = { rigs: {} };
+
+/** A rig silent this long has an unknown filter. Common practice, no source. */
+export const SILENT_MS = 15 * 60_000;
+
+export interface RigStatus {
+  rig: Rig;
+  filter: FilterState;
+  /** What was last said, where silence has made it unknown or devices disagree. */
+  verdict: FilterVerdict;
+  silent: boolean;
+  linked: readonly LinkedDevice[];
+  cardFreeGB: number | null;
+  batteryPct: number | null;
+  tracking: boolean | null;
+  focused: boolean | null;
+  recording: boolean | null;
+  sky: Sky | null;
+  help: Register<boolean> | null;
+  sawTotality: boolean;
+  /** S8: really capped or pointed away for this practice run. */
+  practiceSafe: boolean;
+  armed: RigRecord["armed"] | null;
+  checks: RigRecord["checks"];
+  lastUtcMs: UtcMs | null;
+  cues: CueView[];
+  /** The cue that matters now: the worst late filter cue, else the one due, else the next. */
+  cueNow: CueView | null;
+  cueNext: CueView | null;
+  /** Seconds late of the latest cue, 0 when none is. */
+  latenessS: number;
+}
+
+export interface RunView {
+  run: RunRecord;
+  contacts: EffectiveContacts;
+  runNow: RunMs;
+  doubt: Doubt;
+  rigs: RigStatus[];
+}
+
+/** The record of a rig in the run that is on. */
+export function recordOf(state: SiteState, run: RunRecord, rigId: string): RigRecord {
+  const own = run.rigs[rigId] ?? NO_RECORD;
+  if (run.kind === "real") return own;
+  const real = state.runs[state.realRunId]?.rigs[rigId] ?? NO_RECORD;
+  const both = <Value>(a: Register<Value> | undefined, b: Register<Value> | undefined) => newest(a, b);
+  return stripped({
+    filter: mergeFilterWords(real.filter, own.filter),
+    cardFreeGB: both(real.cardFreeGB, own.cardFreeGB),
+    batteryPct: both(real.batteryPct, own.batteryPct),
+    tracking: both(real.tracking, own.tracking),
+    focused: both(real.focused, own.focused),
+    recording: both(real.recording, own.recording),
+    sky: both(real.sky, own.sky),
+    help: both(real.help, own.help),
+    armed: both(real.armed, own.armed),
+    sawTotality: own.sawTotality,
+    practiceSafe: own.practiceSafe,
+    checks: { ...real.checks, ...own.checks },
+    cues: own.cues,
+    lastUtcMs: (Math.max(real.lastUtcMs ?? 0, own.lastUtcMs ?? 0) || null) as UtcMs | null,
+  });
+}
+
+/** Everything about the run that is on at an instant. */
+export function viewRun(state: SiteState, presence: Presence, clock: ClockHealth, now: UtcMs): RunView {
+  const run = currentRun(state, now);
+  const contacts = contactsOf(state, run);
+  const runNow = runTime(practiceAt(state, now), now);
+  const doubt = doubtAt(state, run, clock, now);
+  const rigs = state.plan.rigs.map((rig) =>
+    rigStatus(state, run, rig, presence.rigs[rig.id] ?? [], contacts, doubt, runNow, now),
+  );
+  return { run, contacts, runNow, doubt, rigs };
+}
+
+export function rigStatus(
+  state: SiteState,
+  run: RunRecord,
+  rig: Rig,
+  linked: readonly LinkedDevice[],
+  contacts: EffectiveContacts,
+  doubt: Doubt,
+  runNow: RunMs,
+  now: UtcMs,
+): RigStatus {
+  const record = recordOf(state, run, rig.id);
+  const verdict = filterVerdict(record.filter);
+  const silent = linked.length === 0 && (record.lastUtcMs === null || now - record.lastUtcMs > SILENT_MS);
+  const cues = cueViews(cueTimeline(rig, contacts, doubt.byS), record, runNow, contacts);
+  const late = cues.filter((cue) => cue.state === "late");
+  const due = cues.filter((cue) => cue.state === "now");
+  const ahead = cues.filter((cue) => cue.state === "next" || cue.state === "ahead");
+  const filterLate = late.findLast(
+    (cue) => cue.cue.action === "filter-on" || cue.cue.action === "filter-off",
+  );
+  return {
+    rig,
+    filter:
+      rig.filter === "none by design"
+        ? "none by design"
+        : silent && verdict.state !== "off"
+          ? "unknown"
+          : verdict.state,
+    verdict,
+    silent,
+    linked,
+    cardFreeGB: record.cardFreeGB?.value ?? null,
+    batteryPct: record.batteryPct?.value ?? null,
+    tracking: record.tracking?.value ?? null,
+    focused: record.focused?.value ?? null,
+    recording: record.recording?.value ?? null,
+    sky: record.sky?.value ?? null,
+    help: record.help ?? null,
+    sawTotality: record.sawTotality?.value ?? false,
+    practiceSafe: record.practiceSafe?.value ?? false,
+    armed: record.armed ?? null,
+    checks: record.checks,
+    lastUtcMs: record.lastUtcMs,
+    cues,
+    cueNow: filterLate ?? due.at(-1) ?? late.at(-1) ?? null,
+    cueNext: ahead[0] ?? null,
+    latenessS: Math.max(0, ...late.map((cue) => cue.lateS)),
+  };
+}
+
+/** Whether this site ever has a moment without filters. */
+export function everUnfiltered(state: SiteState): boolean {
+  return whatSiteGets(state.circumstances).kind === "total";
+}
+
+function stripped(record: { [K in keyof RigRecord]: RigRecord[K] | undefined }): RigRecord {
+  return Object.fromEntries(
+    Object.entries(record).filter(([, value]) => value !== undefined),
+  ) as unknown as RigRecord;
+}

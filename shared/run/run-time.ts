@@ -1,0 +1,31 @@
+/**
+ * Run time. In a real run it is UTC; in a practice run it is UTC shifted so that the practice
+ * starts at the chosen offset from a contact, and scaled by the rate. Both directions are here.
+ */
+import { type RunMs, runMs, type UtcMs, utcMs } from "../time/instants.ts";
+import type { PracticeStarted } from "./events.ts";
+import type { RunRecord, SiteState } from "./state.ts";
+import { newRun } from "./state.ts";
+
+/** S8: the practice that is on at this instant; null when none is, or its latest end has passed. */
+export function practiceAt(state: SiteState, now: UtcMs): PracticeStarted | null {
+  return state.practice && now < state.practice.endsAtUtcMs ? state.practice : null;
+}
+
+/** The run that is on: the practice while one is, else the real one. */
+export function currentRun(state: SiteState, now: UtcMs): RunRecord {
+  const id = practiceAt(state, now)?.runId ?? state.realRunId;
+  return state.runs[id] ?? newRun(id, id === state.realRunId ? "real" : "practice");
+}
+
+/** Run time at a UTC instant. */
+export function runTime(practice: PracticeStarted | null, at: UtcMs): RunMs {
+  if (!practice) return runMs(at);
+  return runMs(practice.startRunMs + (at - practice.startedUtcMs) * practice.rate);
+}
+
+/** The real UTC at which run time reaches an instant. */
+export function utcOfRun(practice: PracticeStarted | null, at: number): UtcMs {
+  if (!practice) return utcMs(at);
+  return utcMs(practice.startedUtcMs + (at - practice.startRunMs) / practice.rate);
+}

@@ -1,0 +1,111 @@
+/**
+ * The whole site as one value, made by folding events (evolve.ts). Plain data, never mutated;
+ * the hub, every lead and every rig page hold the same.
+ */
+import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
+import { EMPTY_PLAN, type Plan } from "../plan/plan.ts";
+import type { UtcMs } from "../time/instants.ts";
+import type { CallName, PracticeStarted, Report, Sky } from "./events.ts";
+import { type FilterWords, NO_FILTER_WORDS } from "./filter-state.ts";
+import type { Register } from "./registers.ts";
+
+/** Raised whenever evolve or this shape changes: saved states of another version are not used. */
+export const EVOLVE_VERSION = 1;
+
+/** "open" is a mark that was taken back. */
+export type CueMark = "done" | "skipped" | "open";
+
+/** What is known of one rig in one run. Missing means never said. */
+export interface RigRecord {
+  filter: FilterWords;
+  cardFreeGB?: Register<number>;
+  batteryPct?: Register<number>;
+  tracking?: Register<boolean>;
+  focused?: Register<boolean>;
+  recording?: Register<boolean>;
+  sky?: Register<Sky>;
+  help?: Register<boolean>;
+  sawTotality?: Register<boolean>;
+  practiceSafe?: Register<boolean>;
+  armed?: Register<NonNullable<Report["armed"]>>;
+  checks: Readonly<Record<string, Register<boolean>>>;
+  /** By cue instance (cue-timeline.ts). */
+  cues: Readonly<Record<string, Register<CueMark>>>;
+  /** Newest observation of any kind. */
+  lastUtcMs: UtcMs | null;
+}
+
+export const NO_RECORD: RigRecord = { filter: NO_FILTER_WORDS, checks: {}, cues: {}, lastUtcMs: null };
+
+export interface Call {
+  callId: string;
+  call: CallName;
+  atRunMs: number;
+  by: string;
+  takenBack: boolean;
+}
+
+export interface RunRecord {
+  runId: string;
+  kind: "real" | "practice";
+  rigs: Readonly<Record<string, RigRecord>>;
+  calls: readonly Call[];
+  /** Shifts by the lead, ms, added to the predicted contact. */
+  shifts: Readonly<Partial<Record<ContactName, number>>>;
+  /** When a contact was last shifted or a call made, real UTC (S5: the last minute). */
+  revisedUtcMs: UtcMs | null;
+  ended: boolean;
+}
+
+export interface Device {
+  deviceId: string;
+  rigIds: readonly string[];
+  label: string;
+  joinedUtcMs: UtcMs;
+}
+
+export interface Message {
+  messageId: string;
+  text: string;
+  rigIds: readonly string[] | null;
+  by: string;
+  sentUtcMs: UtcMs;
+}
+
+export interface SiteState {
+  seq: number;
+  plan: Plan;
+  circumstances: Circumstances | null;
+  /** When the place was last changed, real UTC (S5). */
+  placeChangedUtcMs: UtcMs | null;
+  realRunId: string;
+  practice: PracticeStarted | null;
+  /** S7: latched until a lead releases it. */
+  cover: { sinceUtcMs: UtcMs; by: string } | null;
+  /** Generation of each rig's link; a higher one revokes what was scanned before. */
+  generations: Readonly<Record<string, number>>;
+  runs: Readonly<Record<string, RunRecord>>;
+  devices: Readonly<Record<string, Device>>;
+  /** The newest few messages of the lead. */
+  messages: readonly Message[];
+}
+
+export const UNPLANNED_RUN = "real-unplanned";
+
+export function newRun(runId: string, kind: RunRecord["kind"]): RunRecord {
+  return { runId, kind, rigs: {}, calls: [], shifts: {}, revisedUtcMs: null, ended: false };
+}
+
+export const EMPTY_STATE: SiteState = {
+  seq: 0,
+  plan: EMPTY_PLAN,
+  circumstances: null,
+  placeChangedUtcMs: null,
+  realRunId: UNPLANNED_RUN,
+  practice: null,
+  cover: null,
+  generations: {},
+  runs: { [UNPLANNED_RUN]: newRun(UNPLANNED_RUN, "real") },
+  devices: {},
+  messages: [],
+};
