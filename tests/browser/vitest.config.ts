@@ -1,0 +1,24 @@
+/**
+ * Browser tests drive the built hub and pages in Chromium (npm test builds first and finds it;
+ * by hand: npm run build, then vitest run --config tests/browser/vitest.config.ts). One file at
+ * a time: two cores carry about six pages.
+ */
+import { fileURLToPath } from "node:url";
+import { defineConfig } from "vitest/config";
+import { findChromium } from "../../scripts/setup/chromium.mjs";
+import { wordsPlugin } from "../../scripts/setup/vite/words.ts";
+
+export default defineConfig({
+  root: fileURLToPath(new URL("../..", import.meta.url)),
+  plugins: [wordsPlugin()],
+  test: {
+    include: ["tests/browser/**/*.test.ts"],
+    testTimeout: 180_000,
+    hookTimeout: 120_000,
+    teardownTimeout: 20_000,
+    pool: "forks",
+    maxWorkers: 1,
+    fileParallelism: false,
+    env: { NOONFALL_CHROMIUM: findChromium() ?? "" },
+  },
+});

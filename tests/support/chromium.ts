@@ -1,0 +1,29 @@
+/** The Chromium that browser tests run in: a fresh profile, quiet, nothing fetched by itself. */
+import { type Browser, chromium, type LaunchOptions } from "playwright-core";
+
+const FLAGS = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+  "--autoplay-policy=user-gesture-required",
+];
+
+/** Throws when no Chromium was found (scripts/setup/chromium.mjs tells what to install). */
+export function launchChromium(options: LaunchOptions = {}): Promise<Browser> {
+  return chromium.launch({
+    ...options,
+    executablePath: chromiumPath(),
+    headless: true,
+    args: [...FLAGS, ...(options.args ?? [])],
+  });
+}
+
+export function chromiumPath(): string {
+  const path = process.env.NOONFALL_CHROMIUM;
+  if (!path) throw new Error("no Chromium: set NOONFALL_CHROMIUM to its file, or install it");
+  return path;
+}
