@@ -1,0 +1,105 @@
+/**
+ * Leaves out the cues that do not fit. A totality may last a second: then the rows of a list run
+ * into each other, and some have to go, in a stated order, so that no rig ever asks for two
+ * things at once and nobody is told to look up outside totality.
+ *
+ * Two rows conflict when their busy times overlap (every repeat counted), or when the one that
+ * stands later in the list would come first.
+ */
+
+import type { CueRow } from "./cue-row.ts";
+import { type AnchorTimes, cueDueMs, cueOccurrencesMs } from "./cue-times.ts";
+
+/**
+ * Dropped in this order, the first first; ids that do not stand here are never dropped:
+ * "filter-on" above all, then "eyes-away" and "glasses-on". Common practice, no source.
+ */
+export const DROP_ORDER: readonly string[] = [
+  // checks and words that another row says too
+  "guard",
+  "filter-stays",
+  "maximum-wide",
+  "lights-out",
+  "queue-pause",
+  "filter-firm",
+  // exposures one can do without
+  "partial-before",
+  "partial-after",
+  "first-bite",
+  "ring-ends",
+  "ring-ends-look",
+  "ring-ends-screen",
+  "ring-begins",
+  "ring-begins-look",
+  "ring-begins-screen",
+  "bead-after",
+  "corona-exposure",
+  "short-exposure",
+  "look-up",
+  "corona-brackets",
+  "long-bracket",
+  "burst-after",
+  "burst-before",
+  "limb-exposure",
+  "bead-before",
+  "maximum",
+  "maximum-look",
+  "maximum-screen",
+  // preparation
+  "recentre",
+  "recentre-off",
+  "start-frames",
+  "record",
+  "stop-recording",
+  "focus-card-battery",
+  "filter-stays-after",
+  "guard-after",
+  "projection-uncap",
+  "frame-focus",
+  "focus-narrowband",
+  "screen-up",
+  "focus-tape",
+  "stop-alone",
+  "stop-cap",
+  "cap-stop",
+  "cap-leave",
+  "loosen-tape",
+  "filter-off",
+];
+
+/** The rows that fit at these contacts, sorted by time (first occurrence), list order kept in ties. */
+export function fitCues(rows: readonly CueRow[], times: AnchorTimes): CueRow[] {
+  const listed = rows.filter((row) => isPossible(row, times));
+  for (;;) {
+    const inConflict = new Set<string>();
+    for (const [i, a] of listed.entries())
+      for (const b of listed.slice(i + 1)) if (conflict(a, b, times)) inConflict.add(a.cue.id).add(b.cue.id);
+    const drop = DROP_ORDER.find((id) => inConflict.has(id));
+    if (drop === undefined) break;
+    listed.splice(
+      listed.findIndex((row) => row.cue.id === drop),
+      1,
+    );
+  }
+  return listed.sort((a, b) => (cueDueMs(a.cue, times) ?? 0) - (cueDueMs(b.cue, times) ?? 0));
+}
+
+function isPossible(row: CueRow, times: AnchorTimes): boolean {
+  const dueMs = cueDueMs(row.cue, times);
+  if (dueMs === null) return false;
+  if (row.within === null) return true;
+  if (times.c2 === null || times.c3 === null) return false;
+  const { c2S, c3S } = row.within;
+  return dueMs >= times.c2 + c2S * 1000 && dueMs + row.busyS * 1000 <= times.c3 + c3S * 1000;
+}
+
+/** Whether `later`, standing below `row` in the list, cannot be there together with it. */
+function conflict(row: CueRow, later: CueRow, times: AnchorTimes): boolean {
+  const rowAt = cueOccurrencesMs(row.cue, times);
+  const laterAt = cueOccurrencesMs(later.cue, times);
+  if ((rowAt[0] ?? 0) > (laterAt[0] ?? 0)) return true;
+  if (row.busyS === 0 && later.busyS === 0) return false;
+  return rowAt.some((aMs) =>
+    laterAt.some((bMs) => aMs < bMs + later.busyS * 1000 && bMs < aMs + row.busyS * 1000),
+  );
+}
