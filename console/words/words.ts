@@ -8,29 +8,38 @@
  */
 import { type Messages, setupI18n } from "@lingui/core";
 import { useSyncExternalStore } from "react";
-import english from "./en.json";
+import type board from "./en/board.json";
+import type common from "./en/common.json";
+import type lead from "./en/lead.json";
+import type plan from "./en/plan.json";
+import type rig from "./en/rig.json";
 
-export type WordKey = keyof typeof english;
+export type WordKey =
+  | keyof typeof common
+  | keyof typeof plan
+  | keyof typeof rig
+  | keyof typeof lead
+  | keyof typeof board;
 export type Locale = "en" | "es" | "fr" | "ar";
 export type WordValues = Readonly<Record<string, string | number>>;
 
 export const locales: readonly Locale[] = ["en", "es", "fr", "ar"];
 
-const catalogues: Record<Exclude<Locale, "en">, () => Promise<{ default: object }>> = {
-  es: () => import("./es.json"),
-  fr: () => import("./fr.json"),
-  ar: () => import("./ar.json"),
-};
+type Loaders = Record<Exclude<Locale, "en">, () => Promise<{ default: object }>>;
+const registered: Loaders[] = [];
 
 /** For Intl: the language with figures 0–9. */
 const formatLocale: Record<Locale, string> = { en: "en-GB", es: "es", fr: "fr", ar: "ar-u-nu-latn" };
 
-const englishMessages = english as unknown as Messages;
-const i18n = setupI18n({
-  locale: "en",
-  locales: formatLocale.en,
-  messages: { en: englishMessages },
-});
+let englishMessages: Messages = {};
+const i18n = setupI18n({ locale: "en", locales: formatLocale.en, messages: { en: {} } });
+
+/** Adds a part of the catalogue (words/parts/): a page carries only the words that it shows. */
+export function registerWords(english: object, loaders: Loaders): void {
+  englishMessages = { ...englishMessages, ...(english as Messages) };
+  registered.push(loaders);
+  i18n.load("en", englishMessages);
+}
 
 let wanted: Locale = "en";
 
@@ -40,12 +49,13 @@ let wanted: Locale = "en";
  */
 export async function loadWords(locale: Locale): Promise<void> {
   wanted = locale;
-  const own = locale === "en" ? {} : ((await catalogues[locale]()).default as Messages);
+  const parts =
+    locale === "en" ? [] : await Promise.all(registered.map(async (load) => (await load[locale]()).default));
   if (wanted !== locale) return;
   i18n.loadAndActivate({
     locale,
     locales: formatLocale[locale],
-    messages: { ...englishMessages, ...own },
+    messages: Object.assign({}, englishMessages, ...parts) as Messages,
   });
   if (typeof document !== "undefined") {
     document.documentElement.lang = locale;
@@ -60,7 +70,7 @@ export function t(key: WordKey, values?: WordValues): string {
 
 /** Whether a text from elsewhere (a cue of the plan, a refusal's code) is a key of ours. */
 export function isWordKey(text: string): text is WordKey {
-  return Object.hasOwn(english, text);
+  return Object.hasOwn(englishMessages, text);
 }
 
 export function dir(locale: Locale): "ltr" | "rtl" {

@@ -7,7 +7,7 @@
 import { compileMessageOrThrow } from "@lingui/message-utils/compileMessage";
 import type { Plugin } from "vite";
 
-const CATALOGUE = /[\\/]console[\\/]words[\\/][a-z]{2,3}(-[A-Za-z0-9]+)*\.json(\?.*)?$/;
+const CATALOGUE = /[\\/]console[\\/]words[\\/][a-z]{2,3}[\\/][a-z]+\.json(\?.*)?$/;
 
 export function wordsPlugin(): Plugin {
   return {

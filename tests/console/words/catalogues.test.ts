@@ -9,8 +9,10 @@ import { describe, expect, it } from "vitest";
 const folder = new URL("../../../console/words/", import.meta.url);
 const read = (file: string): Record<string, string> =>
   JSON.parse(readFileSync(new URL(file, folder), "utf8")) as Record<string, string>;
-const files = readdirSync(folder).filter((name) => name.endsWith(".json"));
-const english = read("en.json");
+const languages = ["en", "es", "fr", "ar"];
+const parts = readdirSync(new URL("en/", folder)).filter((name) => name.endsWith(".json"));
+const files = languages.flatMap((language) => parts.map((part) => `${language}/${part}`));
+const englishOf = (file: string): Record<string, string> => read(`en/${file.split("/")[1]}`);
 
 interface Use {
   name: string;
@@ -32,6 +34,7 @@ const namesOf = (uses: Use[]): string[] => [...new Set(uses.map((use) => use.nam
 
 describe.each(files)("catalogue %s", (file) => {
   const catalogue = read(file);
+  const english = englishOf(file);
   const entries = Object.entries(catalogue);
 
   it("has no key that English lacks", () => {
@@ -49,7 +52,7 @@ describe.each(files)("catalogue %s", (file) => {
 
   // Categories by Unicode CLDR, as Intl.PluralRules knows them.
   it("has every plural form that whole numbers need in its language", () => {
-    const language = file.replace(".json", "");
+    const language = file.split("/")[0];
     const lacking = entries.flatMap(([key, message]) =>
       usesOf(compileMessageOrThrow(message))
         .filter((use) => use.type === "plural" || use.type === "selectordinal")
