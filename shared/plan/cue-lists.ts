@@ -7,12 +7,7 @@
  * unless totality is too short, and then fit-cues.ts leaves rows out.
  */
 import { type CueRow, cueRow, everyFiveMinutesUntil } from "./cue-row.ts";
-import type { Allowance } from "./safety/allowance.ts";
-
-/** S13: eyes down and glasses on, seconds from C3. */
-export const EYES_DOWN_S = -15;
-/** S12: capped from this many seconds before C2 until as many after C3. */
-export const CAPPED_AROUND_S = 60;
+import { type Allowance, EYES_DOWN_S } from "./safety/allowance.ts";
 
 const IN_TOTALITY = { c2S: 0, c3S: 0 } as const;
 const LOOKING_UP = { c2S: 0, c3S: EYES_DOWN_S } as const;

@@ -1,7 +1,8 @@
 /**
  * Leaves out the cues that do not fit. A totality may last a second: then the rows of a list run
  * into each other, and some have to go, in a stated order, so that no rig ever asks for two
- * things at once and nobody is told to look up outside totality.
+ * things at once and nobody is told to look up outside totality. The most needed row is placed
+ * first; each further one stays if it fits beside those already placed.
  *
  * Two rows conflict when their busy times overlap (every repeat counted), or when the one that
  * stands later in the list would come first.
@@ -11,7 +12,7 @@ import type { CueRow } from "./cue-row.ts";
 import { type AnchorTimes, cueDueMs, cueOccurrencesMs } from "./cue-times.ts";
 
 /**
- * Dropped in this order, the first first; ids that do not stand here are never dropped:
+ * Given up in this order, the first first; ids that do not stand here are never dropped:
  * "filter-on" above all, then "eyes-away" and "glasses-on". Common practice, no source.
  */
 export const DROP_ORDER: readonly string[] = [
@@ -33,12 +34,12 @@ export const DROP_ORDER: readonly string[] = [
   "ring-begins-look",
   "ring-begins-screen",
   "bead-after",
-  "corona-exposure",
-  "short-exposure",
   "look-up",
+  "short-exposure",
+  "burst-after",
+  "corona-exposure",
   "corona-brackets",
   "long-bracket",
-  "burst-after",
   "burst-before",
   "limb-exposure",
   "bead-before",
@@ -70,18 +71,25 @@ export const DROP_ORDER: readonly string[] = [
 /** The rows that fit at these contacts, sorted by time (first occurrence), list order kept in ties. */
 export function fitCues(rows: readonly CueRow[], times: AnchorTimes): CueRow[] {
   const listed = rows.filter((row) => isPossible(row, times));
-  for (;;) {
-    const inConflict = new Set<string>();
-    for (const [i, a] of listed.entries())
-      for (const b of listed.slice(i + 1)) if (conflict(a, b, times)) inConflict.add(a.cue.id).add(b.cue.id);
-    const drop = DROP_ORDER.find((id) => inConflict.has(id));
-    if (drop === undefined) break;
-    listed.splice(
-      listed.findIndex((row) => row.cue.id === drop),
-      1,
+  const kept = new Set<CueRow>();
+  for (const row of mostNeededFirst(listed)) {
+    const at = listed.indexOf(row);
+    const free = [...kept].every((other) =>
+      listed.indexOf(other) < at ? !conflict(other, row, times) : !conflict(row, other, times),
     );
+    if (free || !DROP_ORDER.includes(row.cue.id)) kept.add(row);
   }
-  return listed.sort((a, b) => (cueDueMs(a.cue, times) ?? 0) - (cueDueMs(b.cue, times) ?? 0));
+  return listed
+    .filter((row) => kept.has(row))
+    .sort((a, b) => (cueDueMs(a.cue, times) ?? 0) - (cueDueMs(b.cue, times) ?? 0));
+}
+
+function mostNeededFirst(rows: readonly CueRow[]): CueRow[] {
+  const need = (row: CueRow) => {
+    const place = DROP_ORDER.indexOf(row.cue.id);
+    return place === -1 ? DROP_ORDER.length : place;
+  };
+  return [...rows].sort((a, b) => need(b) - need(a));
 }
 
 function isPossible(row: CueRow, times: AnchorTimes): boolean {

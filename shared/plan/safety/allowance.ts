@@ -38,6 +38,10 @@ export const CAMERA_EARLY_S = [
 ] as const;
 /** S4, seconds after C3. */
 export const CAMERA_ON_S = { from: 5, by: 15 } as const;
+/** S12: capped from this many seconds before C2 until as many after C3. */
+export const CAPPED_AROUND_S = 60;
+/** S13: eyes down and glasses on, seconds from C3. */
+export const EYES_DOWN_S = -15;
 
 /** Whether an eye may be at it: said so, or a visual telescope or binocular by its nature. */
 export function isLookedThrough(rig: Pick<Rig, "kind" | "lookedThrough">): boolean {

@@ -1,0 +1,61 @@
+/**
+ * Checks a whole plan against the safety rules for what its site gets. Pure; an empty answer
+ * means the plan may be saved. Rules that only a run can break (S5–S11, S15) are not here.
+ *
+ * S14: findings of an eye rule block; those of a sensor rule may be acknowledged by name in
+ * `plan.acknowledged`, and then carry that name.
+ */
+import type { Plan, Rig } from "./plan.ts";
+import { checkEyeCues } from "./safety/check-eye-cues.ts";
+import { checkFilterCues } from "./safety/check-filter-cues.ts";
+import { type Finding, finding } from "./safety/finding.ts";
+import type { WhatSiteGets } from "./what-site-gets.ts";
+
+/** All findings, acknowledged ones too, in the order of rigs; see `openFindings`. */
+export function checkPlan(plan: Pick<Plan, "rigs" | "acknowledged">, gets: WhatSiteGets): Finding[] {
+  const found = [...checkRigIds(plan.rigs), ...plan.rigs.flatMap((rig, index) => checkRig(rig, index, gets))];
+  return found.map((one) => {
+    if (one.severity !== "acknowledge") return one;
+    const by = plan.acknowledged.find((ack) => ack.rule === one.rule && ack.rigId === one.rigId)?.by;
+    return by === undefined ? one : { ...one, acknowledgedBy: by };
+  });
+}
+
+/** What still stands in the way of saving. */
+export function openFindings(findings: readonly Finding[]): Finding[] {
+  return findings.filter((one) => one.severity === "blocks" || one.acknowledgedBy === undefined);
+}
+
+/** The findings of one rig at place `rigIndex` of the plan; acknowledgements are not looked at. */
+export function checkRig(rig: Rig, rigIndex: number, gets: WhatSiteGets): Finding[] {
+  return [
+    ...checkCueIds(rig, rigIndex),
+    ...checkFilterCues(rig, rigIndex, gets),
+    ...checkEyeCues(rig, rigIndex, gets),
+  ];
+}
+
+function checkRigIds(rigs: readonly Rig[]): Finding[] {
+  const seen = new Set<string>();
+  return rigs.flatMap((rig, rigIndex) => {
+    if (!seen.has(rig.id)) {
+      seen.add(rig.id);
+      return [];
+    }
+    return [finding("plan", "duplicate-rig-id", { rig, rigIndex, at: "id" }, { id: rig.id })];
+  });
+}
+
+function checkCueIds(rig: Rig, rigIndex: number): Finding[] {
+  const seen = new Set<string>();
+  return rig.cues.flatMap((cue, index) => {
+    const spot = { rig, rigIndex, cue: { id: cue.id, index } };
+    const found: Finding[] = [];
+    if (seen.has(cue.id))
+      found.push(finding("plan", "duplicate-cue-id", { ...spot, at: "id" }, { id: cue.id }));
+    seen.add(cue.id);
+    if (cue.key === null && (cue.say === null || cue.say === ""))
+      found.push(finding("plan", "cue-without-words", { ...spot, at: "say" }, { id: cue.id }));
+    return found;
+  });
+}

@@ -1,0 +1,174 @@
+/**
+ * Whether a rig's filter cues obey S1–S4 and S12: may the filter come off at all, within the
+ * allowance, and is it sure to come on again in time? The whole window of a cue counts (its
+ * earliest for coming off, its latest for going on), and every repeat of it.
+ *
+ * A cue is judged by its action, and by its key where the key says more ("cue.filter-off" stays
+ * a filter-off cue whatever its action is called). A lead's own words cannot be judged.
+ */
+import { anchoredMs, cueDueMs, cueOccurrencesMs } from "../cue-times.ts";
+import type { Cue, Rig } from "../plan.ts";
+import type { WhatSiteGets } from "../what-site-gets.ts";
+import {
+  type Allowance,
+  filterAllowance,
+  hasFilter,
+  isLeftAlone,
+  isLookedThrough,
+  LOOKED_THROUGH_LEAST_S,
+} from "./allowance.ts";
+import { type Finding, finding, type Spot } from "./finding.ts";
+
+/** Contacts carry fractions of a millisecond; a limit is broken from here on, ms. */
+const SLACK_MS = 1;
+
+export function isFilterOff(cue: Pick<Cue, "action" | "key">): boolean {
+  return cue.action === "filter-off" || (cue.key?.startsWith("cue.filter-off") ?? false);
+}
+
+export function isFilterOn(cue: Pick<Cue, "action" | "key">): boolean {
+  return cue.action === "filter-on" && !isFilterOff(cue);
+}
+
+interface Indexed {
+  cue: Cue;
+  index: number;
+}
+
+export function checkFilterCues(rig: Rig, rigIndex: number, gets: WhatSiteGets): Finding[] {
+  const spot = (at: string, indexed?: Indexed): Spot => ({
+    rig,
+    rigIndex,
+    at,
+    ...(indexed ? { cue: { id: indexed.cue.id, index: indexed.index } } : {}),
+  });
+  const all = rig.cues.map((cue, index): Indexed => ({ cue, index }));
+  const offCues = all.filter(({ cue }) => isFilterOff(cue));
+  const found = checkFilterItself(rig, spot);
+
+  const never = neverReason(rig, gets);
+  if (never !== null) {
+    const saved = offCues.map((off) =>
+      finding("S2", "filter-off-never", spot("action", off), { reason: never }),
+    );
+    return [...found, ...saved];
+  }
+  const offOn = offCues.filter(({ cue }) => cue.on);
+  if (rig.kind === "projection" || isLeftAlone(rig))
+    return [...found, ...offOn.map((off) => finding("S12", "filter-off-left-alone", spot("action", off)))];
+  if (!hasFilter(rig))
+    return [...found, ...offOn.map((off) => finding("plan", "no-filter-to-take-off", spot("action", off)))];
+
+  const allowance = filterAllowance(rig, gets);
+  if (allowance === null) {
+    const data = { leastS: LOOKED_THROUGH_LEAST_S, totalityS: Math.round(gets.totalityS * 10) / 10 };
+    return [...found, ...offOn.map((off) => finding("S3", "totality-too-short", spot("on", off), data))];
+  }
+  const limits = { rig, gets, allowance, spot, all };
+  return [...found, ...offOn.flatMap((off) => checkOff(off, limits))];
+}
+
+/** S2, or null where a filter may come off for some rig. */
+function neverReason(rig: Rig, gets: WhatSiteGets): string | null {
+  if (gets.kind !== "total") return gets.kind;
+  if (rig.kind === "narrowband-telescope") return "narrowband";
+  return rig.publicQueue ? "public-queue" : null;
+}
+
+/** Optics that a person or a long lens points at the Sun have a filter (S2, S3, S4). */
+function checkFilterItself(rig: Rig, spot: (at: string) => Spot): Finding[] {
+  if (rig.filter !== "none by design" || rig.kind === "projection") return [];
+  if (rig.kind === "narrowband-telescope" || rig.publicQueue)
+    return [finding("S2", "no-filter-on-optics", spot("filter"))];
+  if (isLookedThrough(rig)) return [finding("S3", "no-filter-on-optics", spot("filter"))];
+  if (rig.kind === "wide-camera" || (rig.focalLengthMm !== null && rig.focalLengthMm <= 100)) return [];
+  return [finding("S4", "no-filter-on-optics", spot("filter"))];
+}
+
+interface Limits {
+  rig: Rig;
+  gets: WhatSiteGets;
+  allowance: Allowance;
+  spot: (at: string, indexed?: Indexed) => Spot;
+  all: Indexed[];
+}
+
+function checkOff(off: Indexed, limits: Limits): Finding[] {
+  const { gets, allowance, spot } = limits;
+  const rule = allowance.eyeAwayBy === undefined ? "S4" : "S3";
+  // Hung on anything but C2 it would not follow when C2 moves.
+  if (off.cue.anchor !== "C2")
+    return [finding(rule, "filter-off-anchor", spot("anchor", off), { anchor: off.cue.anchor }, "blocks")];
+
+  const times = gets.contacts;
+  const fromMs = anchoredMs(times, "C2", allowance.offFrom.offsetS) ?? Number.POSITIVE_INFINITY;
+  const untilMs = anchoredMs(times, "C3", allowance.eyeAwayBy?.offsetS ?? 0) ?? Number.NEGATIVE_INFINITY;
+  const at = cueOccurrencesMs(off.cue, times);
+  const firstMs = at[0] ?? Number.NEGATIVE_INFINITY;
+  const lastMs = at.at(-1) ?? firstMs;
+  const found: Finding[] = [];
+  if (firstMs + off.cue.earliestS * 1000 < fromMs - SLACK_MS) {
+    const field = firstMs < fromMs - SLACK_MS ? "offsetS" : "earliestS";
+    const data = { limitS: allowance.offFrom.offsetS, offsetS: off.cue.offsetS };
+    found.push(finding(rule, "filter-off-too-early", spot(field, off), data));
+  }
+  if (lastMs + off.cue.latestS * 1000 > untilMs + SLACK_MS) {
+    const field =
+      firstMs > untilMs + SLACK_MS ? "offsetS" : lastMs > untilMs + SLACK_MS ? "repeat" : "latestS";
+    const data = { limitS: allowance.eyeAwayBy?.offsetS ?? 0, offsetS: off.cue.offsetS };
+    found.push(finding(rule, "filter-off-too-late", spot(field, off), data));
+  }
+  return [...found, ...checkBackOn(off, lastMs, rule, limits)];
+}
+
+/** After the filter came off: eye away (S3) and filter on in time (S1, S3, S4). */
+function checkBackOn(off: Indexed, offMs: number, rule: "S3" | "S4", limits: Limits): Finding[] {
+  const { allowance, spot, all } = limits;
+  const on = dueBy(limits, offMs, allowance.onBy.offsetS, ({ cue }) => isFilterOn(cue));
+  const found: Finding[] = [];
+  if (on === "missing") {
+    const switchedOff = all.find(({ cue }) => isFilterOn(cue));
+    const field =
+      switchedOff === undefined ? spot("cues") : spot(switchedOff.cue.on ? "anchor" : "on", switchedOff);
+    found.push(finding("S1", "filter-on-missing", field, { filterOff: off.cue.id }));
+  } else if (on !== "in time") {
+    const data = { limitS: allowance.onBy.offsetS, offsetS: on.late.cue.offsetS };
+    found.push(finding(rule, "filter-on-too-late", spot(on.field, on.late), data));
+  }
+  if (allowance.eyeAwayBy === undefined) return found;
+
+  const away = dueBy(limits, offMs, allowance.eyeAwayBy.offsetS, ({ cue }) => cue.action === "eyes-away");
+  if (away === "missing") {
+    const switchedOff = all.find(({ cue }) => cue.action === "eyes-away");
+    const field =
+      switchedOff === undefined ? spot("cues") : spot(switchedOff.cue.on ? "anchor" : "on", switchedOff);
+    found.push(finding("S3", "eyes-away-missing", field, { filterOff: off.cue.id }));
+  } else if (away !== "in time") {
+    const data = { limitS: allowance.eyeAwayBy.offsetS, offsetS: away.late.cue.offsetS };
+    found.push(finding("S3", "eyes-away-too-late", spot(away.field, away.late), data));
+  }
+  return found;
+}
+
+/** Whether such a cue, on, hung on C3, comes after the filter came off and is over by the limit. */
+function dueBy(
+  { gets, all }: Limits,
+  offMs: number,
+  limitS: number,
+  wanted: (indexed: Indexed) => boolean,
+): "in time" | "missing" | { late: Indexed; field: "offsetS" | "latestS" } {
+  const limitMs = anchoredMs(gets.contacts, "C3", limitS) ?? Number.NEGATIVE_INFINITY;
+  const after = all.filter(
+    (indexed) =>
+      wanted(indexed) &&
+      indexed.cue.on &&
+      indexed.cue.anchor === "C3" &&
+      (cueDueMs(indexed.cue, gets.contacts) ?? Number.NEGATIVE_INFINITY) > offMs,
+  );
+  const first = after[0];
+  if (first === undefined) return "missing";
+  const due = ({ cue }: Indexed) => cueDueMs(cue, gets.contacts) ?? Number.POSITIVE_INFINITY;
+  if (after.some((indexed) => due(indexed) + indexed.cue.latestS * 1000 <= limitMs + SLACK_MS))
+    return "in time";
+  return { late: first, field: due(first) > limitMs + SLACK_MS ? "offsetS" : "latestS" };
+}
