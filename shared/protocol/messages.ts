@@ -12,6 +12,7 @@ import type { SiteEvent } from "../run/events.ts";
 import type { Refusal } from "../run/refusal.ts";
 import type { Presence } from "../run/rig-status.ts";
 import type { SiteState } from "../run/state.ts";
+import type { HubCourse } from "../sync/samples.ts";
 
 /** Raised when clients of before no longer understand the hub, or the other way round. */
 export const PROTOCOL = 1;
@@ -66,6 +67,8 @@ export interface ProbeAnswer {
   t2: number;
   t3: number;
   hubBoundMs: number;
+  /** What the hub says of its own corrections (shared/sync/samples.ts). */
+  course?: HubCourse;
   disputed: boolean;
   slept: boolean;
 }

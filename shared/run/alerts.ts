@@ -8,7 +8,7 @@
  */
 
 import { sunAt } from "../eclipse/sun.ts";
-import { type FilterAllowance, filterAllowance } from "../plan/safety/allowance.ts";
+import { type Allowance, filterAllowance } from "../plan/safety/allowance.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import type { ClockHealth } from "./doubt.ts";
@@ -70,11 +70,7 @@ export function inTotality(state: SiteState, contacts: EffectiveContacts, runNow
 }
 
 /** Whether a rig's filter may be off at a run time: in totality, or within its allowance (S3, S4). */
-export function mayBeOff(
-  allowance: FilterAllowance | null,
-  contacts: EffectiveContacts,
-  runNow: number,
-): boolean {
+export function mayBeOff(allowance: Allowance | null, contacts: EffectiveContacts, runNow: number): boolean {
   if (!allowance || contacts.c2 === null || contacts.filterC3 === null) return false;
   return (
     runNow >= contacts.c2 + allowance.offFrom.offsetS * 1000 &&
@@ -105,9 +101,7 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
     contacts.c1 !== null && contacts.c4 !== null && runNow > contacts.c1 - NEAR_MS && runNow < contacts.c4;
   const gets = whatSiteGets(state.circumstances);
   const realSunUp =
-    practiceAt(state, now) !== null &&
-    state.plan.site !== null &&
-    sunAt(now, state.plan.site).up;
+    practiceAt(state, now) !== null && state.plan.site !== null && sunAt(now, state.plan.site).up;
 
   for (const status of view.rigs) {
     const { rig } = status;

@@ -1,0 +1,120 @@
+/**
+ * What survives a reload, in IndexedDB: unlike localStorage it keeps a write that was confirmed
+ * even when the browser is killed right after it.
+ */
+import { type DBSchema, type IDBPDatabase, openDB } from "idb";
+import type { QueuedFact, SavedSession, StorePort } from "../../shared/link/session-types.ts";
+import type { Fact } from "../../shared/run/commands.ts";
+import type { Refusal } from "../../shared/run/refusal.ts";
+import type { SiteState } from "../../shared/run/state.ts";
+import { newId } from "./new-id.ts";
+
+interface Schema extends DBSchema {
+  values: { key: string; value: unknown };
+  outbox: { key: number; value: QueuedFact & { order: number }; indexes: { id: string } };
+  rejected: { key: string; value: { id: string; fact: Fact; refusal: Refusal } };
+}
+
+export class BrowserStore implements StorePort {
+  private readonly db: Promise<IDBPDatabase<Schema>>;
+
+  constructor(name: string) {
+    this.db = openDB<Schema>(name, 1, {
+      upgrade(db) {
+        db.createObjectStore("values");
+        const outbox = db.createObjectStore("outbox", { keyPath: "order" });
+        outbox.createIndex("id", "id", { unique: true });
+        db.createObjectStore("rejected", { keyPath: "id" });
+      },
+    });
+    this.db.catch(() => undefined);
+  }
+
+  async load(): Promise<SavedSession> {
+    const db = await this.db;
+    const [deviceId, saved, clock, outbox, rejected, counter] = await Promise.all([
+      db.get("values", "deviceId"),
+      db.get("values", "state"),
+      db.get("values", "clock"),
+      db.getAll("outbox"),
+      db.getAll("rejected"),
+      db.get("values", "counter"),
+    ]);
+    const id = typeof deviceId === "string" ? deviceId : newId();
+    if (id !== deviceId) await db.put("values", id, "deviceId");
+    const state = saved as { epoch: string; state: SiteState } | undefined;
+    return {
+      deviceId: id,
+      epoch: state?.epoch ?? null,
+      state: state?.state ?? null,
+      clock: clock ?? null,
+      outbox: outbox.map(({ id: factId, fact }) => ({ id: factId, fact })),
+      rejected,
+      nextDeviceSeq: typeof counter === "number" ? counter : 0,
+    };
+  }
+
+  async saveState(saved: { epoch: string; state: SiteState }): Promise<void> {
+    await (await this.db).put("values", saved, "state");
+  }
+
+  async saveClock(saved: unknown): Promise<void> {
+    await (await this.db).put("values", saved, "clock");
+  }
+
+  async queue(item: QueuedFact): Promise<void> {
+    const transaction = (await this.db).transaction(["outbox", "values"], "readwrite");
+    const order = item.fact.deviceSeq;
+    await Promise.all([
+      transaction.objectStore("outbox").put({ ...item, order }),
+      transaction.objectStore("values").put(order + 1, "counter"),
+      transaction.done,
+    ]);
+  }
+
+  async unqueue(id: string): Promise<void> {
+    const transaction = (await this.db).transaction("outbox", "readwrite");
+    const key = await transaction.store.index("id").getKey(id);
+    if (key !== undefined) await transaction.store.delete(key);
+    await transaction.done;
+  }
+
+  async reject(item: QueuedFact, refusal: Refusal): Promise<void> {
+    const transaction = (await this.db).transaction(["outbox", "rejected"], "readwrite");
+    await transaction.objectStore("rejected").put({ ...item, refusal });
+    const outbox = transaction.objectStore("outbox");
+    const key = await outbox.index("id").getKey(item.id);
+    if (key !== undefined) await outbox.delete(key);
+    await transaction.done;
+  }
+
+  /** A value of the page's own, e.g. the rigs this phone has joined. */
+  async get<Value>(key: string): Promise<Value | undefined> {
+    return (await (await this.db).get("values", `page:${key}`)) as Value | undefined;
+  }
+
+  async set(key: string, value: unknown): Promise<void> {
+    await (await this.db).put("values", value, `page:${key}`);
+  }
+}
+
+/** For pages that keep nothing, and for browsers that refuse storage. */
+export class MemoryStore implements StorePort {
+  private counter = 0;
+  async load(): Promise<SavedSession> {
+    return {
+      deviceId: newId(),
+      epoch: null,
+      state: null,
+      clock: null,
+      outbox: [],
+      rejected: [],
+      nextDeviceSeq: this.counter,
+    };
+  }
+  async saveState(): Promise<void> {}
+  async saveClock(): Promise<void> {}
+  async queue(): Promise<void> {}
+  async unqueue(): Promise<void> {}
+  async reject(): Promise<void> {}
+}

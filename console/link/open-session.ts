@@ -1,0 +1,112 @@
+/**
+ * Opens a page's session with the hub it came from, and offers `window.siteClock` to programs
+ * that look at the page.
+ */
+import { Session, type SessionRole } from "../../shared/link/session.ts";
+import type { ClockReading, SessionView } from "../../shared/link/session-types.ts";
+import type { Answer } from "../../shared/protocol/messages.ts";
+import type { Order } from "../../shared/run/commands.ts";
+import type { Report } from "../../shared/run/events.ts";
+import { BOARD_PACE } from "../../shared/sync/pace.ts";
+import { systemClock } from "../../shared/time/clock.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
+import { browserSocket } from "./browser-socket.ts";
+import { BrowserStore, MemoryStore } from "./browser-store.ts";
+import { newId } from "./new-id.ts";
+
+export interface PageSession {
+  subscribe(listener: () => void): () => void;
+  view(): SessionView;
+  /** Real UTC by the eclipse clock, ms with fraction. */
+  now(): UtcMs;
+  reading(): ClockReading;
+  order(order: Order): Promise<Answer>;
+  report(rigId: string, report: Report): Promise<void>;
+  setArmed(armed: boolean): void;
+  noteOrdersSeen(): void;
+  close(): void;
+}
+
+declare global {
+  interface Window {
+    /** Real UTC in ms with fraction, and how far it may be off the hub and off UTC, ms. */
+    siteClock?: { now(): number; boundMs(): number; utcBoundMs(): number };
+  }
+}
+
+export function openLeadSession(token: string): PageSession {
+  return open({ role: "lead", token, label: deviceLabel() }, new BrowserStore("noonfall-lead"));
+}
+
+export function openRigSession(
+  rigs: readonly { id: string; token: string }[],
+  store = new BrowserStore("noonfall-rig"),
+): PageSession {
+  return open({ role: "rig", rigs, label: deviceLabel() }, store);
+}
+
+export function openBoardSession(): PageSession {
+  return open({ role: "board" }, new MemoryStore());
+}
+
+function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession {
+  const session = new Session(
+    role,
+    {
+      clock: systemClock,
+      timers: {
+        after(ms, task) {
+          const id = setTimeout(task, ms);
+          return () => clearTimeout(id);
+        },
+      },
+      socket: browserSocket(),
+      store,
+      newId,
+    },
+    role.role === "board" ? BOARD_PACE : undefined,
+  );
+  window.siteClock = {
+    now: () => session.clock.reading().utcMs,
+    boundMs: () => session.clock.reading().boundMs,
+    utcBoundMs: () => session.clock.reading().utcBoundMs,
+  };
+  const wake = (): void => {
+    if (document.visibilityState === "visible") session.wake();
+  };
+  document.addEventListener("visibilitychange", wake);
+  window.addEventListener("pageshow", wake);
+  window.addEventListener("online", wake);
+  const resume = (): void => session.noteSuspension();
+  document.addEventListener("resume", resume);
+  void session.start();
+  return {
+    subscribe: (listener) => session.subscribe(listener),
+    view: () => session.view(),
+    now: () => session.clock.now(),
+    reading: () => session.clock.reading(),
+    order: (order) => session.order(order),
+    report: (rigId, report) => session.report(rigId, report),
+    setArmed: (armed) => session.setArmed(armed),
+    noteOrdersSeen: () => session.noteOrdersSeen(),
+    close() {
+      document.removeEventListener("visibilitychange", wake);
+      window.removeEventListener("pageshow", wake);
+      window.removeEventListener("online", wake);
+      document.removeEventListener("resume", resume);
+      session.stop();
+    },
+  };
+}
+
+/** What kind of device this is, for the lead's console. */
+function deviceLabel(): string {
+  const agent = navigator.userAgent;
+  if (/iPhone/.test(agent)) return "iPhone";
+  if (/iPad/.test(agent)) return "iPad";
+  if (/Android/.test(agent)) return /Mobile/.test(agent) ? "Android phone" : "Android tablet";
+  if (/Mac OS X/.test(agent)) return "Mac";
+  if (/Windows/.test(agent)) return "Windows laptop";
+  if (/CrOS/.test(agent)) return "Chromebook";
+  return "laptop";
+}

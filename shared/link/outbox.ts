@@ -1,0 +1,74 @@
+/**
+ * Facts on their way to the hub (SPEC L1): stored before anything else, sent in order, deleted
+ * only after the hub has acknowledged them. A fact the hub refuses for its form leaves the
+ * outbox and stays visible among the rejected.
+ */
+import type { Answer } from "../protocol/messages.ts";
+import type { Fact } from "../run/commands.ts";
+import type { Refusal } from "../run/refusal.ts";
+import type { QueuedFact, SocketPort, StorePort } from "./session-types.ts";
+
+const BATCH = 20;
+const ANSWER_TIMEOUT_MS = 5000;
+/** Refusals after which sending again could help. */
+const PASSING = new Set<Refusal["code"]>(["internal", "too-many"]);
+
+export class Outbox {
+  items: readonly QueuedFact[] = [];
+  rejected: readonly { id: string; fact: Fact; refusal: Refusal }[] = [];
+  private sending = false;
+
+  constructor(
+    private readonly store: StorePort,
+    private readonly socket: SocketPort,
+    private readonly changed: () => void,
+  ) {}
+
+  load(items: readonly QueuedFact[], rejected: Outbox["rejected"]): void {
+    this.items = [...items, ...this.items];
+    this.rejected = rejected;
+  }
+
+  /** Resolves when the fact is safe on this device. */
+  async add(item: QueuedFact): Promise<void> {
+    this.items = [...this.items, item];
+    this.changed();
+    await this.store.queue(item);
+  }
+
+  /** Sends what waits, oldest first, until nothing is left or the link fails. */
+  async flush(): Promise<void> {
+    if (this.sending) return;
+    this.sending = true;
+    try {
+      while (this.items.length > 0 && this.socket.connected) {
+        const batch = this.items.slice(0, BATCH);
+        const answers = (await this.socket.request("facts", batch, ANSWER_TIMEOUT_MS)) as Answer[];
+        if (!(await this.settle(batch, answers))) break;
+      }
+    } catch {
+      // The link failed: everything unacknowledged is still here and goes out next time.
+    } finally {
+      this.sending = false;
+    }
+  }
+
+  /** Takes the answers in; false when the rest has to wait. */
+  private async settle(batch: readonly QueuedFact[], answers: readonly Answer[]): Promise<boolean> {
+    if (!Array.isArray(answers)) return false;
+    for (const [index, item] of batch.entries()) {
+      const answer = answers[index];
+      if (!answer) return false;
+      if (!answer.ok) {
+        if (PASSING.has(answer.refusal.code)) return false;
+        this.rejected = [...this.rejected, { ...item, refusal: answer.refusal }];
+        await this.store.reject(item, answer.refusal);
+      } else {
+        await this.store.unqueue(item.id);
+      }
+      this.items = this.items.filter((other) => other.id !== item.id);
+      this.changed();
+    }
+    return true;
+  }
+}

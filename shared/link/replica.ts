@@ -1,0 +1,68 @@
+/**
+ * The copy of the site's state on a device: the hub's events folded in order, with the device's
+ * own queued facts laid over it, so that a tap shows at once and survives without the hub.
+ */
+import type { Fact } from "../run/commands.ts";
+import { decideFact } from "../run/decide-fact.ts";
+import type { SiteEvent } from "../run/events.ts";
+import { evolve } from "../run/evolve.ts";
+import { EMPTY_STATE, type SiteState } from "../run/state.ts";
+import type { UtcMs } from "../time/instants.ts";
+import type { QueuedFact } from "./session-types.ts";
+
+export class Replica {
+  base: SiteState | null = null;
+  epoch: string | null = null;
+
+  load(epoch: string | null, state: SiteState | null): void {
+    this.epoch = epoch;
+    this.base = state;
+  }
+
+  /** Another log than before: what was known of the old one no longer counts. */
+  meet(epoch: string): void {
+    if (this.epoch === epoch) return;
+    this.epoch = epoch;
+    this.base = null;
+  }
+
+  replace(state: SiteState): void {
+    this.base = state;
+  }
+
+  /** Folds events in; false when some are missing and must be asked for. */
+  apply(events: readonly SiteEvent[]): boolean {
+    for (const event of events) {
+      const state = this.base ?? (event.seq === 1 ? EMPTY_STATE : null);
+      if (!state) return false;
+      if (event.seq <= state.seq) continue;
+      if (event.seq !== state.seq + 1) return false;
+      this.base = evolve(state, event);
+    }
+    return true;
+  }
+
+  /** The state with queued facts laid over it; null before any is known. */
+  withQueued(queued: readonly QueuedFact[], deviceId: string, now: UtcMs): SiteState | null {
+    if (!this.base || queued.length === 0) return this.base;
+    let state = this.base;
+    for (const item of queued) state = evolve(state, asEvent(state, item, deviceId, now));
+    return { ...state, seq: this.base.seq };
+  }
+}
+
+function asEvent(
+  state: SiteState,
+  item: { id: string; fact: Fact },
+  deviceId: string,
+  now: UtcMs,
+): SiteEvent {
+  const draft = decideFact(state, item.fact, {
+    actor: `rig:${item.fact.rigId}`,
+    commandId: item.id,
+    deviceId,
+    now,
+    linkRevoked: false,
+  });
+  return { ...draft, seq: state.seq, loggedUtcMs: now } as SiteEvent;
+}

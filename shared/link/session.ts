@@ -1,0 +1,409 @@
+/**
+ * A client's session with the hub: clock, state, outbox and the truth about the link, for pages
+ * and Node agents alike. Socket, storage, clock and timers come in as ports.
+ *
+ * It never gives up: a silent link is closed and opened anew by the watchdog, and everything a
+ * person needs goes on from what the device holds. Orders are not queued: they go now or fail.
+ */
+import type { Answer, BoardSnapshot, Hello, Welcome } from "../protocol/messages.ts";
+import { PROTOCOL } from "../protocol/messages.ts";
+import type { Alert } from "../run/alerts.ts";
+import type { Order } from "../run/commands.ts";
+import { contactsOf, nextContact } from "../run/effective-contacts.ts";
+import type { Report, SiteEvent } from "../run/events.ts";
+import type { Refusal } from "../run/refusal.ts";
+import { NOBODY, type Presence } from "../run/rig-status.ts";
+import { currentRun, practiceAt, runTime } from "../run/run-time.ts";
+import { EVOLVE_VERSION, type SiteState } from "../run/state.ts";
+import type { Pace } from "../sync/pace.ts";
+import { LinkWatchdog } from "../sync/watchdog.ts";
+import type { UtcMs } from "../time/instants.ts";
+import { Outbox } from "./outbox.ts";
+import { Replica } from "./replica.ts";
+import type { SessionPorts, SessionView, Truth } from "./session-types.ts";
+import { SiteClock } from "./site-clock.ts";
+
+export type SessionRole =
+  | { role: "lead"; token: string; label: string }
+  | { role: "rig"; rigs: readonly { id: string; token: string }[]; label: string }
+  | { role: "board" };
+
+const TICK_MS = 250;
+const PULSE_MS = 2000;
+const SAVE_MS = 1000;
+const CLOCK_SAVE_MS = 5000;
+const WAKE_CHECK_MS = 1000;
+const ORDER_TIMEOUT_MS = 8000;
+/** A tick this late means that the program stood still, ms. */
+const STOOD_STILL_MS = 5000;
+
+export class Session {
+  readonly clock: SiteClock;
+  private readonly replica = new Replica();
+  private readonly outbox: Outbox;
+  private readonly watchdog = new LinkWatchdog();
+  private readonly listeners = new Set<() => void>();
+  private cached: SessionView | null = null;
+  private deviceId = "";
+  private nextSeq = 0;
+  private started = false;
+  private stopped = false;
+  private cancelTick: () => void = () => undefined;
+  private caughtUp = false;
+  private truth: Truth = "never linked";
+  private sinceUtcMs: UtcMs | null = null;
+  private coverHeard = false;
+  private armed = false;
+  private missedOrders = 0;
+  private presence: Presence = NOBODY;
+  private alerts: readonly Alert[] = [];
+  private board: BoardSnapshot | null = null;
+  private welcome: Welcome | null = null;
+  private refused: Refusal | null = null;
+  private lastTick = 0;
+  private due = { pulse: 0, save: 0, clockSave: 0, wake: 0 };
+  private dirty = false;
+
+  constructor(
+    private readonly role: SessionRole,
+    private readonly ports: SessionPorts,
+    pace?: Pace,
+  ) {
+    this.clock = new SiteClock(ports.clock, pace);
+    this.outbox = new Outbox(ports.store, ports.socket, () => this.changed());
+  }
+
+  /** Loads what the device holds, then connects. Resolves when the saved state is shown. */
+  async start(): Promise<void> {
+    if (this.started) return;
+    this.started = true;
+    const saved = await this.ports.store.load().catch(() => null);
+    this.deviceId = saved?.deviceId ?? this.ports.newId();
+    this.nextSeq = saved?.nextDeviceSeq ?? 0;
+    this.replica.load(saved?.epoch ?? null, saved?.state ?? null);
+    this.outbox.load(saved?.outbox ?? [], saved?.rejected ?? []);
+    const { clock } = this.ports;
+    if (typeof saved?.clock === "string")
+      this.clock.follower.restore(saved.clock, clock.mono(), clock.wall());
+    if (this.stopped) return;
+    if (this.replica.base) this.setTruth("alone");
+    this.listen();
+    this.lastTick = clock.mono();
+    this.connect();
+    this.tick();
+    this.changed();
+  }
+
+  stop(): void {
+    this.stopped = true;
+    this.cancelTick();
+    this.ports.socket.disconnect();
+    this.listeners.clear();
+  }
+
+  subscribe(listener: () => void): () => void {
+    this.listeners.add(listener);
+    return () => this.listeners.delete(listener);
+  }
+
+  /** The same object until something has changed. */
+  view(): SessionView {
+    if (this.cached) return this.cached;
+    const state = this.replica.withQueued(this.outbox.items, this.deviceId, this.clock.now());
+    this.cached = {
+      truth: this.truth,
+      sinceUtcMs: this.sinceUtcMs,
+      state,
+      presence: this.presence,
+      alerts: this.alerts,
+      board: this.board,
+      cover: this.coverHeard || (state?.cover ?? null) !== null || (this.board?.cover ?? false),
+      rigIds: this.welcome?.rigIds ?? (this.role.role === "rig" ? this.role.rigs.map((rig) => rig.id) : []),
+      refusedRigs: this.welcome?.refused ?? [],
+      queued: this.outbox.items.length,
+      rejected: this.outbox.rejected,
+      missedOrders: this.missedOrders,
+      refused: this.refused,
+      clockHealth: this.clock.health(),
+    };
+    return this.cached;
+  }
+
+  /** An order of the lead: answered by the hub, or failed when there is no link. Never sent late. */
+  async order(order: Order): Promise<Answer> {
+    const unreachable: Answer = {
+      ok: false,
+      refusal: { code: "internal", message: "no link to the hub: the order was not given" },
+    };
+    if (!this.ports.socket.connected) return unreachable;
+    try {
+      const message = { id: this.ports.newId(), order };
+      return (await this.ports.socket.request("order", message, ORDER_TIMEOUT_MS)) as Answer;
+    } catch {
+      return unreachable;
+    }
+  }
+
+  /**
+   * A fact of a rig in this device's hands. Resolves when it is safe on this device; it goes to
+   * the hub as soon as there is a link, with the time and the run it happened in.
+   */
+  async report(rigId: string, report: Report): Promise<void> {
+    const reading = this.clock.reading();
+    const state = this.replica.base;
+    const deviceSeq = this.nextSeq++;
+    await this.outbox.add({
+      id: this.ports.newId(),
+      fact: {
+        v: 1,
+        rigId,
+        runId: state ? currentRun(state, reading.utcMs).runId : null,
+        deviceSeq,
+        observedUtcMs: reading.utcMs,
+        boundMs: Number.isFinite(reading.boundMs) ? reading.boundMs : null,
+        report,
+      },
+    });
+    if (this.caughtUp) void this.outbox.flush();
+  }
+
+  /** Told to the lead: this device keeps its screen on and sounds its cues. */
+  setArmed(armed: boolean): void {
+    this.armed = armed;
+    this.due.pulse = 0;
+  }
+
+  noteOrdersSeen(): void {
+    this.missedOrders = 0;
+    this.changed();
+  }
+
+  /** Call when the page is shown again or the network has come back: look at once. */
+  wake(): void {
+    const { clock } = this.ports;
+    this.clock.follower.noteWake(clock.mono(), clock.wall());
+    this.clock.follower.requestBurst(clock.mono());
+    if (!this.ports.socket.connected) this.connect();
+    else if (this.watchdog.silentMs(clock.mono()) > PULSE_MS) this.probe(1);
+  }
+
+  /** The device was frozen or asleep and its monotonic clock may have stood still. */
+  noteSuspension(): void {
+    this.clock.follower.noteSuspension(this.ports.clock.mono(), this.ports.clock.wall());
+    this.wake();
+  }
+
+  private listen(): void {
+    const { socket } = this.ports;
+    socket.on("connect", () => {
+      this.watchdog.noteOpen(this.ports.clock.mono());
+      this.clock.follower.requestBurst(this.ports.clock.mono());
+      this.setTruth("catching up");
+      this.tick();
+    });
+    socket.on("disconnect", () => {
+      this.watchdog.noteClosed(this.ports.clock.mono());
+      this.lost();
+    });
+    socket.on("connect_error", () => this.watchdog.noteClosed(this.ports.clock.mono()));
+    const hear = <Data>(event: string, take: (data: Data) => void): void =>
+      socket.on(event, ((data: Data) => {
+        this.watchdog.noteHeard(this.ports.clock.mono());
+        take(data);
+      }) as (data: never) => void);
+    hear<Welcome>("welcome", (welcome) => {
+      this.welcome = welcome;
+      this.replica.meet(welcome.epoch);
+      if (this.role.role === "board") this.catchUp();
+      this.changed();
+    });
+    hear<{ seq: number; state: SiteState }>("state", ({ state }) => {
+      const before = this.replica.base;
+      if (before) this.missedOrders += countNewOrders(before, state);
+      this.replica.replace(state);
+      if (!state.cover) this.coverHeard = false;
+      this.dirty = true;
+      this.catchUp();
+      this.changed();
+    });
+    hear<SiteEvent[]>("events", (events) => this.takeEvents(events));
+    hear<Presence>("presence", (presence) => {
+      this.presence = presence;
+      this.changed();
+    });
+    hear<Alert[]>("alerts", (alerts) => {
+      this.alerts = alerts;
+      this.changed();
+    });
+    hear<BoardSnapshot>("board", (board) => {
+      this.board = board;
+      this.coverHeard = false;
+      this.changed();
+    });
+    hear<{ by: string }>("cover", () => {
+      this.coverHeard = true;
+      this.changed();
+    });
+    hear<Refusal>("refused", (refusal) => {
+      this.refused = refusal;
+      this.setTruth(this.replica.base ? "alone" : "never linked");
+      this.changed();
+    });
+  }
+
+  private takeEvents(events: readonly SiteEvent[]): void {
+    if (!this.caughtUp && this.replica.base) {
+      const seen = this.replica.base.seq;
+      this.missedOrders += events.filter(
+        (event) => event.seq > seen && (event.type === "called" || event.type === "messageSent"),
+      ).length;
+    }
+    if (events.some((event) => event.type === "coverReleased")) this.coverHeard = false;
+    const complete = this.replica.apply(events);
+    this.dirty = true;
+    if (complete) this.catchUp();
+    else this.ports.socket.emit("resync", { seq: this.replica.base?.seq ?? 0 });
+    this.changed();
+  }
+
+  private catchUp(): void {
+    if (!this.caughtUp) {
+      this.caughtUp = true;
+      this.setTruth("linked");
+    }
+    if (this.role.role !== "board") void this.outbox.flush();
+  }
+
+  private connect(): void {
+    if (this.refused || this.stopped) return;
+    this.caughtUp = false;
+    this.watchdog.noteOpening(this.ports.clock.mono());
+    this.ports.socket.setAuth(this.hello());
+    this.ports.socket.connect();
+  }
+
+  private hello(): Hello {
+    if (this.role.role === "board") return { role: "board", protocol: PROTOCOL };
+    const base = this.replica.base;
+    const common = {
+      protocol: PROTOCOL,
+      deviceId: this.deviceId,
+      label: this.role.label,
+      last: base && this.replica.epoch ? { epoch: this.replica.epoch, seq: base.seq } : null,
+      evolveVersion: EVOLVE_VERSION,
+    };
+    if (this.role.role === "lead") return { role: "lead", token: this.role.token, ...common };
+    return { role: "rig", rigs: this.role.rigs.map((rig) => ({ ...rig })), ...common };
+  }
+
+  private lost(): void {
+    this.caughtUp = false;
+    if (this.truth === "linked" || this.truth === "catching up") {
+      this.setTruth(this.replica.base || this.board ? "alone" : "never linked");
+    }
+  }
+
+  private setTruth(truth: Truth): void {
+    if (this.truth === truth) return;
+    this.truth = truth;
+    this.sinceUtcMs = this.clock.reading().state === "none" ? null : this.clock.now();
+    this.changed();
+  }
+
+  private tick(): void {
+    this.cancelTick();
+    if (this.stopped) return;
+    this.cancelTick = this.ports.timers.after(TICK_MS, () => this.tick());
+    const { clock, socket } = this.ports;
+    const mono = clock.mono();
+    if (mono - this.lastTick > STOOD_STILL_MS) this.clock.follower.requestBurst(mono);
+    this.lastTick = mono;
+    if (mono >= this.due.wake) {
+      this.due.wake = mono + WAKE_CHECK_MS;
+      this.clock.follower.noteWake(mono, clock.wall());
+    }
+    if (!this.refused) {
+      const action = this.watchdog.decide(mono);
+      if (action === "reopen") {
+        socket.disconnect();
+        this.lost();
+        this.connect();
+      } else if (action === "probe") this.probe(1);
+    }
+    if (socket.connected) {
+      const next = this.clock.follower.nextProbe(mono, {
+        linkUp: true,
+        toNextContactMs: this.toNextContact(),
+      });
+      if (next.atMono <= mono) this.probe(next.burst);
+      if (mono >= this.due.pulse && this.role.role !== "board") this.pulse(mono);
+      if (this.caughtUp && this.outbox.items.length > 0) void this.outbox.flush();
+    }
+    this.persist(mono);
+  }
+
+  private probe(exchanges: number): void {
+    const { socket, timers, clock } = this.ports;
+    this.clock.burst(
+      socket,
+      timers,
+      exchanges,
+      () => this.watchdog.noteSent(clock.mono()),
+      () => {
+        const first = this.sinceUtcMs === null;
+        this.watchdog.noteHeard(clock.mono());
+        if (first && this.truth !== "never linked") this.sinceUtcMs = this.clock.now();
+        if (first) this.changed();
+      },
+    );
+  }
+
+  private pulse(mono: number): void {
+    this.due.pulse = mono + PULSE_MS;
+    const reading = this.clock.reading();
+    const known = reading.state !== "none";
+    this.ports.socket.emit("pulse", {
+      boundMs: known ? reading.boundMs : null,
+      utcBoundMs: known ? reading.utcBoundMs : null,
+      armed: this.armed,
+      ownClockOffsetMs: this.clock.ownOffsetMs(),
+    });
+    this.changed();
+  }
+
+  private persist(mono: number): void {
+    const { store, clock } = this.ports;
+    if (this.dirty && mono >= this.due.save && this.replica.base && this.replica.epoch) {
+      this.dirty = false;
+      this.due.save = mono + SAVE_MS;
+      void store.saveState({ epoch: this.replica.epoch, state: this.replica.base }).catch(() => {
+        this.dirty = true;
+      });
+    }
+    if (mono >= this.due.clockSave) {
+      this.due.clockSave = mono + CLOCK_SAVE_MS;
+      const saved = this.clock.follower.export(clock.mono(), clock.wall());
+      if (saved) void store.saveClock(saved).catch(() => undefined);
+    }
+  }
+
+  private toNextContact(): number | undefined {
+    const state = this.replica.base;
+    if (!state) return undefined;
+    const now = this.clock.now();
+    const practice = practiceAt(state, now);
+    const runNow = runTime(practice, now);
+    const next = nextContact(contactsOf(state, currentRun(state, now)), runNow - 10_000);
+    return next ? (next.at - runNow) / (practice?.rate ?? 1) : undefined;
+  }
+
+  private changed(): void {
+    this.cached = null;
+    for (const listener of [...this.listeners]) listener();
+  }
+}
+
+function countNewOrders(before: SiteState, after: SiteState): number {
+  const newest = before.messages.at(-1)?.sentUtcMs ?? 0;
+  return after.messages.filter((message) => message.sentUtcMs > newest).length;
+}

@@ -1,0 +1,95 @@
+/**
+ * The eclipse clock of a device: the follower (shared/sync) fed by probes over the socket. It
+ * runs on without the hub, and says how far it may be off. Before the first exchange it shows
+ * the device's own clock with an unknown (infinite) bound.
+ */
+import type { ProbeAnswer } from "../protocol/messages.ts";
+import type { ClockHealth } from "../run/doubt.ts";
+import { ClockFollower } from "../sync/follower.ts";
+import { BURST_GAP_MS, type Pace } from "../sync/pace.ts";
+import type { Clock } from "../time/clock.ts";
+import { monoMs, type UtcMs, utcMs } from "../time/instants.ts";
+import type { ClockReading, SocketPort, Timers } from "./session-types.ts";
+
+const PROBE_TIMEOUT_MS = 5000;
+
+export class SiteClock {
+  readonly follower: ClockFollower;
+  private disputed = false;
+  private slept = false;
+  private lastUnsynced = 0;
+
+  constructor(
+    private readonly clock: Clock,
+    pace?: Pace,
+  ) {
+    this.follower = new ClockFollower(pace);
+  }
+
+  /** Real UTC, never backwards. */
+  now(): UtcMs {
+    return this.reading().utcMs;
+  }
+
+  reading(): ClockReading {
+    const reading = this.follower.read(this.clock.mono());
+    if (reading) return reading;
+    this.lastUnsynced = Math.max(this.lastUnsynced, this.clock.wall());
+    return {
+      utcMs: utcMs(this.lastUnsynced),
+      boundMs: Number.POSITIVE_INFINITY,
+      utcBoundMs: Number.POSITIVE_INFINITY,
+      state: "none",
+    };
+  }
+
+  health(): ClockHealth {
+    const { boundMs, utcBoundMs } = this.reading();
+    return {
+      boundMs,
+      hubBoundMs: Number.isFinite(boundMs) ? utcBoundMs - boundMs : Number.POSITIVE_INFINITY,
+      disputed: this.disputed,
+      slept: this.slept,
+    };
+  }
+
+  /** The device's own clock minus the eclipse clock, ms; null before the first exchange. */
+  ownOffsetMs(): number | null {
+    const reading = this.follower.read(this.clock.mono());
+    return reading ? this.clock.wall() - reading.utcMs : null;
+  }
+
+  /** Sends a burst of probes; `heard` is called for each answer. */
+  burst(socket: SocketPort, timers: Timers, exchanges: number, sent: () => void, heard: () => void): void {
+    this.follower.noteProbe(this.clock.mono());
+    for (let n = 0; n < exchanges; n++) {
+      timers.after(n * BURST_GAP_MS, () => {
+        if (!socket.connected) return;
+        if (n === 0) sent();
+        const t1 = this.clock.mono();
+        socket
+          .request("probe", { t1 }, PROBE_TIMEOUT_MS)
+          .then((answer) => {
+            const t4 = this.clock.mono();
+            heard();
+            this.take(t1, answer as ProbeAnswer, t4);
+          })
+          .catch(() => undefined);
+      });
+    }
+  }
+
+  private take(t1: number, answer: ProbeAnswer, t4: number): void {
+    if (!Number.isFinite(answer?.t2) || !Number.isFinite(answer.t3)) return;
+    this.disputed = answer.disputed === true;
+    this.slept = answer.slept === true;
+    this.follower.addSample({
+      t1: monoMs(t1),
+      t2: utcMs(answer.t2),
+      t3: utcMs(answer.t3),
+      t4: monoMs(t4),
+      hubBoundMs: answer.hubBoundMs,
+      course: answer.course,
+    });
+  }
+}
