@@ -1,0 +1,32 @@
+/**
+ * What a cue says to its operator: the lead's own words, else the catalogue's. Two things override
+ * both. In a practice under the real Sun a filter cue says to touch the filter and leave it on
+ * (S8); and a filter-off cue in doubt says that only the eye decides (S5). The practice words win.
+ */
+import type { Cue } from "../../shared/plan/plan.ts";
+import { isWordKey, t } from "../words/words.ts";
+
+export interface CueManner {
+  /** S8: filter cues are touched only. */
+  practiceTouch?: boolean;
+  /** S5: a filter-off cue waits for what the operator sees. */
+  byEye?: boolean;
+}
+
+export function cueWords(
+  cue: Pick<Cue, "key" | "say" | "action">,
+  { practiceTouch = false, byEye = false }: CueManner = {},
+): string {
+  const offOrOn = cue.action === "filter-off" || cue.action === "filter-on";
+  if (practiceTouch && offOrOn) return keyed(cue.key, "touch") ?? t("cue.anyFilter.touch");
+  if (byEye && cue.action === "filter-off") return keyed(cue.key, "by-eye") ?? t("cue.anyFilter.by-eye");
+  if (cue.say) return cue.say;
+  if (cue.key && isWordKey(cue.key)) return t(cue.key);
+  const action = `cue.${cue.action}`;
+  return isWordKey(action) ? t(action) : (cue.key ?? cue.action);
+}
+
+function keyed(key: string | null, manner: "touch" | "by-eye"): string | null {
+  const full = `${key ?? ""}.${manner}`;
+  return isWordKey(full) ? t(full) : null;
+}
