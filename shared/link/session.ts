@@ -205,7 +205,11 @@ export class Session {
       this.watchdog.noteClosed(this.ports.clock.mono());
       this.lost();
     });
-    socket.on("connect_error", () => this.watchdog.noteClosed(this.ports.clock.mono()));
+    socket.on("connect_error", ((error: { data?: Refusal }) => {
+      // With data the hub itself refused; without, it was not reached and the watchdog goes on.
+      if (error.data?.code) this.refuse(error.data);
+      else this.watchdog.noteClosed(this.ports.clock.mono());
+    }) as (data: never) => void);
     const hear = <Data>(event: string, take: (data: Data) => void): void =>
       socket.on(event, ((data: Data) => {
         this.watchdog.noteHeard(this.ports.clock.mono());
@@ -214,7 +218,9 @@ export class Session {
     hear<Welcome>("welcome", (welcome) => {
       this.welcome = welcome;
       this.replica.meet(welcome.epoch);
-      if (this.role.role === "board") this.catchUp();
+      const nothingToRead =
+        this.role.role === "board" || (this.role.role === "rig" && welcome.rigIds.length === 0);
+      if (nothingToRead) this.catchUp();
       this.changed();
     });
     hear<{ seq: number; state: SiteState }>("state", ({ state }) => {
@@ -244,11 +250,14 @@ export class Session {
       this.coverHeard = true;
       this.changed();
     });
-    hear<Refusal>("refused", (refusal) => {
-      this.refused = refusal;
-      this.setTruth(this.replica.base ? "alone" : "never linked");
-      this.changed();
-    });
+    hear<Refusal>("refused", (refusal) => this.refuse(refusal));
+  }
+
+  private refuse(refusal: Refusal): void {
+    this.refused = refusal;
+    this.setTruth(this.replica.base ? "alone" : "never linked");
+    this.ports.socket.disconnect();
+    this.changed();
   }
 
   private takeEvents(events: readonly SiteEvent[]): void {

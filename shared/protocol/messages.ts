@@ -61,7 +61,7 @@ export type Pulse = v.InferOutput<typeof PulseSchema>;
 
 export { FactSchema };
 
-export type Answer = { ok: true; seq: number; notes?: string[] } | { ok: false; refusal: Refusal };
+export type Answer = { ok: true; seq: number; notes?: unknown[] } | { ok: false; refusal: Refusal };
 
 export interface ProbeAnswer {
   t2: number;

@@ -5,7 +5,7 @@
  */
 import type { Circumstances } from "../eclipse/circumstances-types.ts";
 import type { Plan, PlanDraft, Site } from "../plan/plan.ts";
-import { settlePlan } from "../plan/settle-plan.ts";
+import { type PlanNote, type PlanRefusal, settlePlan } from "../plan/settle-plan.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import type { Order } from "./commands.ts";
@@ -25,13 +25,13 @@ export interface Context {
   /** A fresh id for a run. */
   newId: () => string;
   /** What a site gets from an eclipse; undefined when the eclipse is not in the table. */
-  solve: (eclipse: string, site: Site) => Circumstances | undefined;
+  solve: (eclipse: string, site: Site, limb: boolean) => Circumstances | undefined;
   /** The IANA zone of a place. */
   zoneAt: (latDeg: number, lonDeg: number) => string;
   clock: ClockHealth;
 }
 
-export type Decision = { events: EventDraft[]; notes?: string[] } | { refusal: Refusal };
+export type Decision = { events: EventDraft[]; notes?: PlanNote[] } | { refusal: Refusal };
 
 /** S8: a practice ends this long before the real first contact, ms. */
 export const PRACTICE_CLEAR_MS = 20 * 60_000;
@@ -62,7 +62,7 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
     }
     case "shiftContact": {
       const run = currentRun(state, context.now);
-      const base = effectiveContacts(state.circumstances, { shifts: {}, calls: [] }, state.plan.limb);
+      const base = effectiveContacts(state.circumstances, { shifts: {}, calls: [] });
       if (base[order.contact] === null) {
         return no("no-such-contact", `contact ${order.contact} does not happen at this site`, {
           field: "contact",
@@ -112,7 +112,7 @@ function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, contex
   };
   let circumstances: Circumstances | null = null;
   if (draft.eclipse && site) {
-    const solved = context.solve(draft.eclipse, site);
+    const solved = context.solve(draft.eclipse, site, draft.limb);
     if (!solved) {
       return no("eclipse-unknown", `eclipse ${draft.eclipse} is not in the table`, { field: "eclipse" });
     }
@@ -124,7 +124,7 @@ function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, contex
     whatSiteGets(circumstances),
     whatSiteGets(state.circumstances),
   );
-  if ("refusal" in settled) return { refusal: { ...settled.refusal } };
+  if ("refusal" in settled) return { refusal: planRefusal(settled.refusal) };
   const placeChanged = !samePlace(state.plan, settled.plan);
   const practice = practiceAt(state, context.now);
   const events: EventDraft[] = [];
@@ -141,6 +141,16 @@ function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, contex
     }),
   );
   return { events, notes: settled.notes };
+}
+
+function planRefusal({ code, message, field, rule, data }: PlanRefusal): Refusal {
+  const known: Refusal["code"] =
+    code === "breaks-rule"
+      ? "safety-rule"
+      : code === "needs-acknowledgement"
+        ? "needs-acknowledgement"
+        : "bad-input";
+  return refusal(known, message, { field, data: { ...data }, ...(rule ? { rule } : {}) });
 }
 
 /** The zone follows the place: kept while the place stays, looked up when it moves. */
@@ -166,7 +176,7 @@ function startPractice(
   if (!state.circumstances) {
     return no("no-site", "choose an eclipse and a site before practising", { field: "anchor" });
   }
-  const contacts = effectiveContacts(state.circumstances, { shifts: {}, calls: [] }, state.plan.limb);
+  const contacts = effectiveContacts(state.circumstances, { shifts: {}, calls: [] });
   const anchor = anchorMs(contacts, order.anchor);
   if (anchor === null) {
     return no("no-such-contact", `${order.anchor} does not happen at this site`, { field: "anchor" });
@@ -211,11 +221,7 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
         field: "call",
       });
     }
-    const predicted = effectiveContacts(
-      state.circumstances,
-      { shifts: run.shifts, calls: [] },
-      state.plan.limb,
-    );
+    const predicted = effectiveContacts(state.circumstances, { shifts: run.shifts, calls: [] });
     const practising = run.kind === "practice";
     const boundS = (context.clock.boundMs + (practising ? 0 : context.clock.hubBoundMs)) / 1000;
     const earliest = (predicted.c2 ?? Number.POSITIVE_INFINITY) - (TOTALITY_CALL_EARLY_S + boundS) * 1000;

@@ -8,6 +8,7 @@
  */
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
 import type { Anchor } from "../plan/plan.ts";
+import { whatSiteGets } from "../plan/what-site-gets.ts";
 import type { Call, RunRecord, SiteState } from "./state.ts";
 
 export interface EffectiveContacts {
@@ -26,15 +27,9 @@ export const CALL_REACH_S = 15;
 export function effectiveContacts(
   circumstances: Circumstances | null,
   run: Pick<RunRecord, "shifts" | "calls">,
-  useLimb = true,
 ): EffectiveContacts {
-  const limb = useLimb ? circumstances?.limb : undefined;
-  const base = (name: ContactName): number | null => {
-    const contact = circumstances?.contacts[name];
-    if (!contact) return null;
-    const limbS = name === "c2" ? (limb?.c2ShiftS ?? 0) : name === "c3" ? (limb?.c3ShiftS ?? 0) : 0;
-    return contact.utcMs + limbS * 1000;
-  };
+  const predicted = whatSiteGets(circumstances).contacts;
+  const base = (name: ContactName): number | null => predicted[name];
   const shifted = (name: ContactName): number | null => {
     const at = base(name);
     return at === null ? null : at + (run.shifts[name] ?? 0);
@@ -60,7 +55,7 @@ export function effectiveContacts(
 
 /** The effective contacts of a run of this site. */
 export function contactsOf(state: SiteState, run: RunRecord): EffectiveContacts {
-  return effectiveContacts(state.circumstances, run, state.plan.limb);
+  return effectiveContacts(state.circumstances, run);
 }
 
 /** The instant of an anchor; null where this place does not get it. */

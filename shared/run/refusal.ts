@@ -7,6 +7,7 @@ export type RefusalCode =
   | "stale-plan"
   | "reused-id"
   | "safety-rule"
+  | "needs-acknowledgement"
   | "no-site"
   | "no-such-contact"
   | "too-close-to-eclipse"
@@ -25,7 +26,7 @@ export interface Refusal {
   field?: string;
   /** The safety rule that forbids it, e.g. "S2". */
   rule?: string;
-  data?: Record<string, string | number | boolean | null>;
+  data?: Record<string, unknown>;
 }
 
 export function refusal(code: RefusalCode, message: string, more: Partial<Refusal> = {}): Refusal {

@@ -1,0 +1,68 @@
+/**
+ * Looks at the state a few times a second, keeps which alerts stand and since when, and logs
+ * every change. What an alert is, shared/run/alerts.ts decides.
+ */
+import { type Alert, alertsAt, trackAlerts } from "../../shared/run/alerts.ts";
+import type { ClockHealth } from "../../shared/run/doubt.ts";
+import type { HubClock } from "../clock/hub-clock.ts";
+import type { PresenceBook } from "./presence.ts";
+import type { SiteKeeper } from "./site-keeper.ts";
+
+const LOOK_MS = 500;
+
+export class AlertDesk {
+  private alerts: readonly Alert[] = [];
+  private readonly listeners: ((alerts: readonly Alert[]) => void)[] = [];
+  private readonly timer: NodeJS.Timeout;
+
+  constructor(
+    private readonly keeper: SiteKeeper,
+    private readonly presence: PresenceBook,
+    private readonly clock: HubClock,
+  ) {
+    this.timer = setInterval(() => this.check(), LOOK_MS);
+    keeper.on("events", (events) => {
+      // Its own notes change nothing that alerts depend on.
+      if (events.some((event) => event.type !== "alertRaised" && event.type !== "alertCleared")) this.check();
+    });
+  }
+
+  standing(): readonly Alert[] {
+    return this.alerts;
+  }
+
+  clockHealth(): ClockHealth {
+    return clockHealthOf(this.clock);
+  }
+
+  onChange(listener: (alerts: readonly Alert[]) => void): void {
+    this.listeners.push(listener);
+  }
+
+  check(): void {
+    const now = this.clock.now();
+    this.keeper.endOverduePractice();
+    const standing = alertsAt(this.keeper.state, this.presence.get(), this.clockHealth(), now);
+    const { alerts, raised, cleared } = trackAlerts(this.alerts, standing, now);
+    if (raised.length === 0 && cleared.length === 0) return;
+    this.alerts = alerts;
+    for (const alert of raised) void this.keeper.note("alertRaised", { ...alert });
+    for (const alert of cleared) void this.keeper.note("alertCleared", { ...alert });
+    for (const listener of this.listeners) listener(alerts);
+  }
+
+  close(): void {
+    clearInterval(this.timer);
+  }
+}
+
+/** What the hub's clock means for S5. */
+export function clockHealthOf(clock: HubClock): ClockHealth {
+  const status = clock.status();
+  return {
+    boundMs: 0,
+    hubBoundMs: status.boundMs,
+    disputed: status.dispute !== null || status.witnesses.verdict === "disputed",
+    slept: status.slept !== null,
+  };
+}

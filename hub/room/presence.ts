@@ -1,0 +1,58 @@
+/** Who is linked now, by rig. Chatter: never logged. */
+import type { Pulse } from "../../shared/protocol/messages.ts";
+import type { LinkedDevice, Presence } from "../../shared/run/rig-status.ts";
+
+interface Entry extends LinkedDevice {
+  rigIds: readonly string[];
+}
+
+export class PresenceBook {
+  private readonly bySocket = new Map<string, Entry>();
+  private cached: Presence | null = null;
+
+  join(
+    socketId: string,
+    device: { deviceId: string; label: string; rigIds: readonly string[] },
+    now: number,
+  ): void {
+    this.bySocket.set(socketId, {
+      ...device,
+      boundMs: null,
+      utcBoundMs: null,
+      armed: false,
+      sinceUtcMs: now,
+    });
+    this.cached = null;
+  }
+
+  pulse(socketId: string, pulse: Pulse): void {
+    const entry = this.bySocket.get(socketId);
+    if (!entry) return;
+    this.bySocket.set(socketId, {
+      ...entry,
+      boundMs: pulse.boundMs,
+      utcBoundMs: pulse.utcBoundMs,
+      armed: pulse.armed,
+    });
+    this.cached = null;
+  }
+
+  leave(socketId: string): void {
+    if (this.bySocket.delete(socketId)) this.cached = null;
+  }
+
+  /** The same object until something has changed. */
+  get(): Presence {
+    if (this.cached) return this.cached;
+    const rigs: Record<string, LinkedDevice[]> = {};
+    for (const { rigIds, ...device } of this.bySocket.values()) {
+      for (const rigId of rigIds) {
+        const list = rigs[rigId] ?? [];
+        rigs[rigId] = list;
+        if (!list.some((other) => other.deviceId === device.deviceId)) list.push(device);
+      }
+    }
+    this.cached = { rigs };
+    return this.cached;
+  }
+}

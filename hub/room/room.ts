@@ -1,0 +1,353 @@
+/**
+ * The sockets: who comes in, what they may send, and what they are sent. Rules live in
+ * shared/run, never here. A message that does not parse is refused to its sender alone.
+ *
+ * Rooms of Socket.IO: "site" (leads and rigs: events), "leads" (presence, alerts), "boards".
+ */
+import type { Server, Socket } from "socket.io";
+import {
+  type Answer,
+  FactsMessageSchema,
+  type Hello,
+  HelloSchema,
+  OrderMessageSchema,
+  PROTOCOL,
+  ProbeSchema,
+  PulseSchema,
+  type Welcome,
+} from "../../shared/protocol/messages.ts";
+import { FactSchema, parse } from "../../shared/run/commands.ts";
+import type { SiteEvent } from "../../shared/run/events.ts";
+import { type Refusal, refusal } from "../../shared/run/refusal.ts";
+import { EVOLVE_VERSION } from "../../shared/run/state.ts";
+import { upcast } from "../../shared/run/upcasts.ts";
+import type { HubClock } from "../clock/hub-clock.ts";
+import type { EventLog } from "../log/event-log.ts";
+import type { AlertDesk } from "./alert-desk.ts";
+import { boardSnapshot } from "./board.ts";
+import type { Keys } from "./keys.ts";
+import type { PresenceBook } from "./presence.ts";
+import type { SiteKeeper } from "./site-keeper.ts";
+
+/** Further behind than this, a client gets the whole state instead of the events. */
+const MOST_EVENTS_BEHIND = 500;
+const PRESENCE_MS = 1000;
+/** How often the board's snapshot is sent again though nothing was logged, ms. */
+const BOARD_REFRESH_MS = 5000;
+/** Messages a device may send per second before it is cut off (probes not counted). */
+const MOST_MESSAGES_PER_S = 60;
+const MOST_PROBES_PER_S = 200;
+
+export interface RoomPorts {
+  io: Server;
+  keeper: SiteKeeper;
+  log: EventLog;
+  keys: Keys;
+  clock: HubClock;
+  presence: PresenceBook;
+  alerts: AlertDesk;
+  version: string;
+}
+
+export class Room {
+  private presenceDue: NodeJS.Timeout | null = null;
+  private readonly boardTimer: NodeJS.Timeout;
+  private lastBoard = "";
+
+  constructor(private readonly ports: RoomPorts) {
+    const { io, keeper, alerts } = ports;
+    io.use((socket, next) => this.admit(socket, next));
+    io.on("connection", (socket) => this.welcome(socket));
+    keeper.on("cover", (by) => {
+      io.to("site").to("boards").emit("cover", { by });
+    });
+    keeper.on("events", (events) => {
+      io.to("site").emit("events", events);
+      this.sendBoard();
+      if (events.some((event) => event.type === "linkRevoked" || event.type === "planSaved"))
+        this.recheckLinks();
+    });
+    alerts.onChange((standing) => io.to("leads").emit("alerts", standing));
+    this.boardTimer = setInterval(() => this.sendBoard(), BOARD_REFRESH_MS);
+  }
+
+  close(): void {
+    clearInterval(this.boardTimer);
+    if (this.presenceDue) clearTimeout(this.presenceDue);
+  }
+
+  private admit(socket: Socket, next: (error?: Error) => void): void {
+    const verdict = this.judge(socket);
+    if (verdict) next(Object.assign(new Error(verdict.message), { data: verdict }));
+    else next();
+  }
+
+  /** Why a client may not come in; undefined when it may. */
+  private judge(socket: Socket): Refusal | undefined {
+    const parsed = parse(HelloSchema, socket.handshake.auth);
+    if (!parsed.ok) return parsed.refusal;
+    const hello = parsed.value;
+    if (hello.protocol !== PROTOCOL) {
+      const message = `this page speaks protocol ${hello.protocol}, the hub ${PROTOCOL}; load it again`;
+      return refusal("protocol", message);
+    }
+    if (hello.role === "lead") {
+      const session = this.ports.keys.session(hello.token);
+      if (!session) return refusal("not-signed-in", "sign in with the lead's PIN");
+      socket.data.actor = `lead:${session.name}`;
+      socket.data.sender = `lead:${session.hash.slice(0, 12)}`;
+    }
+    socket.data.hello = hello;
+    return undefined;
+  }
+
+  /** A lead signed out: what that session had open is closed. */
+  signOut(sessionHash: string): void {
+    const sender = `lead:${sessionHash.slice(0, 12)}`;
+    for (const socket of this.ports.io.sockets.sockets.values()) {
+      if (socket.data.sender === sender) socket.disconnect(true);
+    }
+  }
+
+  private welcome(socket: Socket): void {
+    const hello = socket.data.hello as Hello;
+    const { log, version } = this.ports;
+    this.guardRate(socket);
+    this.answerProbes(socket);
+    const welcome: Welcome = { protocol: PROTOCOL, version, epoch: log.epoch, rigIds: [], refused: [] };
+    if (hello.role === "board") {
+      void socket.join("boards");
+      socket.emit("welcome", welcome);
+      socket.emit("board", boardSnapshot(this.ports.keeper.state, this.ports.clock.now()));
+      return;
+    }
+    const rigIds = hello.role === "rig" ? this.admitRigs(socket, hello, welcome) : [];
+    welcome.rigIds = [...rigIds];
+    socket.emit("welcome", welcome);
+    if (hello.role === "rig" && rigIds.length === 0 && !socket.data.mayDeliver) {
+      socket.emit("refused", refusal("not-allowed", "none of this phone's links is good any more"));
+      return;
+    }
+    if (hello.role === "rig" && rigIds.length > 0) this.noteJoin(socket, hello, rigIds);
+    if (hello.role === "lead" || rigIds.length > 0) {
+      this.catchUp(socket, hello);
+      void socket.join("site");
+    }
+    if (hello.role === "lead") {
+      void socket.join("leads");
+      socket.emit("presence", this.ports.presence.get());
+      socket.emit("alerts", this.ports.alerts.standing());
+      this.takeOrders(socket);
+    }
+    this.takeFacts(socket, hello);
+    this.takePulses(socket, hello);
+    socket.on("resync", (message: unknown) => {
+      const seq = (message as { seq?: unknown } | null)?.seq;
+      this.sendSince(socket, typeof seq === "number" && Number.isInteger(seq) ? seq : -1);
+    });
+  }
+
+  private admitRigs(socket: Socket, hello: Extract<Hello, { role: "rig" }>, welcome: Welcome): string[] {
+    const { state } = this.ports.keeper;
+    const good: string[] = [];
+    const revoked: string[] = [];
+    for (const { id, token } of hello.rigs) {
+      const verdict = this.ports.keys.checkRigToken(id, token, state.generations[id] ?? 0);
+      if (!verdict.ok) welcome.refused.push({ rigId: id, reason: "bad link" });
+      else if (verdict.revoked) {
+        revoked.push(id);
+        welcome.refused.push({ rigId: id, reason: "revoked" });
+      } else if (!state.plan.rigs.some((rig) => rig.id === id)) {
+        revoked.push(id);
+        welcome.refused.push({ rigId: id, reason: "removed" });
+      } else good.push(id);
+    }
+    socket.data.rigIds = good;
+    socket.data.revokedRigIds = revoked;
+    // What a revoked phone had queued is still taken, and flagged; it learns nothing new.
+    socket.data.mayDeliver = good.length > 0 || revoked.length > 0;
+    return good;
+  }
+
+  private noteJoin(socket: Socket, hello: Extract<Hello, { role: "rig" }>, rigIds: readonly string[]): void {
+    const { keeper, presence, clock } = this.ports;
+    const { deviceId, label } = hello;
+    presence.join(socket.id, { deviceId, label, rigIds }, clock.now());
+    this.presenceChanged();
+    socket.on("disconnect", () => {
+      presence.leave(socket.id);
+      clock.dropWitness(deviceId);
+      this.presenceChanged();
+    });
+    const known = keeper.state.devices[deviceId];
+    if (!known || rigIds.some((id) => !known.rigIds.includes(id))) {
+      void keeper.note("deviceJoined", { deviceId, rigIds: [...rigIds], label });
+    }
+  }
+
+  private answerProbes(socket: Socket): void {
+    const { clock } = this.ports;
+    socket.on("probe", (message: unknown, answer: unknown) => {
+      const before = clock.stamp();
+      if (typeof answer !== "function" || !parse(ProbeSchema, message).ok) return;
+      const status = this.clockFlags();
+      const { utcMs, boundMs, course } = clock.stamp();
+      answer({ t2: before.utcMs, t3: utcMs, hubBoundMs: boundMs, course, ...status });
+    });
+  }
+
+  private clockFlags(): { disputed: boolean; slept: boolean } {
+    const { disputed, slept } = this.ports.alerts.clockHealth();
+    return { disputed, slept };
+  }
+
+  private takeOrders(socket: Socket): void {
+    socket.on("order", (message: unknown, answer: unknown) => {
+      if (typeof answer !== "function") return;
+      // The token may have been signed out since.
+      const parsed = parse(OrderMessageSchema, message);
+      if (!parsed.ok) return answer({ ok: false, refusal: parsed.refusal } satisfies Answer);
+      const { id, order } = parsed.value;
+      void this.ports.keeper
+        .order(socket.data.sender as string, socket.data.actor as string, id, order)
+        .then((result) => answer(result));
+    });
+  }
+
+  private takeFacts(socket: Socket, hello: Exclude<Hello, { role: "board" }>): void {
+    socket.on("facts", (message: unknown, answer: unknown) => {
+      if (typeof answer !== "function") return;
+      const parsed = parse(FactsMessageSchema, message);
+      if (!parsed.ok) return answer([{ ok: false, refusal: parsed.refusal } satisfies Answer]);
+      void Promise.all(parsed.value.map((item) => this.takeFact(socket, hello, item.id, item.fact))).then(
+        (all) => answer(all),
+      );
+    });
+  }
+
+  private async takeFact(
+    socket: Socket,
+    hello: Exclude<Hello, { role: "board" }>,
+    id: string,
+    input: unknown,
+  ): Promise<Answer> {
+    const parsed = parse(FactSchema, input);
+    if (!parsed.ok) return { ok: false, refusal: parsed.refusal };
+    const fact = parsed.value;
+    const lead = hello.role === "lead";
+    const good = ((socket.data.rigIds as string[] | undefined) ?? []).includes(fact.rigId);
+    const revoked = ((socket.data.revokedRigIds as string[] | undefined) ?? []).includes(fact.rigId);
+    if (!lead && !good && !revoked) {
+      return {
+        ok: false,
+        refusal: refusal("not-allowed", `this link does not speak for rig ${fact.rigId}`, { field: "rigId" }),
+      };
+    }
+    return this.ports.keeper.fact(
+      {
+        sender: `device:${hello.deviceId}`,
+        actor: lead ? (socket.data.actor as string) : `rig:${fact.rigId}`,
+        deviceId: hello.deviceId,
+        linkRevoked: revoked,
+      },
+      id,
+      fact,
+    );
+  }
+
+  private takePulses(socket: Socket, hello: Exclude<Hello, { role: "board" }>): void {
+    socket.on("pulse", (message: unknown) => {
+      const parsed = parse(PulseSchema, message);
+      if (!parsed.ok) return;
+      const { ownClockOffsetMs, boundMs } = parsed.value;
+      this.ports.presence.pulse(socket.id, parsed.value);
+      if (ownClockOffsetMs !== null && boundMs !== null) {
+        this.ports.clock.addWitness(hello.deviceId, ownClockOffsetMs, boundMs);
+        this.ports.log.addClockSamples([
+          {
+            utcMs: this.ports.clock.now(),
+            deviceId: hello.deviceId,
+            offsetMs: ownClockOffsetMs,
+            boundMs,
+            delayMs: 0,
+          },
+        ]);
+      }
+      this.presenceChanged();
+    });
+  }
+
+  private catchUp(socket: Socket, hello: Exclude<Hello, { role: "board" }>): void {
+    const { last } = hello;
+    const usable = last && last.epoch === this.ports.log.epoch && hello.evolveVersion === EVOLVE_VERSION;
+    this.sendSince(socket, usable ? last.seq : -1);
+  }
+
+  /** What a client lacks after a sequence number; the whole state when that is too much. */
+  private sendSince(socket: Socket, seq: number): void {
+    const { keeper, log } = this.ports;
+    const { state } = keeper;
+    if (seq < 0 || seq > state.seq || state.seq - seq > MOST_EVENTS_BEHIND) {
+      socket.emit("state", { seq: state.seq, state });
+      return;
+    }
+    const events: SiteEvent[] = [];
+    for (const event of log.read({ afterSeq: seq, limit: state.seq - seq })) events.push(upcast(event));
+    socket.emit("events", events);
+  }
+
+  private sendBoard(): void {
+    const snapshot = boardSnapshot(this.ports.keeper.state, this.ports.clock.now());
+    const text = JSON.stringify(snapshot);
+    if (text === this.lastBoard) return;
+    this.lastBoard = text;
+    this.ports.io.to("boards").emit("board", snapshot);
+  }
+
+  private presenceChanged(): void {
+    if (this.presenceDue) return;
+    this.presenceDue = setTimeout(() => {
+      this.presenceDue = null;
+      this.ports.io.to("leads").emit("presence", this.ports.presence.get());
+      this.ports.alerts.check();
+    }, PRESENCE_MS);
+  }
+
+  /** A revoked or removed rig's devices are sent away; they come back and are told why. */
+  private recheckLinks(): void {
+    const { keeper, keys } = this.ports;
+    for (const socket of this.ports.io.sockets.sockets.values()) {
+      const hello = socket.data.hello as Hello | undefined;
+      if (hello?.role !== "rig") continue;
+      const rigIds = (socket.data.rigIds as string[] | undefined) ?? [];
+      const stillGood = hello.rigs.filter(({ id, token }) => {
+        const verdict = keys.checkRigToken(id, token, keeper.state.generations[id] ?? 0);
+        return verdict.ok && !verdict.revoked && keeper.state.plan.rigs.some((rig) => rig.id === id);
+      });
+      if (stillGood.length !== rigIds.length) socket.disconnect(true);
+    }
+  }
+
+  private guardRate(socket: Socket): void {
+    let messages = 0;
+    let probes = 0;
+    let since = performance.now();
+    socket.use(([event], next) => {
+      const now = performance.now();
+      if (now - since > 1000) {
+        messages = 0;
+        probes = 0;
+        since = now;
+      }
+      if (event === "probe") probes++;
+      else messages++;
+      if (messages > MOST_MESSAGES_PER_S || probes > MOST_PROBES_PER_S) {
+        socket.emit("refused-message", refusal("too-many", "too many messages in one second"));
+        return next(new Error("too many messages"));
+      }
+      next();
+    });
+    // Without a listener an error of the middleware would be thrown.
+    socket.on("error", () => undefined);
+  }
+}

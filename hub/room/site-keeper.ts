@@ -1,0 +1,223 @@
+/**
+ * The single writer of a site. Takes orders and facts, decides them (shared/run), appends the
+ * events, and only after the commit folds them into the state and tells everybody.
+ *
+ * `head` is the state with everything decided so far, `published` the state with everything
+ * committed. Decisions are made on `head`, so that several commands may share one transaction.
+ * When a write fails, head goes back to published and every command of the batch is refused.
+ */
+import { createHash } from "node:crypto";
+import { EventEmitter } from "node:events";
+import type { Circumstances } from "../../shared/eclipse/circumstances-types.ts";
+import type { Site } from "../../shared/plan/plan.ts";
+import type { Answer } from "../../shared/protocol/messages.ts";
+import type { Fact, Order } from "../../shared/run/commands.ts";
+import { type Context, decide, draftOf } from "../../shared/run/decide.ts";
+import { decideFact } from "../../shared/run/decide-fact.ts";
+import { type ClockHealth, GOOD_CLOCK } from "../../shared/run/doubt.ts";
+import type { EventType, Payloads, SiteEvent } from "../../shared/run/events.ts";
+import { evolve } from "../../shared/run/evolve.ts";
+import { refusal } from "../../shared/run/refusal.ts";
+import { practiceAt } from "../../shared/run/run-time.ts";
+import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../shared/run/state.ts";
+import { upcast } from "../../shared/run/upcasts.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
+import type { EventDraft, EventLog } from "../log/event-log.ts";
+
+export interface KeeperPorts {
+  log: EventLog;
+  now: () => UtcMs;
+  clockHealth: () => ClockHealth;
+  newId: () => string;
+  solve: (eclipse: string, site: Site, limb: boolean) => Circumstances | undefined;
+  zoneAt: (latDeg: number, lonDeg: number) => string;
+  /** A bug in deciding one command: told, and nothing else happens. */
+  onBug: (error: unknown) => void;
+}
+
+export interface FactSender {
+  sender: string;
+  actor: string;
+  deviceId: string;
+  linkRevoked: boolean;
+}
+
+const SNAPSHOT_EVERY = 2000;
+
+export class SiteKeeper {
+  private head: SiteState;
+  private publishedState: SiteState;
+  private readonly emitter = new EventEmitter();
+  private readonly inFlight = new Map<string, { hash: string; answer: Promise<Answer> }>();
+  private lastSnapshotSeq: number;
+  /** Counts the times head was thrown back; what was decided before then must not do it again. */
+  private headAge = 0;
+
+  constructor(private readonly ports: KeeperPorts) {
+    const saved = ports.log.loadSnapshot(EVOLVE_VERSION);
+    let state = (saved?.state as SiteState | undefined) ?? EMPTY_STATE;
+    for (const event of ports.log.read({ afterSeq: saved?.seq ?? 0 })) state = evolve(state, upcast(event));
+    this.head = state;
+    this.publishedState = state;
+    this.lastSnapshotSeq = saved?.seq ?? 0;
+    if (state.seq - this.lastSnapshotSeq > SNAPSHOT_EVERY) this.snapshot();
+  }
+
+  /** The state with everything committed. */
+  get state(): SiteState {
+    return this.publishedState;
+  }
+
+  /** Committed events with the state after them. */
+  on(event: "events", listener: (events: SiteEvent[], state: SiteState) => void): void;
+  /** "Cover every lens": before it is logged (S7). */
+  on(event: "cover", listener: (by: string) => void): void;
+  on(event: string, listener: (...values: never[]) => void): void {
+    this.emitter.on(event, listener as (...values: unknown[]) => void);
+  }
+
+  /** An order of a lead. The same id with the same body answers the same and happens once. */
+  order(sender: string, actor: string, commandId: string, order: Order): Promise<Answer> {
+    if (order.type === "cover") this.emitter.emit("cover", actor);
+    return this.once(sender, commandId, order, () => {
+      const decision = decide(this.head, order, this.context(actor, commandId));
+      if ("refusal" in decision) return decision;
+      return { events: decision.events, notes: decision.notes ?? [] };
+    });
+  }
+
+  /** A fact of a device: never refused for the state. */
+  fact(from: FactSender, commandId: string, fact: Fact): Promise<Answer> {
+    return this.once(from.sender, commandId, fact, () => ({
+      events: [
+        decideFact(this.head, fact, {
+          actor: from.actor,
+          commandId,
+          deviceId: from.deviceId,
+          now: this.ports.now(),
+          linkRevoked: from.linkRevoked,
+        }),
+      ],
+      notes: [],
+    }));
+  }
+
+  /** Something the hub itself notes. */
+  note<T extends EventType>(type: T, payload: Payloads[T], runId?: string): Promise<Answer> {
+    const commandId = this.ports.newId();
+    const context = this.context("hub", commandId);
+    const practice = practiceAt(this.head, context.now);
+    const draft = draftOf(context, runId ?? practice?.runId ?? this.head.realRunId, type, payload);
+    return this.once("hub", commandId, payload, () => ({ events: [draft], notes: [] }));
+  }
+
+  /** S8: a practice whose latest end has passed is ended in the record, too. */
+  endOverduePractice(): void {
+    const { practice } = this.head;
+    if (practice && this.ports.now() >= practice.endsAtUtcMs) {
+      void this.note("practiceEnded", { runId: practice.runId, reason: "limit" }, practice.runId);
+    }
+  }
+
+  snapshot(): void {
+    this.ports.log.saveSnapshot(EVOLVE_VERSION, this.publishedState.seq, this.publishedState);
+    this.lastSnapshotSeq = this.publishedState.seq;
+  }
+
+  private context(actor: string, commandId: string): Context {
+    return {
+      now: this.ports.now(),
+      actor,
+      commandId,
+      newId: this.ports.newId,
+      solve: this.ports.solve,
+      zoneAt: this.ports.zoneAt,
+      clock: this.ports.clockHealth() ?? GOOD_CLOCK,
+    };
+  }
+
+  private once(sender: string, commandId: string, body: unknown, run: () => Outcome): Promise<Answer> {
+    const key = JSON.stringify([sender, commandId]);
+    const hash = bodyHash(body);
+    const known = this.inFlight.get(key) ?? this.logged(sender, commandId);
+    if (known) {
+      if (known.hash === hash) return known.answer;
+      return Promise.resolve({
+        ok: false,
+        refusal: refusal("reused-id", `id ${commandId} was used for something else before`, { field: "id" }),
+      });
+    }
+    const answer = this.perform(sender, commandId, hash, run);
+    this.inFlight.set(key, { hash, answer });
+    void answer.finally(() => this.inFlight.delete(key));
+    return answer;
+  }
+
+  private logged(sender: string, commandId: string): { hash: string; answer: Promise<Answer> } | undefined {
+    const record = this.ports.log.findCommand(sender, commandId);
+    return record && { hash: record.bodyHash, answer: Promise.resolve(record.answer as Answer) };
+  }
+
+  private async perform(
+    sender: string,
+    commandId: string,
+    hash: string,
+    run: () => Outcome,
+  ): Promise<Answer> {
+    const age = this.headAge;
+    let outcome: Outcome;
+    try {
+      outcome = run();
+    } catch (error) {
+      this.ports.onBug(error);
+      return { ok: false, refusal: refusal("internal", "the hub could not decide this; it was not done") };
+    }
+    if ("refusal" in outcome) return { ok: false, refusal: outcome.refusal };
+    const loggedUtcMs = this.ports.now();
+    const events = outcome.events.map(
+      (draft, index) => ({ ...draft, seq: this.head.seq + 1 + index, loggedUtcMs }) as SiteEvent,
+    );
+    const answer: Answer = {
+      ok: true,
+      seq: events.at(-1)?.seq ?? this.head.seq,
+      ...(outcome.notes.length > 0 ? { notes: outcome.notes } : {}),
+    };
+    for (const event of events) this.head = evolve(this.head, event);
+    try {
+      await this.ports.log.append({ sender, commandId, bodyHash: hash, answer, events });
+    } catch (error) {
+      if (age === this.headAge) {
+        this.head = this.publishedState;
+        this.headAge++;
+      }
+      this.ports.onBug(error);
+      return { ok: false, refusal: refusal("internal", "the hub could not write its log; try again") };
+    }
+    this.publish(events);
+    return answer;
+  }
+
+  private publish(events: SiteEvent[]): void {
+    if (events.length === 0) return;
+    for (const event of events) this.publishedState = evolve(this.publishedState, event);
+    this.emitter.emit("events", events, this.publishedState);
+    if (this.publishedState.seq - this.lastSnapshotSeq >= SNAPSHOT_EVERY) this.snapshot();
+  }
+}
+
+type Outcome =
+  | { events: EventDraft[]; notes: unknown[] }
+  | { refusal: Extract<Answer, { ok: false }>["refusal"] };
+
+/** SHA-256 of a body with its keys in order, so that the same content has the same hash. */
+export function bodyHash(body: unknown): string {
+  return createHash("sha256").update(canonical(body)).digest("hex");
+}
+
+function canonical(value: unknown): string {
+  return JSON.stringify(value, (_key, item: unknown) =>
+    item && typeof item === "object" && !Array.isArray(item)
+      ? Object.fromEntries(Object.entries(item).sort(([a], [b]) => (a < b ? -1 : 1)))
+      : item,
+  );
+}
