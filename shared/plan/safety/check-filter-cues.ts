@@ -72,7 +72,7 @@ export function checkFilterCues(rig: Rig, rigIndex: number, gets: WhatSiteGets):
 function neverReason(rig: Rig, gets: WhatSiteGets): string | null {
   if (gets.kind !== "total") return gets.kind;
   if (rig.kind === "narrowband-telescope") return "narrowband";
-  return rig.publicQueue ? "public-queue" : null;
+  return rig.publicQueue ? "publicQueue" : null;
 }
 
 /** Optics that a person or a long lens points at the Sun have a filter (S2, S3, S4). */

@@ -100,6 +100,6 @@ export const RULES: Record<RuleNumber, Rule> = {
   },
   S15: {
     kind: "eye",
-    sentence: "Predictions are off by seconds: the last word is the eye's.",
+    sentence: "Predictions are off by seconds: the last word is the eye’s.",
   },
 };
