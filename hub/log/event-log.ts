@@ -39,28 +39,51 @@ export interface EventLog {
   readonly epoch: string;
   /** Highest sequence number committed; 0 when empty. */
   lastSeq(): number;
-  /** Commits; rejects with LogError, having written nothing of the batch. Events carry their seq. */
+  /**
+   * Commits. The events carry their seq, going on from lastSeq() and from the appends still under
+   * way. Rejects with LogError ("duplicate", "out-of-order", "write-failed"), having written
+   * nothing of the batch: every append of the same batch rejects with it.
+   */
   append(entry: AppendEntry): Promise<void>;
   /** The record of a command already committed. */
   findCommand(sender: string, commandId: string): CommandRecord | undefined;
-  /** In order of seq. */
+  /** In order of seq, up to what was committed when reading began; afterSeq itself is left out. */
   read(filter?: LogFilter): Iterable<LoggedEvent>;
   /** The newest state saved under this evolve version, to start quickly. */
   loadSnapshot(evolveVersion: number): { seq: number; state: unknown } | undefined;
   saveSnapshot(evolveVersion: number, seq: number, state: unknown): void;
-  /** Small settings of the site that are not events: secrets, PIN hash, sessions. */
+  /**
+   * Small settings of the site that are not events: secrets, PIN hash, sessions. Any JSON value;
+   * undefined removes. Keys that begin with "local:" stay on this machine when the site is
+   * exported (sessions of leads; see site-file.ts).
+   */
   getSetting(key: string): unknown;
   setSetting(key: string, value: unknown): void;
+  /** Kept for the debrief; the last two seconds of them may be lost in a crash. */
   addClockSamples(rows: readonly ClockSampleRow[]): void;
+  /** In order of time, from this instant on. */
   readClockSamples(sinceUtcMs: number): ClockSampleRow[];
+  /** Commits what is under way and lets go of the files. Later calls fail. */
   close(): Promise<void>;
 }
 
-/** A broken environment (disk full, file unreadable, locked by another hub …). */
+export type LogErrorCode =
+  | "locked"
+  | "unwritable"
+  | "corrupt"
+  | "newer"
+  | "write-failed"
+  | "duplicate"
+  | "out-of-order";
+
+/**
+ * A broken environment (disk full, file unreadable, locked by another hub …). "duplicate" and
+ * "out-of-order" tell of a caller's mistake that the log caught before it was written.
+ */
 export class LogError extends Error {
   override name = "LogError";
   constructor(
-    readonly code: "locked" | "unwritable" | "corrupt" | "newer" | "write-failed",
+    readonly code: LogErrorCode,
     message: string,
     options?: { cause?: unknown },
   ) {

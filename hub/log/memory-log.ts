@@ -1,0 +1,147 @@
+/**
+ * The event log in memory: for tests and rehearsals of other rooms. Behaves as the SQLite log
+ * does, batching included, except that nothing outlives the process. Values go through JSON, so
+ * that neither later changes to them nor types that JSON lacks get in.
+ */
+import { randomUUID } from "node:crypto";
+import {
+  type AppendEntry,
+  type ClockSampleRow,
+  type CommandRecord,
+  type EventLog,
+  LogError,
+  type LogFilter,
+  type LoggedEvent,
+} from "./event-log.ts";
+
+interface Waiting {
+  entry: AppendEntry;
+  resolve: () => void;
+  reject: (error: LogError) => void;
+}
+
+export class MemoryLog implements EventLog {
+  readonly epoch: string = randomUUID();
+  readonly #events: LoggedEvent[] = [];
+  readonly #commands = new Map<string, string>();
+  readonly #snapshots = new Map<number, { seq: number; state: string }>();
+  readonly #settings = new Map<string, string>();
+  readonly #samples: ClockSampleRow[] = [];
+  #waiting: Waiting[] = [];
+  #closed = false;
+
+  lastSeq(): number {
+    return this.#events.length;
+  }
+
+  append(entry: AppendEntry): Promise<void> {
+    return new Promise((resolve, reject) => {
+      if (this.#closed) {
+        reject(new LogError("write-failed", "the log is closed"));
+        return;
+      }
+      if (this.#waiting.length === 0) setImmediate(() => this.#flush());
+      this.#waiting.push({ entry, resolve, reject });
+    });
+  }
+
+  findCommand(sender: string, commandId: string): CommandRecord | undefined {
+    const found = this.#commands.get(commandKey(sender, commandId));
+    return found === undefined ? undefined : (JSON.parse(found) as CommandRecord);
+  }
+
+  *read(filter: LogFilter = {}): Generator<LoggedEvent> {
+    const until = this.#events.length;
+    let left = filter.limit ?? Number.POSITIVE_INFINITY;
+    for (let index = Math.max(0, filter.afterSeq ?? 0); index < until && left > 0; index++) {
+      const event = this.#events[index];
+      if (!event || (filter.runId !== undefined && event.runId !== filter.runId)) continue;
+      left--;
+      yield copy(event);
+    }
+  }
+
+  loadSnapshot(evolveVersion: number): { seq: number; state: unknown } | undefined {
+    const found = this.#snapshots.get(evolveVersion);
+    return found && { seq: found.seq, state: JSON.parse(found.state) as unknown };
+  }
+
+  saveSnapshot(evolveVersion: number, seq: number, state: unknown): void {
+    this.#snapshots.set(evolveVersion, { seq, state: JSON.stringify(state) });
+  }
+
+  getSetting(key: string): unknown {
+    const found = this.#settings.get(key);
+    return found === undefined ? undefined : (JSON.parse(found) as unknown);
+  }
+
+  setSetting(key: string, value: unknown): void {
+    if (value === undefined) this.#settings.delete(key);
+    else this.#settings.set(key, JSON.stringify(value));
+  }
+
+  addClockSamples(rows: readonly ClockSampleRow[]): void {
+    this.#samples.push(...rows.map((row) => ({ ...row })));
+  }
+
+  readClockSamples(sinceUtcMs: number): ClockSampleRow[] {
+    return this.#samples
+      .filter((row) => row.utcMs >= sinceUtcMs)
+      .map((row) => ({ ...row }))
+      .sort((a, b) => a.utcMs - b.utcMs);
+  }
+
+  async close(): Promise<void> {
+    this.#flush();
+    this.#closed = true;
+  }
+
+  #flush(): void {
+    const batch = this.#waiting;
+    this.#waiting = [];
+    const before = this.#events.length;
+    const added: string[] = [];
+    try {
+      for (const { entry } of batch) {
+        this.#insert(entry, added);
+      }
+    } catch (error) {
+      this.#events.length = before;
+      for (const key of added) this.#commands.delete(key);
+      for (const call of batch) call.reject(error as LogError);
+      return;
+    }
+    for (const call of batch) call.resolve();
+  }
+
+  #insert(entry: AppendEntry, added: string[]): void {
+    const key = commandKey(entry.sender, entry.commandId);
+    if (this.#commands.has(key)) throw duplicateCommand(entry);
+    const { events, ...record } = entry;
+    this.#commands.set(key, JSON.stringify({ ...record, answer: record.answer ?? null }));
+    added.push(key);
+    for (const event of events) {
+      checkNextSeq(event.seq, this.#events.length);
+      this.#events.push(copy({ ...event, payload: event.payload ?? null }));
+    }
+  }
+}
+
+/** Throws unless this event's number follows the last one. */
+export function checkNextSeq(seq: number, lastSeq: number): void {
+  if (seq !== lastSeq + 1) {
+    throw new LogError("out-of-order", `event ${seq} cannot follow event ${lastSeq}`);
+  }
+}
+
+export function duplicateCommand(entry: CommandRecord): LogError {
+  return new LogError("duplicate", `command ${entry.commandId} of ${entry.sender} is in the log already`);
+}
+
+function commandKey(sender: string, commandId: string): string {
+  return JSON.stringify([sender, commandId]);
+}
+
+function copy<T>(value: T): T {
+  return JSON.parse(JSON.stringify(value)) as T;
+}

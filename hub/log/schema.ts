@@ -1,0 +1,114 @@
+/**
+ * The tables of a site's file, and how an older file becomes a newer one. PRAGMA user_version
+ * counts the migrations done; PRAGMA application_id marks the file as ours (sqlite.org/pragma.html).
+ * A file with events in it is copied aside before it is migrated.
+ */
+import { rmSync } from "node:fs";
+import type Database from "better-sqlite3";
+import { LogError } from "./event-log.ts";
+
+/** "NOON" in ASCII. */
+export const APPLICATION_ID = 0x4e4f4f4e;
+
+export type Migration = (db: Database.Database) => void;
+
+/** migrations[n] takes a file from version n to n + 1. Never change one that has been released. */
+export const migrations: readonly Migration[] = [
+  (db) =>
+    db.exec(`
+      CREATE TABLE events (
+        seq INTEGER PRIMARY KEY,
+        run_id TEXT NOT NULL,
+        type TEXT NOT NULL,
+        v INTEGER NOT NULL,
+        actor TEXT NOT NULL,
+        command_id TEXT NOT NULL,
+        observed_utc_ms REAL NOT NULL,
+        bound_ms REAL,
+        device_id TEXT,
+        device_seq INTEGER,
+        logged_utc_ms REAL NOT NULL,
+        payload TEXT NOT NULL
+      ) STRICT;
+      CREATE INDEX events_by_run ON events (run_id);
+      CREATE TABLE commands (
+        sender TEXT NOT NULL,
+        command_id TEXT NOT NULL,
+        body_hash TEXT NOT NULL,
+        answer TEXT NOT NULL,
+        PRIMARY KEY (sender, command_id)
+      ) STRICT, WITHOUT ROWID;
+      CREATE TABLE snapshots (
+        evolve_version INTEGER PRIMARY KEY,
+        seq INTEGER NOT NULL,
+        state TEXT NOT NULL
+      ) STRICT;
+      CREATE TABLE settings (
+        key TEXT PRIMARY KEY,
+        value TEXT NOT NULL
+      ) STRICT, WITHOUT ROWID;
+      CREATE TABLE clock_samples (
+        utc_ms REAL NOT NULL,
+        device_id TEXT NOT NULL,
+        offset_ms REAL NOT NULL,
+        bound_ms REAL NOT NULL,
+        delay_ms REAL NOT NULL
+      ) STRICT;
+      CREATE INDEX clock_samples_by_time ON clock_samples (utc_ms);
+    `),
+];
+
+/** What a file of the newest version holds, by type and name: anything else is not ours. */
+export const EXPECTED_OBJECTS: readonly string[] = [
+  "index clock_samples_by_time",
+  "index events_by_run",
+  "table clock_samples",
+  "table commands",
+  "table events",
+  "table settings",
+  "table snapshots",
+];
+
+export function fileVersion(db: Database.Database): number {
+  return Number(db.pragma("user_version", { simple: true }));
+}
+
+/**
+ * Brings the file to the newest version. Before that, a file that holds something is copied to
+ * backupFile(version). Throws LogError "newer" or "corrupt" and then has changed nothing.
+ */
+export function migrate(
+  db: Database.Database,
+  file: string,
+  backupFile: (version: number) => string,
+  steps: readonly Migration[] = migrations,
+): void {
+  const version = fileVersion(db);
+  if (version === steps.length) return;
+  checkVersion(version, file, steps.length);
+  const hasTables = db.prepare("SELECT 1 FROM sqlite_schema LIMIT 1").get() !== undefined;
+  if (version === 0 && hasTables) {
+    throw new LogError("corrupt", `${file} is a database of another program`);
+  }
+  if (hasTables) {
+    const backup = backupFile(version);
+    rmSync(backup, { force: true });
+    db.prepare("VACUUM INTO ?").run(backup);
+  }
+  db.transaction(() => {
+    for (const step of steps.slice(version)) step(db);
+    db.pragma(`application_id = ${APPLICATION_ID}`);
+    db.pragma(`user_version = ${steps.length}`);
+  }).exclusive();
+}
+
+/** Throws LogError "newer" when the file was written by a later release. */
+export function checkVersion(version: number, file: string, newest = migrations.length): void {
+  if (version > newest) {
+    throw new LogError(
+      "newer",
+      `${file} was written by a newer Noonfall (version ${version} of the file; ` +
+        `this one knows up to ${newest}). Start the newer Noonfall, or choose another data folder.`,
+    );
+  }
+}

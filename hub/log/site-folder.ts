@@ -1,0 +1,126 @@
+/**
+ * A site's folder inside the data folder: <data>/<site>/site.db and what belongs to it.
+ *
+ *   site.db              the log (with site.db-wal and site.db-shm while it is open)
+ *   lock.db              held in an exclusive transaction by the hub that uses the folder; the
+ *                        system lets go of it when that process ends, however it ends
+ *   incoming.db          a checked site that takes the place of site.db at the next opening
+ *   before-….db          what was there before a restore or a migration; never deleted by us
+ */
+import { existsSync, mkdirSync, renameSync, rmSync } from "node:fs";
+import { join } from "node:path";
+import Database from "better-sqlite3";
+import { LogError } from "./event-log.ts";
+import type { Migration } from "./schema.ts";
+import { checkSiteFile } from "./site-file.ts";
+import { asLogError } from "./sqlite-errors.ts";
+import { SqliteLog } from "./sqlite-log.ts";
+
+export interface OpenLogOptions {
+  migrations?: readonly Migration[];
+  /** Stamps the names of backups; by default the time of day now. */
+  nowIso?: () => string;
+}
+
+export function siteFolder(dataDir: string, siteName: string): string {
+  return join(dataDir, siteName);
+}
+
+/**
+ * Opens the log of a site ("site", or "demo" for the demo's own), making folder and file where
+ * they are missing, and putting a staged restore in place first.
+ * Throws LogError: "locked" (another hub has it), "unwritable", "corrupt", "newer".
+ */
+export function openLog(dataDir: string, siteName: string, options: OpenLogOptions = {}): SqliteLog {
+  const folder = siteFolder(dataDir, siteName);
+  makeFolder(folder);
+  const lock = takeLock(folder);
+  const stamp = (options.nowIso ?? (() => new Date().toISOString()))().replace(/[:.]/g, "-");
+  try {
+    installIncoming(folder, `before-restore-${stamp}`);
+    return new SqliteLog(join(folder, "site.db"), {
+      ...(options.migrations && { migrations: options.migrations }),
+      backupFile: (version) => join(folder, `before-v${version + 1}-${stamp}.db`),
+      onClosed: () => lock.close(),
+    });
+  } catch (error) {
+    lock.close();
+    throw error;
+  }
+}
+
+function makeFolder(folder: string): void {
+  try {
+    // The site's secret is inside: nobody else needs to read it.
+    mkdirSync(folder, { recursive: true, mode: 0o700 });
+  } catch (cause) {
+    throw new LogError(
+      "unwritable",
+      `The data folder ${folder} cannot be made: ${(cause as Error).message}`,
+      {
+        cause,
+      },
+    );
+  }
+}
+
+function takeLock(folder: string): Database.Database {
+  const file = join(folder, "lock.db");
+  let lock: Database.Database | undefined;
+  try {
+    lock = new Database(file, { timeout: 0 });
+    lock.exec("BEGIN EXCLUSIVE");
+    return lock;
+  } catch (cause) {
+    lock?.close();
+    const error = asLogError(cause, file);
+    if (error instanceof LogError && error.code === "locked") {
+      throw new LogError(
+        "locked",
+        `The data folder ${folder} is in use by another running hub. ` +
+          "Stop that one, or start this one with another --data folder.",
+        { cause },
+      );
+    }
+    if (error instanceof LogError && error.code === "unwritable") {
+      throw new LogError("unwritable", `The data folder ${folder} cannot be written.`, { cause });
+    }
+    throw error;
+  }
+}
+
+/** Safe to be cut off anywhere: the next opening goes on where this one stopped. */
+function installIncoming(folder: string, backupName: string): void {
+  const incoming = join(folder, "incoming.db");
+  if (!existsSync(incoming)) return;
+  checkSiteFile(incoming);
+  const current = join(folder, "site.db");
+  try {
+    mergeWriteAheadLog(current);
+    for (const ending of ["", "-wal"]) {
+      if (existsSync(current + ending))
+        renameSync(current + ending, join(folder, `${backupName}.db${ending}`));
+    }
+    rmSync(`${current}-shm`, { force: true });
+    renameSync(incoming, current);
+  } catch (cause) {
+    throw new LogError("unwritable", `The restored site could not be put in place: ${String(cause)}`, {
+      cause,
+    });
+  }
+}
+
+/** Closing the last connection moves the write-ahead log into the file, so one file is moved. */
+function mergeWriteAheadLog(file: string): void {
+  if (!existsSync(file)) return;
+  try {
+    const db = new Database(file, { fileMustExist: true });
+    try {
+      db.pragma("wal_checkpoint(TRUNCATE)");
+    } finally {
+      db.close();
+    }
+  } catch {
+    // Damaged: it is kept as it is, its write-ahead log with it.
+  }
+}

@@ -1,0 +1,305 @@
+/**
+ * The event log in one SQLite file. Write-ahead log with synchronous FULL: a commit is on the
+ * disk before `append` resolves, so what was acknowledged survives a kill and, as far as the disk
+ * keeps its word, a power cut (sqlite.org/wal.html, pragma synchronous).
+ *
+ * Appends made in one turn of the event loop share one transaction: one sync for all of them.
+ * The file is one process's own (site-folder.ts holds the lock), so what is here in memory
+ * (the last seq) stays true.
+ */
+import { randomUUID } from "node:crypto";
+import Database from "better-sqlite3";
+import {
+  type AppendEntry,
+  type ClockSampleRow,
+  type CommandRecord,
+  type EventLog,
+  LogError,
+  type LogFilter,
+  type LoggedEvent,
+} from "./event-log.ts";
+import { checkNextSeq, duplicateCommand } from "./memory-log.ts";
+import { type Migration, migrate, migrations } from "./schema.ts";
+import { asLogError } from "./sqlite-errors.ts";
+
+const READ_PAGE = 1000;
+const SAMPLE_FLUSH_MS = 2000;
+
+export interface SqliteLogOptions {
+  /** Where a copy goes before a migration; by default beside the file. */
+  backupFile?: (version: number) => string;
+  migrations?: readonly Migration[];
+  /** Called once after the file is closed. */
+  onClosed?: () => void;
+}
+
+interface EventRow {
+  seq: number;
+  runId: string;
+  type: string;
+  v: number;
+  actor: string;
+  commandId: string;
+  observedUtcMs: number;
+  boundMs: number | null;
+  deviceId: string | null;
+  deviceSeq: number | null;
+  loggedUtcMs: number;
+  payload: string;
+}
+
+const EVENT_COLUMNS = `seq, run_id AS runId, type, v, actor, command_id AS commandId,
+  observed_utc_ms AS observedUtcMs, bound_ms AS boundMs, device_id AS deviceId,
+  device_seq AS deviceSeq, logged_utc_ms AS loggedUtcMs, payload`;
+
+interface Waiting {
+  entry: AppendEntry;
+  resolve: () => void;
+  reject: (error: unknown) => void;
+}
+
+export class SqliteLog implements EventLog {
+  readonly epoch: string;
+  readonly file: string;
+  readonly #db: Database.Database;
+  readonly #statements: ReturnType<typeof prepare>;
+  readonly #onClosed: () => void;
+  #lastSeq: number;
+  #waiting: Waiting[] = [];
+  #samples: ClockSampleRow[] = [];
+  #sampleTimer: NodeJS.Timeout | undefined;
+
+  /** Opens or makes the file. Throws LogError. */
+  constructor(file: string, options: SqliteLogOptions = {}) {
+    this.file = file;
+    this.#onClosed = options.onClosed ?? (() => {});
+    const backupFile = options.backupFile ?? ((version) => `${file}.before-v${version + 1}`);
+    let db: Database.Database | undefined;
+    try {
+      db = new Database(file, { timeout: 2000 });
+      db.pragma("journal_mode = WAL");
+      db.pragma("synchronous = FULL");
+      db.pragma("trusted_schema = OFF");
+      migrate(db, file, backupFile, options.migrations ?? migrations);
+      this.#db = db;
+      this.#statements = prepare(db);
+      this.#lastSeq = (this.#statements.lastSeq.get() as { seq: number | null }).seq ?? 0;
+      this.epoch = this.#ownEpoch();
+    } catch (error) {
+      db?.close();
+      throw asLogError(error, file);
+    }
+  }
+
+  /** How this connection writes, as SQLite says it: "wal" and 2 (FULL). */
+  durability(): { journalMode: unknown; synchronous: unknown } {
+    return {
+      journalMode: this.#db.pragma("journal_mode", { simple: true }),
+      synchronous: this.#db.pragma("synchronous", { simple: true }),
+    };
+  }
+
+  lastSeq(): number {
+    return this.#lastSeq;
+  }
+
+  append(entry: AppendEntry): Promise<void> {
+    return new Promise((resolve, reject) => {
+      if (!this.#db.open) {
+        reject(new LogError("write-failed", "the log is closed"));
+        return;
+      }
+      if (this.#waiting.length === 0) setImmediate(() => this.#flush());
+      this.#waiting.push({ entry, resolve, reject });
+    });
+  }
+
+  findCommand(sender: string, commandId: string): CommandRecord | undefined {
+    const row = this.#statements.findCommand.get(sender, commandId) as
+      | { bodyHash: string; answer: string }
+      | undefined;
+    return row && { sender, commandId, bodyHash: row.bodyHash, answer: JSON.parse(row.answer) as unknown };
+  }
+
+  *read(filter: LogFilter = {}): Generator<LoggedEvent> {
+    // In pages: an open cursor would keep this connection from writing.
+    const until = this.#lastSeq;
+    const { readRun, readAll } = this.#statements;
+    let after = filter.afterSeq ?? 0;
+    let left = filter.limit ?? Number.POSITIVE_INFINITY;
+    while (left > 0) {
+      const size = Math.min(left, READ_PAGE);
+      const rows = (
+        filter.runId === undefined
+          ? readAll.all(after, until, size)
+          : readRun.all(filter.runId, after, until, size)
+      ) as EventRow[];
+      for (const row of rows) yield eventOf(row);
+      const last = rows.at(-1);
+      if (!last || rows.length < size) return;
+      after = last.seq;
+      left -= rows.length;
+    }
+  }
+
+  loadSnapshot(evolveVersion: number): { seq: number; state: unknown } | undefined {
+    const row = this.#statements.loadSnapshot.get(evolveVersion) as
+      | { seq: number; state: string }
+      | undefined;
+    return row && { seq: row.seq, state: JSON.parse(row.state) as unknown };
+  }
+
+  saveSnapshot(evolveVersion: number, seq: number, state: unknown): void {
+    this.#write(() => this.#statements.saveSnapshot.run(evolveVersion, seq, JSON.stringify(state)));
+  }
+
+  getSetting(key: string): unknown {
+    const row = this.#statements.getSetting.get(key) as { value: string } | undefined;
+    return row && (JSON.parse(row.value) as unknown);
+  }
+
+  setSetting(key: string, value: unknown): void {
+    this.#write(() => {
+      if (value === undefined) this.#statements.removeSetting.run(key);
+      else this.#statements.setSetting.run(key, JSON.stringify(value));
+    });
+  }
+
+  addClockSamples(rows: readonly ClockSampleRow[]): void {
+    this.#samples.push(...rows);
+    this.#sampleTimer ??= setTimeout(() => this.#flushSamplesQuietly(), SAMPLE_FLUSH_MS).unref();
+  }
+
+  readClockSamples(sinceUtcMs: number): ClockSampleRow[] {
+    this.#write(() => this.#flushSamples());
+    return this.#statements.readSamples.all(sinceUtcMs) as ClockSampleRow[];
+  }
+
+  /** A copy of the whole file as it is now, made in small steps while the hub goes on. */
+  async copyTo(file: string): Promise<void> {
+    this.#write(() => this.#flushSamples());
+    try {
+      await this.#db.backup(file, { progress: () => 200 });
+    } catch (error) {
+      throw asLogError(error, file);
+    }
+  }
+
+  async close(): Promise<void> {
+    if (!this.#db.open) return;
+    this.#flush();
+    this.#flushSamplesQuietly();
+    this.#db.close();
+    this.#onClosed();
+  }
+
+  #flush(): void {
+    const batch = this.#waiting;
+    this.#waiting = [];
+    if (batch.length === 0) return;
+    try {
+      this.#lastSeq = this.#commit(batch);
+    } catch (error) {
+      const reason = asLogError(error, this.file);
+      for (const call of batch) call.reject(reason);
+      return;
+    }
+    for (const call of batch) call.resolve();
+  }
+
+  #commit(batch: readonly Waiting[]): number {
+    return this.#db
+      .transaction(() => {
+        let last = this.#lastSeq;
+        for (const { entry } of batch) last = this.#insert(entry, last);
+        this.#flushSamples();
+        return last;
+      })
+      .immediate();
+  }
+
+  #insert(entry: AppendEntry, lastSeq: number): number {
+    const { insertCommand, insertEvent } = this.#statements;
+    const answer = JSON.stringify(entry.answer ?? null);
+    const { changes } = insertCommand.run(entry.sender, entry.commandId, entry.bodyHash, answer);
+    if (changes === 0) throw duplicateCommand(entry);
+    let last = lastSeq;
+    for (const event of entry.events) {
+      checkNextSeq(event.seq, last);
+      insertEvent.run({ ...event, payload: JSON.stringify(event.payload ?? null) });
+      last = event.seq;
+    }
+    return last;
+  }
+
+  #flushSamples(): void {
+    for (const row of this.#samples) this.#statements.insertSample.run(row);
+    this.#samples = [];
+    clearTimeout(this.#sampleTimer);
+    this.#sampleTimer = undefined;
+  }
+
+  /** Samples are not worth stopping for: a full disk is told by the next append. */
+  #flushSamplesQuietly(): void {
+    try {
+      this.#db.transaction(() => this.#flushSamples()).immediate();
+    } catch {
+      this.#samples = [];
+      this.#sampleTimer = undefined;
+    }
+  }
+
+  #write(work: () => void): void {
+    try {
+      this.#db.transaction(work).immediate();
+    } catch (error) {
+      throw asLogError(error, this.file);
+    }
+  }
+
+  #ownEpoch(): string {
+    const known = this.getSetting("epoch");
+    if (typeof known === "string") return known;
+    const epoch = randomUUID();
+    this.setSetting("epoch", epoch);
+    return epoch;
+  }
+}
+
+function eventOf(row: EventRow): LoggedEvent {
+  const event = row as unknown as { payload: unknown };
+  event.payload = JSON.parse(row.payload);
+  return event as LoggedEvent;
+}
+
+function prepare(db: Database.Database) {
+  return {
+    lastSeq: db.prepare("SELECT MAX(seq) AS seq FROM events"),
+    insertCommand: db.prepare(
+      "INSERT INTO commands (sender, command_id, body_hash, answer) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING",
+    ),
+    insertEvent: db.prepare(`INSERT INTO events
+      (seq, run_id, type, v, actor, command_id, observed_utc_ms, bound_ms, device_id, device_seq,
+       logged_utc_ms, payload)
+      VALUES (@seq, @runId, @type, @v, @actor, @commandId, @observedUtcMs, @boundMs, @deviceId,
+       @deviceSeq, @loggedUtcMs, @payload)`),
+    findCommand: db.prepare(
+      "SELECT body_hash AS bodyHash, answer FROM commands WHERE sender = ? AND command_id = ?",
+    ),
+    readAll: db.prepare(`SELECT ${EVENT_COLUMNS} FROM events
+      WHERE seq > ? AND seq <= ? ORDER BY seq LIMIT ?`),
+    readRun: db.prepare(`SELECT ${EVENT_COLUMNS} FROM events INDEXED BY events_by_run
+      WHERE run_id = ? AND seq > ? AND seq <= ? ORDER BY seq LIMIT ?`),
+    loadSnapshot: db.prepare("SELECT seq, state FROM snapshots WHERE evolve_version = ?"),
+    saveSnapshot: db.prepare(`INSERT INTO snapshots (evolve_version, seq, state) VALUES (?, ?, ?)
+      ON CONFLICT DO UPDATE SET seq = excluded.seq, state = excluded.state`),
+    getSetting: db.prepare("SELECT value FROM settings WHERE key = ?"),
+    setSetting: db.prepare(`INSERT INTO settings (key, value) VALUES (?, ?)
+      ON CONFLICT DO UPDATE SET value = excluded.value`),
+    removeSetting: db.prepare("DELETE FROM settings WHERE key = ?"),
+    insertSample: db.prepare(`INSERT INTO clock_samples (utc_ms, device_id, offset_ms, bound_ms, delay_ms)
+      VALUES (@utcMs, @deviceId, @offsetMs, @boundMs, @delayMs)`),
+    readSamples: db.prepare(`SELECT utc_ms AS utcMs, device_id AS deviceId, offset_ms AS offsetMs,
+      bound_ms AS boundMs, delay_ms AS delayMs FROM clock_samples WHERE utc_ms >= ? ORDER BY utc_ms, rowid`),
+  };
+}
