@@ -10,7 +10,7 @@ import { type BesselianElements, EARTH_RADIUS_KM, polynomial, polynomialRate } f
 
 const RAD = Math.PI / 180;
 /** WGS84 flattening. */
-const FLATTENING = 1 / 298.257223563;
+export const FLATTENING = 1 / 298.257223563;
 /** The Earth's turning against the stars, degrees per second of UT1 (IAU 2000 earth rotation angle). */
 export const EARTH_TURN_DEG_PER_S = (360 * 1.0027378119113546) / 86_400;
 

@@ -8,6 +8,7 @@ import { ttMs, utcFromTt } from "../time/time-scales.ts";
 import type { EclipseKind } from "./circumstances-types.ts";
 import type { BesselianElements } from "./elements.ts";
 import packed from "./elements-table.json" with { type: "json" };
+import { unpackRow } from "./packed-row.ts";
 
 export interface EclipseSummary {
   id: string;
@@ -25,26 +26,6 @@ export interface EclipseSummary {
 }
 
 const KINDS: Record<string, EclipseKind> = { T: "total", A: "annular", H: "hybrid", P: "partial" };
-
-interface PackedRow {
-  id: string;
-  kind: string;
-  /** Hours and seconds of TT after 00:00 of the id's day. */
-  t0H: number;
-  greatestS: number;
-  deltaT: number;
-  gamma: number;
-  magnitude: number;
-  place: number[];
-  durationS: number;
-  x: number[];
-  y: number[];
-  d: number[];
-  mu: number[];
-  l1: number[];
-  l2: number[];
-  tanF: number[];
-}
 
 interface Row {
   summary: EclipseSummary;
@@ -71,22 +52,24 @@ export function eclipsesBetween(fromUtcMs: UtcMs, toUtcMs: UtcMs): EclipseSummar
 }
 
 function table(): Map<string, Row> {
-  rows ??= new Map((packed.rows as PackedRow[]).map((row) => [row.id, unpack(row)]));
+  rows ??= new Map(packed.map(unpack).map((row) => [row.summary.id, row]));
   return rows;
 }
 
-function unpack(row: PackedRow): Row {
+function unpack(line: string): Row {
+  const row = unpackRow(line);
+  const one = (values: number[]) => values[0] as number;
   const kind = KINDS[row.kind] as EclipseKind;
   const dayMs = parseIsoUtc(row.id) ?? utcMs(0);
-  const greatestTtMs = ttMs(dayMs + row.greatestS * 1000);
+  const greatestTtMs = ttMs(dayMs + one(row.greatestS) * 1000);
   const [latDeg = 0, lonDeg = 0] = row.place;
   return {
     elements: {
       id: row.id,
       kind,
-      t0TtMs: ttMs(dayMs + row.t0H * 3_600_000),
+      t0TtMs: ttMs(dayMs + one(row.t0H) * 3_600_000),
       greatestTtMs,
-      deltaTS: row.deltaT,
+      deltaTS: one(row.deltaT),
       x: row.x,
       y: row.y,
       dDeg: row.d,
@@ -100,11 +83,11 @@ function unpack(row: PackedRow): Row {
       id: row.id,
       kind,
       greatestUtcMs: utcFromTt(greatestTtMs),
-      gamma: row.gamma,
-      magnitude: row.magnitude,
+      gamma: one(row.gamma),
+      magnitude: one(row.magnitude),
       latDeg,
       lonDeg,
-      durationS: row.durationS,
+      durationS: one(row.durationS),
     },
   };
 }

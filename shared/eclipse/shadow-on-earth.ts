@@ -1,0 +1,66 @@
+/**
+ * Where a line along the shadow's axis meets the ground: from the fundamental plane to latitude
+ * and longitude at sea level of the WGS84 ellipsoid.
+ * Source: Explanatory Supplement (1992), §8.3; Bessel's auxiliary latitudes.
+ */
+import { type BesselianElements, polynomial } from "./elements.ts";
+import { EARTH_TURN_DEG_PER_S, FLATTENING, turn360 } from "./shadow-at-place.ts";
+
+const RAD = Math.PI / 180;
+const AXIS_RATIO = 1 - FLATTENING;
+const E2 = FLATTENING * (2 - FLATTENING);
+
+export interface GroundPoint {
+  latDeg: number;
+  /** −180…180, east positive. */
+  lonDeg: number;
+}
+
+/** The Earth as the shadow sees it at t hours after t0: a disc flattened along the axis' meridian. */
+export class EarthDisc {
+  /** Half the disc's height along y, Earth radii (1 along x). */
+  readonly halfHeight: number;
+  readonly #sinD1: number;
+  readonly #cosD1: number;
+  readonly #turnDeg: number;
+
+  constructor(elements: BesselianElements, t: number, deltaTS: number) {
+    const d = polynomial(elements.dDeg, t) * RAD;
+    this.halfHeight = Math.sqrt(1 - E2 * Math.cos(d) ** 2);
+    this.#sinD1 = Math.sin(d) / this.halfHeight;
+    this.#cosD1 = (AXIS_RATIO * Math.cos(d)) / this.halfHeight;
+    this.#turnDeg = polynomial(elements.muDeg, t) - EARTH_TURN_DEG_PER_S * deltaTS;
+  }
+
+  /** The ground under (x, y) on the Moon's side; null where the line misses the Earth. */
+  under(x: number, y: number): GroundPoint | null {
+    const y1 = y / this.halfHeight;
+    const z2 = 1 - x * x - y1 * y1;
+    return z2 < 0 ? null : this.#ground(x, y1, Math.sqrt(z2));
+  }
+
+  /** The ground at the disc's edge nearest to (x, y): where the Sun stands on the horizon. */
+  edgeNear(x: number, y: number): { x: number; y: number; ground: GroundPoint } {
+    let angle = Math.atan2(y / this.halfHeight, x);
+    // Newton on the distance to the ellipse (cos a, h sin a); nearly a circle, so it settles at once.
+    for (let i = 0; i < 6; i++) {
+      const [c, s, h] = [Math.cos(angle), Math.sin(angle), this.halfHeight];
+      const slope = (x - c) * s - (y - h * s) * h * c;
+      const bend = (x - c) * c + s * s + (y - h * s) * h * s + h * h * c * c;
+      angle -= slope / bend;
+    }
+    const [c, s] = [Math.cos(angle), Math.sin(angle)];
+    return { x: c, y: this.halfHeight * s, ground: this.#ground(c, s, 0) };
+  }
+
+  #ground(x: number, y1: number, z1: number): GroundPoint {
+    const sinLat1 = y1 * this.#cosD1 + z1 * this.#sinD1;
+    const toMeridian = z1 * this.#cosD1 - y1 * this.#sinD1;
+    const hourAngle = Math.atan2(x, toMeridian) / RAD;
+    const lon = turn360(hourAngle - this.#turnDeg + 180) - 180;
+    return {
+      latDeg: Math.atan2(sinLat1, AXIS_RATIO * Math.hypot(x, toMeridian)) / RAD,
+      lonDeg: lon,
+    };
+  }
+}
