@@ -1,0 +1,86 @@
+/**
+ * The operating system's clock, with what it can say of its own state, asked every minute by
+ * bounded runs of its own tools; never fails. Where nothing can be had the state is "unknown", and
+ * the hub's clock takes its default bound (hub-clock.ts: 0.5 s, growing 15 ppm since the start:
+ * a laptop that saw a network on the day before; common practice, no source). macOS has no tool
+ * that says more without administrator's rights, so it stays unknown.
+ */
+import { execFile } from "node:child_process";
+import type { HubClockPorts, SourceReport, TimeSource } from "../ports.ts";
+import { readChronyTracking, readTimedatectl, readW32tm, type SystemSays } from "./system-report.ts";
+
+interface Tool {
+  command: string;
+  args: string[];
+  read(text: string): SystemSays | null;
+}
+const TOOLS: Partial<Record<NodeJS.Platform, Tool[]>> = {
+  linux: [
+    { command: "chronyc", args: ["-n", "-c", "tracking"], read: readChronyTracking },
+    { command: "timedatectl", args: ["show", "-p", "NTPSynchronized"], read: readTimedatectl },
+  ],
+  win32: [{ command: "w32tm", args: ["/query", "/status"], read: readW32tm }],
+};
+const ASK_MS = 60_000;
+const PATIENCE_MS = 3000;
+
+/** Runs a tool; its output, or null when it is absent, fails or takes too long. */
+export type RunTool = (command: string, args: readonly string[], timeoutMs: number) => Promise<string | null>;
+
+export const runTool: RunTool = (command, args, timeoutMs) =>
+  new Promise((resolve) => {
+    execFile(
+      command,
+      [...args],
+      {
+        timeout: timeoutMs,
+        killSignal: "SIGKILL",
+        windowsHide: true,
+        maxBuffer: 65_536,
+        env: { ...process.env, LC_ALL: "C" },
+      },
+      (error, stdout) => resolve(error ? null : stdout),
+    );
+  });
+
+export class SystemClock implements TimeSource {
+  readonly id = "system";
+  readonly kind = "system";
+  private timer: NodeJS.Timeout | null = null;
+
+  constructor(
+    private readonly ports: HubClockPorts,
+    private readonly run: RunTool = runTool,
+    private readonly platform: NodeJS.Platform = process.platform,
+  ) {}
+
+  start(report: (r: SourceReport) => void): void {
+    void this.ask(report);
+    this.timer = setInterval(() => void this.ask(report), ASK_MS);
+    this.timer.unref();
+  }
+
+  stop(): void {
+    if (this.timer) clearInterval(this.timer);
+    this.timer = null;
+  }
+
+  /** Asks the tools in order; reports the first that knows, else "unknown". */
+  async ask(report: (r: SourceReport) => void): Promise<void> {
+    for (const tool of TOOLS[this.platform] ?? []) {
+      const text = await this.run(tool.command, tool.args, PATIENCE_MS);
+      const says = text === null ? null : tool.read(text);
+      if (!says) continue;
+      const mono = this.ports.clock.mono();
+      report({
+        id: this.id,
+        kind: this.kind,
+        state: says.state,
+        detail: says.detail,
+        estimate: { offsetMs: this.ports.clock.wall() - mono, boundMs: says.boundMs, atMono: mono },
+      });
+      return;
+    }
+    report({ id: this.id, kind: this.kind, state: "unknown", detail: "the system does not say" });
+  }
+}
