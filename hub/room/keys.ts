@@ -59,7 +59,7 @@ export class Keys {
   openSession(name: string, now: number): string {
     const token = randomBytes(24).toString("base64url");
     const sessions = [...this.sessions(), { hash: digest(token), name, sinceUtcMs: now }];
-    this.log.setSetting("leadSessions", sessions.slice(-MOST_SESSIONS));
+    this.log.setSetting("local:leadSessions", sessions.slice(-MOST_SESSIONS));
     return token;
   }
 
@@ -73,7 +73,7 @@ export class Keys {
   closeSession(token: string): void {
     const hash = digest(token);
     this.log.setSetting(
-      "leadSessions",
+      "local:leadSessions",
       this.sessions().filter((session) => session.hash !== hash),
     );
   }
@@ -95,7 +95,7 @@ export class Keys {
   }
 
   private sessions(): SessionRecord[] {
-    return (this.log.getSetting("leadSessions") as SessionRecord[] | undefined) ?? [];
+    return (this.log.getSetting("local:leadSessions") as SessionRecord[] | undefined) ?? [];
   }
 }
 

@@ -1,0 +1,177 @@
+/**
+ * The Express application: guards first, then the interface, then the pages. Pages are files
+ * built ahead (build/console), served compressed; what has a hash in its name is immutable.
+ */
+import { existsSync } from "node:fs";
+import { join } from "node:path";
+import express, { type ErrorRequestHandler, type Express, type Request } from "express";
+import helmet from "helmet";
+import sirv from "sirv";
+import { refusal } from "../../shared/run/refusal.ts";
+import type { HubParts } from "./hub-parts.ts";
+import { leadRoutes } from "./lead-routes.ts";
+import { openRoutes } from "./open-routes.ts";
+import { openApi, planSchema } from "./openapi.ts";
+import { rigRoutes } from "./rig-routes.ts";
+import { type Access, type Caller, type Route, refuse, route, serve } from "./route.ts";
+import { SignInGuard } from "./sign-in-guard.ts";
+
+const MOST_BODY = "1mb";
+
+export interface AppOptions {
+  /** Folder of the built pages. */
+  pagesDir: string;
+  /** Whether a Host header is one of ours. */
+  isOurHost: (host: string | undefined) => boolean;
+  /** Routes of other rooms (clock, site file, reach). */
+  more?: readonly Route[];
+  onError: (error: unknown) => void;
+}
+
+export function createApp(parts: HubParts, options: AppOptions): Express {
+  const app = express();
+  app.disable("x-powered-by");
+  app.set("query parser", "simple");
+  app.use((request, response, next) => {
+    if (options.isOurHost(request.headers.host)) return next();
+    refuse(response, refusal("bad-input", "Host is not a name or address of this hub", { field: "Host" }));
+  });
+  app.use(
+    helmet({
+      contentSecurityPolicy: {
+        directives: {
+          defaultSrc: ["'self'"],
+          scriptSrc: ["'self'"],
+          styleSrc: ["'self'", "'unsafe-inline'"],
+          imgSrc: ["'self'", "data:", "blob:"],
+          mediaSrc: ["'self'", "data:", "blob:"],
+          connectSrc: ["'self'", "ws:", "wss:"],
+          // On plain http this would send phones to a port nobody answers.
+          upgradeInsecureRequests: null,
+        },
+      },
+      // Never HSTS: the next site's hub at this address may have no certificate.
+      strictTransportSecurity: false,
+      crossOriginOpenerPolicy: false,
+      originAgentCluster: false,
+      referrerPolicy: { policy: "no-referrer" },
+    }),
+  );
+  const authorise = authoriser(parts);
+  const routes: Route[] = [
+    ...openRoutes(parts),
+    ...leadRoutes(parts, new SignInGuard()),
+    ...rigRoutes(parts),
+    ...(options.more ?? []),
+  ];
+  routes.push(
+    route({
+      method: "get",
+      path: "/api/plan.schema.json",
+      access: "anyone",
+      summary: "JSON Schema of what PUT /api/plan takes.",
+      handle: () => ({ body: planSchema() }),
+    }),
+    route({
+      method: "get",
+      path: "/api/openapi.json",
+      access: "anyone",
+      summary: "This description.",
+      handle: () => ({ body: openApi(routes, parts.version) }),
+    }),
+  );
+  // 401 comes before anything is read of the body.
+  for (const item of routes) {
+    if (item.access === "anyone" || !(item.body || item.rawBody)) continue;
+    app[item.method](item.path, (request, response, next) => {
+      const caller = authorise(item.access, request);
+      if ("code" in caller) refuse(response, caller, { "WWW-Authenticate": "Bearer" });
+      else next();
+    });
+  }
+  app.use("/api", express.json({ limit: MOST_BODY, strict: true, type: "application/json" }));
+  serve(app, routes, authorise);
+  app.use("/api", (_request, response) => {
+    refuse(response, refusal("not-found", "no such address in the interface; see /api/openapi.json"));
+  });
+  servePages(app, options.pagesDir);
+  app.use(errorHandler(options.onError));
+  return app;
+}
+
+function authoriser({ keys, keeper }: HubParts) {
+  return (access: Access, request: Request): Caller | ReturnType<typeof refusal> => {
+    const token = /^Bearer (\S+)$/i.exec(request.get("Authorization") ?? "")?.[1];
+    if (access === "anyone") return { token, actor: "anyone", sender: "anyone" };
+    if (access === "lead") {
+      const session = keys.session(token);
+      if (!session)
+        return refusal("not-signed-in", "sign in as lead: POST /api/lead/session, then send the token");
+      return { token, actor: `lead:${session.name}`, sender: `lead:${session.hash.slice(0, 12)}` };
+    }
+    const rigId = String(request.params.id ?? "");
+    const verdict = keys.checkRigToken(rigId, token ?? "", keeper.state.generations[rigId] ?? 0);
+    if (!verdict.ok) return refusal("not-signed-in", "the token is not this rig's");
+    if (verdict.revoked)
+      return refusal("not-signed-in", "this rig's link was revoked; ask the lead for a new one");
+    return { token, actor: `rig:${rigId}`, sender: `http:${rigId}` };
+  };
+}
+
+const PAGES = ["lead", "rig", "board"] as const;
+
+function servePages(app: Express, dir: string): void {
+  const files = existsSync(dir)
+    ? sirv(dir, {
+        etag: true,
+        gzip: true,
+        brotli: true,
+        dotfiles: false,
+        setHeaders(response, path) {
+          const hashed = path.includes("/assets/");
+          response.setHeader("Cache-Control", hashed ? "public, max-age=31536000, immutable" : "no-cache");
+        },
+      })
+    : undefined;
+  app.get("/", (_request, response) => response.redirect(302, "/board"));
+  for (const page of PAGES) {
+    app.get([`/${page}`, `/${page}/`], (request, response, next) => {
+      if (!existsSync(join(dir, page, "index.html"))) return next();
+      request.url = `/${page}/index.html`;
+      files?.(request, response, next);
+    });
+  }
+  if (files) app.use(files);
+  app.use((_request, response) => {
+    response
+      .status(404)
+      .type("text/plain")
+      .send("Nothing here. The pages are /board, /rig (by the rig's link) and /lead.\n");
+  });
+}
+
+function errorHandler(onError: (error: unknown) => void): ErrorRequestHandler {
+  return (error: { type?: string; status?: number; message?: string }, _request, response, _next) => {
+    if (response.headersSent) {
+      response.destroy();
+      return;
+    }
+    if (error.type === "entity.too.large") {
+      return refuse(
+        response,
+        refusal("too-large", `the body may have at most ${MOST_BODY}`, { field: "body" }),
+      );
+    }
+    if (error.type === "entity.parse.failed") {
+      return refuse(response, refusal("bad-input", "body is not valid JSON", { field: "body" }));
+    }
+    if (error.status && error.status < 500) {
+      return refuse(
+        response,
+        refusal("bad-input", error.message ?? "the request is not valid", { field: "request" }),
+      );
+    }
+    onError(error);
+    refuse(response, refusal("internal", "the hub failed at this request; it did nothing"));
+  };
+}

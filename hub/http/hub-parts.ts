@@ -1,0 +1,23 @@
+/** What the HTTP interface is given: the hub's parts, made in main.ts. */
+import type { HubClock } from "../clock/hub-clock.ts";
+import type { EventLog } from "../log/event-log.ts";
+import type { AlertDesk } from "../room/alert-desk.ts";
+import type { Keys } from "../room/keys.ts";
+import type { PresenceBook } from "../room/presence.ts";
+import type { Room } from "../room/room.ts";
+import type { SiteKeeper } from "../room/site-keeper.ts";
+import type { Solver } from "../solver.ts";
+
+export interface HubParts {
+  clock: HubClock;
+  keeper: SiteKeeper;
+  keys: Keys;
+  log: EventLog;
+  presence: PresenceBook;
+  alerts: AlertDesk;
+  room: Room;
+  solver: Solver;
+  version: string;
+  /** Where phones reach the hub, best first, e.g. "http://192.168.1.4:8080". */
+  origins: () => string[];
+}

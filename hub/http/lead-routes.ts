@@ -1,0 +1,214 @@
+/** What a signed-in lead may do: the plan, practice, orders, links, the log, the site as a file. */
+import * as v from "valibot";
+import { PlanDraftSchema } from "../../shared/plan/plan.ts";
+import type { Answer } from "../../shared/protocol/messages.ts";
+import { OrderSchema, PracticeSchema } from "../../shared/run/commands.ts";
+import { refusal } from "../../shared/run/refusal.ts";
+import { practiceAt } from "../../shared/run/run-time.ts";
+import { newId } from "../new-id.ts";
+import type { HubParts } from "./hub-parts.ts";
+import { logCsv, logJson } from "./log-export.ts";
+import { LogQuery } from "./queries.ts";
+import { type Call, type Reply, type Route, refusalReply, route } from "./route.ts";
+import { runJson } from "./run-json.ts";
+import type { SignInGuard } from "./sign-in-guard.ts";
+
+const PinSchema = v.strictObject({
+  pin: v.pipe(v.string("must be text"), v.regex(/^\d{4,12}$/, "must be 4 to 12 digits")),
+  /** Whose session it is, for the log. */
+  name: v.optional(v.pipe(v.string("must be text"), v.trim(), v.maxLength(40)), ""),
+});
+
+export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
+  const { keeper, keys, clock, log, room } = parts;
+  const order = (call: Call<unknown, unknown>, body: Parameters<typeof keeper.order>[3], id = newId()) =>
+    keeper.order(call.caller.sender, call.caller.actor, id, body);
+  const plan = (): Reply => ({
+    body: keeper.state.plan,
+    headers: { ETag: etag(keeper.state.plan.revision) },
+  });
+  return [
+    route({
+      method: "post",
+      path: "/api/lead/session",
+      access: "anyone",
+      summary: "Signs a lead in with the site's PIN.",
+      body: PinSchema,
+      answers: v.object({ token: v.string() }),
+      handle: async ({ body, request }) => {
+        const wait = await guard.before(request.ip ?? "");
+        if (wait > 0) {
+          return refusalReply(
+            refusal("too-many", `too many wrong PINs; try again in ${wait} s`, { data: { waitS: wait } }),
+            {
+              "Retry-After": String(wait),
+            },
+          );
+        }
+        if (!keys.checkPin(body.pin)) {
+          await guard.failed(request.ip ?? "");
+          return refusalReply(refusal("not-signed-in", "the PIN is wrong", { field: "pin" }));
+        }
+        return { body: { token: keys.openSession(body.name || "lead", clock.now()) } };
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/api/lead/session",
+      access: "lead",
+      summary: "Signs this lead out.",
+      handle: ({ caller }) => {
+        const session = keys.session(caller.token);
+        keys.closeSession(caller.token ?? "");
+        if (session) room.signOut(session.hash);
+        return { status: 204 };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/plan",
+      access: "lead",
+      summary: "The plan, with its revision as ETag.",
+      handle: plan,
+    }),
+    route({
+      method: "put",
+      path: "/api/plan",
+      access: "lead",
+      summary:
+        "Saves the plan. If-Match must carry the ETag it was read with; rigs without cues get the default list.",
+      body: PlanDraftSchema,
+      handle: async (call) => {
+        const match = call.request.get("If-Match");
+        const ifRevision = match ? revisionOf(match) : call.body.revision;
+        if (ifRevision === undefined) {
+          return refusalReply(
+            refusal("bad-input", "If-Match must be the plan's ETag", { field: "If-Match" }),
+          );
+        }
+        const answer = await order(call, { type: "savePlan", draft: call.body, ifRevision });
+        if (!answer.ok) return refusalReply(answer.refusal, { ETag: etag(keeper.state.plan.revision) });
+        const saved = plan();
+        return answer.notes
+          ? { ...saved, headers: { ...saved.headers, "Noonfall-Notes": notesHeader(answer.notes) } }
+          : saved;
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/practice",
+      access: "lead",
+      summary: "Starts a practice run at an offset from a contact.",
+      body: PracticeSchema,
+      answers: v.object({ runId: v.string() }),
+      handle: async (call) => {
+        const answer = await order(call, { type: "startPractice", ...call.body });
+        if (!answer.ok) return refusalReply(answer.refusal);
+        const practice = practiceAt(keeper.state, clock.now());
+        return { status: 201, body: { runId: practice?.runId, endsAtUtcMs: practice?.endsAtUtcMs } };
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/api/practice",
+      access: "lead",
+      summary: "Ends the practice run.",
+      handle: async (call) => done(await order(call, { type: "endPractice" })),
+    }),
+    route({
+      method: "get",
+      path: "/api/run",
+      access: "lead",
+      summary: "The run that is on: every rig, alerts, contacts.",
+      handle: () => ({ body: runJson(parts) }),
+    }),
+    route({
+      method: "post",
+      path: "/api/orders",
+      access: "lead",
+      summary:
+        "Gives any order of a lead: calls, cover, shift of a contact, message. The same id is done once.",
+      body: v.strictObject({ id: v.pipe(v.string(), v.minLength(1), v.maxLength(80)), order: OrderSchema }),
+      handle: async (call) => {
+        const answer = await order(call, call.body.order, call.body.id);
+        return answer.ok ? { body: answer } : refusalReply(answer.refusal);
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/log.json",
+      access: "lead",
+      summary: "Everything that was logged, over all runs or one.",
+      query: LogQuery,
+      handle: ({ query }) => ({ send: (response) => logJson(log, query, response) }),
+    }),
+    route({
+      method: "get",
+      path: "/api/log.csv",
+      access: "lead",
+      summary: "The same as a table; no cell can act as a formula.",
+      query: LogQuery,
+      answersAs: "text/csv",
+      handle: ({ query }) => ({ send: (response) => logCsv(log, query, response) }),
+    }),
+    route({
+      method: "get",
+      path: "/api/rigs/:id/link",
+      access: "lead",
+      summary: "The address that joins a phone to a rig; the token is in the fragment.",
+      answers: v.object({ url: v.string(), token: v.string() }),
+      handle: ({ params, request }) => {
+        const id = params.id ?? "";
+        const { state } = keeper;
+        if (!state.plan.rigs.some((rig) => rig.id === id)) {
+          return refusalReply(refusal("not-found", `no rig ${id} in the plan`, { field: "id" }));
+        }
+        const token = keys.rigToken(id, state.generations[id] ?? 0);
+        const origin = joinOrigin(parts, request.protocol, request.get("host"));
+        return { body: { url: `${origin}/rig#${id}.${token}`, token } };
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/rigs/:id/link",
+      access: "lead",
+      summary: "Revokes every link of a rig made so far and gives a new one.",
+      handle: async (call) => {
+        const id = call.params.id ?? "";
+        const answer = await order(call, { type: "revokeLink", rigId: id });
+        if (!answer.ok) return refusalReply(answer.refusal);
+        const token = keys.rigToken(id, keeper.state.generations[id] ?? 0);
+        const origin = joinOrigin(parts, call.request.protocol, call.request.get("host"));
+        return { body: { url: `${origin}/rig#${id}.${token}`, token } };
+      },
+    }),
+  ];
+}
+
+/** Phones cannot reach "localhost": a lead on the hub's own laptop is given the best address. */
+function joinOrigin(parts: HubParts, protocol: string, host: string | undefined): string {
+  const local = !host || /^(localhost|127\.|\[::1\])/.test(host);
+  const best = parts.origins()[0];
+  return local && best ? best : `${protocol}://${host}`;
+}
+
+function done(answer: Answer): Reply {
+  return answer.ok ? { status: 204 } : refusalReply(answer.refusal);
+}
+
+function etag(revision: number): string {
+  return `"plan-${revision}"`;
+}
+
+function revisionOf(match: string): number | undefined {
+  const found = /^(?:W\/)?"plan-(\d+)"$/.exec(match.trim());
+  return found ? Number(found[1]) : undefined;
+}
+
+/** Notes of a saved plan (edits dropped, lists derived anew), as ASCII JSON. */
+function notesHeader(notes: readonly unknown[]): string {
+  return JSON.stringify(notes).replace(
+    /[^\x20-\x7e]/g,
+    (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, "0")}`,
+  );
+}

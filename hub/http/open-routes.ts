@@ -1,0 +1,140 @@
+/** What anyone on the network may ask: health, eclipses, circumstances, the board. */
+import * as v from "valibot";
+import type { Circumstances, Contact } from "../../shared/eclipse/circumstances-types.ts";
+import { eclipsesBetween } from "../../shared/eclipse/table.ts";
+import { parseCoordinates } from "../../shared/plan/parse-coordinates.ts";
+import { PROTOCOL } from "../../shared/protocol/messages.ts";
+import { refusal } from "../../shared/run/refusal.ts";
+import { utcMs } from "../../shared/time/instants.ts";
+import { isoUtc, parseIsoUtc } from "../../shared/time/iso.ts";
+import { boardSnapshot } from "../room/board.ts";
+import { zoneAt } from "../zones.ts";
+import type { HubParts } from "./hub-parts.ts";
+import { CircumstancesQuery, CoordinatesQuery, EclipsesQuery } from "./queries.ts";
+import { type Route, refusalReply, route } from "./route.ts";
+
+const DAY_MS = 86_400_000;
+
+export function openRoutes({ clock, keeper, solver, version }: HubParts): Route[] {
+  return [
+    route({
+      method: "get",
+      path: "/api/health",
+      access: "anyone",
+      summary: "Whether the hub is well, and how good its clock is.",
+      answers: v.object({
+        status: v.literal("ok"),
+        version: v.string(),
+        protocol: v.number(),
+        utcMs: v.number(),
+        clock: v.object({ source: v.string(), boundMs: v.number() }),
+      }),
+      handle: () => {
+        const { utcMs: at, boundMs } = clock.stamp();
+        return {
+          body: {
+            status: "ok",
+            version,
+            protocol: PROTOCOL,
+            utcMs: at,
+            clock: { source: clock.status().source, boundMs },
+          },
+        };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/eclipses",
+      access: "anyone",
+      summary: "Solar eclipses between two days (UTC); the next five years by default.",
+      query: EclipsesQuery,
+      handle: ({ query }) => {
+        const from = (query.from && parseIsoUtc(query.from)) || clock.now();
+        const to = (query.to && parseIsoUtc(query.to)) || utcMs(from + 5 * 365.25 * DAY_MS);
+        // A day given as the end counts whole.
+        const end = query.to && !query.to.includes("T") ? utcMs(to + DAY_MS - 1) : to;
+        if (end < from)
+          return refusalReply(refusal("bad-input", "to must not be before from", { field: "to" }));
+        return {
+          body: {
+            eclipses: eclipsesBetween(utcMs(from), end).map(({ greatestUtcMs, ...rest }) => ({
+              ...rest,
+              greatestUtc: isoUtc(greatestUtcMs),
+            })),
+          },
+        };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/circumstances",
+      access: "anyone",
+      summary:
+        "What a place gets from an eclipse. Contacts are for the smooth Moon; limb is to be added to c2 and c3.",
+      query: CircumstancesQuery,
+      handle: ({ query }) => {
+        const found = solver.circumstances(
+          query.eclipse,
+          { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height },
+          {
+            limb: query.limb === "on",
+            ...(query.deltaT !== undefined && { deltaTS: query.deltaT }),
+            ...(query.kPenumbra !== undefined && { kPenumbra: query.kPenumbra }),
+            ...(query.kUmbra !== undefined && { kUmbra: query.kUmbra }),
+            ...(query.solarRadius !== undefined && { solarRadiusArcsec: query.solarRadius }),
+            ...(query.placeBound !== undefined && { placeBoundM: query.placeBound }),
+          },
+        );
+        return found ? { body: circumstancesJson(found) } : unknownEclipse(query.eclipse);
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/coordinates",
+      access: "anyone",
+      summary: "Reads pasted coordinates in the usual written forms, and tells the place's time zone.",
+      query: CoordinatesQuery,
+      handle: ({ query }) => {
+        const read = parseCoordinates(query.text);
+        if ("refusal" in read) {
+          const { code, message, field } = read.refusal;
+          return refusalReply(refusal("bad-input", message, { field, data: { code } }));
+        }
+        return { body: { ...read.place, zone: zoneAt(read.place.latDeg, read.place.lonDeg) } };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/board",
+      access: "anyone",
+      summary: "What the public board shows.",
+      handle: () => ({ body: boardSnapshot(keeper.state, clock.now()) }),
+    }),
+  ];
+}
+
+function unknownEclipse(id: string) {
+  return refusalReply(
+    refusal("eclipse-unknown", `eclipse ${id} is not in the table of solar eclipses 1990 to 2100`, {
+      field: "eclipse",
+    }),
+  );
+}
+
+function east(lonDeg: number): number {
+  return lonDeg > 180 ? lonDeg - 360 : lonDeg;
+}
+
+/** Circumstances as the interface gives them: instants as ISO 8601 with ms. */
+export function circumstancesJson(found: Circumstances): object {
+  const contact = (value: Contact | null): object | null => {
+    if (!value) return null;
+    const { utcMs: at, ...rest } = value;
+    return { utc: isoUtc(at), utcMs: at, ...rest };
+  };
+  const { c1, c2, max, c3, c4 } = found.contacts;
+  return {
+    ...found,
+    contacts: { c1: contact(c1), c2: contact(c2), max: contact(max), c3: contact(c3), c4: contact(c4) },
+  };
+}

@@ -1,0 +1,33 @@
+/** A rig reporting over HTTP with its link's token: for agents and scripts. */
+import { HttpReportSchema } from "../../shared/run/commands.ts";
+import { refusal } from "../../shared/run/refusal.ts";
+import type { HubParts } from "./hub-parts.ts";
+import { type Route, refusalReply, route } from "./route.ts";
+
+export function rigRoutes({ keeper }: HubParts): Route[] {
+  return [
+    route({
+      method: "post",
+      path: "/api/rigs/:id/reports",
+      access: "rig",
+      summary:
+        "What a rig says of itself at an instant. A repeat of the same id answers the same and is logged once.",
+      body: HttpReportSchema,
+      handle: async ({ body, params }) => {
+        const { id, atUtcMs, runId, ...report } = body;
+        if (Object.values(report).every((value) => value === undefined)) {
+          return refusalReply(
+            refusal("bad-input", "the report must say something besides id and atUtcMs", { field: "body" }),
+          );
+        }
+        const rigId = params.id ?? "";
+        const answer = await keeper.fact(
+          { sender: `http:${rigId}`, actor: `rig:${rigId}`, deviceId: `http:${rigId}`, linkRevoked: false },
+          id,
+          { v: 1, rigId, runId, deviceSeq: 0, observedUtcMs: atUtcMs, boundMs: null, report },
+        );
+        return answer.ok ? { status: 200, body: answer } : refusalReply(answer.refusal);
+      },
+    }),
+  ];
+}

@@ -1,0 +1,137 @@
+/**
+ * A route is data: method, path, who may call it, the schemas that parse what comes in, and the
+ * handler. The same data makes Express serve it and /api/openapi.json describe it.
+ *
+ * Order of checks: who calls (401), size (413), form (400 with the field), then the state.
+ */
+import type { Express, NextFunction, Request, Response } from "express";
+import type * as v from "valibot";
+import { parse } from "../../shared/run/commands.ts";
+import { type Refusal, type RefusalCode, refusal } from "../../shared/run/refusal.ts";
+
+export type Access = "anyone" | "lead" | "rig";
+
+export interface Caller {
+  /** Bearer token as sent. */
+  token: string | undefined;
+  /** For a lead: who, and the sender id of its commands. */
+  actor: string;
+  sender: string;
+}
+
+export interface Call<Query, Body> {
+  query: Query;
+  body: Body;
+  params: Record<string, string>;
+  caller: Caller;
+  request: Request;
+  response: Response;
+}
+
+export interface Reply {
+  status?: number;
+  body?: unknown;
+  headers?: Record<string, string>;
+  /** For anything but JSON. */
+  send?: (response: Response) => void;
+}
+
+export interface Route {
+  method: "get" | "post" | "put" | "delete";
+  /** Express path, e.g. /api/rigs/:id/link. */
+  path: string;
+  access: Access;
+  summary: string;
+  query?: v.GenericSchema;
+  body?: v.GenericSchema;
+  /** The body is taken as bytes instead of JSON. */
+  rawBody?: boolean;
+  /** What a good answer holds. */
+  answers?: v.GenericSchema;
+  answersAs?: string;
+  handle: (call: Call<never, never>) => Reply | Promise<Reply>;
+}
+
+/** Keeps the types of query and body together with the schemas. */
+export function route<Query extends v.GenericSchema, Body extends v.GenericSchema>(
+  definition: Omit<Route, "query" | "body" | "handle"> & {
+    query?: Query;
+    body?: Body;
+    handle: (call: Call<v.InferOutput<Query>, v.InferOutput<Body>>) => Reply | Promise<Reply>;
+  },
+): Route {
+  return definition as unknown as Route;
+}
+
+export type Authorise = (access: Access, request: Request) => Caller | Refusal;
+
+export function serve(app: Express, routes: readonly Route[], authorise: Authorise): void {
+  for (const item of routes) {
+    app[item.method](item.path, async (request: Request, response: Response, next: NextFunction) => {
+      try {
+        response.setHeader("Cache-Control", "no-store");
+        const caller = authorise(item.access, request);
+        if ("code" in caller) return refuse(response, caller);
+        if (item.body && !item.rawBody && request.body === undefined) {
+          return refuse(
+            response,
+            refusal("bad-input", "body must be JSON (Content-Type: application/json)", { field: "body" }),
+          );
+        }
+        const query = item.query ? parse(item.query, request.query) : { ok: true as const, value: undefined };
+        if (!query.ok) return refuse(response, query.refusal);
+        const body =
+          item.body && !item.rawBody
+            ? parse(item.body, request.body)
+            : { ok: true as const, value: request.body as unknown };
+        if (!body.ok) return refuse(response, body.refusal);
+        const reply = await item.handle({
+          query: query.value as never,
+          body: body.value as never,
+          params: request.params as Record<string, string>,
+          caller,
+          request,
+          response,
+        });
+        for (const [name, value] of Object.entries(reply.headers ?? {})) response.setHeader(name, value);
+        response.status(reply.status ?? 200);
+        if (reply.send) reply.send(response);
+        else if (reply.body === undefined) response.end();
+        else response.json(reply.body);
+      } catch (error) {
+        next(error);
+      }
+    });
+  }
+}
+
+const STATUS: Partial<Record<RefusalCode, number>> = {
+  "bad-input": 400,
+  "no-such-contact": 400,
+  "eclipse-unknown": 400,
+  "not-signed-in": 401,
+  "not-allowed": 403,
+  "not-found": 404,
+  "stale-plan": 409,
+  "reused-id": 409,
+  "no-site": 409,
+  "no-practice": 409,
+  "too-close-to-eclipse": 409,
+  "too-early": 409,
+  "safety-rule": 400,
+  "needs-acknowledgement": 400,
+  "too-large": 413,
+  "too-many": 429,
+  protocol: 400,
+  internal: 500,
+};
+
+/** The one form of an error: {error: {code, message, field?, rule?, data?}}. */
+export function refuse(response: Response, why: Refusal, headers: Record<string, string> = {}): void {
+  for (const [name, value] of Object.entries(headers)) response.setHeader(name, value);
+  response.status(STATUS[why.code] ?? 400).json({ error: why });
+}
+
+export function refusalReply(why: Refusal, headers: Record<string, string> = {}): Reply {
+  return { status: STATUS[why.code] ?? 400, body: { error: why }, headers };
+}

@@ -1,0 +1,88 @@
+/** GET /api/run: the run that is on, every rig, alerts and contacts. */
+import type { ContactName } from "../../shared/eclipse/circumstances-types.ts";
+import { isExposed } from "../../shared/run/alerts.ts";
+import { effectiveContacts } from "../../shared/run/effective-contacts.ts";
+import { viewRun } from "../../shared/run/rig-status.ts";
+import { practiceAt, utcOfRun } from "../../shared/run/run-time.ts";
+import { isoUtc } from "../../shared/time/iso.ts";
+import type { HubParts } from "./hub-parts.ts";
+
+const NAMES: readonly ContactName[] = ["c1", "c2", "max", "c3", "c4"];
+
+export function runJson({ keeper, presence, alerts, clock }: HubParts): object {
+  const { state } = keeper;
+  const now = clock.now();
+  const view = viewRun(state, presence.get(), alerts.clockHealth(), now);
+  const practice = practiceAt(state, now);
+  const predicted = effectiveContacts(state.circumstances, { shifts: {}, calls: [] });
+  alerts.check();
+  return {
+    runId: view.run.runId,
+    kind: view.run.kind,
+    practice,
+    planRevision: state.plan.revision,
+    eclipse: state.plan.eclipse,
+    site: state.plan.site,
+    utcMs: now,
+    runUtcMs: view.runNow,
+    exposed: isExposed(state, view.contacts, view.runNow),
+    cover: state.cover,
+    doubt: view.doubt,
+    calls: view.run.calls,
+    rigs: view.rigs.map((status) => ({
+      id: status.rig.id,
+      name: status.rig.name,
+      kind: status.rig.kind,
+      operator: status.rig.operator,
+      filter: status.filter,
+      filterSaid: status.verdict.state,
+      filterDisputed: status.verdict.disputedBy.length > 0,
+      cardFreeGB: status.cardFreeGB,
+      batteryPct: status.batteryPct,
+      tracking: status.tracking,
+      focused: status.focused,
+      recording: status.recording,
+      sky: status.sky,
+      help: status.help?.value ?? false,
+      linked: status.linked.length > 0,
+      devices: status.linked,
+      practiceSafe: status.practiceSafe,
+      lastUtcMs: status.lastUtcMs,
+      latenessS: status.latenessS,
+      cueNow: status.cueNow && cueJson(status.cueNow),
+      cueNext: status.cueNext && cueJson(status.cueNext),
+      cues: status.cues.map(cueJson),
+    })),
+    alerts: alerts.standing().map(({ rigId, ...alert }) => ({ ...alert, ...(rigId ? { rigId } : {}) })),
+    contacts: Object.fromEntries(
+      NAMES.map((name) => {
+        const at = view.contacts[name];
+        if (at === null) return [name, null];
+        const before = predicted[name];
+        return [
+          name,
+          {
+            utc: isoUtc(at),
+            utcMs: at,
+            predictedUtc: before === null ? null : isoUtc(before),
+            realUtcMs: utcOfRun(practice, at),
+          },
+        ];
+      }),
+    ),
+  };
+}
+
+function cueJson(cue: ReturnType<typeof viewRun>["rigs"][number]["cues"][number]): object {
+  return {
+    id: cue.id,
+    state: cue.state,
+    action: cue.cue.action,
+    key: cue.cue.key,
+    say: cue.cue.say,
+    dueRunMs: cue.dueMs,
+    fromRunMs: cue.fromMs,
+    toRunMs: cue.toMs,
+    lateS: cue.lateS,
+  };
+}

@@ -1,0 +1,113 @@
+/**
+ * The hub put together: log, clock, keeper, sockets and pages around one HTTP server. It knows
+ * nothing of command lines and addresses (main.ts), so that tests start it in their own process.
+ */
+import type { Server as HttpServer } from "node:http";
+import type { Express } from "express";
+import { Server } from "socket.io";
+import type { HubClock } from "./clock/hub-clock.ts";
+import { createApp } from "./http/app.ts";
+import type { HubParts } from "./http/hub-parts.ts";
+import type { Route } from "./http/route.ts";
+import type { EventLog } from "./log/event-log.ts";
+import { newId } from "./new-id.ts";
+import { AlertDesk, clockHealthOf } from "./room/alert-desk.ts";
+import { Keys } from "./room/keys.ts";
+import { PresenceBook } from "./room/presence.ts";
+import { Room } from "./room/room.ts";
+import { SiteKeeper } from "./room/site-keeper.ts";
+import { Solver } from "./solver.ts";
+import { zoneAt } from "./zones.ts";
+
+export interface HubPorts {
+  /** The servers to answer on: http, and https where there is a certificate. */
+  servers: readonly HttpServer[];
+  log: EventLog;
+  clock: HubClock;
+  pagesDir: string;
+  version: string;
+  isOurHost: (host: string | undefined) => boolean;
+  isOurOrigin: (origin: string | undefined, host: string | undefined) => boolean;
+  origins: () => string[];
+  onError: (error: unknown) => void;
+  /** Routes of other rooms, given the hub's parts. */
+  more?: (parts: HubParts) => Route[];
+}
+
+export interface Hub {
+  parts: HubParts;
+  app: Express;
+  io: Server;
+  close(): Promise<void>;
+}
+
+/** A message larger than this ends its sender's connection. */
+const MOST_MESSAGE_BYTES = 256 * 1024;
+
+export function createHub(ports: HubPorts): Hub {
+  const { log, clock, onError } = ports;
+  const solver = new Solver();
+  const keys = new Keys(log);
+  const presence = new PresenceBook();
+  const keeper = new SiteKeeper({
+    log,
+    now: () => clock.now(),
+    clockHealth: () => clockHealthOf(clock),
+    newId,
+    solve: (eclipse, site, limb) => solver.forSite(eclipse, site, limb),
+    zoneAt,
+    onBug: onError,
+  });
+  const alerts = new AlertDesk(keeper, presence, clock);
+  const io = new Server({
+    serveClient: false,
+    // A dead peer shows in 4 s instead of 45.
+    pingInterval: 2000,
+    pingTimeout: 2000,
+    connectTimeout: 10_000,
+    maxHttpBufferSize: MOST_MESSAGE_BYTES,
+    perMessageDeflate: false,
+    httpCompression: false,
+    allowRequest: (request, decide) => {
+      const { host, origin } = request.headers;
+      const ours = ports.isOurHost(host) && ports.isOurOrigin(origin, host);
+      decide(ours ? null : "this origin is not the hub's", ours);
+    },
+  });
+  for (const server of ports.servers) io.attach(server);
+  const room = new Room({ io, keeper, log, keys, clock, presence, alerts, version: ports.version });
+  const parts: HubParts = {
+    clock,
+    keeper,
+    keys,
+    log,
+    presence,
+    alerts,
+    room,
+    solver,
+    version: ports.version,
+    origins: ports.origins,
+  };
+  const app = createApp(parts, {
+    pagesDir: ports.pagesDir,
+    isOurHost: ports.isOurHost,
+    onError,
+    more: ports.more?.(parts) ?? [],
+  });
+  for (const server of ports.servers) server.on("request", app);
+  alerts.check();
+  return {
+    parts,
+    app,
+    io,
+    async close() {
+      room.close();
+      alerts.close();
+      for (const server of ports.servers) server.off("request", app);
+      io.disconnectSockets(true);
+      io.engine.close();
+      keeper.snapshot();
+      await log.close();
+    },
+  };
+}

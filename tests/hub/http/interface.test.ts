@@ -1,0 +1,232 @@
+/** The HTTP interface as outside programs rely on it, through a real server on loopback. */
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
+
+let hub: TestHub;
+let token: string;
+
+beforeAll(async () => {
+  hub = await startTestHub();
+  token = await hub.signIn();
+});
+afterAll(async () => {
+  await hub.stop();
+  expect(hub.errors).toEqual([]);
+});
+
+describe("what anyone may ask", () => {
+  it("says that it is well and how good its clock is", async () => {
+    const { status, body } = await hub.call("GET", "/api/health");
+    expect(status).toBe(200);
+    expect(body).toMatchObject({ status: "ok", version: "test", protocol: 1 });
+    expect(Math.abs(body.utcMs - Date.now())).toBeLessThan(2000);
+    expect(body.clock.boundMs).toBeGreaterThan(0);
+  });
+
+  it("lists the eclipses between two days", async () => {
+    const { body } = await hub.call("GET", "/api/eclipses?from=2026-01-01&to=2028-12-31");
+    const found = Object.fromEntries(body.eclipses.map((item: any) => [item.id, item.kind]));
+    // Five Millennium Canon (NASA/TP-2006-214141): these eclipses and kinds.
+    expect(found).toMatchObject({
+      "2026-02-17": "annular",
+      "2026-08-12": "total",
+      "2027-02-06": "annular",
+      "2027-08-02": "total",
+      "2028-01-26": "annular",
+      "2028-07-22": "total",
+    });
+  });
+
+  it.each([
+    ["lat=91&lon=0", "lat"],
+    ["lat=abc&lon=0", "lat"],
+    ["lon=0", "lat"],
+    ["lat=0", "lon"],
+    ["lat=0&lon=999", "lon"],
+    ["lat=0&lon=0&height=1e9", "height"],
+    ["lat=0&lon=0&deltaT=x", "deltaT"],
+    ["lat=0&lon=0&limb=maybe", "limb"],
+    ["lat=1&lat=2&lon=0", "lat"],
+    ["lat=&lon=0", "lat"],
+  ])("names the field that is wrong in ?%s", async (query, field) => {
+    const { status, body } = await hub.call("GET", `/api/circumstances?eclipse=2027-08-02&${query}`);
+    expect(status).toBe(400);
+    expect(body.error).toMatchObject({ code: "bad-input", field });
+    expect(body.error.message).toContain(field);
+  });
+
+  it("refuses an eclipse that is not in the table, and one that is no date", async () => {
+    const unknown = await hub.call("GET", "/api/circumstances?eclipse=2027-08-03&lat=0&lon=0");
+    expect(unknown).toMatchObject({ status: 400, body: { error: { field: "eclipse" } } });
+    const bad = await hub.call("GET", "/api/circumstances?eclipse=soon&lat=0&lon=0");
+    expect(bad).toMatchObject({ status: 400, body: { error: { field: "eclipse" } } });
+  });
+
+  it("describes itself from the schemas that parse it", async () => {
+    const { body } = await hub.call("GET", "/api/openapi.json");
+    expect(body.openapi).toMatch(/^3\.1/);
+    expect(Object.keys(body.paths)).toEqual(
+      expect.arrayContaining(["/api/health", "/api/circumstances", "/api/plan", "/api/rigs/{id}/reports"]),
+    );
+    const parameters = body.paths["/api/circumstances"].get.parameters;
+    expect(parameters.find((item: any) => item.name === "lat").required).toBe(true);
+    expect(parameters.find((item: any) => item.name === "deltaT").required).toBe(false);
+    expect((await hub.call("GET", "/api/plan.schema.json")).body.properties.rigs.type).toBe("array");
+  });
+
+  it("refuses a Host that is not its own", async () => {
+    const { request } = await import("node:http");
+    const status = await new Promise((resolve) => {
+      request(`${hub.url}/api/health`, { headers: { Host: "evil.example" } }, (response) =>
+        resolve(response.statusCode),
+      ).end();
+    });
+    expect(status).toBe(400);
+  });
+});
+
+describe("what a lead may do", () => {
+  it("says 401 before it looks at the form", async () => {
+    for (const [method, path] of [
+      ["GET", "/api/plan"],
+      ["PUT", "/api/plan"],
+      ["POST", "/api/practice"],
+      ["GET", "/api/run"],
+      ["GET", "/api/log.json"],
+      ["GET", "/api/rigs/west/link"],
+      ["POST", "/api/rigs/west/reports"],
+    ] as const) {
+      const body = method === "GET" ? undefined : { nonsense: true };
+      expect((await hub.call(method, path, body, "wrong")).status, path).toBe(401);
+    }
+  });
+
+  it("refuses a wrong PIN, naming the field", async () => {
+    expect(await hub.call("POST", "/api/lead/session", { pin: "000000" })).toMatchObject({
+      status: 401,
+      body: { error: { field: "pin" } },
+    });
+    expect(await hub.call("POST", "/api/lead/session", { pin: 1 })).toMatchObject({ status: 400 });
+  });
+
+  it("saves a plan once per revision, gives every rig its cues and the site its zone", async () => {
+    const before = await hub.call("GET", "/api/plan", undefined, token);
+    const etag = before.headers.get("etag") ?? "";
+    const saved = await hub.call("PUT", "/api/plan", LUXOR_PLAN, token, { "If-Match": etag });
+    expect(saved.body).toMatchObject({ revision: 1, site: { zone: "Africa/Cairo" } });
+    expect(saved.body.rigs[0].cues.length).toBeGreaterThan(8);
+    const again = await hub.call("PUT", "/api/plan", LUXOR_PLAN, token, { "If-Match": etag });
+    expect(again).toMatchObject({ status: 409, body: { error: { code: "stale-plan" } } });
+    const read = await hub.call("GET", "/api/plan", undefined, token);
+    expect(read.body).toEqual(saved.body);
+    expect(read.headers.get("etag")).toBe(saved.headers.get("etag"));
+  });
+
+  it("refuses a plan whole when one field is wrong, naming it", async () => {
+    const { body: plan, headers } = await hub.call("GET", "/api/plan", undefined, token);
+    const wrong = structuredClone(plan);
+    wrong.rigs[1].focalLengthMm = -5;
+    const match = { "If-Match": headers.get("etag") ?? "" };
+    const refused = await hub.call("PUT", "/api/plan", wrong, token, match);
+    expect(refused).toMatchObject({ status: 400, body: { error: { field: "rigs.1.focalLengthMm" } } });
+    expect((await hub.call("GET", "/api/plan", undefined, token)).body).toEqual(plan);
+  });
+
+  it("refuses a cue that breaks an eye rule, with the rule's number and its field (S3)", async () => {
+    const { body: plan, headers } = await hub.call("GET", "/api/plan", undefined, token);
+    const wrong = structuredClone(plan);
+    wrong.rigs[0].lookedThrough = true;
+    const cue = wrong.rigs[0].cues.find((item: any) => item.action === "filter-off");
+    cue.offsetS = -300;
+    const match = { "If-Match": headers.get("etag") ?? "" };
+    const refused = await hub.call("PUT", "/api/plan", wrong, token, match);
+    expect(refused.status).toBe(400);
+    expect(refused.body.error).toMatchObject({ code: "safety-rule", rule: "S3" });
+    expect(refused.body.error.field).toMatch(/^rigs\.0\.cues\.\d+\.offsetS$/);
+  });
+
+  it("gives a link with the token in the fragment, and a new one revokes it", async () => {
+    const { body } = await hub.call("GET", "/api/rigs/west/link", undefined, token);
+    expect(body.url).toBe(`${hub.url}/rig#west.${body.token}`);
+    const report = { id: "first", atUtcMs: Date.now(), filter: "on" };
+    expect((await hub.call("POST", "/api/rigs/west/reports", report, body.token)).status).toBe(200);
+    const next = await hub.call("POST", "/api/rigs/west/link", undefined, token);
+    expect(next.body.token).not.toBe(body.token);
+    expect((await hub.call("POST", "/api/rigs/west/reports", report, body.token)).status).toBe(401);
+  });
+});
+
+describe("what a rig reports", () => {
+  let rig: string;
+  beforeAll(async () => {
+    rig = (await hub.call("GET", "/api/rigs/west/link", undefined, token)).body.token;
+  });
+
+  it("answers a repeat of the same id the same, and logs it once", async () => {
+    const report = { id: "card-1", atUtcMs: Date.now(), cardFreeGB: 12.5 };
+    const one = await hub.call("POST", "/api/rigs/west/reports", report, rig);
+    const two = await hub.call("POST", "/api/rigs/west/reports", report, rig);
+    expect(two.body).toEqual(one.body);
+    const { body } = await hub.call("GET", "/api/log.json", undefined, token);
+    const logged = body.events.filter((item: any) => item.commandId === "card-1");
+    expect(logged).toHaveLength(1);
+    expect(logged[0]).toMatchObject({
+      type: "rigReported",
+      observedUtcMs: report.atUtcMs,
+      actor: "rig:west",
+    });
+  });
+
+  it("refuses the same id with another body", async () => {
+    const report = { id: "card-1", atUtcMs: Date.now(), cardFreeGB: 3 };
+    expect(await hub.call("POST", "/api/rigs/west/reports", report, rig)).toMatchObject({
+      status: 409,
+      body: { error: { code: "reused-id" } },
+    });
+  });
+
+  it.each([
+    [{ id: "x", atUtcMs: 5, filter: "on" }, "atUtcMs"],
+    [{ id: "x", atUtcMs: Date.now(), filter: "half" }, "filter"],
+    [{ id: "x", atUtcMs: Date.now(), batteryPct: 101 }, "batteryPct"],
+    [{ id: "x", atUtcMs: Date.now(), colour: "red" }, "colour"],
+    [{ atUtcMs: Date.now(), filter: "on" }, "id"],
+    [{ id: "x", atUtcMs: Date.now() }, "body"],
+  ])("names the field that is wrong in %j", async (report, field) => {
+    const { status, body } = await hub.call("POST", "/api/rigs/west/reports", report, rig);
+    expect(status).toBe(400);
+    expect(body.error.field).toBe(field);
+  });
+
+  it("does not let one rig speak for another", async () => {
+    const report = { id: "y", atUtcMs: Date.now(), filter: "on" };
+    expect((await hub.call("POST", "/api/rigs/wide/reports", report, rig)).status).toBe(401);
+  });
+
+  it("shows in the run, with alerts (S1: exposed and off is danger)", async () => {
+    const started = await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -180, rate: 1 }, token);
+    expect(started.status).toBe(201);
+    await hub.call("POST", "/api/rigs/west/reports", { id: "off", atUtcMs: Date.now(), filter: "off" }, rig);
+    const { body } = await hub.call("GET", "/api/run", undefined, token);
+    expect(body).toMatchObject({ runId: started.body.runId, kind: "practice" });
+    expect(body.rigs[0]).toMatchObject({ id: "west", operator: "Ada", filter: "off", cardFreeGB: 12.5 });
+    expect(body.alerts[0]).toMatchObject({ priority: "danger", cause: "exposed", rigId: "west" });
+    expect((await hub.call("DELETE", "/api/practice", undefined, token)).status).toBe(204);
+    const after = await hub.call("GET", "/api/run", undefined, token);
+    expect(after.body).toMatchObject({ kind: "real", alerts: [] });
+    expect(after.body.rigs[0].filter).toBe("on");
+  });
+});
+
+describe("the log as a table", () => {
+  it("has no cell that a spreadsheet takes for a formula", async () => {
+    const { cell } = await import("../../../hub/http/log-export.ts");
+    expect(cell('=HYPERLINK("x")')).toBe(`"'=HYPERLINK(""x"")"`);
+    expect(cell("-1+1")).toBe(`"'-1+1"`);
+    expect(cell(-1)).toBe("-1");
+    const { body } = await hub.call("GET", "/api/log.csv", undefined, token);
+    expect(body.split("\r\n")[0]).toBe(
+      "seq,runId,type,actor,observedUtc,loggedUtc,boundMs,deviceId,commandId,payload",
+    );
+  });
+});

@@ -1,0 +1,92 @@
+/** A hub in the test's own process, on a loopback port of its own. */
+import { createServer } from "node:http";
+import type { AddressInfo } from "node:net";
+import { HubClock } from "../../hub/clock/hub-clock.ts";
+import { machinePorts } from "../../hub/clock/ports.ts";
+import { createHub, type Hub } from "../../hub/hub.ts";
+import type { EventLog } from "../../hub/log/event-log.ts";
+import { MemoryLog } from "../../hub/log/memory-log.ts";
+
+export const PIN = "271828";
+
+export interface TestHub extends Hub {
+  url: string;
+  clock: HubClock;
+  errors: unknown[];
+  /** Calls the interface; `token` is sent as Bearer. */
+  call(
+    method: string,
+    path: string,
+    body?: unknown,
+    token?: string,
+    headers?: Record<string, string>,
+  ): Promise<{ status: number; body: any; headers: Headers }>;
+  signIn(): Promise<string>;
+  stop(): Promise<void>;
+}
+
+export async function startTestHub(log: EventLog = new MemoryLog()): Promise<TestHub> {
+  const server = createServer();
+  await new Promise<void>((resolve) => server.listen(0, "127.0.0.1", resolve));
+  const { port } = server.address() as AddressInfo;
+  const url = `http://127.0.0.1:${port}`;
+  const clock = new HubClock({ ports: machinePorts(), epoch: "test" });
+  clock.start();
+  const errors: unknown[] = [];
+  const hub = createHub({
+    servers: [server],
+    log,
+    clock,
+    pagesDir: "/nonexistent",
+    version: "test",
+    isOurHost: (host) => host === `127.0.0.1:${port}`,
+    isOurOrigin: (origin) => origin === undefined || origin === url,
+    origins: () => [url],
+    onError: (error) => errors.push(error),
+  });
+  if (!hub.parts.keys.hasPin()) hub.parts.keys.setPin(PIN);
+  const call: TestHub["call"] = async (method, path, body, token, headers = {}) => {
+    const response = await fetch(`${url}${path}`, {
+      method,
+      headers: {
+        ...(body === undefined ? {} : { "Content-Type": "application/json" }),
+        ...(token ? { Authorization: `Bearer ${token}` } : {}),
+        ...headers,
+      },
+      ...(body === undefined ? {} : { body: JSON.stringify(body) }),
+    });
+    const text = await response.text();
+    let parsed: unknown = text;
+    try {
+      parsed = JSON.parse(text);
+    } catch {
+      // not JSON: as it is
+    }
+    return { status: response.status, body: parsed, headers: response.headers };
+  };
+  return {
+    ...hub,
+    url,
+    clock,
+    errors,
+    call,
+    signIn: async () => (await call("POST", "/api/lead/session", { pin: PIN })).body.token as string,
+    async stop() {
+      await hub.close();
+      clock.stop();
+      server.closeAllConnections();
+      await new Promise((resolve) => server.close(resolve));
+    },
+  };
+}
+
+/** An invented plan on a real path: near Luxor, where totality of 2027-08-02 is long. */
+export const LUXOR_PLAN = {
+  group: "Meridian Field Group",
+  eclipse: "2027-08-02",
+  site: { name: "Palm Field", latDeg: 25.5, lonDeg: 32.6, heightM: 80 },
+  rigs: [
+    { id: "west", name: "West telescope", kind: "tracked-telescope", operator: "Ada", focalLengthMm: 480 },
+    { id: "wide", name: "Horizon camera", kind: "wide-camera", filter: "none by design", focalLengthMm: 14 },
+  ],
+};
