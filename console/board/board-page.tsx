@@ -1,0 +1,54 @@
+/** The board with its session: draws the screen again four times a second and when news comes. */
+import type { PageSession } from "../link/open-session.ts";
+import { useNow, useSessionView } from "../link/use-session.ts";
+import { EmptyNote } from "../parts/empty-note.tsx";
+import { usePalette } from "../parts/use-palette.ts";
+import { useWords } from "../words/words.ts";
+import { BoardScreen } from "./board-screen.tsx";
+import { boardView } from "./board-view.ts";
+import { Cautions } from "./cautions.tsx";
+import { useKeepAwake } from "./keep-awake.ts";
+import { runTimeOf } from "./run-clock.ts";
+import "./board.css";
+
+export function BoardPage({ session }: { session: PageSession }) {
+  const { t } = useWords();
+  const seen = useSessionView(session);
+  const now = useNow(session);
+  useKeepAwake();
+  const { board } = seen;
+  const reading = session.reading();
+  const told = board ? boardView(board, now, reading.boundMs) : null;
+  const readRunNow = () => runTimeOf(board?.practice ?? null, session.now());
+  const { choice, choose } = usePalette(told?.kind === "total" ? told.contacts : null, readRunNow);
+  if (!board || !told) {
+    const text = seen.refused ? t("board.refused") : t("board.waiting");
+    return (
+      <main className="board-waiting">
+        <p className="board-waiting-glasses">{t("board.safety.always")}</p>
+        <EmptyNote
+          text={text}
+          action={
+            <button type="button" onClick={() => window.location.reload()}>
+              {t("board.reload")}
+            </button>
+          }
+        />
+        <Cautions />
+      </main>
+    );
+  }
+  return (
+    <BoardScreen
+      snapshot={board}
+      view={told}
+      truth={seen.truth}
+      sinceUtcMs={seen.sinceUtcMs}
+      reading={reading}
+      cover={seen.cover || board.cover}
+      readRunNow={readRunNow}
+      palette={choice}
+      choosePalette={choose}
+    />
+  );
+}

@@ -1,0 +1,157 @@
+/**
+ * The board as it is read from ten metres: what is happening, what comes next and when, one safety
+ * line, the Sun as it stands. Draws what board-view.ts decided and decides nothing itself.
+ */
+import type { ClockReading, Truth } from "../../shared/link/session-types.ts";
+import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
+import { AlertLine } from "../parts/alert-line.tsx";
+import { ClockFace } from "../parts/clock-face.tsx";
+import { Countdown } from "../parts/countdown.tsx";
+import { CoverScreen } from "../parts/cover-screen.tsx";
+import { PracticeBanner } from "../parts/practice-banner.tsx";
+import { SunDisc } from "../parts/sun-disc.tsx";
+import { clockText, localClockText } from "../parts/time-format.ts";
+import { TimeLine } from "../parts/time-line.tsx";
+import { TruthLine } from "../parts/truth-line.tsx";
+import type { PaletteChoice } from "../parts/use-palette.ts";
+import { lengthWords } from "../parts/words-for-length.ts";
+import { intlLocale, type t as Translate, useWords } from "../words/words.ts";
+import { BoardSettings } from "./board-settings.tsx";
+import { type BoardSun, type BoardView, windOf } from "./board-view.ts";
+import { Cautions } from "./cautions.tsx";
+import { SafetyBlock } from "./safety-block.tsx";
+
+interface BoardScreenProps {
+  snapshot: BoardSnapshot;
+  view: BoardView;
+  truth: Truth;
+  sinceUtcMs: number | null;
+  reading: ClockReading;
+  /** S7, from any source. */
+  cover: boolean;
+  /** Run time, read at every frame. */
+  readRunNow: () => number;
+  palette: PaletteChoice;
+  choosePalette: (choice: PaletteChoice) => void;
+}
+
+const DAY_MS = 86_400_000;
+
+export function BoardScreen(props: BoardScreenProps) {
+  const { snapshot, view, truth, sinceUtcMs, reading, cover, readRunNow } = props;
+  const { t } = useWords();
+  const { next, sun } = view;
+  const alone = truth === "alone" || truth === "never linked";
+  const localText = (atMs: number) => localClockText(atMs, snapshot.zone) ?? clockText(atMs);
+  return (
+    <div className="board" data-phase={view.phase}>
+      {view.practice ? (
+        <PracticeBanner endsText={`${localText(view.practice.endsAtUtcMs)} ${t("time.local")}`} />
+      ) : null}
+      {cover ? <CoverScreen /> : null}
+      <main className="board-main" aria-hidden={cover}>
+        <header className="board-place">
+          <p>{placeLine(snapshot, view, t)}</p>
+          <ClockFace read={readRunNow} zone={snapshot.zone} practice={view.practice !== null} large="local" />
+        </header>
+        {alone ? (
+          <AlertLine
+            priority="caution"
+            title={t("board.alone.title")}
+            detail={t("board.alone.detail")}
+            announce
+          />
+        ) : null}
+        <section className="board-now">
+          <h1 className="board-headline" aria-live="polite">
+            {t(`board.now.${view.phase}`)}
+          </h1>
+          {next ? (
+            <NextStepLine next={next} view={view} readRunNow={readRunNow} localText={localText} />
+          ) : null}
+        </section>
+        {sun && view.phase !== "unset" ? (
+          <section className="board-sun">
+            <SunDisc
+              moon={sun.moon}
+              totality={sun.totality}
+              belowHorizon={!sun.up}
+              label={sunWords(sun, t)}
+            />
+            <p className="board-sun-words">{sunWords(sun, t)}</p>
+          </section>
+        ) : null}
+        <SafetyBlock line={view.safety} />
+        <section className="board-line">
+          <TimeLine contacts={view.contacts} runNow={view.runNowMs} timeText={localText} />
+        </section>
+        <Cautions />
+        <footer className="board-foot">
+          <TruthLine
+            truth={truth}
+            sinceUtcMs={sinceUtcMs}
+            boundMs={reading.state === "none" ? null : reading.boundMs}
+            utcBoundMs={null}
+            practice={view.practice !== null}
+          />
+          <BoardSettings palette={props.palette} choosePalette={props.choosePalette} />
+        </footer>
+      </main>
+    </div>
+  );
+}
+
+interface NextStepLineProps {
+  next: NonNullable<BoardView["next"]>;
+  view: BoardView;
+  readRunNow: () => number;
+  localText: (atMs: number) => string;
+}
+
+function NextStepLine({ next, view, readRunNow, localText }: NextStepLineProps) {
+  const { t } = useWords();
+  const label = t(`board.next.${next.step}`);
+  const days = Math.floor((next.atRunMs - view.runNowMs) / DAY_MS);
+  if (days >= 2)
+    return (
+      <p className="countdown">
+        <span className="countdown-label">{label}</span>
+        <span className="countdown-figures">{t("board.next.days", { count: days })}</span>
+      </p>
+    );
+  return (
+    <div className="board-next">
+      <Countdown to={next.atRunMs} read={readRunNow} label={label} />
+      <p className="board-next-at">
+        {t("board.next.at", { time: localText(next.atRunMs) })} {t("time.local")}
+      </p>
+    </div>
+  );
+}
+
+function placeLine(snapshot: BoardSnapshot, view: BoardView, t: typeof Translate): string {
+  const kind =
+    view.kind === "total" || view.kind === "annular"
+      ? t(`board.kind.${view.kind}`, { length: lengthWords(view.centralS) })
+      : view.kind === "partial"
+        ? t("board.kind.partial", { percent: percentText(snapshot.magnitude) })
+        : null;
+  return [snapshot.siteName, snapshot.group, kind].filter(Boolean).join(" · ");
+}
+
+function sunWords(sun: BoardSun, t: typeof Translate): string {
+  if (!sun.up) return t("board.sun.down");
+  const where = t("board.sun.where", {
+    altitude: Math.max(0, Math.round(sun.altitudeDeg)),
+    wind: t(`board.wind.${windOf(sun.azimuthDeg)}`),
+  });
+  if (!sun.moon || sun.covered <= 0) return where;
+  return `${t("board.sun.covered", { percent: percentText(sun.covered) })} · ${where}`;
+}
+
+function percentText(share: number): string {
+  const shown = Math.min(100, Math.floor(share * 100 + 0.5));
+  return new Intl.NumberFormat(intlLocale(), { style: "percent" }).format(
+    share < 1 ? Math.min(shown, 99) / 100 : 1,
+  );
+}

@@ -1,0 +1,218 @@
+/**
+ * What the board says at an instant: what is happening, what comes next and when, one safety line
+ * that is right for this place, and the Sun as it stands. Pure: snapshot and instant in, keys out.
+ *
+ * The safety line follows S13, S1, S2 and S8 (SAFETY: shared/plan/safety/SPEC.md):
+ *   - glasses come off only at a total site, only once the lead has called totality by eye, never
+ *     by the clock, and never in a practice run;
+ *   - glasses are on again at C3−15 s by the clock, earlier by what the clock may be off (S5),
+ *     and at once when the lead calls the Sun's return or "stay filtered";
+ *   - partial and annular: glasses on throughout.
+ * C2 and C3 count only where a totality or ring can be seen (`kind`), whatever the geometry says.
+ */
+import { sunAt } from "../../shared/eclipse/sun.ts";
+import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
+import { utcMs } from "../../shared/time/instants.ts";
+import { coveredWidth, moonPosition, parallacticAngleDeg } from "../parts/moon-position.ts";
+import { practiceOn, runTimeOf } from "./run-clock.ts";
+
+/** S13: glasses on again so long before C3. */
+export const GLASSES_ON_BEFORE_C3_MS = 15_000;
+
+export type BoardPhase =
+  | "unset"
+  | "none"
+  | "below"
+  | "before"
+  | "covering"
+  | "due"
+  | "totality"
+  | "returning"
+  | "ring"
+  | "uncovering"
+  | "after";
+
+export type NextStep =
+  | "begin"
+  | "totality"
+  | "ring"
+  | "greatest"
+  | "glassesOn"
+  | "return"
+  | "ringEnd"
+  | "end";
+
+export type SafetyLine =
+  | "on"
+  | "onUntilCall"
+  | "wait"
+  | "off"
+  | "offPractice"
+  | "onNow"
+  | "onThroughout"
+  | "stay"
+  | "sunDown"
+  | "always";
+
+export interface BoardView {
+  runNowMs: number;
+  /** A practice run is on (S8: the page itself ends it at its latest end). */
+  practice: { endsAtUtcMs: number } | null;
+  kind: BoardSnapshot["kind"];
+  /** Contacts that count here, run time ms. */
+  contacts: BoardSnapshot["contacts"];
+  /** Totality or ring, seconds; 0 where there is none. */
+  centralS: number;
+  phase: BoardPhase;
+  next: { step: NextStep; atRunMs: number } | null;
+  safety: SafetyLine;
+  /** The Sun in the sky at this site; null while no site is known. */
+  sun: BoardSun | null;
+}
+
+export interface BoardSun {
+  altitudeDeg: number;
+  azimuthDeg: number;
+  up: boolean;
+  moon: { separation: number; angleFromZenithDeg: number; ratio: number } | null;
+  /** Fraction of the Sun's width that is covered, 0…1. */
+  covered: number;
+  /** Draw the corona: totality has been called. */
+  totality: boolean;
+}
+
+/** `boundMs`: how far this page's clock may be off UTC. */
+export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, boundMs: number): BoardView {
+  const { kind } = snapshot;
+  const practice = practiceOn(snapshot.practice, nowUtcMs);
+  const runNowMs = runTimeOf(snapshot.practice, nowUtcMs);
+  const central = kind === "total" || kind === "annular";
+  const contacts = central ? snapshot.contacts : { ...snapshot.contacts, c2: null, c3: null };
+  const { c2, c3 } = contacts;
+  // Calls of a practice that this page has ended by itself are not calls of the eclipse.
+  const heard = practice !== null || snapshot.practice === null;
+  const glassesOnMs = c3 === null ? null : c3 - GLASSES_ON_BEFORE_C3_MS - Math.max(0, boundMs);
+  const called =
+    heard &&
+    kind === "total" &&
+    !snapshot.stayFiltered &&
+    snapshot.calledReturnMs === null &&
+    snapshot.calledTotalityMs !== null &&
+    runNowMs >= snapshot.calledTotalityMs &&
+    glassesOnMs !== null &&
+    runNowMs < glassesOnMs;
+  const phase = phaseAt(snapshot, contacts, runNowMs, called, glassesOnMs);
+  const sun = sunOf(snapshot, contacts, runNowMs, phase === "totality");
+  return {
+    runNowMs,
+    practice: practice && { endsAtUtcMs: practice.endsAtUtcMs },
+    kind,
+    contacts,
+    centralS: c2 !== null && c3 !== null ? Math.max(0, (c3 - c2) / 1000) : 0,
+    phase,
+    next: nextAt(phase, kind, contacts, runNowMs, glassesOnMs),
+    safety: safetyAt(snapshot, phase, practice !== null, heard, sun),
+    sun,
+  };
+}
+
+function phaseAt(
+  snapshot: BoardSnapshot,
+  contacts: BoardSnapshot["contacts"],
+  now: number,
+  called: boolean,
+  glassesOnMs: number | null,
+): BoardPhase {
+  const { kind } = snapshot;
+  const { c1, c2, max, c3, c4 } = contacts;
+  if (kind === "unset") return "unset";
+  if (kind === "none") return snapshot.magnitude > 0 ? "below" : "none";
+  if (called) return "totality";
+  if (c1 !== null && now < c1) return "before";
+  if (c4 !== null && now >= c4) return "after";
+  if (c2 !== null && c3 !== null && now >= c2 && now < c3) {
+    if (kind === "annular") return "ring";
+    return glassesOnMs !== null && now >= glassesOnMs ? "returning" : "due";
+  }
+  const turn = c3 ?? max;
+  return turn !== null && now >= turn ? "uncovering" : "covering";
+}
+
+function nextAt(
+  phase: BoardPhase,
+  kind: BoardSnapshot["kind"],
+  contacts: BoardSnapshot["contacts"],
+  now: number,
+  glassesOnMs: number | null,
+): BoardView["next"] {
+  const step = (name: NextStep, atRunMs: number | null): BoardView["next"] =>
+    atRunMs === null ? null : { step: name, atRunMs };
+  const { c1, c2, max, c3, c4 } = contacts;
+  switch (phase) {
+    case "before":
+      return step("begin", c1);
+    case "covering":
+      if (c2 !== null && now < c2) return step(kind === "total" ? "totality" : "ring", c2);
+      return step("greatest", max);
+    case "due":
+    case "returning":
+      return step("return", c3);
+    case "totality":
+      return step("glassesOn", glassesOnMs);
+    case "ring":
+      return step("ringEnd", c3);
+    case "uncovering":
+      return step("end", c4);
+    default:
+      return null;
+  }
+}
+
+function safetyAt(
+  snapshot: BoardSnapshot,
+  phase: BoardPhase,
+  practice: boolean,
+  heard: boolean,
+  sun: BoardSun | null,
+): SafetyLine {
+  if (phase === "unset" || phase === "none" || phase === "below" || phase === "after") return "always";
+  if (phase === "totality") return practice ? "offPractice" : "off";
+  if (phase === "returning") return "onNow";
+  if (sun && !sun.up) return "sunDown";
+  if (snapshot.kind !== "total") return "onThroughout";
+  if (snapshot.stayFiltered && heard && phase !== "uncovering") return "stay";
+  if (phase === "due") return "wait";
+  return phase === "uncovering" ? "on" : "onUntilCall";
+}
+
+function sunOf(
+  snapshot: BoardSnapshot,
+  contacts: BoardSnapshot["contacts"],
+  now: number,
+  totality: boolean,
+): BoardSun | null {
+  const { latDeg, lonDeg, ratio, magnitude, positionAngles } = snapshot;
+  if (latDeg === null || lonDeg === null) return null;
+  const { altitudeDeg, azimuthDeg, up } = sunAt(utcMs(now), { latDeg, lonDeg });
+  const nothing = snapshot.kind === "unset" || snapshot.kind === "none";
+  const moon = nothing ? null : moonPosition({ contacts, positionAngles, magnitude, ratio }, now);
+  return {
+    altitudeDeg,
+    azimuthDeg,
+    up,
+    moon: moon && {
+      separation: moon.separation,
+      angleFromZenithDeg: moon.positionAngleDeg - parallacticAngleDeg({ altitudeDeg, azimuthDeg }, latDeg),
+      ratio,
+    },
+    covered: moon ? coveredWidth(moon.separation, ratio) : 0,
+    totality,
+  };
+}
+
+/** The eight winds, from north through east, for azimuths in degrees. */
+export const WINDS = ["n", "ne", "e", "se", "s", "sw", "w", "nw"] as const;
+
+export function windOf(azimuthDeg: number): (typeof WINDS)[number] {
+  return WINDS[Math.round((((azimuthDeg % 360) + 360) % 360) / 45) % 8] ?? "n";
+}

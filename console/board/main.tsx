@@ -1,0 +1,21 @@
+/** The board's entry: a page for everyone, read-only, in the reader's language. */
+import "../parts/palette.css";
+import "../parts/fonts.css";
+import "../parts/base.css";
+import "../words/parts/common.ts";
+import "../words/parts/board.ts";
+import { StrictMode } from "react";
+import { createRoot } from "react-dom/client";
+import { openBoardSession } from "../link/open-session.ts";
+import { BoardPage } from "./board-page.tsx";
+import { startLanguage } from "./language.ts";
+
+startLanguage();
+const session = openBoardSession();
+const page = document.getElementById("page");
+if (!page) throw new Error("board/index.html has no #page");
+createRoot(page).render(
+  <StrictMode>
+    <BoardPage session={session} />
+  </StrictMode>,
+);

@@ -1,0 +1,14 @@
+/** The board's run time: UTC, or the practice's shifted and scaled time until its latest end (S8). */
+import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
+
+export type BoardPractice = NonNullable<BoardSnapshot["practice"]>;
+
+/** The practice that is on at an instant; null once its latest end has passed, with or without news. */
+export function practiceOn(practice: BoardPractice | null, nowUtcMs: number): BoardPractice | null {
+  return practice && nowUtcMs < practice.endsAtUtcMs ? practice : null;
+}
+
+export function runTimeOf(practice: BoardPractice | null, nowUtcMs: number): number {
+  const on = practiceOn(practice, nowUtcMs);
+  return on ? on.startRunMs + (nowUtcMs - on.startedUtcMs) * on.rate : nowUtcMs;
+}
