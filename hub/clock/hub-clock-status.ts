@@ -1,0 +1,68 @@
+/** What the hub's clock tells about itself: for the console, the log and the next start. */
+import type { WitnessVerdict } from "../../shared/sync/witnesses.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
+import type { SiteFix, SourceKind, SourceState } from "./ports.ts";
+
+export interface SourceStatus {
+  id: string;
+  kind: SourceKind;
+  /** The source's UTC − the eclipse clock, ms; null when it has none to offer. */
+  offsetMs: number | null;
+  boundMs: number | null;
+  /** Since it was last measured; null for a clock that is read all the time. */
+  ageS: number | null;
+  state: SourceState;
+  detail: string;
+}
+
+export interface HubClockStatus {
+  source: SourceKind;
+  boundMs: number;
+  /** What the clock lacks and is working off, ms (positive: it is slow). */
+  correctionMs: number;
+  /** Rate of correction now, ppm. */
+  slewPpm: number;
+  sources: SourceStatus[];
+  /** The system's clock was stepped and nobody has said yet what to make of it. */
+  step: { byMs: number; seenAtUtcMs: UtcMs } | null;
+  /** The machine slept; cleared by a fresh GPS or network fix or by acknowledgeSleep. */
+  slept: { forMs: number; seenAtUtcMs: UtcMs; boundMs: number } | null;
+  /** The sources contradict each other without a majority, and by how much. */
+  dispute: { byMs: number; ids: string[] } | null;
+  witnesses: { verdict: WitnessVerdict["verdict"]; byMs: number; count: number };
+  /** Where the GPS daemon says the site is. */
+  site: SiteFix | null;
+}
+
+/** One line for the log: every choice and change. */
+export interface ClockLogEntry {
+  type:
+    | "sourceChosen"
+    | "sourceState"
+    | "stepSeen"
+    | "stepAdopted"
+    | "stepRefused"
+    | "slept"
+    | "setNow"
+    | "mark"
+    | "marksCleared"
+    | "witnesses";
+  atUtcMs: UtcMs;
+  data: Record<string, string | number | null>;
+}
+
+/** What must survive a restart of the hub (plain JSON). */
+export interface SavedHubClock {
+  v: 1;
+  atWallMs: number;
+  /** Uptime of the machine then, ms: tells whether it is the same start of the machine. */
+  uptimeMs: number;
+  /** Eclipse clock − wall clock, ms, and its bound. */
+  eclipseMinusWallMs: number;
+  boundMs: number;
+  kind: SourceKind;
+  /** Sum of refused steps of the system's clock, ms: to be added to the wall clock. */
+  wallCorrectionMs: number;
+  /** Marks as UTC − wall clock, ms. */
+  marks: number[];
+}
