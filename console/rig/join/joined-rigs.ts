@@ -1,0 +1,48 @@
+/**
+ * The rigs that this phone holds, kept in IndexedDB. Once they are safe there the token leaves
+ * the address bar, where it could be read over a shoulder or sent on in a screenshot; when they
+ * cannot be kept it stays, so that a reload still works.
+ */
+import { BrowserStore } from "../../link/browser-store.ts";
+import { type FragmentReading, type JoinedRig, keptRigs, mergeRigs, readFragment } from "./read-fragment.ts";
+
+export interface Joining {
+  store: BrowserStore;
+  rigs: JoinedRig[];
+  bad: FragmentReading["bad"];
+  /** Whether the phone remembers: false in private windows of some browsers. */
+  kept: boolean;
+}
+
+const KEY = "rigs";
+/** A browser that neither opens nor refuses its storage must not hold the page up, ms. */
+const STORE_WAIT_MS = 4000;
+
+export async function joinRigs(fragment: string): Promise<Joining> {
+  const store = new BrowserStore("noonfall-rig");
+  const { rigs: scanned, bad } = readFragment(fragment);
+  try {
+    const rigs = mergeRigs(keptRigs(await within(store.get(KEY))), scanned);
+    if (scanned.length > 0) await within(store.set(KEY, rigs));
+    if (scanned.length > 0 && bad.length === 0) history.replaceState(null, "", location.pathname);
+    return { store, rigs, bad, kept: true };
+  } catch {
+    return { store, rigs: scanned, bad, kept: false };
+  }
+}
+
+/** Takes a rig off this phone; what it reported and has not sent yet is still sent. */
+export async function leaveRig(store: BrowserStore, rigId: string): Promise<void> {
+  const rigs = keptRigs(await store.get(KEY));
+  await store.set(
+    KEY,
+    rigs.filter((rig) => rig.id !== rigId),
+  );
+}
+
+function within<Value>(task: Promise<Value>): Promise<Value> {
+  return new Promise((resolve, reject) => {
+    const timer = setTimeout(() => reject(new Error("the phone's storage does not answer")), STORE_WAIT_MS);
+    task.then(resolve, reject).finally(() => clearTimeout(timer));
+  });
+}

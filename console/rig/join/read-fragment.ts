@@ -1,0 +1,49 @@
+/**
+ * The link of a rig: `/rig#<rigId>.<token>`, several joined by `&`. It stands in the fragment, so
+ * that it is in no server's log. Pure.
+ */
+
+export interface JoinedRig {
+  id: string;
+  token: string;
+}
+
+export interface FragmentReading {
+  rigs: JoinedRig[];
+  /** Parts that are no link; shown, since somebody typed or scanned them. */
+  bad: string[];
+}
+
+const PART = /^([a-z0-9][a-z0-9-]{0,39})\.([A-Za-z0-9_-]{8,200})$/;
+
+/** Reads a fragment with or without its "#". Never throws. */
+export function readFragment(fragment: string): FragmentReading {
+  const rigs = new Map<string, JoinedRig>();
+  const bad: string[] = [];
+  for (const part of fragment.replace(/^#/, "").split("&")) {
+    if (part === "") continue;
+    const found = PART.exec(part);
+    if (found?.[1] && found[2]) rigs.set(found[1], { id: found[1], token: found[2] });
+    else bad.push(part.slice(0, 60));
+  }
+  return { rigs: [...rigs.values()], bad };
+}
+
+/** What is kept plus what was scanned now; a newer token replaces an older one of its rig. */
+export function mergeRigs(kept: readonly JoinedRig[], scanned: readonly JoinedRig[]): JoinedRig[] {
+  const merged = new Map(kept.map((rig) => [rig.id, rig]));
+  for (const rig of scanned) merged.set(rig.id, rig);
+  return [...merged.values()];
+}
+
+/** Whether a stored value is a list of joined rigs; anything else counts as none. */
+export function keptRigs(value: unknown): JoinedRig[] {
+  if (!Array.isArray(value)) return [];
+  return value.filter(
+    (item): item is JoinedRig =>
+      typeof item === "object" &&
+      item !== null &&
+      typeof (item as JoinedRig).id === "string" &&
+      typeof (item as JoinedRig).token === "string",
+  );
+}

@@ -1,0 +1,133 @@
+/**
+ * A phone's page for its rigs: the truth on top, the clock, then one of three screens. All of it
+ * is worked out here from what the phone holds; without a hub it goes on by itself.
+ */
+import { useEffect, useMemo, useState } from "react";
+import { nextContact } from "../../shared/run/effective-contacts.ts";
+import { runTime } from "../../shared/run/run-time.ts";
+import type { PageSession } from "../link/open-session.ts";
+import { useNow, useSessionView } from "../link/use-session.ts";
+import { ClockFace } from "../parts/clock-face.tsx";
+import { Countdown } from "../parts/countdown.tsx";
+import { EmptyNote } from "../parts/empty-note.tsx";
+import { PracticeBanner } from "../parts/practice-banner.tsx";
+import { clockText } from "../parts/time-format.ts";
+import { TruthLine } from "../parts/truth-line.tsx";
+import { usePalette } from "../parts/use-palette.ts";
+import { useWords, type WordKey } from "../words/words.ts";
+import { Covered } from "./covered.tsx";
+import { usePrefs } from "./device/prefs.ts";
+import { JoinTrouble } from "./join/join-trouble.tsx";
+import { type Joining, leaveRig } from "./join/joined-rigs.ts";
+import { OwnLog } from "./report/own-log.ts";
+import { type RigScene, rigScene } from "./run/rig-scene.ts";
+import { RunScreen } from "./run/run-screen.tsx";
+import { useRigActs } from "./run/use-rig-run.ts";
+
+interface RigPageProps {
+  joining: Joining;
+  session: PageSession;
+}
+
+export type Screen = "setup" | "run" | "report";
+const DRAW_MS = 250;
+
+export function RigPage({ joining, session }: RigPageProps) {
+  const { t } = useWords();
+  const view = useSessionView(session);
+  useNow(session, DRAW_MS);
+  const reading = session.reading();
+  const refused = view.refusedRigs.filter((item) => joining.rigs.some((rig) => rig.id === item.rigId));
+  const rigIds = joining.rigs
+    .map((rig) => rig.id)
+    .filter((id) => !refused.some((item) => item.rigId === id && item.reason !== "revoked"));
+  const scene = rigScene(view, reading, rigIds);
+  const log = useMemo(() => new OwnLog(joining.store), [joining.store]);
+  const acts = useRigActs(session, log);
+  const { textScale, hand } = usePrefs();
+  const [screen, setScreen] = useState<Screen>("run");
+  const shown: Screen = scene?.picture.quiet ? "run" : screen;
+
+  const read = (): number => runTime(scene?.practice ?? null, session.now());
+  const dark = scene?.gets.kind === "total" ? scene.view.contacts : null;
+  usePalette(dark, read);
+  useEffect(() => {
+    document.documentElement.style.setProperty("font-size", `${textScale * 100}%`);
+    document.documentElement.dataset.hand = hand;
+  }, [textScale, hand]);
+
+  const nameOf = (id: string): string => view.state?.plan.rigs.find((rig) => rig.id === id)?.name ?? id;
+  const leave = (rigId: string): void => {
+    void leaveRig(joining.store, rigId).then(() => location.reload());
+  };
+  const inPractice = scene?.practice ?? null;
+  return (
+    <div className="rig-page" data-truth={view.truth} data-practice={inPractice !== null}>
+      <header className="rig-head">
+        <TruthLine
+          truth={view.truth}
+          sinceUtcMs={view.sinceUtcMs}
+          boundMs={reading.boundMs}
+          utcBoundMs={null}
+          queued={view.queued}
+        />
+        <p className="rig-names">{rigIds.map(nameOf).join(" · ")}</p>
+      </header>
+      {inPractice ? (
+        <PracticeBanner endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`} />
+      ) : null}
+      {view.refused ? (
+        <p role="alert" className="rig-alert">
+          {t("rig.refused.program")}
+        </p>
+      ) : null}
+      {acts.unsafe ? (
+        <p role="alert" className="rig-alert">
+          {t("rig.storage.unsafe")}
+        </p>
+      ) : null}
+      {refused.length > 0 ? <JoinTrouble refused={refused} nameOf={nameOf} onLeave={leave} /> : null}
+      {scene && scene.rigs.length > 0 ? (
+        <>
+          <Times scene={scene} read={read} />
+          {shown === "run" ? (
+            <RunScreen
+              scene={scene}
+              session={view}
+              acts={acts}
+              read={read}
+              onReport={() => setScreen("report")}
+            />
+          ) : null}
+          {scene.cover ? <Covered scene={scene} acts={acts} /> : null}
+        </>
+      ) : refused.length === 0 || rigIds.length > 0 ? (
+        <EmptyNote text={t(scene ? "rig.refused.notInPlan" : "rig.join.waiting")} />
+      ) : null}
+    </div>
+  );
+}
+
+function Times({ scene, read }: { scene: RigScene; read: () => number }) {
+  const { t } = useWords();
+  const { contacts, runNow } = scene.view;
+  const central = scene.gets.kind === "total" || scene.gets.kind === "annular";
+  const next = nextContact(central ? { ...contacts, max: null } : contacts, runNow);
+  return (
+    <div className="rig-times">
+      <ClockFace read={read} zone={scene.state.plan.site?.zone ?? null} practice={scene.practice !== null} />
+      <Countdown
+        to={next?.at ?? null}
+        read={read}
+        label={next ? t(countdownKey(next.name, scene.gets.kind)) : t("rig.until.over")}
+      />
+    </div>
+  );
+}
+
+export function countdownKey(name: "c1" | "c2" | "max" | "c3" | "c4", kind: string): WordKey {
+  if (name === "c2") return kind === "annular" ? "rig.until.ring" : "rig.until.totality";
+  if (name === "c3") return kind === "annular" ? "rig.until.ringEnds" : "rig.until.sunReturns";
+  if (name === "c1") return "rig.until.first";
+  return name === "max" ? "rig.until.max" : "rig.until.last";
+}

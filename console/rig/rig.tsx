@@ -1,0 +1,18 @@
+/** The rig page: joins by its link, then shows set-up, run and report. */
+import "../parts/palette.css";
+import "../parts/fonts.css";
+import "../parts/base.css";
+import "../words/parts/common.ts";
+import "../words/parts/plan.ts";
+import "../words/parts/rig.ts";
+import { createRoot } from "react-dom/client";
+import { startWords } from "./device/language.ts";
+import { JoinGate } from "./join/join-gate.tsx";
+import "./rig.css";
+
+const root = document.getElementById("root");
+if (root) {
+  // A language that cannot be fetched now must not hold the page up: English stands by.
+  void startWords();
+  createRoot(root).render(<JoinGate />);
+}

@@ -1,0 +1,127 @@
+/**
+ * The lower half of the run screen: one thing to press. In this order: filter is on again; a
+ * question about a filter; "I see totality"; any other confirm; nothing.
+ */
+import { useEffect } from "react";
+import { ConfirmButton } from "../../parts/confirm-button.tsx";
+import { HoldButton } from "../../parts/hold-button.tsx";
+import { useWords } from "../../words/words.ts";
+import { keyConfirms } from "./confirm-guard.ts";
+import { ownFilter } from "./cue-mode.ts";
+import { confirmWords, cueSentence } from "./cue-words.ts";
+import { FilterQuestion } from "./filter-question.tsx";
+import { confirmTap, setFilter } from "./rig-reports.ts";
+import type { RigScene } from "./rig-scene.ts";
+import type { RigActs } from "./use-rig-run.ts";
+
+interface ConfirmAreaProps {
+  scene: RigScene;
+  acts: RigActs;
+  exposed: boolean;
+  /** The rig whose filter the operator wants to speak of. */
+  asking: string | null;
+  onAsked: () => void;
+}
+
+export function ConfirmArea({ scene, acts, exposed, asking, onAsked }: ConfirmAreaProps) {
+  const { t } = useWords();
+  const { picture, rigs } = scene;
+  const line = picture.confirm;
+  const urgent = line?.cue.action === "filter-on" && line.state !== "next";
+  const doubted = rigs.find(
+    (status) =>
+      status.rig.id === asking || status.verdict.disputedBy.length > 0 || ownFilter(status) === "unknown",
+  );
+  const question = urgent ? null : doubted;
+  const askTotality = !urgent && !question && picture.askTotality.length > 0;
+  const confirms = !question && !askTotality ? line : null;
+
+  const press = (): void => {
+    if (!confirms || !acts.guard.press(performance.now())) return;
+    const status = rigs.find((item) => item.rig.id === confirms.rigId);
+    if (status) acts.act(confirmTap(confirms, status), `${confirms.rigName}: ${confirmWords(confirms)}`);
+  };
+
+  useEffect(() => {
+    acts.guard.show(confirms?.key ?? null, performance.now());
+  }, [acts.guard, confirms?.key]);
+
+  useEffect(() => {
+    const down = (event: KeyboardEvent): void => {
+      const target = event.target as HTMLElement | null;
+      const control = target?.closest("button, input, select, textarea, a, [role=alertdialog]");
+      const own = control?.closest("[data-action=confirm]");
+      const { key, repeat, ctrlKey, altKey, metaKey } = event;
+      if (!keyConfirms({ key, repeat, ctrlKey, altKey, metaKey, onControl: !!control && !own })) return;
+      event.preventDefault();
+      press();
+    };
+    window.addEventListener("keydown", down);
+    return () => window.removeEventListener("keydown", down);
+  });
+
+  if (question) {
+    return (
+      <FilterQuestion
+        status={question}
+        exposed={exposed}
+        onSay={(word, looked) => {
+          acts.act(
+            setFilter(question, word, picture.lines, looked),
+            `${question.rig.name}: ${t(`rig.filter.is.${word}`)}`,
+          );
+          onAsked();
+        }}
+        onCancel={question.rig.id === asking ? onAsked : undefined}
+      />
+    );
+  }
+  if (askTotality) {
+    return (
+      <div className="rig-confirm" data-action="saw-totality">
+        <HoldButton
+          label={t("rig.see.label")}
+          hint={t("rig.see.hint")}
+          onHeld={() => {
+            acts.act(
+              picture.askTotality.map((rigId) => ({
+                rigId,
+                report: { sawTotality: true },
+                undo: { sawTotality: false },
+              })),
+              t("rig.see.said"),
+            );
+          }}
+        />
+      </div>
+    );
+  }
+  if (!confirms) {
+    return (
+      <div className="rig-confirm" data-idle>
+        <p className="rig-idle">{t(picture.instruction ? "rig.confirm.idle" : "rig.confirm.none")}</p>
+      </div>
+    );
+  }
+  const several = rigs.length > 1;
+  return (
+    <div
+      className="rig-confirm"
+      data-action="confirm"
+      data-cue={confirms.id}
+      data-rig={confirms.rigId}
+      data-mode={confirms.mode}
+    >
+      <ConfirmButton
+        label={several ? `${confirms.rigName}: ${confirmWords(confirms)}` : confirmWords(confirms)}
+        hint={
+          confirms === picture.instruction
+            ? t("rig.confirm.hint")
+            : t("rig.confirm.for", { cue: cueSentence(confirms) })
+        }
+        tone={confirms.cue.confirm ? "filled" : "outlined"}
+        onPress={press}
+      />
+    </div>
+  );
+}

@@ -1,0 +1,64 @@
+/**
+ * Seconds until the instruction is due, as a figure and as a bar that drains; after that, how
+ * long hands are meant to be on the rig. Drawn at every frame from the clock.
+ */
+import { useRef } from "react";
+import { useEachFrame, writeText } from "../../parts/each-frame.ts";
+import { countdownText, offsetText } from "../../parts/time-format.ts";
+import { useWords } from "../../words/words.ts";
+import type { CueLine } from "./run-picture.ts";
+
+interface CountInProps {
+  line: CueLine;
+  due: boolean;
+  /** Run time, ms. */
+  read: () => number;
+}
+
+/** The bar begins to drain this long before the cue, ms. */
+const DRAIN_MS = 30_000;
+
+export function CountInText({ line, due, read }: CountInProps) {
+  const { t } = useWords();
+  const text = useRef<HTMLSpanElement>(null);
+  useEachFrame(() => {
+    const left = line.dueMs - read();
+    writeText(text.current, due || left <= 0 ? dueText(left, line.state === "late", t) : aheadText(left, t));
+  });
+  const { anchor, offsetS } = line.cue;
+  const at = line.n === 1 ? offsetText(anchor, offsetS) : null;
+  return (
+    <>
+      <strong className="figures" ref={text} />
+      {at ? <span dir="ltr"> · {at}</span> : null}
+    </>
+  );
+}
+
+type Translate = ReturnType<typeof useWords>["t"];
+
+function aheadText(left: number, t: Translate): string {
+  return left > 99_500
+    ? t("rig.in.long", { time: countdownText(left) })
+    : t("rig.in.seconds", { s: Math.ceil(left / 1000) });
+}
+
+function dueText(left: number, late: boolean, t: Translate): string {
+  const pastS = Math.max(0, Math.floor(-left / 1000));
+  return late ? t("rig.in.late", { s: pastS }) : t("rig.in.now");
+}
+
+export function CountInBar({ line, due, read }: CountInProps) {
+  const fill = useRef<HTMLSpanElement>(null);
+  useEachFrame(() => {
+    const left = line.dueMs - read();
+    const busyMs = Math.max(line.cue.handsS * 1000, line.toMs - line.dueMs);
+    const share = left > 0 && !due ? left / DRAIN_MS : busyMs > 0 ? 1 + left / busyMs : 0;
+    fill.current?.style.setProperty("--left", Math.min(1, Math.max(0, share)).toFixed(4));
+  });
+  return (
+    <span className="rig-bar" aria-hidden="true" data-due={due}>
+      <span className="rig-bar-fill" ref={fill} />
+    </span>
+  );
+}

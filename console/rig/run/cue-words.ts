@@ -1,0 +1,60 @@
+/** The words of a cue as its mode asks for, and what the big button says of it. */
+
+import { cueWords } from "../../parts/words-for-cue.ts";
+import { isWordKey, t, type WordKey } from "../../words/words.ts";
+import type { CueLine } from "./run-picture.ts";
+
+type Spoken = Pick<CueLine, "cue" | "mode">;
+
+/** What the operator is told. Never an order to take a filter off unless the mode is plain. */
+export function cueSentence({ cue, mode }: Spoken): string {
+  switch (mode) {
+    case "plain":
+      return cueWords(cue);
+    case "touch":
+      return cueWords(cue, { practiceTouch: true });
+    case "by-eye":
+      return cueWords(cue, { byEye: true });
+    default:
+      return t(HELD[mode]);
+  }
+}
+
+const HELD = {
+  "filter-first": "rig.cue.filterFirst",
+  stay: "rig.cue.stay",
+  overcast: "rig.cue.overcast",
+  "too-late": "rig.cue.tooLate",
+  covered: "rig.cue.covered",
+} as const satisfies Record<string, WordKey>;
+
+/** The key under which a clip of these words is kept; null for words of the lead's own. */
+export function cueClipKey({ cue, mode }: Spoken): WordKey | null {
+  const own = (suffix: string, other: WordKey | null): WordKey | null =>
+    cue.key && isWordKey(cue.key + suffix) ? ((cue.key + suffix) as WordKey) : other;
+  switch (mode) {
+    case "plain":
+      return cue.say ? null : own("", null);
+    case "touch":
+      return own(".touch", "cue.anyFilter.touch");
+    case "by-eye":
+      return own(".by-eye", "cue.anyFilter.by-eye");
+    default:
+      return HELD[mode];
+  }
+}
+
+/** What the big button says: that it has been done. */
+export function confirmWords({ cue, mode }: Spoken): string {
+  if (mode === "touch") return t("rig.confirm.touched");
+  switch (cue.action) {
+    case "filter-off":
+      return t("rig.confirm.filterOff");
+    case "filter-on":
+      return t("rig.confirm.filterOn");
+    case "cap":
+      return t("rig.confirm.capped");
+    default:
+      return t("rig.confirm.done");
+  }
+}

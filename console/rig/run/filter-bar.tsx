@@ -1,0 +1,89 @@
+/** The filter of each rig on this phone, one tap each, and "I need help". Always there. */
+
+import { filterAllowance } from "../../../shared/plan/safety/allowance.ts";
+import { isExposed, mayBeOff } from "../../../shared/run/alerts.ts";
+import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { FilterMark } from "../../parts/filter-mark.tsx";
+import { clockText } from "../../parts/time-format.ts";
+import { useWords } from "../../words/words.ts";
+import { ownFilter } from "./cue-mode.ts";
+import { filterTap } from "./rig-reports.ts";
+import type { RigScene } from "./rig-scene.ts";
+import type { RigActs } from "./use-rig-run.ts";
+
+interface FilterBarProps {
+  scene: RigScene;
+  acts: RigActs;
+  heard: boolean;
+  onAsk: (rigId: string) => void;
+}
+
+export function FilterBar({ scene, acts, heard, onAsk }: FilterBarProps) {
+  const { t } = useWords();
+  const { rigs, picture } = scene;
+  const several = rigs.length > 1;
+  const calling = rigs.some((status) => status.help?.value);
+  const tap = (status: RigStatus): void => {
+    const done = filterTap(status, picture.lines);
+    if (done) acts.act(done, `${status.rig.name}: ${t(`rig.filter.is.${done.report.filter ?? "unknown"}`)}`);
+    else onAsk(status.rig.id);
+  };
+  const help = (): void => {
+    for (const { rig } of rigs) acts.send(rig.id, { help: !calling });
+  };
+  return (
+    <div className="rig-foot" data-rigs={Math.min(rigs.length, 3)}>
+      {rigs.map((status) => {
+        const state = ownFilter(status);
+        const { word } = status.verdict;
+        return (
+          <button
+            key={status.rig.id}
+            type="button"
+            className="rig-filter"
+            data-action="filter"
+            data-rig={status.rig.id}
+            data-filter={state}
+            data-exposed={exposedNow(scene, status)}
+            disabled={state === "none by design"}
+            onClick={() => tap(status)}
+          >
+            {several ? (
+              <span className="rig-filter-name">{status.rig.name}</span>
+            ) : (
+              <span className="only-read-aloud">{t("rig.filter.label")}</span>
+            )}
+            <FilterMark state={state} exposed={exposedNow(scene, status)} size="large" />
+            {word && state !== "none by design" ? (
+              <span className="rig-filter-since figures">
+                {t("rig.filter.since", { time: clockText(word.observedUtcMs) })}
+              </span>
+            ) : null}
+          </button>
+        );
+      })}
+      <button
+        type="button"
+        className="rig-help"
+        data-action="help"
+        data-calling={calling}
+        aria-pressed={calling}
+        onClick={help}
+      >
+        <span>{t(calling ? "rig.help.called" : "rig.help.label")}</span>
+        {calling ? (
+          <span className="rig-help-note">{t(heard ? "rig.help.takeBack" : "rig.help.notHeard")}</span>
+        ) : null}
+      </button>
+    </div>
+  );
+}
+
+/** S1: bare photosphere on a lens outside the rig's allowance. */
+export function exposedNow(scene: RigScene, status: RigStatus): boolean {
+  const { state, view, gets } = scene;
+  return (
+    isExposed(state, view.contacts, view.runNow) &&
+    !mayBeOff(filterAllowance(status.rig, gets), view.contacts, view.runNow)
+  );
+}

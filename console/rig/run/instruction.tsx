@@ -1,0 +1,90 @@
+/** The one instruction of the run screen, and the two that come after it. */
+
+import { AlertLine } from "../../parts/alert-line.tsx";
+import { countdownText } from "../../parts/time-format.ts";
+import { useWords } from "../../words/words.ts";
+import { CountInBar, CountInText } from "./count-in.tsx";
+import { cueSentence } from "./cue-words.ts";
+import type { RigScene } from "./rig-scene.ts";
+import type { CueLine } from "./run-picture.ts";
+
+interface InstructionProps {
+  scene: RigScene;
+  read: () => number;
+}
+
+export function Instruction({ scene, read }: InstructionProps) {
+  const { t } = useWords();
+  const { instruction: line, due, upcoming } = scene.picture;
+  const several = scene.rigs.length > 1;
+  if (!line) {
+    return (
+      <section className="rig-instruction" data-instruction="none">
+        <p className="rig-sentence" data-long="true">
+          {t(emptyKey(scene))}
+        </p>
+      </section>
+    );
+  }
+  const sentence = cueSentence(line);
+  return (
+    <section
+      className="rig-instruction"
+      data-instruction
+      data-cue={line.id}
+      data-rig={line.rigId}
+      data-cue-state={line.state}
+      data-mode={line.mode}
+    >
+      <p className="rig-when">
+        {several ? <strong className="rig-name">{line.rigName}</strong> : null}
+        <CountInText line={line} due={due} read={read} />
+      </p>
+      <h1 className="rig-sentence" data-long={sentence.length > 34}>
+        {sentence}
+      </h1>
+      <CountInBar line={line} due={due} read={read} />
+      {line.mode === "by-eye" ? (
+        <AlertLine
+          priority="caution"
+          title={t("rig.doubt.title")}
+          detail={scene.view.doubt.reasons.map((reason) => t(`rig.doubt.${reason}`)).join(" ")}
+        />
+      ) : null}
+      <ol className="rig-upcoming">
+        {upcoming.map((next) => (
+          <Upcoming key={next.key} line={next} several={several} runNow={scene.view.runNow} />
+        ))}
+      </ol>
+    </section>
+  );
+}
+
+interface UpcomingProps {
+  line: CueLine;
+  several: boolean;
+  runNow: number;
+}
+
+function Upcoming({ line, several, runNow }: UpcomingProps) {
+  const left = line.dueMs - runNow;
+  return (
+    <li data-next data-cue={line.id} data-rig={line.rigId} data-cue-state={line.state} data-mode={line.mode}>
+      <span className="rig-upcoming-when figures" dir="ltr">
+        {left < 0 ? "0 s" : left < 99_500 ? `+${Math.ceil(left / 1000)} s` : `+${countdownText(left)}`}
+      </span>
+      <span>
+        {several ? <strong className="rig-name">{line.rigName} </strong> : null}
+        {cueSentence(line)}
+      </span>
+    </li>
+  );
+}
+
+function emptyKey(scene: RigScene) {
+  const { gets, view, state } = scene;
+  if (!state.plan.site || !state.plan.eclipse) return "rig.empty.noSite";
+  if (gets.kind === "none") return "rig.empty.noEclipse";
+  if (view.contacts.c4 !== null && view.runNow > view.contacts.c4) return "rig.empty.over";
+  return "rig.empty.noCues";
+}

@@ -1,0 +1,66 @@
+/**
+ * Everything a rig page shows at an instant, from what the phone holds and its clock. Pure, so
+ * that the page runs alone: no hub is asked for anything.
+ */
+
+import type { ClockReading, SessionView } from "../../../shared/link/session-types.ts";
+import { type WhatSiteGets, whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import type { ClockHealth } from "../../../shared/run/doubt.ts";
+import type { PracticeStarted } from "../../../shared/run/events.ts";
+import { type RigStatus, type RunView, recordOf, viewRun } from "../../../shared/run/rig-status.ts";
+import { practiceAt, runTime } from "../../../shared/run/run-time.ts";
+import type { SiteState } from "../../../shared/run/state.ts";
+import type { UtcMs } from "../../../shared/time/instants.ts";
+import { type RunPicture, runPicture } from "./run-picture.ts";
+
+export interface RigScene {
+  now: UtcMs;
+  state: SiteState;
+  view: RunView;
+  /** This phone's rigs that are in the plan. */
+  rigs: RigStatus[];
+  gets: WhatSiteGets;
+  practice: PracticeStarted | null;
+  cover: boolean;
+  picture: RunPicture;
+}
+
+/** Null before anything is known of the site. */
+export function rigScene(
+  session: SessionView,
+  reading: ClockReading,
+  rigIds: readonly string[],
+): RigScene | null {
+  const { state } = session;
+  if (!state) return null;
+  const now = reading.utcMs;
+  const view = viewRun(state, session.presence, healthNow(session.clockHealth, reading), now);
+  const practice = practiceAt(state, now);
+  const gets = whatSiteGets(state.circumstances);
+  const held = rigIds.filter((id) => state.plan.rigs.some((rig) => rig.id === id));
+  const sawAtRunMs = Object.fromEntries(
+    held.flatMap((id) => {
+      const word = recordOf(state, view.run, id).sawTotality;
+      return word?.value ? [[id, runTime(practice, word.observedUtcMs)]] : [];
+    }),
+  );
+  const picture = runPicture({
+    view,
+    rigIds: held,
+    cover: session.cover,
+    total: gets.kind === "total",
+    sawAtRunMs,
+  });
+  const rigs = held.flatMap((id) => view.rigs.find((status) => status.rig.id === id) ?? []);
+  return { now, state, view, rigs, gets, practice, cover: session.cover, picture };
+}
+
+/** The bounds grow while a phone is alone, also between two changes of the session. */
+function healthNow(health: ClockHealth, reading: ClockReading): ClockHealth {
+  const hubBoundMs = reading.utcBoundMs - reading.boundMs;
+  return {
+    ...health,
+    boundMs: reading.boundMs,
+    hubBoundMs: Number.isNaN(hubBoundMs) ? Number.POSITIVE_INFINITY : Math.max(0, hubBoundMs),
+  };
+}
