@@ -2,7 +2,7 @@
  * The hub put together: log, clock, keeper, sockets and pages around one HTTP server. It knows
  * nothing of command lines and addresses (main.ts), so that tests start it in their own process.
  */
-import type { Server as HttpServer } from "node:http";
+import type { Server as HttpServer, RequestListener } from "node:http";
 import type { Express } from "express";
 import { Server } from "socket.io";
 import type { HubClock } from "./clock/hub-clock.ts";
@@ -74,7 +74,16 @@ export function createHub(ports: HubPorts): Hub {
       decide(ours ? null : "this origin is not the hub's", ours);
     },
   });
-  for (const server of ports.servers) io.attach(server);
+  let app: Express | undefined;
+  // Before Socket.IO is attached: it answers its own path itself and passes the rest on.
+  const listener: RequestListener = (request, response) => {
+    if (app) app(request, response);
+    else response.writeHead(503).end();
+  };
+  for (const server of ports.servers) {
+    server.on("request", listener);
+    io.attach(server);
+  }
   const room = new Room({ io, keeper, log, keys, clock, presence, alerts, version: ports.version });
   const parts: HubParts = {
     clock,
@@ -88,13 +97,12 @@ export function createHub(ports: HubPorts): Hub {
     version: ports.version,
     origins: ports.origins,
   };
-  const app = createApp(parts, {
+  app = createApp(parts, {
     pagesDir: ports.pagesDir,
     isOurHost: ports.isOurHost,
     onError,
     more: ports.more?.(parts) ?? [],
   });
-  for (const server of ports.servers) server.on("request", app);
   alerts.check();
   return {
     parts,
@@ -103,7 +111,7 @@ export function createHub(ports: HubPorts): Hub {
     async close() {
       room.close();
       alerts.close();
-      for (const server of ports.servers) server.off("request", app);
+      for (const server of ports.servers) server.removeAllListeners("request");
       io.disconnectSockets(true);
       io.engine.close();
       keeper.snapshot();

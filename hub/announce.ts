@@ -1,0 +1,38 @@
+/** What the hub prints when it is up: where to go, the PIN, and a QR code for visitors. */
+import type { HubOptions } from "./options.ts";
+import { qrTerminal } from "./reach/qr.ts";
+import type { RunningHub } from "./run-hub.ts";
+
+export function announce(running: RunningHub, options: HubOptions, colour: boolean): string {
+  const { urls, pin, port, sleep } = running;
+  const best = urls[0] ?? `http://localhost:${port}`;
+  const lines = [
+    "",
+    options.demo ? "Noonfall is up with the DEMO site: invented people and rigs." : "Noonfall is up.",
+    "",
+    `  Lead, on this laptop   http://localhost:${port}/lead`,
+    `  Lead, elsewhere        ${best}/lead`,
+    `  Board for visitors     ${best}/board`,
+    ...urls.slice(1, 5).map((url) => `  Also reached at        ${url}`),
+    "",
+    pin !== undefined
+      ? `  Lead's PIN             ${pin}   (kept hashed: write it down; --lead-pin sets a new one)`
+      : "  Lead's PIN             as set before (--lead-pin DIGITS sets a new one)",
+    "",
+    "  Rigs join by their own QR codes: Lead → Rigs → Link.",
+    "  The board, as a QR code:",
+    "",
+    qrTerminal(`${best}/board`, { colour }),
+  ];
+  if (sleep !== undefined) {
+    lines.push(`  This laptop cannot be kept awake from here (${sleep}): switch sleep off by hand.`, "");
+  }
+  lines.push(
+    "  Filters stay on except in totality at a site inside the path. Times are predictions,",
+    "  off by seconds; the last word is the eye. Local rules and trained people on the spot prevail.",
+    "",
+    "  Ctrl-C ends the hub.",
+    "",
+  );
+  return lines.join("\n");
+}

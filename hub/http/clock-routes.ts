@@ -1,0 +1,120 @@
+/** The hub's clock for leads: sources, witnesses, marks by hand, what to make of a step. */
+import * as v from "valibot";
+import { UtcMsField } from "../../shared/run/commands.ts";
+import { refusal } from "../../shared/run/refusal.ts";
+import { utcMs } from "../../shared/time/instants.ts";
+import type { HubClockKeeper } from "../clock-keeper.ts";
+import type { HubParts } from "./hub-parts.ts";
+import { type Route, refusalReply, route } from "./route.ts";
+
+const SAMPLES_MS = 10 * 60_000;
+
+const StepSchema = v.strictObject({ answer: v.picklist(["adopt", "refuse"], "must be adopt or refuse") });
+const ServersSchema = v.strictObject({
+  servers: v.pipe(
+    v.array(
+      v.pipe(
+        v.string("must be text"),
+        v.trim(),
+        v.regex(/^[A-Za-z0-9.:-]{1,253}$/, "must be a host name or an address"),
+      ),
+    ),
+    v.maxLength(8, "must have at most 8 servers"),
+  ),
+});
+
+export function clockRoutes({ clock, log }: HubParts, keeper: HubClockKeeper): Route[] {
+  const status = () => ({
+    body: {
+      ...clock.status(),
+      utcMs: clock.now(),
+      sleep: keeper.inhibitor.state(),
+      servers: keeper.servers(),
+      samples: log.readClockSamples(clock.now() - SAMPLES_MS),
+    },
+  });
+  return [
+    route({
+      method: "get",
+      path: "/api/clock",
+      access: "lead",
+      summary: "Where the hub's time comes from, how good it is, and what the devices' clocks say.",
+      handle: status,
+    }),
+    route({
+      method: "post",
+      path: "/api/clock/marks",
+      access: "lead",
+      summary: "Set at the mark: the UTC that a watch or radio pips show at this very moment.",
+      body: v.strictObject({ utcMs: UtcMsField }),
+      handle: ({ body }) => {
+        clock.setAtMark(utcMs(body.utcMs));
+        keeper.save();
+        return status();
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/api/clock/marks",
+      access: "lead",
+      summary: "Forgets the marks made by hand.",
+      handle: () => {
+        clock.clearMarks();
+        keeper.save();
+        return status();
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/clock/step",
+      access: "lead",
+      summary: "The laptop's own clock was stepped: adopt the step or refuse it.",
+      body: StepSchema,
+      handle: ({ body }) => {
+        if (!clock.status().step) {
+          return refusalReply(
+            refusal("not-found", "no step of the laptop's clock is waiting", { field: "answer" }),
+          );
+        }
+        if (body.answer === "adopt") clock.adoptStep();
+        else clock.refuseStep();
+        keeper.save();
+        return status();
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/clock/set-now",
+      access: "lead",
+      summary: "Takes the whole correction at once instead of gaining it slowly.",
+      body: v.strictObject({}),
+      handle: () => {
+        clock.setNow();
+        keeper.save();
+        return status();
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/clock/slept",
+      access: "lead",
+      summary: "The lead has compared the clock after the laptop slept.",
+      body: v.strictObject({}),
+      handle: () => {
+        clock.acknowledgeSleep();
+        return status();
+      },
+    }),
+    route({
+      method: "put",
+      path: "/api/clock/servers",
+      access: "lead",
+      summary: "Network time servers to ask from the next start of the hub on.",
+      body: ServersSchema,
+      handle: ({ body }) => {
+        keeper.setServers(body.servers);
+        return status();
+      },
+    }),
+  ];
+}

@@ -1,0 +1,96 @@
+/** The hub's process: options in, addresses and PIN out, and a clean end. Wiring only. */
+import { existsSync, readFileSync } from "node:fs";
+import { dirname, join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { announce } from "./announce.ts";
+import { LogError } from "./log/event-log.ts";
+import { type HubOptions, readOptions, USAGE, UsageError } from "./options.ts";
+import { PortError } from "./reach/one-port.ts";
+import { type RunningHub, runHub } from "./run-hub.ts";
+
+const root = findRoot(dirname(fileURLToPath(import.meta.url)));
+const { version } = JSON.parse(readFileSync(join(root, "package.json"), "utf8")) as { version: string };
+
+let running: RunningHub | undefined;
+let demo: { close(): Promise<void> } | undefined;
+let ending = false;
+
+async function start(options: HubOptions): Promise<void> {
+  running = await runHub(options, {
+    pagesDir: join(root, "build", "console"),
+    version,
+    onError: (error) => console.error(error),
+    onRestore: () => void again(options),
+  });
+  if (options.demo) {
+    const { startDemo } = await import("./demo/demo.ts");
+    demo = await startDemo(running);
+  }
+  console.log(announce(running, options, process.stdout.isTTY === true));
+}
+
+/** Puts a restored site in place. */
+async function again(options: HubOptions): Promise<void> {
+  console.log("A site was restored from a file; starting anew with it.");
+  try {
+    await stop();
+    const port = options.port;
+    await start({ ...options, leadPin: undefined, port });
+  } catch (error) {
+    fail(error);
+  }
+}
+
+async function stop(): Promise<void> {
+  await demo?.close();
+  demo = undefined;
+  await running?.close();
+  running = undefined;
+}
+
+function fail(error: unknown): void {
+  if (error instanceof UsageError || error instanceof LogError || error instanceof PortError) {
+    console.error(`\n${error.message}`);
+    process.exit(2);
+  }
+  console.error(error);
+  process.exit(1);
+}
+
+async function end(signal: string): Promise<void> {
+  if (ending) process.exit(130);
+  ending = true;
+  console.log(`\n${signal === "SIGINT" ? "Ctrl-C" : signal}: closing the hub …`);
+  // Whatever hangs, the end comes.
+  setTimeout(() => process.exit(1), 5000).unref();
+  await stop();
+  console.log("Closed. Everything reported is in the log.");
+  process.exit(0);
+}
+
+function findRoot(from: string): string {
+  let folder = from;
+  while (!existsSync(join(folder, "package.json"))) {
+    const up = dirname(folder);
+    if (up === folder) return from;
+    folder = up;
+  }
+  return folder;
+}
+
+process.on("SIGINT", () => void end("SIGINT"));
+process.on("SIGTERM", () => void end("SIGTERM"));
+process.on("SIGHUP", () => void end("SIGHUP"));
+// A bug in one corner must not end the run of every rig.
+process.on("unhandledRejection", (error) => console.error(error));
+
+try {
+  const options = readOptions(process.argv.slice(2));
+  if (options === "help") {
+    console.log(USAGE);
+    process.exit(0);
+  }
+  await start(options);
+} catch (error) {
+  fail(error);
+}
