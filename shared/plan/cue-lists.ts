@@ -168,7 +168,8 @@ export function lookedThroughCues(totalityS: number, camera: boolean): CueRow[] 
       handsS: 6,
       countInS: 5,
       earliestS: 0,
-      latestS: Math.floor(Math.min(20, Math.max(0, totalityS - 40))),
+      // S11: after its window 40 s are left, wherever totality has them to give.
+      latestS: Math.floor(Math.min(20, Math.max(0, totalityS - 50))),
     }),
     ...(camera
       ? [
