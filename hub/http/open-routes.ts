@@ -7,10 +7,11 @@ import { PROTOCOL } from "../../shared/protocol/messages.ts";
 import { refusal } from "../../shared/run/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { isoUtc, parseIsoUtc } from "../../shared/time/iso.ts";
+import { secondOpinion } from "../astronomy-check.ts";
 import { boardSnapshot } from "../room/board.ts";
 import { zoneAt } from "../zones.ts";
 import type { HubParts } from "./hub-parts.ts";
-import { CircumstancesQuery, CoordinatesQuery, EclipsesQuery } from "./queries.ts";
+import { CircumstancesQuery, CoordinatesQuery, EclipsesQuery, PlaceQuery } from "./queries.ts";
 import { type Route, refusalReply, route } from "./route.ts";
 
 const DAY_MS = 86_400_000;
@@ -86,6 +87,18 @@ export function openRoutes({ clock, keeper, solver, version }: HubParts): Route[
           },
         );
         return found ? { body: circumstancesJson(found) } : unknownEclipse(query.eclipse);
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/second-opinion",
+      access: "anyone",
+      summary: "The same contacts by an independent general library, good to about 10 s.",
+      query: PlaceQuery,
+      handle: ({ query }) => {
+        const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
+        const ours = solver.circumstances(query.eclipse, place, { limb: false });
+        return ours ? { body: secondOpinion(ours, place) } : unknownEclipse(query.eclipse);
       },
     }),
     route({

@@ -42,7 +42,7 @@ export const CircumstancesQuery = v.object({
   /** How well the coordinates are known, metres. */
   placeBound: v.optional(numberText(0, 100_000)),
 });
-export const TrackQuery = v.object({ eclipse: eclipseId, ...place });
+export const PlaceQuery = v.object({ eclipse: eclipseId, ...place });
 export const PathQuery = v.object({ eclipse: eclipseId });
 export const CoordinatesQuery = v.object({ text: v.pipe(v.string("must be given once"), v.maxLength(200)) });
 
