@@ -122,7 +122,7 @@ function phaseOf(elements: BesselianElements, greatestH: number, deltaTS: number
   };
   const inside = (t: number) => {
     const { disc, x, y } = axisAt(t);
-    return 1 - x * x - (y / disc.halfHeight) ** 2;
+    return disc.inside(x, y);
   };
   const radii = (place: GroundPoint, t: number) =>
     new ShadowAtPlace(elements, observerAt({ ...place, heightM: 0 }), deltaTS).at(t);

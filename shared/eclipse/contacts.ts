@@ -14,7 +14,11 @@ import type { ShadowAtPlace, ShadowState } from "./shadow-at-place.ts";
 const TOLERANCE_H = 1e-8;
 const SCAN_FROM_H = -4;
 const SCAN_TO_H = 4;
-const SCAN_STEP_H = 0.25;
+/** m² bends one way over such a step wherever the penumbra is near. */
+const SCAN_STEP_H = 0.5;
+const STEP_OUT_H = 0.25;
+const STEPS_OUT = 24;
+const NEWTON_STEPS = 8;
 /** The longest annular phase lasts 12.5 min; near the horizon's far side cones are wider. */
 const CENTRAL_REACH_H = 1;
 
@@ -27,10 +31,12 @@ export interface ContactHours {
   c4: number;
 }
 
+/** Half the rate of m². */
 const approach = (s: ShadowState) => s.u * s.uRate + s.v * s.vRate;
-const penumbraGap = (s: ShadowState) => s.u * s.u + s.v * s.v - s.l1 * s.l1;
-const umbraGap = (s: ShadowState) => s.u * s.u + s.v * s.v - s.l2 * s.l2;
-const umbraGapRate = (s: ShadowState) => approach(s) - s.l2 * s.l2Rate;
+type Cone = "l1" | "l2";
+const gapOf = (s: ShadowState, cone: Cone) => s.u * s.u + s.v * s.v - s[cone] * s[cone];
+const gapRateOf = (s: ShadowState, cone: Cone) =>
+  2 * (approach(s) - s[cone] * (cone === "l1" ? s.l1Rate : s.l2Rate));
 
 /** Fraction of the Sun's diameter covered; ≤ 0 when the discs do not meet. */
 export function magnitudeOf(s: ShadowState): number {
@@ -58,15 +64,14 @@ export function nearestApproach(shadow: ShadowAtPlace): number | null {
 export function contactHours(shadow: ShadowAtPlace): ContactHours | null {
   const max = nearestApproach(shadow);
   if (max === null || magnitudeOf(shadow.at(max)) <= 0) return null;
-  const penumbra = (t: number) => penumbraGap(shadow.at(t));
-  const c1 = edge(penumbra, max, -SCAN_STEP_H, 24);
-  const c4 = edge(penumbra, max, SCAN_STEP_H, 24);
+  const c1 = edge(shadow, "l1", max, -1);
+  const c4 = edge(shadow, "l1", max, 1);
   const central = centralHours(shadow, max);
   return { kind: central?.kind ?? "partial", c1, c2: central?.c2 ?? null, max, c3: central?.c3 ?? null, c4 };
 }
 
 function centralHours(shadow: ShadowAtPlace, max: number) {
-  const rate = (t: number) => umbraGapRate(shadow.at(t));
+  const rate = (t: number) => gapRateOf(shadow.at(t), "l2");
   let reach = 0.02;
   while (rate(max - reach) > 0 || rate(max + reach) < 0) {
     reach *= 2;
@@ -74,22 +79,35 @@ function centralHours(shadow: ShadowAtPlace, max: number) {
   }
   const deepest = zeroBetween(rate, max - reach, max + reach, TOLERANCE_H);
   const state = shadow.at(deepest);
-  if (umbraGap(state) >= 0) return null;
-  const umbra = (t: number) => umbraGap(shadow.at(t));
+  if (gapOf(state, "l2") >= 0) return null;
   return {
     kind: state.l2 < 0 ? ("total" as const) : ("annular" as const),
-    c2: edge(umbra, deepest, -0.03, 64),
-    c3: edge(umbra, deepest, 0.03, 64),
+    c2: edge(shadow, "l2", deepest, -1),
+    c3: edge(shadow, "l2", deepest, 1),
   };
 }
 
-/** The zero nearest `from` in the direction of `step`, where the gap turns positive. */
-function edge(gap: (t: number) => number, from: number, step: number, steps: number): number {
-  let inside = from;
-  for (let i = 0; i < steps; i++) {
-    const next = inside + step;
-    if (gap(next) > 0) return zeroBetween(gap, Math.min(inside, next), Math.max(inside, next), TOLERANCE_H);
-    inside = next;
+/**
+ * When a cone's edge passes, going from a moment inside it in a direction of time. Newton from the
+ * straight-line guess; should that stray, stepping out and halving.
+ */
+function edge(shadow: ShadowAtPlace, cone: Cone, from: number, direction: 1 | -1): number {
+  const s = shadow.at(from);
+  const speed2 = s.uRate * s.uRate + s.vRate * s.vRate;
+  let t = from + direction * Math.sqrt(Math.max(0, -gapOf(s, cone)) / speed2);
+  for (let i = 0; i < NEWTON_STEPS; i++) {
+    const at = shadow.at(t);
+    const gapRate = gapRateOf(at, cone);
+    const step = -gapOf(at, cone) / gapRate;
+    t += step;
+    if (!(direction * gapRate > 0 && direction * (t - from) > 0)) break;
+    if (Math.abs(step) < TOLERANCE_H) return t;
   }
-  return inside;
+  const gap = (x: number) => gapOf(shadow.at(x), cone);
+  const stride = direction * (cone === "l1" ? STEP_OUT_H : STEP_OUT_H / 8);
+  for (let i = 0; i < STEPS_OUT; i++) {
+    const [a, b] = [from + i * stride, from + (i + 1) * stride];
+    if (gap(b) > 0) return zeroBetween(gap, Math.min(a, b), Math.max(a, b), TOLERANCE_H);
+  }
+  return from + STEPS_OUT * stride;
 }

@@ -9,6 +9,8 @@ import { RISEN_ALTITUDE_DEG } from "./sun.ts";
 
 /** Hours; the Sun's altitude cannot bend twice within it. */
 const STEP_H = 0.25;
+/** The Sun moves less than this in a step. */
+const FAR_DEG = 4;
 const TOLERANCE_H = 1e-7;
 
 export interface HorizonCrossings {
@@ -21,7 +23,7 @@ export interface HorizonCrossings {
 
 /** The first sunrise and the last sunset between two moments, hours after t0. */
 export function horizonCrossings(shadow: ShadowAtPlace, from: number, to: number): HorizonCrossings {
-  const height = (t: number) => sunInSky(shadow.observer, shadow.at(t)).altitudeDeg - RISEN_ALTITUDE_DEG;
+  const height = (t: number) => sunInSky(shadow.observer, shadow.sunAt(t)).altitudeDeg - RISEN_ALTITUDE_DEG;
   const steps = Math.max(2, Math.ceil((to - from) / STEP_H));
   const result: HorizonCrossings = { visible: false, rise: null, set: null };
   const cross = (a: number, b: number) => {
@@ -30,9 +32,14 @@ export function horizonCrossings(shadow: ShadowAtPlace, from: number, to: number
     if (ha <= 0 && hb > 0) result.rise ??= zeroBetween(height, a, b, TOLERANCE_H);
     if (ha > 0 && hb <= 0) result.set = zeroBetween(height, a, b, TOLERANCE_H);
   };
+  let b = from;
+  let hb = height(b);
   for (let i = 0; i < steps; i++) {
-    const a = from + ((to - from) * i) / steps;
-    const b = from + ((to - from) * (i + 1)) / steps;
+    const [a, ha] = [b, hb];
+    b = from + ((to - from) * (i + 1)) / steps;
+    hb = height(b);
+    if (Math.min(ha, hb) > FAR_DEG) result.visible = true;
+    if (Math.min(ha, hb) > FAR_DEG || Math.max(ha, hb) < -FAR_DEG) continue;
     const noon = culmination(shadow, a, b);
     if (noon === null) cross(a, b);
     else {
@@ -45,7 +52,7 @@ export function horizonCrossings(shadow: ShadowAtPlace, from: number, to: number
 
 /** The moment between a and b when the Sun is highest or lowest (hour angle 0 or 180°), or null. */
 function culmination(shadow: ShadowAtPlace, a: number, b: number): number | null {
-  const sine = (t: number) => Math.sin(shadow.at(t).hourAngleRad);
+  const sine = (t: number) => Math.sin(shadow.sunAt(t).hourAngleRad);
   const zero = zeroBetween(sine, a, b, TOLERANCE_H);
   return Number.isNaN(zero) ? null : zero;
 }

@@ -6,7 +6,7 @@
  * Source: Explanatory Supplement (1992), §8.36.
  */
 import type { Place } from "./circumstances-types.ts";
-import { type BesselianElements, EARTH_RADIUS_KM, polynomial, polynomialRate } from "./elements.ts";
+import { type BesselianElements, EARTH_RADIUS_KM } from "./elements.ts";
 
 const RAD = Math.PI / 180;
 /** WGS84 flattening. */
@@ -38,8 +38,15 @@ export function observerAt(place: Place): Observer {
   };
 }
 
+export interface SunDirection {
+  /** Local hour angle, radians, and declination of the Sun. */
+  hourAngleRad: number;
+  sinDec: number;
+  cosDec: number;
+}
+
 /** The shadow at one moment, relative to the place; lengths in Earth radii, rates per hour. */
-export interface ShadowState {
+export interface ShadowState extends SunDirection {
   /** Axis minus place: east and north on the fundamental plane. */
   u: number;
   v: number;
@@ -52,10 +59,6 @@ export interface ShadowState {
   l2Rate: number;
   /** Height of the place above the fundamental plane: > 0 on the Moon's side. */
   zeta: number;
-  /** Local hour angle and declination of the Sun, radians. */
-  hourAngleRad: number;
-  sinDec: number;
-  cosDec: number;
 }
 
 /** One eclipse over one place: evaluates the shadow's state at t hours after t0. */
@@ -75,39 +78,51 @@ export class ShadowAtPlace {
   at(t: number): ShadowState {
     const e = this.elements;
     const o = this.observer;
-    const d = polynomial(e.dDeg, t) * RAD;
-    const dRate = polynomialRate(e.dDeg, t) * RAD;
-    const hourAngleRad = (polynomial(e.muDeg, t) + this.#turnDeg) * RAD;
-    const turn = polynomialRate(e.muDeg, t) * RAD;
+    const d = evaluate(e.dDeg, t) * RAD;
+    const dRate = rate * RAD;
+    const hourAngleRad = (evaluate(e.muDeg, t) + this.#turnDeg) * RAD;
+    const turn = rate * RAD;
     const sinDec = Math.sin(d);
     const cosDec = Math.cos(d);
-    const sinH = Math.sin(hourAngleRad);
     const cosH = Math.cos(hourAngleRad);
-    const xi = o.rhoCos * sinH;
+    const xi = o.rhoCos * Math.sin(hourAngleRad);
     const eta = o.rhoSin * cosDec - o.rhoCos * cosH * sinDec;
     const zeta = o.rhoSin * sinDec + o.rhoCos * cosH * cosDec;
-    const xiRate = turn * o.rhoCos * cosH;
-    const etaRate = turn * xi * sinDec - zeta * dRate;
     const zetaRate = -turn * xi * cosDec + eta * dRate;
-    return {
-      u: polynomial(e.x, t) - xi,
-      v: polynomial(e.y, t) - eta,
-      uRate: polynomialRate(e.x, t) - xiRate,
-      vRate: polynomialRate(e.y, t) - etaRate,
-      l1: polynomial(e.l1, t) - zeta * e.tanF1,
-      l2: polynomial(e.l2, t) - zeta * e.tanF2,
-      l1Rate: polynomialRate(e.l1, t) - zetaRate * e.tanF1,
-      l2Rate: polynomialRate(e.l2, t) - zetaRate * e.tanF2,
-      zeta,
-      hourAngleRad,
-      sinDec,
-      cosDec,
-    };
+    const u = evaluate(e.x, t) - xi;
+    const uRate = rate - turn * o.rhoCos * cosH;
+    const v = evaluate(e.y, t) - eta;
+    const vRate = rate - (turn * xi * sinDec - zeta * dRate);
+    const l1 = evaluate(e.l1, t) - zeta * e.tanF1;
+    const l1Rate = rate - zetaRate * e.tanF1;
+    const l2 = evaluate(e.l2, t) - zeta * e.tanF2;
+    const l2Rate = rate - zetaRate * e.tanF2;
+    return { u, v, uRate, vRate, l1, l2, l1Rate, l2Rate, zeta, hourAngleRad, sinDec, cosDec };
+  }
+
+  /** The Sun's direction alone, cheaper than `at`. */
+  sunAt(t: number): SunDirection {
+    const d = evaluate(this.elements.dDeg, t) * RAD;
+    const hourAngleRad = (evaluate(this.elements.muDeg, t) + this.#turnDeg) * RAD;
+    return { hourAngleRad, sinDec: Math.sin(d), cosDec: Math.cos(d) };
   }
 }
 
+/** Rate of the polynomial last evaluated: one pass gives both, and no object is made for it. */
+let rate = 0;
+
+function evaluate(c: readonly number[], t: number): number {
+  let value = 0;
+  rate = 0;
+  for (let i = c.length - 1; i >= 0; i--) {
+    rate = rate * t + value;
+    value = value * t + (c[i] as number);
+  }
+  return value;
+}
+
 /** Where the Sun stands for a state: altitude without refraction, azimuth 0…360 from north, degrees. */
-export function sunInSky(o: Observer, s: ShadowState): { altitudeDeg: number; azimuthDeg: number } {
+export function sunInSky(o: Observer, s: SunDirection): { altitudeDeg: number; azimuthDeg: number } {
   const cosH = Math.cos(s.hourAngleRad);
   const sinAlt = o.sinLat * s.sinDec + o.cosLat * s.cosDec * cosH;
   const east = -s.cosDec * Math.sin(s.hourAngleRad);
@@ -119,7 +134,7 @@ export function sunInSky(o: Observer, s: ShadowState): { altitudeDeg: number; az
 }
 
 /** Angle at the Sun from celestial north to the zenith, degrees, positive toward the east. */
-export function parallacticAngleDeg(o: Observer, s: ShadowState): number {
+export function parallacticAngleDeg(o: Observer, s: SunDirection): number {
   return (
     Math.atan2(
       o.cosLat * Math.sin(s.hourAngleRad),

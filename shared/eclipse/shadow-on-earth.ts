@@ -1,9 +1,10 @@
 /**
  * Where a line along the shadow's axis meets the ground: from the fundamental plane to latitude
- * and longitude at sea level of the WGS84 ellipsoid.
+ * and longitude on the WGS84 ellipsoid, or on one similar to it through a given height (within
+ * 0.4 % of the height).
  * Source: Explanatory Supplement (1992), §8.3; Bessel's auxiliary latitudes.
  */
-import { type BesselianElements, polynomial } from "./elements.ts";
+import { type BesselianElements, EARTH_RADIUS_KM, polynomial } from "./elements.ts";
 import { EARTH_TURN_DEG_PER_S, FLATTENING, turn360 } from "./shadow-at-place.ts";
 
 const RAD = Math.PI / 180;
@@ -18,13 +19,16 @@ export interface GroundPoint {
 
 /** The Earth as the shadow sees it at t hours after t0: a disc flattened along the axis' meridian. */
 export class EarthDisc {
-  /** Half the disc's height along y, Earth radii (1 along x). */
+  /** Half the disc's height along y, of its half-width along x. */
   readonly halfHeight: number;
   readonly #sinD1: number;
   readonly #cosD1: number;
   readonly #turnDeg: number;
+  /** Half-width along x, Earth radii. */
+  readonly #size: number;
 
-  constructor(elements: BesselianElements, t: number, deltaTS: number) {
+  constructor(elements: BesselianElements, t: number, deltaTS: number, heightM = 0) {
+    this.#size = 1 + heightM / (EARTH_RADIUS_KM * 1000);
     const d = polynomial(elements.dDeg, t) * RAD;
     this.halfHeight = Math.sqrt(1 - E2 * Math.cos(d) ** 2);
     this.#sinD1 = Math.sin(d) / this.halfHeight;
@@ -34,13 +38,20 @@ export class EarthDisc {
 
   /** The ground under (x, y) on the Moon's side; null where the line misses the Earth. */
   under(x: number, y: number): GroundPoint | null {
-    const y1 = y / this.halfHeight;
-    const z2 = 1 - x * x - y1 * y1;
-    return z2 < 0 ? null : this.#ground(x, y1, Math.sqrt(z2));
+    const x1 = x / this.#size;
+    const y1 = y / (this.#size * this.halfHeight);
+    const z2 = 1 - x1 * x1 - y1 * y1;
+    return z2 < 0 ? null : this.#ground(x1, y1, Math.sqrt(z2));
+  }
+
+  /** How far inside the disc (x, y) is: 1 at its middle, 0 at its edge, negative beside it. */
+  inside(x: number, y: number): number {
+    return 1 - (x * x + (y / this.halfHeight) ** 2) / this.#size ** 2;
   }
 
   /** The ground at the disc's edge nearest to (x, y): where the Sun stands on the horizon. */
-  edgeNear(x: number, y: number): { x: number; y: number; ground: GroundPoint } {
+  edgeNear(xAt: number, yAt: number): { x: number; y: number; ground: GroundPoint } {
+    const [x, y] = [xAt / this.#size, yAt / this.#size];
     let angle = Math.atan2(y / this.halfHeight, x);
     // Newton on the distance to the ellipse (cos a, h sin a); nearly a circle, so it settles at once.
     for (let i = 0; i < 6; i++) {
@@ -50,7 +61,7 @@ export class EarthDisc {
       angle -= slope / bend;
     }
     const [c, s] = [Math.cos(angle), Math.sin(angle)];
-    return { x: c, y: this.halfHeight * s, ground: this.#ground(c, s, 0) };
+    return { x: c * this.#size, y: this.halfHeight * s * this.#size, ground: this.#ground(c, s, 0) };
   }
 
   #ground(x: number, y1: number, z1: number): GroundPoint {
