@@ -102,11 +102,8 @@ function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession
 /** What kind of device this is, for the lead's console. */
 function deviceLabel(): string {
   const agent = navigator.userAgent;
-  if (/iPhone/.test(agent)) return "iPhone";
-  if (/iPad/.test(agent)) return "iPad";
-  if (/Android/.test(agent)) return /Mobile/.test(agent) ? "Android phone" : "Android tablet";
-  if (/Mac OS X/.test(agent)) return "Mac";
-  if (/Windows/.test(agent)) return "Windows laptop";
-  if (/CrOS/.test(agent)) return "Chromebook";
+  if (/iPhone/.test(agent)) return "phone (iOS)";
+  if (/iPad/.test(agent)) return "tablet (iOS)";
+  if (/Android/.test(agent)) return /Mobile/.test(agent) ? "phone (Android)" : "tablet (Android)";
   return "laptop";
 }
