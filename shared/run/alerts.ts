@@ -103,6 +103,7 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
   const realSunUp =
     practiceAt(state, now) !== null && state.plan.site !== null && sunAt(now, state.plan.site).up;
 
+  const joined = new Set(Object.values(state.devices).flatMap((device) => device.rigIds));
   for (const status of view.rigs) {
     const { rig } = status;
     const allowance = filterAllowance(rig, gets);
@@ -117,8 +118,7 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
     if (status.verdict.disputedBy.length > 0) raise("caution", "filter-disputed", rig.id);
     if (filterCueLate(status)) raise("caution", "filter-late", rig.id);
     if (status.help?.value) raise("caution", "help", rig.id);
-    if (running && status.lastUtcMs !== null && status.linked.length === 0)
-      raise("caution", "link-lost", rig.id);
+    if (running && status.linked.length === 0 && joined.has(rig.id)) raise("caution", "link-lost", rig.id);
     if (status.cardFreeGB !== null && status.cardFreeGB < CARD_FULL_GB) raise("caution", "card-full", rig.id);
     else if (status.cardFreeGB !== null && status.cardFreeGB < CARD_LOW_GB)
       raise("advice", "card-low", rig.id);

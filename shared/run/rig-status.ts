@@ -9,14 +9,14 @@
 import type { Rig } from "../plan/plan.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
-import { type CueView, cueTimeline, cueViews } from "./cue-timeline.ts";
+import { type CueInstance, type CueView, cueTimeline, cueViews } from "./cue-timeline.ts";
 import { type ClockHealth, type Doubt, doubtAt } from "./doubt.ts";
 import { contactsOf, type EffectiveContacts } from "./effective-contacts.ts";
-import type { Sky } from "./events.ts";
+import type { PracticeStarted, Sky } from "./events.ts";
 import { type FilterState, type FilterVerdict, filterVerdict, mergeFilterWords } from "./filter-state.ts";
 import { newest, type Register } from "./registers.ts";
 import { currentRun, practiceAt, runTime } from "./run-time.ts";
-import { NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
+import { type CueMark, NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
 
 /** What the hub knows of who is connected; never logged. */
 export interface Presence {
@@ -124,7 +124,9 @@ export function rigStatus(
   const record = recordOf(state, run, rig.id);
   const verdict = filterVerdict(record.filter);
   const silent = linked.length === 0 && (record.lastUtcMs === null || now - record.lastUtcMs > SILENT_MS);
-  const cues = cueViews(cueTimeline(rig, contacts, doubt.byS), record, runNow, contacts);
+  const timeline = cueTimeline(rig, contacts, doubt.byS);
+  const marks = marksWithFilterWord(timeline, record, verdict, practiceAt(state, now));
+  const cues = cueViews(timeline, { cues: marks }, runNow, contacts);
   const late = cues.filter((cue) => cue.state === "late");
   const due = cues.filter((cue) => cue.state === "now");
   const ahead = cues.filter((cue) => cue.state === "next" || cue.state === "ahead");
@@ -159,6 +161,31 @@ export function rigStatus(
     cueNext: ahead[0] ?? null,
     latenessS: Math.max(0, ...late.map((cue) => cue.lateS)),
   };
+}
+
+/** How long before a filter cue is due its filter's word counts as the cue done, ms. */
+const EARLY_WORD_MS = 120_000;
+
+/**
+ * A filter cue is done when the filter is known to be so since about the cue's time, whether or
+ * not the operator confirmed the cue itself.
+ */
+function marksWithFilterWord(
+  timeline: readonly CueInstance[],
+  record: RigRecord,
+  { state, word }: FilterVerdict,
+  practice: PracticeStarted | null,
+): RigRecord["cues"] {
+  if (!word) return record.cues;
+  const saidMs = runTime(practice, word.observedUtcMs);
+  const cues: Record<string, Register<CueMark>> = { ...record.cues };
+  for (const { id, cue, dueMs } of timeline) {
+    const fits =
+      (cue.action === "filter-off" && state === "off") ||
+      (cue.action === "filter-on" && (state === "on" || state === "capped"));
+    if (fits && !cues[id] && saidMs >= dueMs - EARLY_WORD_MS) cues[id] = { ...word, value: "done" };
+  }
+  return cues;
 }
 
 /** Whether this site ever has a moment without filters. */
