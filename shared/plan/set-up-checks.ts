@@ -65,7 +65,9 @@ const BY_KIND: Record<RigKind, readonly SetUpCheck[]> = {
 };
 
 /** The check list of a rig, in the order of work. */
-export function setUpChecks(rig: Pick<Rig, "kind" | "filter" | "publicQueue" | "unattended">): SetUpCheck[] {
+export function setUpChecksFor(
+  rig: Pick<Rig, "kind" | "filter" | "publicQueue" | "unattended">,
+): SetUpCheck[] {
   const wanted = new Set<SetUpCheck>(BY_KIND[rig.kind]);
   wanted.add("nobody-near").add("eye-is-the-last-word");
   if (hasFilter(rig)) wanted.add("filter-seated");

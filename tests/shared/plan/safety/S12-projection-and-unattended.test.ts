@@ -4,7 +4,7 @@ import { checkPlan } from "../../../../shared/plan/check-plan.ts";
 import { defaultCues } from "../../../../shared/plan/default-cues.ts";
 import type { Rig } from "../../../../shared/plan/plan.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
-import { setUpChecks } from "../../../../shared/plan/set-up-checks.ts";
+import { setUpChecksFor } from "../../../../shared/plan/set-up-checks.ts";
 import { ownCue, planOf, rigOf, totalSite, withCue, withoutCue } from "../sites-and-rigs.ts";
 
 const site = totalSite(150);
@@ -47,9 +47,9 @@ describe("S12: projection and unattended optics", () => {
   });
 
   test("have a barrier among their set-up checks", () => {
-    expect(setUpChecks(projection)).toContain("barrier");
-    expect(setUpChecks(alone)).toContain("barrier");
-    expect(setUpChecks(rigOf("tripod-camera"))).not.toContain("barrier");
+    expect(setUpChecksFor(projection)).toContain("barrier");
+    expect(setUpChecksFor(alone)).toContain("barrier");
+    expect(setUpChecksFor(rigOf("tripod-camera"))).not.toContain("barrier");
   });
 
   test("do not include a wide landscape camera, which works without hands", () => {
