@@ -44,7 +44,7 @@ export function BoardScreen(props: BoardScreenProps) {
   const alone = truth === "alone" || truth === "never linked";
   const localText = (atMs: number) => localClockText(atMs, snapshot.zone) ?? clockText(atMs);
   return (
-    <div className="board" data-phase={view.phase}>
+    <div className="board" data-phase={view.phase} data-practice={view.practice !== null} data-alone={alone}>
       {view.practice ? (
         <PracticeBanner endsText={`${localText(view.practice.endsAtUtcMs)} ${t("time.local")}`} />
       ) : null}
@@ -70,6 +70,7 @@ export function BoardScreen(props: BoardScreenProps) {
             <NextStepLine next={next} view={view} readRunNow={readRunNow} localText={localText} />
           ) : null}
         </section>
+        <SafetyBlock line={view.safety} />
         {sun && view.phase !== "unset" ? (
           <section className="board-sun">
             <SunDisc
@@ -81,9 +82,13 @@ export function BoardScreen(props: BoardScreenProps) {
             <p className="board-sun-words">{sunWords(sun, t)}</p>
           </section>
         ) : null}
-        <SafetyBlock line={view.safety} />
         <section className="board-line">
-          <TimeLine contacts={view.contacts} runNow={view.runNowMs} timeText={localText} />
+          <TimeLine
+            contacts={view.contacts}
+            runNow={view.runNowMs}
+            timeText={localText}
+            names={contactNames(view.kind, t)}
+          />
         </section>
         <Cautions />
         <footer className="board-foot">
@@ -145,8 +150,19 @@ function sunWords(sun: BoardSun, t: typeof Translate): string {
     altitude: Math.max(0, Math.round(sun.altitudeDeg)),
     wind: t(`board.wind.${windOf(sun.azimuthDeg)}`),
   });
-  if (!sun.moon || sun.covered <= 0) return where;
+  if (!sun.moon || sun.covered <= 0 || sun.totality) return where;
   return `${t("board.sun.covered", { percent: percentText(sun.covered) })} · ${where}`;
+}
+
+/** Visitors read words where crews read C1 to C4. */
+function contactNames(kind: BoardView["kind"], t: typeof Translate) {
+  return {
+    c1: t("board.contact.begin"),
+    c2: t(kind === "annular" ? "board.contact.ring" : "board.contact.totality"),
+    max: t("board.contact.greatest"),
+    c3: t(kind === "annular" ? "board.contact.ringEnd" : "board.contact.return"),
+    c4: t("board.contact.end"),
+  };
 }
 
 function percentText(share: number): string {

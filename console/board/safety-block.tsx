@@ -41,7 +41,6 @@ function GlassesShape({ off }: { off: boolean }) {
         fill={off ? "none" : "currentColor"}
         stroke="currentColor"
         strokeWidth="2.5"
-        strokeDasharray={off ? "4 3" : undefined}
       />
       <path d="M21 8h6" stroke="currentColor" strokeWidth="2.5" />
     </svg>

@@ -30,7 +30,10 @@ export function ClockFace({ read, zone = null, practice = false, large = "utc" }
     if (!zone) return;
     const civil = at === null ? null : localClockText(at, zone);
     writeText(local.current, civil ?? "––:––:––");
-    writeText(localName.current, localLabel(t("time.local"), at === null ? null : zoneText(at, zone)));
+    writeText(
+      localName.current,
+      localLabel(t(practice ? "time.practiceLocal" : "time.local"), at === null ? null : zoneText(at, zone)),
+    );
   });
   return (
     <div className="clock-face" role="timer" aria-live="off" data-large={zone ? large : "utc"}>

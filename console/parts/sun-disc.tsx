@@ -34,9 +34,10 @@ export function SunDisc({ moon, totality = false, belowHorizon = false, label }:
     cx: -moon.separation * Math.sin(moon.angleFromZenithDeg * RAD),
     cy: -moon.separation * Math.cos(moon.angleFromZenithDeg * RAD),
   };
+  const hidden = moon !== null && moon.separation <= moon.ratio - 1;
   return (
     <figure className="sun-disc" data-totality={totality} data-below={belowHorizon}>
-      <svg viewBox="-1.75 -1.75 3.5 3.5" role="img" aria-label={label}>
+      <svg viewBox="-1.25 -1.5 2.5 2.75" role="img" aria-label={label}>
         <defs>
           <clipPath id={`${id}-sun`}>
             <circle r="1" />
@@ -48,14 +49,14 @@ export function SunDisc({ moon, totality = false, belowHorizon = false, label }:
             <stop offset="1" stopColor="var(--corona)" stopOpacity="0" />
           </radialGradient>
         </defs>
-        <line className="sun-disc-up" x1="0" x2="0" y1="-1.72" y2="-1.5" />
-        <text className="sun-disc-up-word" x="0.09" y="-1.56">
+        <line className="sun-disc-up" x1="0" x2="0" y1="-1.46" y2="-1.2" />
+        <text className="sun-disc-up-word" x="0.09" y="-1.29">
           {t("sun.up")}
         </text>
         {totality ? <circle r="1.7" fill={`url(#${id}-corona)`} /> : null}
         {totality ? null : <circle className="sun-disc-sun" r="1" />}
         {place && moon ? (
-          totality ? (
+          totality || hidden ? (
             <circle className="sun-disc-dark" cx={place.cx} cy={place.cy} r={moon.ratio} />
           ) : (
             <g clipPath={`url(#${id}-sun)`}>
@@ -63,7 +64,7 @@ export function SunDisc({ moon, totality = false, belowHorizon = false, label }:
             </g>
           )
         ) : null}
-        {totality ? null : <circle className="sun-disc-rim" r="1" />}
+        {totality || hidden ? null : <circle className="sun-disc-rim" r="1" />}
       </svg>
     </figure>
   );

@@ -36,6 +36,8 @@ interface TimeLineProps {
   labels?: boolean;
   /** How an instant is written; UTC when left out. */
   timeText?: (atMs: number) => string;
+  /** What the contacts are called; C1 to C4 when left out. */
+  names?: Readonly<Record<ContactName, string>>;
 }
 
 const NAMES: Record<ContactName, string> = { c1: "C1", c2: "C2", max: "max", c3: "C3", c4: "C4" };
@@ -50,6 +52,7 @@ export function TimeLine({
   rows,
   labels = true,
   timeText = clockText,
+  names = NAMES,
 }: TimeLineProps) {
   const { t } = useWords();
   const layout = timeLineLayout(contacts);
@@ -57,7 +60,7 @@ export function TimeLine({
   const all: readonly TimeLineRow[] = rows ?? [{ id: "", cues }];
   const rowPx = all.some((row) => row.label) ? LABELLED_ROW_PX : ROW_PX;
   const tracksPx = rowPx * all.length;
-  const told = layout.marks.map((mark) => `${NAMES[mark.name]} ${timeText(mark.atMs)}`).join(", ");
+  const told = layout.marks.map((mark) => `${names[mark.name]} ${timeText(mark.atMs)}`).join(", ");
   const present = runNow === null ? null : layout.at(runNow);
   return (
     <figure className="time-line" dir="ltr">
@@ -76,7 +79,9 @@ export function TimeLine({
             midPx={index * rowPx + rowPx - ROW_PX / 2}
           />
         ))}
-        {labels ? <ContactLabels layout={layout} timeText={timeText} y={tracksPx + LABELS_PX - 5} /> : null}
+        {labels ? (
+          <ContactLabels layout={layout} names={names} timeText={timeText} y={tracksPx + LABELS_PX - 5} />
+        ) : null}
         {present === null ? null : (
           <line className="time-line-present" x1={pct(present)} x2={pct(present)} y1={0} y2={tracksPx} />
         )}
@@ -182,15 +187,16 @@ function Break({ x, midPx }: { x: number; midPx: number }) {
 
 interface LabelsProps {
   layout: TimeLineLayout;
+  names: Readonly<Record<ContactName, string>>;
   timeText: (atMs: number) => string;
   y: number;
 }
 
-function ContactLabels({ layout, timeText, y }: LabelsProps) {
+function ContactLabels({ layout, names, timeText, y }: LabelsProps) {
   const shown = layout.marks.filter((mark) => layout.inner === null || mark.name !== "max");
   return shown.map((mark) => (
     <text key={mark.name} className="time-line-text" x={pct(mark.x)} y={y} textAnchor={anchorOf(mark.x)}>
-      {NAMES[mark.name]}
+      {names[mark.name]}
       <tspan className="time-line-time"> {timeText(mark.atMs)}</tspan>
     </text>
   ));
