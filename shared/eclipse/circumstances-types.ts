@@ -32,6 +32,10 @@ export interface Contact {
   aboveHorizon: boolean;
 }
 
+/** Instants besides the contacts that cues may hang on, where they are known. */
+export const MOMENTS = ["sunLost", "sunBack", "beadsC2", "beadsC3"] as const;
+export type MomentName = (typeof MOMENTS)[number];
+
 /** One share of the timing error, seconds, with a key for its plain words. */
 export interface ErrorShare {
   cause: "elements" | "deltaT" | "place" | "height" | "limb" | "solarRadius";
@@ -67,6 +71,11 @@ export interface Circumstances {
   obscuration: number;
   /** Seconds to add to c2 and c3 for the Moon's mountains and valleys. */
   limb?: { c2ShiftS: number; c3ShiftS: number };
+  /**
+   * sunLost, sunBack: the Sun's last sliver goes behind the site's skyline, its first comes back.
+   * beadsC2: the limb begins to break into beads before C2; beadsC3: the last bead after C3.
+   */
+  moments?: Partial<Record<MomentName, UtcMs>>;
   /** How good the contact times are: a bound in seconds on C2 and C3. */
   timingBoundS: number;
   timingShares: ErrorShare[];

@@ -2,26 +2,31 @@
  * When the cues of a plan come: an anchor is a contact, a cue is a contact plus an offset.
  * Works on any set of contacts, predicted or effective.
  */
-import type { ContactName } from "../eclipse/circumstances-types.ts";
-import type { Anchor, Cue } from "./plan.ts";
+import type { ContactName, MomentName } from "../eclipse/circumstances-types.ts";
+import type { Cue, CueAnchor } from "./plan.ts";
 
-export const CONTACT_OF_ANCHOR: Record<Anchor, ContactName> = {
+export const CONTACT_OF_ANCHOR: Record<CueAnchor, ContactName | MomentName> = {
   C1: "c1",
   C2: "c2",
   max: "max",
   C3: "c3",
   C4: "c4",
+  sunLost: "sunLost",
+  sunBack: "sunBack",
+  beadsC2: "beadsC2",
+  beadsC3: "beadsC3",
 };
 
 /** Contacts in ms on one scale (UTC or run time); null where the place has none. */
-export type AnchorTimes = Readonly<Record<ContactName, number | null>>;
+export type AnchorTimes = Readonly<Record<ContactName, number | null>> &
+  Readonly<Partial<Record<MomentName, number | null>>>;
 
 /** No cue comes more often than this: 8 hours at the shortest repeat of 5 s. */
 const OCCURRENCES_MOST = 5760;
 
 /** Contact plus offset in ms, or null when this place has no such contact. */
-export function anchoredMs(times: AnchorTimes, anchor: Anchor, offsetS: number): number | null {
-  const contactMs = times[CONTACT_OF_ANCHOR[anchor]];
+export function anchoredMs(times: AnchorTimes, anchor: CueAnchor, offsetS: number): number | null {
+  const contactMs = times[CONTACT_OF_ANCHOR[anchor]] ?? null;
   return contactMs === null ? null : contactMs + offsetS * 1000;
 }
 

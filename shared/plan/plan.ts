@@ -6,6 +6,7 @@
  * `parsePlanDraft` is the only way in: it checks every field and names the one that is wrong.
  */
 import * as v from "valibot";
+import { MOMENTS } from "../eclipse/circumstances-types.ts";
 
 const text = (most: number) =>
   v.pipe(v.string("must be text"), v.trim(), v.maxLength(most, `must have at most ${most} characters`));
@@ -25,6 +26,10 @@ const idText = v.pipe(
 export const ANCHORS = ["C1", "C2", "max", "C3", "C4"] as const;
 export type Anchor = (typeof ANCHORS)[number];
 export const AnchorSchema = v.picklist(ANCHORS, "must be one of C1, C2, max, C3, C4");
+/** What a cue may hang on: a contact, or a moment of the place's own (skyline, beads). */
+export const CUE_ANCHORS = [...ANCHORS, ...MOMENTS] as const;
+export type CueAnchor = (typeof CUE_ANCHORS)[number];
+const CueAnchorSchema = v.picklist(CUE_ANCHORS, `must be one of ${CUE_ANCHORS.join(", ")}`);
 
 export const RIG_KINDS = [
   "tracked-telescope",
@@ -67,7 +72,7 @@ export const CueSchema = v.strictObject({
   id: idText,
   /** Message key of the default words, e.g. "cue.filter-off"; null for a cue of the lead's own. */
   key: v.nullable(text(60)),
-  anchor: AnchorSchema,
+  anchor: CueAnchorSchema,
   offsetS: number(-4 * 3600, 4 * 3600),
   action: v.picklist(CUE_ACTIONS, "must be a known action"),
   /** The lead's own words in place of the default ones; null for those of `key`. */
@@ -86,7 +91,7 @@ export const CueSchema = v.strictObject({
   repeat: v.nullable(
     v.strictObject({
       everyS: number(5, 3600),
-      until: v.strictObject({ anchor: AnchorSchema, offsetS: number(-4 * 3600, 4 * 3600) }),
+      until: v.strictObject({ anchor: CueAnchorSchema, offsetS: number(-4 * 3600, 4 * 3600) }),
     }),
   ),
 });

@@ -6,12 +6,13 @@
  * Calls that were taken back do not count. `filterC3` is what filter-on cues hang on: never
  * later than the prediction, whatever was shifted (S5: no shift delays filter-on by itself).
  */
-import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
-import type { Anchor } from "../plan/plan.ts";
+import type { Circumstances, ContactName, MomentName } from "../eclipse/circumstances-types.ts";
+import { anchoredMs } from "../plan/cue-times.ts";
+import type { CueAnchor } from "../plan/plan.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import type { Call, RunRecord, SiteState } from "./state.ts";
 
-export interface EffectiveContacts {
+export interface EffectiveContacts extends Partial<Record<MomentName, number | null>> {
   c1: number | null;
   c2: number | null;
   max: number | null;
@@ -43,7 +44,19 @@ export function effectiveContacts(
   const returned = last(standing, "sun returns");
   if (c3 !== null && returned && returned.atRunMs <= c3 + CALL_REACH_S * 1000) c3 = returned.atRunMs;
   if (c2 !== null && c3 !== null && c3 < c2) c3 = Math.max(c3, returned?.atRunMs ?? c2);
+  const { sunLost, sunBack, beadsC2, beadsC3 } = circumstances?.moments ?? {};
+  // Beads go with their contact; the skyline does not move.
+  const withContact = (
+    moment: number | undefined,
+    now: number | null,
+    before: number | null,
+  ): number | null =>
+    moment === undefined || now === null || before === null ? null : moment + now - before;
   return {
+    sunLost: sunLost ?? null,
+    sunBack: sunBack ?? null,
+    beadsC2: withContact(beadsC2, c2, base("c2")),
+    beadsC3: withContact(beadsC3, c3, predictedC3),
     c1: shifted("c1"),
     c2,
     max: shifted("max"),
@@ -59,19 +72,8 @@ export function contactsOf(state: SiteState, run: RunRecord): EffectiveContacts 
 }
 
 /** The instant of an anchor; null where this place does not get it. */
-export function anchorMs(contacts: EffectiveContacts, anchor: Anchor): number | null {
-  switch (anchor) {
-    case "C1":
-      return contacts.c1;
-    case "C2":
-      return contacts.c2;
-    case "max":
-      return contacts.max;
-    case "C3":
-      return contacts.c3;
-    case "C4":
-      return contacts.c4;
-  }
+export function anchorMs(contacts: EffectiveContacts, anchor: CueAnchor): number | null {
+  return anchoredMs(contacts, anchor, 0);
 }
 
 /** The next contact after an instant, for the countdown. */
