@@ -8,6 +8,7 @@ import express, { type ErrorRequestHandler, type Express, type Request } from "e
 import helmet from "helmet";
 import sirv from "sirv";
 import { refusal } from "../../shared/run/refusal.ts";
+import { chartRoutes } from "./chart-routes.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { leadRoutes } from "./lead-routes.ts";
 import { openRoutes } from "./open-routes.ts";
@@ -60,6 +61,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
   const authorise = authoriser(parts);
   const routes: Route[] = [
     ...openRoutes(parts),
+    ...chartRoutes(parts),
     ...leadRoutes(parts, new SignInGuard()),
     ...rigRoutes(parts),
     ...(options.more ?? []),

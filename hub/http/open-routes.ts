@@ -126,7 +126,7 @@ export function openRoutes({ clock, keeper, solver, version }: HubParts): Route[
   ];
 }
 
-function unknownEclipse(id: string) {
+export function unknownEclipse(id: string) {
   return refusalReply(
     refusal("eclipse-unknown", `eclipse ${id} is not in the table of solar eclipses 1990 to 2100`, {
       field: "eclipse",
@@ -134,7 +134,7 @@ function unknownEclipse(id: string) {
   );
 }
 
-function east(lonDeg: number): number {
+export function east(lonDeg: number): number {
   return lonDeg > 180 ? lonDeg - 360 : lonDeg;
 }
 

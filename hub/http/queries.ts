@@ -43,6 +43,11 @@ export const CircumstancesQuery = v.object({
   placeBound: v.optional(numberText(0, 100_000)),
 });
 export const PlaceQuery = v.object({ eclipse: eclipseId, ...place });
+export const TrackQuery = v.object({
+  eclipse: eclipseId,
+  ...place,
+  step: v.optional(numberText(5, 600), "60"),
+});
 export const PathQuery = v.object({ eclipse: eclipseId });
 export const CoordinatesQuery = v.object({ text: v.pipe(v.string("must be given once"), v.maxLength(200)) });
 

@@ -1,0 +1,46 @@
+/** What pictures of a place and an eclipse are drawn from. Open to anyone. */
+import type { HubParts } from "./hub-parts.ts";
+import { east, unknownEclipse } from "./open-routes.ts";
+import { PathQuery, PlaceQuery, TrackQuery } from "./queries.ts";
+import { type Route, route } from "./route.ts";
+
+export function chartRoutes({ solver }: HubParts): Route[] {
+  return [
+    route({
+      method: "get",
+      path: "/api/track",
+      access: "anyone",
+      summary: "The Sun minute by minute around the eclipse at a place; covered is the fraction of its area.",
+      query: TrackQuery,
+      handle: ({ query }) => {
+        const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
+        const points = solver.track(query.eclipse, place, query.step);
+        if (!points) return unknownEclipse(query.eclipse);
+        return { body: { points: points.map((point) => ({ ...point, covered: point.obscuration })) } };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/path",
+      access: "anyone",
+      summary: "Central line and edges of an eclipse's path, as [longitude, latitude] in degrees.",
+      query: PathQuery,
+      handle: ({ query }) => {
+        const path = solver.path(query.eclipse);
+        return path ? { body: path } : unknownEclipse(query.eclipse);
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/path-distance",
+      access: "anyone",
+      summary: "How a place lies to the path: to the central line, to the nearest edge, what 1 km gains.",
+      query: PlaceQuery,
+      handle: ({ query }) => {
+        const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
+        const distance = solver.distance(query.eclipse, place);
+        return distance === undefined ? unknownEclipse(query.eclipse) : { body: { distance } };
+      },
+    }),
+  ];
+}
