@@ -1,0 +1,179 @@
+/**
+ * start.mjs in a folder of its own, with a tiny project in place of this one: one local package
+ * that stands in for the builder, and a hub that prints its arguments. npm is the real one and
+ * needs no network for it.
+ */
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { runNpm, runProgram } from "../../scripts/setup/run-program.mjs";
+
+let root: string;
+
+beforeAll(async () => {
+  root = mkdtempSync(join(tmpdir(), "noonfall start ")); // With spaces, as folders of people have.
+  cpSync(fileURLToPath(new URL("../../scripts/setup", import.meta.url)), join(root, "scripts", "setup"), {
+    recursive: true,
+  });
+  cpSync(
+    fileURLToPath(new URL("../../scripts/start.mjs", import.meta.url)),
+    join(root, "scripts", "start.mjs"),
+  );
+  write("package.json", {
+    name: "tiny",
+    version: "1.0.0",
+    type: "module",
+    engines: { node: "^20.19 || ^22.12 || ^24" },
+    dependencies: { vite: "file:./packed/vite-1.0.0.tgz" },
+    devDependencies: { tested: "file:./packed/tested-1.0.0.tgz" },
+  });
+  write("packages/vite/package.json", { name: "vite", version: "1.0.0", files: ["bin"] });
+  // Builds as the real one is asked to: --config ROOM/vite.config.ts, into build/ROOM.
+  write(
+    "packages/vite/bin/vite.js",
+    `const fs = require("node:fs"), path = require("node:path");
+     const room = path.basename(path.dirname(process.argv.at(-1)));
+     const source = fs.readFileSync(path.join(room, "source.js"), "utf8");
+     if (source.includes("BROKEN")) { console.error("cannot build " + room); process.exit(1); }
+     const file = room === "hub" ? "build/hub/main.js" : "build/console/.vite/manifest.json";
+     fs.mkdirSync(path.dirname(file), { recursive: true });
+     fs.writeFileSync(file, source);`,
+  );
+  write("packages/tested/package.json", { name: "tested", version: "1.0.0" });
+  mkdirSync(join(root, "packed"));
+  for (const name of ["vite", "tested"]) {
+    const packed = await npm(["pack", `./packages/${name}`, "--pack-destination", "packed", "--silent"]);
+    expect(packed.output.trim()).toMatch(/-1\.0\.0\.tgz$/);
+  }
+  write("hub/source.js", `console.log("hub " + JSON.stringify(process.argv.slice(2)));`);
+  write("console/source.js", "{}");
+  write("shared/a.js", "1");
+  const locked = await npm(["install", "--package-lock-only", "--offline", "--no-audit", "--no-fund"]);
+  expect(locked.code, locked.output).toBe(0);
+}, 120_000);
+afterAll(() => rmSync(root, { recursive: true, force: true }));
+
+function write(path: string, content: string | object): void {
+  const file = join(root, path);
+  mkdirSync(join(file, ".."), { recursive: true });
+  writeFileSync(file, typeof content === "string" ? content : JSON.stringify(content));
+}
+
+function npm(args: string[]): ReturnType<typeof runNpm> {
+  return runNpm(args, { cwd: root, quiet: true, timeoutMs: 60_000 });
+}
+
+async function start(env: NodeJS.ProcessEnv = {}): Promise<{ code: number; output: string; tookMs: number }> {
+  const startedMs = performance.now();
+  const args = [join(root, "scripts", "start.mjs"), "--port", "8081"];
+  const clean = { ...process.env, NODE_ENV: undefined, VITEST: undefined, ...env };
+  const result = await runProgram(process.execPath, args, { env: clean, quiet: true, timeoutMs: 90_000 });
+  return { ...result, tookMs: performance.now() - startedMs };
+}
+
+const INSTALLING = "Installing packages";
+const BUILDING = "Building the pages";
+const HUB = 'hub ["--port","8081"]';
+
+// One story, in order: each step begins where the one before ended.
+describe("npm start", () => {
+  it("installs, builds and becomes the hub with its arguments, from any working folder", async () => {
+    const { code, output } = await start({ NODE_ENV: "production", npm_config_omit: "dev" });
+    expect(output).toContain(INSTALLING);
+    expect(output).toContain(BUILDING);
+    expect(output).toContain(HUB);
+    expect(code).toBe(0);
+    expect(existsSync(join(root, "node_modules", "tested"))).toBe(false);
+  });
+
+  it("does neither again when all is fresh, and is quick", async () => {
+    const { output, tookMs } = await start();
+    expect(output.trim()).toBe(HUB);
+    expect(tookMs).toBeLessThan(5000);
+  });
+
+  it("builds again when a source has changed, and only then", async () => {
+    write("shared/a.js", "2");
+    const changed = await start();
+    expect(changed.output).not.toContain(INSTALLING);
+    expect(changed.output).toContain(BUILDING);
+    expect((await start()).output.trim()).toBe(HUB);
+  });
+
+  it("says that the build failed, does not start an old hub, and heals", async () => {
+    const good = readFileSync(join(root, "console", "source.js"), "utf8");
+    write("console/source.js", "BROKEN");
+    for (const _again of [1, 2]) {
+      const { code, output } = await start();
+      expect(code).toBe(1);
+      expect(output).toContain("cannot build console");
+      expect(output).toContain("The build failed");
+      expect(output).not.toContain(HUB);
+    }
+    write("console/source.js", good);
+    expect((await start()).output).toContain(HUB);
+  });
+
+  it("installs again when a package's folder is gone or the lock file has changed", async () => {
+    rmSync(join(root, "node_modules", "vite"), { recursive: true });
+    expect((await start()).output).toContain(INSTALLING);
+    const lock = readFileSync(join(root, "package-lock.json"), "utf8");
+    write("package-lock.json", `${lock}\n`);
+    expect((await start()).output).toContain(INSTALLING);
+    expect((await start()).output.trim()).toBe(HUB);
+  });
+
+  it("heals an install that was cut off before its end", async () => {
+    rmSync(join(root, "node_modules", ".noonfall-install.json"));
+    rmSync(join(root, "node_modules", ".package-lock.json"));
+    const { output } = await start();
+    expect(output).toContain(INSTALLING);
+    expect(output).toContain(HUB);
+  });
+
+  it("takes packages that somebody installed by hand as they are", async () => {
+    expect((await npm(["ci", "--offline", "--no-audit", "--no-fund"])).code).toBe(0);
+    expect(existsSync(join(root, "node_modules", "tested"))).toBe(true);
+    expect((await start()).output.trim()).toBe(HUB);
+  });
+
+  it("puts the packages back when the new ones cannot be had", async () => {
+    const packed = join(root, "packed", "vite-1.0.0.tgz");
+    const lock = readFileSync(join(root, "package-lock.json"), "utf8");
+    const bytes = readFileSync(packed);
+    // Another integrity, so that npm's cache cannot help, and no file: as good as no network.
+    write("package-lock.json", lock.replaceAll(/"sha512-.{8}/g, '"sha512-AAAAAAAA'));
+    rmSync(packed);
+    const { code, output } = await start();
+    expect(code).toBe(1);
+    expect(output).toContain("could not be installed");
+    expect(output).toContain("have been put back");
+    expect(existsSync(join(root, "node_modules", "vite", "bin", "vite.js"))).toBe(true);
+    write("package-lock.json", lock);
+    writeFileSync(packed, bytes);
+    expect((await start()).output).toContain(HUB);
+  });
+
+  it("lets two starts at once set up one after the other", async () => {
+    rmSync(join(root, "node_modules"), { recursive: true });
+    rmSync(join(root, "build"), { recursive: true });
+    const both = await Promise.all([start(), start()]);
+    expect(both.map((one) => one.code)).toEqual([0, 0]);
+    for (const { output } of both) expect(output).toContain(HUB);
+    expect(both.filter(({ output }) => output.includes(INSTALLING))).toHaveLength(1);
+    expect(both.filter(({ output }) => output.includes(BUILDING))).toHaveLength(1);
+  });
+
+  it("refuses another Node with a sentence and does nothing", async () => {
+    const file = join(root, "package.json");
+    const good = readFileSync(file, "utf8");
+    writeFileSync(file, good.replace("^20.19 || ^22.12 || ^24", "^99.1"));
+    const { code, output } = await start();
+    expect(code).toBe(1);
+    expect(output.trim()).toContain("Noonfall needs Node.js 99.1");
+    expect(output).not.toContain(HUB);
+    writeFileSync(file, good);
+  });
+});
