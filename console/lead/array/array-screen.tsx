@@ -1,0 +1,77 @@
+/**
+ * The array: every rig of the site in one table, worst on top, with what stands, what comes next
+ * and the calls at the foot. Opening a rig slides its panel beside the table, never over it.
+ */
+import { useRef } from "react";
+import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { EmptyNote } from "../../parts/empty-note.tsx";
+import { TimeLine } from "../../parts/time-line.tsx";
+import type { TimeLineCue } from "../../parts/time-line-layout.ts";
+import { t } from "../../words/words.ts";
+import { useRun } from "../use-run.ts";
+import { AlertList } from "./alert-list.tsx";
+import { type ArrayRow, ArrayTable } from "./array-table.tsx";
+import { RigPanel } from "./rig-panel.tsx";
+import { rankOf, troublesOf } from "./rig-trouble.ts";
+import { orderRows, type RaisedRows } from "./row-order.ts";
+import "./array-screen.css";
+
+export function ArrayScreen(props: { item: string | null }) {
+  const now = useRun();
+  const raised = useRef<RaisedRows>({});
+  if (!now) return <EmptyNote text={t("app.loading")} />;
+  const { run, alerts } = now;
+  if (run.rigs.length === 0)
+    return (
+      <EmptyNote
+        text={t("lead.array.empty")}
+        action={
+          <a className="button" href="#rigs">
+            {t("lead.array.addRigs")}
+          </a>
+        }
+      />
+    );
+  const troubles = new Map(
+    run.rigs.map((status) => [status.rig.id, troublesOf(status, alerts, run.contacts, run.runNow, now.now)]),
+  );
+  const ordered = orderRows(
+    raised.current,
+    run.rigs.map(({ rig }) => ({ rigId: rig.id, rank: rankOf(troubles.get(rig.id) ?? []) })),
+    performance.now(),
+  );
+  raised.current = ordered.raised;
+  const rows = ordered.order.flatMap((rigId): ArrayRow[] => {
+    const status = run.rigs.find(({ rig }) => rig.id === rigId);
+    return status ? [{ status, troubles: troubles.get(rigId) ?? [] }] : [];
+  });
+  const open = run.rigs.find(({ rig }) => rig.id === props.item) ?? null;
+  return (
+    <div className="array" data-beside={open !== null}>
+      <div className="array__site">
+        <TimeLine contacts={run.contacts} runNow={run.runNow} cues={allCues(run.rigs)} />
+        <AlertList now={now} />
+      </div>
+      <div className="array__body">
+        <div className="array__table">
+          <ArrayTable rows={rows} now={now} open={open?.rig.id ?? null} />
+        </div>
+        {open && (
+          <RigPanel key={open.rig.id} status={open} now={now} troubles={troubles.get(open.rig.id) ?? []} />
+        )}
+      </div>
+    </div>
+  );
+}
+
+/** Every moment at which any rig has a cue, once; the longest hands-on time is drawn. */
+function allCues(rigs: readonly RigStatus[]): TimeLineCue[] {
+  const byMoment = new Map<number, TimeLineCue>();
+  for (const { cues } of rigs)
+    for (const { id, dueMs, fromMs, toMs, cue } of cues) {
+      const known = byMoment.get(dueMs);
+      if (known && known.handsS >= cue.handsS) continue;
+      byMoment.set(dueMs, { id: `${id}@${dueMs}`, dueMs, fromMs, toMs, handsS: cue.handsS, state: "ahead" });
+    }
+  return [...byMoment.values()];
+}

@@ -1,0 +1,174 @@
+/** One row per rig, columns aligned; rows come in the order they are to stand. */
+import { memo } from "react";
+import type { CueView } from "../../../shared/run/cue-timeline.ts";
+import type { EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
+import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { FilterMark } from "../../parts/filter-mark.tsx";
+import { boundText, clockText, countdownText } from "../../parts/time-format.ts";
+import { TimeLine } from "../../parts/time-line.tsx";
+import { cueWords } from "../../parts/words-for-cue.ts";
+import { t } from "../../words/words.ts";
+import { go } from "../frame/route.ts";
+import type { RunNow } from "../use-run.ts";
+import { cueManner } from "./cue-manner.ts";
+import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
+
+export interface ArrayRow {
+  status: RigStatus;
+  troubles: readonly Trouble[];
+}
+
+const COLUMNS = ["rig", "filter", "now", "next", "line", "card", "battery", "link", "says"] as const;
+
+export function ArrayTable(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null }) {
+  return (
+    <table className="rows" data-rows={props.rows.length}>
+      <thead>
+        <tr>
+          {COLUMNS.map((column) => (
+            <th key={column} scope="col" className={`rows__${column}`}>
+              {t(`lead.column.${column}`)}
+            </th>
+          ))}
+        </tr>
+      </thead>
+      <tbody>
+        {props.rows.map((row) => (
+          <Row key={row.status.rig.id} {...row} now={props.now} open={props.open === row.status.rig.id} />
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
+  const { status, troubles, now } = props;
+  const { rig } = status;
+  const worst = troubles[0];
+  const { runNow } = now.run;
+  return (
+    <tr
+      className="row"
+      data-rig={rig.id}
+      data-filter={status.filter}
+      data-trouble={worst?.priority ?? "none"}
+      data-linked={status.linked.length > 0}
+      data-open={props.open}
+    >
+      <th scope="row" className="rows__rig">
+        <a
+          className="row__open"
+          href={props.open ? "#array" : `#array/${rig.id}`}
+          aria-expanded={props.open}
+          data-action="open-rig"
+        >
+          <span className="row__name">{rig.name}</span>
+          <small>{[t(`rigKind.${rig.kind}`), rig.operator].filter((part) => part !== "").join(" · ")}</small>
+        </a>
+      </th>
+      <td className="rows__filter">
+        <FilterMark state={status.filter} exposed={worst?.cause === "exposed"} />
+        <small>{filterSince(status)}</small>
+      </td>
+      <td className="rows__now" data-cue-state={status.cueNow?.state ?? "none"}>
+        {status.cueNow && (
+          <>
+            <span className="row__cue">{cueWords(status.cueNow.cue, cueManner(status, now))}</span>
+            <small>{stateWords(status.cueNow)}</small>
+          </>
+        )}
+      </td>
+      <td className="rows__next">
+        {status.cueNext && (
+          <>
+            <span className="row__cue">{cueWords(status.cueNext.cue, cueManner(status, now))}</span>
+            <small>{t("lead.cue.in", { time: countdownText(status.cueNext.dueMs - runNow) })}</small>
+          </>
+        )}
+      </td>
+      <td className="rows__line">
+        <RowLine status={status} contacts={now.run.contacts} runNowS={Math.floor(runNow / 1000)} />
+      </td>
+      <td className="rows__card">{status.cardFreeGB === null ? null : gigabytes(status.cardFreeGB)}</td>
+      <td className="rows__battery">
+        {status.batteryPct === null ? null : `${Math.round(status.batteryPct)} %`}
+      </td>
+      <td className="rows__link">
+        <LinkCell status={status} nowMs={now.now} />
+      </td>
+      <td className="rows__says" data-help={status.help?.value === true}>
+        {worst && (
+          <a className="row__trouble" href={`#array/${rig.id}`} onClick={() => go("array", rig.id)}>
+            {t(worst.key, worst.values)}
+            {troubles.length > 1 && <small> {t("lead.alert.more", { count: troubles.length - 1 })}</small>}
+          </a>
+        )}
+      </td>
+    </tr>
+  );
+}
+
+/** When the filter was last spoken of, in the run's own time of day. */
+function filterSince(status: RigStatus): string {
+  const { word } = status.verdict;
+  if (status.filter === "none by design" || !word) return "";
+  if (status.filter === "unknown") return t("lead.filter.last", { time: clockText(word.observedUtcMs) });
+  return clockText(word.observedUtcMs);
+}
+
+function stateWords(cue: CueView): string {
+  if (cue.state === "late") return t("lead.cue.late", { time: shortLength(cue.lateS * 1000) });
+  return t(`lead.cueState.${cue.state}`);
+}
+
+function LinkCell(props: { status: RigStatus; nowMs: number }) {
+  const { linked, lastUtcMs } = props.status;
+  if (linked.length === 0)
+    return lastUtcMs === null ? (
+      <span className="row__quiet">{t("lead.link.notJoined")}</span>
+    ) : (
+      <>
+        <span>{t("lead.link.silent")}</span>
+        <small>{shortLength(props.nowMs - lastUtcMs)}</small>
+      </>
+    );
+  const bounds = linked.flatMap((device) => (device.boundMs === null ? [] : [device.boundMs]));
+  const bound = bounds.length > 0 ? Math.max(...bounds) : null;
+  return (
+    <>
+      <span>
+        {linked.length === 1 ? t("lead.link.linked") : t("lead.link.several", { count: linked.length })}
+      </span>
+      <small>
+        {linked.some((device) => device.armed) ? t("lead.link.armed") : t("lead.link.notArmed")}
+        {bound === null ? null : ` · ${boundText(bound)}`}
+      </small>
+    </>
+  );
+}
+
+interface RowLineProps {
+  status: RigStatus;
+  contacts: EffectiveContacts;
+  runNowS: number;
+}
+
+/** A rig's own line of time; drawn anew only when a second has passed or a cue has changed. */
+const RowLine = memo(
+  function RowLine({ status, contacts, runNowS }: RowLineProps) {
+    const cues = status.cues.map(({ id, dueMs, fromMs, toMs, cue, state }) => ({
+      id,
+      dueMs,
+      fromMs,
+      toMs,
+      handsS: cue.handsS,
+      state,
+    }));
+    return <TimeLine contacts={contacts} runNow={runNowS * 1000} cues={cues} labels={false} />;
+  },
+  (before, after) => before.runNowS === after.runNowS && states(before) === states(after),
+);
+
+function states({ status, contacts }: RowLineProps): string {
+  return `${contacts.c2} ${contacts.c3} ${status.cues.map((cue) => cue.state).join()}`;
+}

@@ -1,0 +1,174 @@
+/** One rig, opened beside the array: everything known of it, and what a lead can do for it. */
+
+import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";
+import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { FilterMark } from "../../parts/filter-mark.tsx";
+import { boundText, clockText } from "../../parts/time-format.ts";
+import { cueWords } from "../../parts/words-for-cue.ts";
+import { isWordKey, t } from "../../words/words.ts";
+import { Button } from "../frame/button.tsx";
+import { MessageForm } from "../frame/message-form.tsx";
+import { go } from "../frame/route.ts";
+import { useOrders } from "../frame/use-order.tsx";
+import { RigLink } from "../rigs/rig-link.tsx";
+import type { RunNow } from "../use-run.ts";
+import { cueManner } from "./cue-manner.ts";
+import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
+import "./rig-panel.css";
+
+export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: readonly Trouble[] }) {
+  const { status, now, troubles } = props;
+  const { rig, verdict } = status;
+  const { give } = useOrders();
+  return (
+    <aside className="rig-panel" aria-label={rig.name} data-rig-panel={rig.id}>
+      <header className="rig-panel__head">
+        <div>
+          <h2>{rig.name}</h2>
+          <p className="soft">{[t(`rigKind.${rig.kind}`), rig.operator].filter(Boolean).join(" · ")}</p>
+        </div>
+        <Button action="close-rig" kind="quiet" onClick={() => go("array")}>
+          {t("lead.close")}
+        </Button>
+      </header>
+      {troubles.length > 0 && (
+        <ul className="rig-panel__troubles">
+          {troubles.map((one) => (
+            <li key={one.cause} data-priority={one.priority}>
+              {t(`alert.${one.priority}`)} · {t(one.key, one.values)}
+            </li>
+          ))}
+        </ul>
+      )}
+      {status.help?.value && (
+        <Button
+          action="answer-help"
+          kind="main"
+          onClick={() => void give({ type: "answerHelp", rigId: rig.id })}
+        >
+          {t("lead.help.coming")}
+        </Button>
+      )}
+      <section className="rig-panel__filter">
+        <FilterMark state={status.filter} exposed={troubles[0]?.cause === "exposed"} size="large" />
+        {verdict.word && (
+          <p className="soft">
+            {t("lead.filter.said", {
+              time: clockText(verdict.word.observedUtcMs),
+              device: verdict.word.deviceId.slice(0, 6),
+            })}
+          </p>
+        )}
+        {verdict.disputedBy.map((word) => (
+          <p key={word.deviceId}>
+            {t("lead.filter.disputed", {
+              time: clockText(word.observedUtcMs),
+              state: isWordKey(`filter.${word.value}`) ? t(`filter.${word.value}`) : word.value,
+            })}
+          </p>
+        ))}
+      </section>
+      <Facts status={status} />
+      <CueMarks status={status} now={now} />
+      <Checks status={status} />
+      <section className="rig-panel__section">
+        <h3>{t("lead.panel.phones")}</h3>
+        {status.linked.length === 0 && <p className="soft">{t("lead.panel.noPhone")}</p>}
+        <ul className="rig-panel__list">
+          {status.linked.map((device) => (
+            <li key={device.deviceId}>
+              {device.label || t("lead.panel.device")} ·{" "}
+              {t(device.armed ? "lead.link.armed" : "lead.link.notArmed")} · {boundText(device.boundMs)} ·{" "}
+              {t("lead.panel.linkedFor", { time: shortLength(now.now - device.sinceUtcMs) })}
+            </li>
+          ))}
+        </ul>
+        <RigLink rig={rig} />
+      </section>
+      <section className="rig-panel__section">
+        <MessageForm rigId={rig.id} />
+      </section>
+    </aside>
+  );
+}
+
+function Facts(props: { status: RigStatus }) {
+  const { status } = props;
+  const yes = (value: boolean | null) => (value === null ? null : t(value ? "lead.yes" : "lead.no"));
+  const facts = [
+    ["card", status.cardFreeGB === null ? null : gigabytes(status.cardFreeGB)],
+    ["battery", status.batteryPct === null ? null : `${Math.round(status.batteryPct)} %`],
+    ["tracking", yes(status.tracking)],
+    ["focused", yes(status.focused)],
+    ["recording", yes(status.recording)],
+    ["sky", status.sky === null ? null : t(`lead.sky.${status.sky}`)],
+  ] as const;
+  const known = facts.filter(([, value]) => value !== null);
+  if (known.length === 0) return null;
+  return (
+    <dl className="rig-panel__facts">
+      {known.map(([name, value]) => (
+        <div key={name}>
+          <dt>{t(`lead.fact.${name}`)}</dt>
+          <dd>{value}</dd>
+        </div>
+      ))}
+    </dl>
+  );
+}
+
+/** The cues with their marks; what is over and done folds away. */
+function CueMarks(props: { status: RigStatus; now: RunNow }) {
+  const { status, now } = props;
+  const manner = cueManner(status, now);
+  const over = status.cues.filter((cue) => cue.state === "done" || cue.state === "skipped");
+  const open = status.cues.filter((cue) => cue.state !== "done" && cue.state !== "skipped");
+  const list = (cues: typeof over) => (
+    <ol className="rig-panel__cues">
+      {cues.map((cue) => (
+        <li key={cue.id} data-cue={cue.id} data-cue-state={cue.state}>
+          <span className="figures">{clockText(cue.dueMs)}</span>
+          <span>{cueWords(cue.cue, manner)}</span>
+          <small>
+            {cue.state === "late"
+              ? t("lead.cue.late", { time: shortLength(cue.lateS * 1000) })
+              : t(`lead.cueState.${cue.state}`)}
+          </small>
+        </li>
+      ))}
+    </ol>
+  );
+  return (
+    <section className="rig-panel__section">
+      <h3>{t("lead.panel.cues")}</h3>
+      {over.length > 0 && (
+        <details>
+          <summary>{t("lead.panel.over", { count: over.length })}</summary>
+          {list(over)}
+        </details>
+      )}
+      {list(open)}
+    </section>
+  );
+}
+
+function Checks(props: { status: RigStatus }) {
+  const { status } = props;
+  const checks = setUpChecksFor(status.rig);
+  const open = checks.filter((check) => !status.checks[check]?.value);
+  return (
+    <section className="rig-panel__section" data-checks-open={open.length}>
+      <h3>{t("lead.panel.checks", { done: checks.length - open.length, of: checks.length })}</h3>
+      {open.length > 0 && (
+        <details>
+          <summary>{t("lead.panel.checksOpen", { count: open.length })}</summary>
+          <ul className="rig-panel__list">
+            {open.map((check) => (
+              <li key={check}>{t(`check.${check}`)}</li>
+            ))}
+          </ul>
+        </details>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,173 @@
+/** Where the site's time comes from, how good it is, and who says otherwise. */
+import { lazy, Suspense, useCallback, useEffect, useState } from "react";
+import { AlertLine } from "../../parts/alert-line.tsx";
+import { EmptyNote } from "../../parts/empty-note.tsx";
+import { boundText, clockText } from "../../parts/time-format.ts";
+import { isWordKey, t } from "../../words/words.ts";
+import type { Problem, Result } from "../api/hub-api.ts";
+import { problemText } from "../api/problem-text.ts";
+import { shortLength } from "../array/rig-trouble.ts";
+import { Button } from "../frame/button.tsx";
+import { useLead } from "../lead-context.ts";
+import type { ClockStatus } from "./clock-status.ts";
+import { MarkForm } from "./mark-form.tsx";
+import "./clock-screen.css";
+
+const DeviceChart = lazy(async () => ({ default: (await import("./device-chart.tsx")).DeviceChart }));
+const EVERY_MS = 2000;
+
+export function ClockScreen() {
+  const { api } = useLead();
+  const [status, setStatus] = useState<ClockStatus | null>(null);
+  const [problem, setProblem] = useState<Problem | null>(null);
+  const take = useCallback((answer: Result<ClockStatus>) => {
+    setProblem(answer.ok ? null : answer.problem);
+    if (answer.ok) setStatus(answer.value);
+    return answer.ok;
+  }, []);
+  useEffect(() => {
+    const gone = new AbortController();
+    const ask = async () => {
+      const answer = await api.get<ClockStatus>("/api/clock", gone.signal);
+      if (!gone.signal.aborted) take(answer);
+    };
+    void ask();
+    const timer = setInterval(() => void ask(), EVERY_MS);
+    return () => {
+      gone.abort();
+      clearInterval(timer);
+    };
+  }, [api, take]);
+  const post = async (path: string, body: unknown) => take(await api.send<ClockStatus>("POST", path, body));
+
+  if (!status) return <EmptyNote text={problem ? problemText(problem) : t("app.loading")} />;
+  const { step, slept, witnesses, sleep } = status;
+  return (
+    <div className="clock-screen" data-clock-source={status.source}>
+      <header className="clock-screen__head">
+        <h1>{t("lead.clock.title")}</h1>
+        <p className="clock-screen__sum">
+          {t("lead.clock.sum", {
+            source: t(`lead.source.${status.source}`),
+            bound: boundText(status.boundMs),
+          })}
+        </p>
+        <a className="button" href="#big-clock" data-action="big-clock">
+          {t("lead.clock.big")}
+        </a>
+      </header>
+      {problem && <AlertLine priority="caution" title={problemText(problem)} />}
+      {step && (
+        <AlertLine
+          priority="caution"
+          announce
+          title={t("lead.clock.step", { by: signedMs(step.byMs), time: clockText(step.seenAtUtcMs) })}
+          detail={t("lead.clock.stepSays")}
+        >
+          <div className="clock-screen__two" data-step={step.byMs}>
+            <Button action="step-adopt" onClick={() => void post("/api/clock/step", { answer: "adopt" })}>
+              {t("lead.clock.adopt")}
+            </Button>
+            <Button action="step-refuse" onClick={() => void post("/api/clock/step", { answer: "refuse" })}>
+              {t("lead.clock.refuse")}
+            </Button>
+          </div>
+        </AlertLine>
+      )}
+      {slept && (
+        <AlertLine
+          priority="danger"
+          announce
+          title={t("lead.clock.slept", {
+            length: shortLength(slept.forMs),
+            time: clockText(slept.seenAtUtcMs),
+          })}
+          detail={t("lead.clock.sleptSays", { bound: boundText(slept.boundMs) })}
+        >
+          <Button action="slept-compared" onClick={() => void post("/api/clock/slept", {})}>
+            {t("lead.clock.sleptDone")}
+          </Button>
+        </AlertLine>
+      )}
+      <section className="clock-screen__sources">
+        <h2>{t("lead.clock.sources")}</h2>
+        <table>
+          <thead>
+            <tr>
+              {(["source", "state", "offset", "bound", "age"] as const).map((column) => (
+                <th key={column} scope="col">
+                  {t(`lead.clock.column.${column}`)}
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>
+            {status.sources.map((one) => (
+              <tr key={one.id} data-source={one.kind} data-state={one.state}>
+                <th scope="row">
+                  {t(`lead.source.${one.kind}`)} <small>{one.detail}</small>
+                </th>
+                <td>
+                  {isWordKey(`lead.sourceState.${one.state}`)
+                    ? t(`lead.sourceState.${one.state}` as never)
+                    : one.state}
+                </td>
+                <td className="figures">{one.offsetMs === null ? "—" : signedMs(one.offsetMs)}</td>
+                <td className="figures">{boundText(one.boundMs)}</td>
+                <td className="figures">{one.ageS === null ? "—" : shortLength(one.ageS * 1000)}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+        {Math.abs(status.correctionMs) >= 1 && (
+          <p>
+            {t("lead.clock.correcting", { by: signedMs(status.correctionMs) })}{" "}
+            <Button action="set-now" kind="quiet" onClick={() => void post("/api/clock/set-now", {})}>
+              {t("lead.clock.setNow")}
+            </Button>
+          </p>
+        )}
+        {sleep && (
+          <p className={sleep.state === "held" ? "soft" : "clock-screen__warn"}>
+            {sleep.state === "held"
+              ? t("lead.clock.awake")
+              : t("lead.clock.mayDoze", { detail: sleep.detail })}
+          </p>
+        )}
+      </section>
+      <section data-witnesses={witnesses.verdict}>
+        <h2>{t("lead.clock.witnesses")}</h2>
+        <p>
+          {witnesses.verdict === "agreed"
+            ? t("lead.clock.agreed", { count: witnesses.count })
+            : witnesses.verdict === "disputed"
+              ? t("lead.clock.disputed", { count: witnesses.count, by: signedMs(witnesses.byMs) })
+              : t("lead.clock.tooFew", { count: witnesses.count })}
+        </p>
+      </section>
+      <section>
+        <h2>{t("lead.clock.byHand")}</h2>
+        <MarkForm mark={(utcMs) => post("/api/clock/marks", { utcMs })} />
+      </section>
+      <section className="clock-screen__devices">
+        <h2>{t("lead.clock.devices")}</h2>
+        {status.samples.length === 0 ? (
+          <p className="soft">{t("lead.clock.noDevices")}</p>
+        ) : (
+          <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+            <DeviceChart samples={status.samples} />
+          </Suspense>
+        )}
+      </section>
+    </div>
+  );
+}
+
+/** Signed, in ms or s: "+12 ms", "−1.2 s". */
+export function signedMs(ms: number): string {
+  const sign = ms < 0 ? "−" : "+";
+  const size = Math.abs(ms);
+  if (size < 1) return `${sign}${size.toFixed(1)} ms`;
+  if (size < 1000) return `${sign}${size.toFixed(0)} ms`;
+  return `${sign}${(size / 1000).toFixed(size < 100_000 ? 1 : 0)} s`;
+}

@@ -1,0 +1,26 @@
+/** Why the hub refused the last order; it stays until the next order or until it is put away. */
+import { AlertLine } from "../../parts/alert-line.tsx";
+import { t } from "../../words/words.ts";
+import { problemText } from "../api/problem-text.ts";
+import { Button } from "./button.tsx";
+import { useOrders } from "./use-order.tsx";
+
+export function RefusalLine() {
+  const { refusal, refused, dismiss } = useOrders();
+  if (!refusal || !refused) return null;
+  return (
+    <div className="refusal-line" data-refusal={refusal.rule ?? refusal.code}>
+      <AlertLine
+        priority="caution"
+        announce
+        title={t("lead.refused", { what: t(`lead.order.${refused}`) })}
+        // A rule's refusal of a call says which half of the rule it was: the hub's own words.
+        detail={refusal.rule ? refusal.message : problemText(refusal)}
+      >
+        <Button action="dismiss-refusal" onClick={dismiss}>
+          {t("lead.dismiss")}
+        </Button>
+      </AlertLine>
+    </div>
+  );
+}

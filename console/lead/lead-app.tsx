@@ -1,0 +1,64 @@
+/** Either the PIN or the console: the token lives on this device until somebody signs out. */
+import { useEffect, useMemo, useState } from "react";
+import { openLeadSession, type PageSession } from "../link/open-session.ts";
+import { useSessionView } from "../link/use-session.ts";
+import { useWords } from "../words/words.ts";
+import { hubApi } from "./api/hub-api.ts";
+import { type LeadToken, readToken, writeToken } from "./api/lead-token.ts";
+import { ConsoleFrame } from "./frame/console-frame.tsx";
+import { LeadContext } from "./lead-context.ts";
+import { SignIn } from "./sign-in.tsx";
+
+export function LeadApp() {
+  useWords();
+  const [token, setToken] = useState<LeadToken | null>(readToken);
+  const [ended, setEnded] = useState(false);
+  const take = (next: LeadToken | null, byHub = false) => {
+    writeToken(next);
+    setToken(next);
+    setEnded(byHub);
+  };
+  if (!token) return <SignIn ended={ended} onSignedIn={(next) => take(next)} />;
+  return <SignedIn key={token} token={token} signOut={(byHub) => take(null, byHub)} />;
+}
+
+function SignedIn(props: { token: LeadToken; signOut: (byHub: boolean) => void }) {
+  const { token, signOut } = props;
+  const [session, setSession] = useState<PageSession | null>(null);
+  useEffect(() => {
+    const opened = openLeadSession(token);
+    setSession(opened);
+    return () => opened.close();
+  }, [token]);
+  return session && <Linked session={session} token={token} signOut={signOut} />;
+}
+
+function Linked(props: { session: PageSession; token: LeadToken; signOut: (byHub: boolean) => void }) {
+  const { session, token, signOut } = props;
+  const view = useSessionView(session);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: signOut is new at every drawing and does the same.
+  const api = useMemo(() => hubApi(token, () => signOut(true)), [token]);
+  const gone = view.refused?.code === "not-signed-in";
+  // biome-ignore lint/correctness/useExhaustiveDependencies: as above.
+  useEffect(() => {
+    if (gone) signOut(true);
+  }, [gone]);
+  const lead = useMemo(
+    () => ({
+      session,
+      view,
+      api,
+      signOut: () => {
+        // The hub forgets the token, too; this device forgets it in any case.
+        void api.send("DELETE", "/api/lead/session");
+        signOut(false);
+      },
+    }),
+    [session, view, api, signOut],
+  );
+  return (
+    <LeadContext value={lead}>
+      <ConsoleFrame />
+    </LeadContext>
+  );
+}

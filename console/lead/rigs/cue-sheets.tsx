@@ -1,0 +1,138 @@
+/** Cue sheets on paper: one page per rig, large, with the cautions; for when every screen is dark. */
+
+import type { Rig } from "../../../shared/plan/plan.ts";
+import { filterAllowance } from "../../../shared/plan/safety/allowance.ts";
+import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import { type CueInstance, cueTimeline } from "../../../shared/run/cue-timeline.ts";
+import { contactsOf, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
+import { newRun, type SiteState } from "../../../shared/run/state.ts";
+import { FilterMark } from "../../parts/filter-mark.tsx";
+import { clockText, localClockText, offsetText, zoneText } from "../../parts/time-format.ts";
+import { TimeLine } from "../../parts/time-line.tsx";
+import { cueWords } from "../../parts/words-for-cue.ts";
+import { t, type WordKey } from "../../words/words.ts";
+import { Button } from "../frame/button.tsx";
+import { kindWords } from "../frame/run-header.tsx";
+import { useLead } from "../lead-context.ts";
+import { dateText } from "../site/eclipse-choice.tsx";
+import "./sheets.css";
+
+export function CueSheets(props: { close: () => void }) {
+  const { view } = useLead();
+  const { state } = view;
+  if (!state) return null;
+  // The prediction, without shifts or calls: paper cannot follow those.
+  const contacts = contactsOf(state, newRun("paper", "real"));
+  return (
+    <main className="sheet" data-screen="cue-sheets">
+      <div className="sheet__controls no-print">
+        <Button action="print" kind="main" onClick={() => window.print()}>
+          {t("lead.sheet.print")}
+        </Button>
+        <Button action="close-sheet" onClick={props.close}>
+          {t("lead.close")}
+        </Button>
+      </div>
+      {state.plan.rigs.map((rig) => (
+        <CueSheet key={rig.id} rig={rig} state={state} contacts={contacts} />
+      ))}
+    </main>
+  );
+}
+
+function CueSheet(props: { rig: Rig; state: SiteState; contacts: EffectiveContacts }) {
+  const { rig, state, contacts } = props;
+  const { plan } = state;
+  const zone = plan.site?.zone ?? "";
+  const cues = cueTimeline(rig, contacts);
+  const zoneName = cues[0] ? zoneText(cues[0].dueMs, zone) : null;
+  return (
+    <article className="sheet__page cue-sheet" data-sheet-rig={rig.id}>
+      <header className="sheet__head">
+        <h1>{rig.name}</h1>
+        <p>{[t(`rigKind.${rig.kind}`), rig.operator].filter(Boolean).join(" · ")}</p>
+        <p>
+          {[
+            plan.site?.name ?? "",
+            plan.eclipse ? dateText(plan.eclipse) : "",
+            kindWords(state),
+            t("lead.header.revision", { revision: plan.revision }),
+          ].join(" · ")}
+        </p>
+        {rig.filter === "none by design" && <FilterMark state="none by design" />}
+      </header>
+      <ul className="cue-sheet__cautions">
+        {cautionsFor(rig, state).map((key) => (
+          <li key={key}>{t(key)}</li>
+        ))}
+      </ul>
+      <TimeLine
+        contacts={contacts}
+        runNow={null}
+        cues={cues.map((one) => ({ ...one, handsS: one.cue.handsS }))}
+      />
+      <table className="cue-sheet__cues">
+        <thead>
+          <tr>
+            <th scope="col">{t("time.utc")}</th>
+            <th scope="col">{zoneName ?? t("time.local")}</th>
+            <th scope="col">{t("lead.sheet.when")}</th>
+            <th scope="col">{t("lead.sheet.do")}</th>
+            <th scope="col">{t("lead.sheet.done")}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {firstOfSeries(cues).map((one) => (
+            <CueLine key={one.id} one={one} zone={zone} />
+          ))}
+        </tbody>
+      </table>
+      <p className="cue-sheet__foot">{t("rules.caution")}</p>
+    </article>
+  );
+}
+
+function CueLine(props: { one: CueInstance; zone: string }) {
+  const { one, zone } = props;
+  const { cue } = one;
+  const filter = cue.action === "filter-off" || cue.action === "filter-on";
+  return (
+    <tr data-filter-cue={filter}>
+      <td className="figures">{clockText(one.dueMs)}</td>
+      <td className="figures">{localClockText(one.dueMs, zone) ?? "—"}</td>
+      <td className="figures">{offsetText(cue.anchor, cue.offsetS)}</td>
+      <td className="cue-sheet__words">
+        {cueWords(cue)}
+        {cue.repeat && (
+          <small>
+            {" "}
+            {t("lead.cues.repeat", { seconds: cue.repeat.everyS, until: cue.repeat.until.anchor })}
+          </small>
+        )}
+      </td>
+      <td className="cue-sheet__box" aria-hidden="true">
+        ☐
+      </td>
+    </tr>
+  );
+}
+
+/** A cue that comes again and again stands once, with its repeat in words. */
+function firstOfSeries(cues: readonly CueInstance[]): CueInstance[] {
+  return cues.filter((one) => one.n === 1);
+}
+
+/** The cautions of this rig at this site, the gravest first. */
+export function cautionsFor(rig: Rig, state: Pick<SiteState, "circumstances">): WordKey[] {
+  const gets = whatSiteGets(state.circumstances);
+  const allowance = filterAllowance(rig, gets);
+  const keys: WordKey[] = [];
+  if (gets.kind !== "total") keys.push("lead.caution.stay");
+  else if (rig.filter === "front" && rig.kind !== "projection" && allowance === null)
+    keys.push("lead.caution.stayHere");
+  else if (allowance) keys.push(allowance.eyeAwayBy ? "lead.caution.lookedThrough" : "lead.caution.total");
+  if (rig.kind === "projection" || rig.unattended) keys.push("lead.caution.guard");
+  if (rig.filter === "none by design") keys.push("lead.caution.noFilter");
+  keys.push("lead.caution.cover", "lead.caution.front", "lead.caution.eye");
+  return keys;
+}

@@ -1,0 +1,98 @@
+/**
+ * The sheet by which people join: one code per rig and one for visitors, the addresses in text,
+ * what to set on the phones, and what to look at when nobody arrives. Black on white on paper.
+ */
+import { t, type WordKey } from "../../words/words.ts";
+import { problemText } from "../api/problem-text.ts";
+import { Button } from "../frame/button.tsx";
+import { useLead } from "../lead-context.ts";
+import { QrCode } from "./qr-code.tsx";
+import { useJoinLinks } from "./use-join-links.ts";
+import "./sheets.css";
+
+const PHONE_ADVICE: readonly WordKey[] = [
+  "lead.sheet.phone.airplane",
+  "lead.sheet.phone.stay",
+  "lead.sheet.phone.dns",
+  "lead.sheet.phone.lock",
+  "lead.sheet.phone.sound",
+];
+const NOBODY: readonly WordKey[] = [
+  "lead.sheet.nobody.network",
+  "lead.sheet.nobody.isolation",
+  "lead.sheet.nobody.firewall",
+  "lead.sheet.nobody.vpn",
+  "lead.sheet.nobody.address",
+];
+
+export function JoinSheet(props: { close: () => void }) {
+  const { view } = useLead();
+  const plan = view.state?.plan;
+  const rigs = plan?.rigs ?? [];
+  const { byRig, problem } = useJoinLinks(rigs);
+  const origin = originOf(Object.values(byRig)[0]) ?? window.location.origin;
+  const visitors = `${origin}/board`;
+  return (
+    <main className="sheet" data-screen="join-sheet">
+      <div className="sheet__controls no-print">
+        <Button action="print" kind="main" onClick={() => window.print()}>
+          {t("lead.sheet.print")}
+        </Button>
+        <Button action="close-sheet" onClick={props.close}>
+          {t("lead.close")}
+        </Button>
+      </div>
+      {problem && <p className="says says--wrong">{problemText(problem)}</p>}
+      <article className="sheet__page">
+        <header className="sheet__head">
+          <h1>{t("lead.sheet.joinTitle", { site: plan?.site?.name ?? "" })}</h1>
+          <p>{t("lead.sheet.joinSays")}</p>
+        </header>
+        <ul className="sheet__codes">
+          {rigs.map((rig) => (
+            <li key={rig.id} className="sheet__code" data-sheet-rig={rig.id}>
+              <h2>{rig.name}</h2>
+              <p>{[t(`rigKind.${rig.kind}`), rig.operator].filter(Boolean).join(" · ")}</p>
+              {byRig[rig.id] && (
+                <QrCode text={byRig[rig.id] ?? ""} label={t("lead.join.qr", { rig: rig.name })} />
+              )}
+              <p className="sheet__url">{byRig[rig.id]}</p>
+            </li>
+          ))}
+          <li className="sheet__code sheet__code--visitors" data-sheet-visitors={visitors}>
+            <h2>{t("lead.sheet.visitors")}</h2>
+            <p>{t("lead.sheet.visitorsSay")}</p>
+            <QrCode text={visitors} label={t("lead.sheet.visitors")} />
+            <p className="sheet__url">{visitors}</p>
+          </li>
+        </ul>
+        <div className="sheet__advice">
+          <section>
+            <h2>{t("lead.sheet.phoneTitle")}</h2>
+            <ul>
+              {PHONE_ADVICE.map((key) => (
+                <li key={key}>{t(key)}</li>
+              ))}
+            </ul>
+          </section>
+          <section>
+            <h2>{t("lead.sheet.nobodyTitle")}</h2>
+            <ol>
+              {NOBODY.map((key) => (
+                <li key={key}>{t(key, { address: `${origin}/board` })}</li>
+              ))}
+            </ol>
+          </section>
+        </div>
+      </article>
+    </main>
+  );
+}
+
+function originOf(url: string | undefined): string | null {
+  try {
+    return url ? new URL(url).origin : null;
+  } catch {
+    return null;
+  }
+}

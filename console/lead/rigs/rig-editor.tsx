@@ -1,0 +1,118 @@
+/** One rig: what it is, its cues, its link. Saved as a whole or refused as a whole. */
+import { useState } from "react";
+import type { Cue, Plan, PlanDraft, Rig } from "../../../shared/plan/plan.ts";
+import type { Finding } from "../../../shared/plan/safety/finding.ts";
+import { HoldButton } from "../../parts/hold-button.tsx";
+import { t } from "../../words/words.ts";
+import { PlanAnswers } from "../api/plan-answers.tsx";
+import type { PlanChange, PlanEditor } from "../api/use-plan-editor.ts";
+import { Button } from "../frame/button.tsx";
+import { AcknowledgeForm } from "./acknowledge-form.tsx";
+import { CueListEditor } from "./cue-list-editor.tsx";
+import { RigFields } from "./rig-fields.tsx";
+import {
+  EMPTY_RIG_FORM,
+  newRigId,
+  type RigForm,
+  type RigProblems,
+  readRigForm,
+  rigForm,
+  withAcknowledgement,
+  withoutRig,
+  withRig,
+} from "./rig-form.ts";
+import { RigLink } from "./rig-link.tsx";
+
+interface RigEditorProps {
+  /** Null for a new one. */
+  rig: Rig | null;
+  editor: PlanEditor;
+  /** Fill the fields anew from the plan. */
+  refill: () => void;
+  saved: (rigId: string) => void;
+  removed: () => void;
+}
+
+export function RigEditor(props: RigEditorProps) {
+  const { rig, editor } = props;
+  const [form, setForm] = useState<RigForm>(rig ? rigForm(rig) : EMPTY_RIG_FORM);
+  const [cues, setCues] = useState<readonly Cue[]>(rig?.cues ?? []);
+  const [problems, setProblems] = useState<RigProblems>({});
+  const [asked, setAsked] = useState<Finding | null>(null);
+  const [tried, setTried] = useState<PlanChange>(() => (plan: Plan) => plan);
+
+  const rigId = rig?.id ?? newRigId(form.name, editor.base?.rigs.map((one) => one.id) ?? []);
+  const put = async (change: PlanChange) => {
+    setTried(() => change);
+    setAsked(null);
+    if (await editor.save(change)) props.saved(rigId);
+  };
+  const save = (more: (draft: PlanDraft) => PlanDraft = (draft) => draft) => {
+    const read = readRigForm(form);
+    if (!read.ok) return setProblems(read.problems);
+    setProblems({});
+    const draft = { id: rigId, ...read.fields, ...(rig ? { cues: [...cues] } : {}) };
+    return void put((plan) => more(withRig(plan, draft)));
+  };
+  const defaults = () => {
+    const read = readRigForm(form);
+    if (!read.ok) return setProblems(read.problems);
+    return void put((plan) => withRig(plan, { id: rigId, ...read.fields }));
+  };
+  const remove = async () => {
+    const change: PlanChange = (plan) => withoutRig(plan, rigId);
+    setTried(() => change);
+    if (await editor.save(change)) props.removed();
+  };
+  const wrongCue = cueOfField(editor.problem?.field);
+
+  return (
+    <section className="rig-editor" data-rig-editor={rig?.id ?? "new"}>
+      <h2>{rig ? rig.name : t("lead.rig.new")}</h2>
+      <RigFields form={form} problems={problems} change={(part) => setForm({ ...form, ...part })} />
+      {rig && (
+        <CueListEditor
+          rig={rig}
+          cues={cues}
+          wrong={wrongCue}
+          change={(next) => {
+            setCues(next);
+            editor.forget();
+          }}
+          defaults={defaults}
+        />
+      )}
+      {!rig && <p className="soft">{t("lead.rig.cuesCome")}</p>}
+      <PlanAnswers
+        editor={editor}
+        change={tried}
+        onReloaded={props.refill}
+        onSaved={() => props.saved(rigId)}
+        onAcknowledge={setAsked}
+      />
+      {asked && (
+        <AcknowledgeForm
+          finding={asked}
+          acknowledge={(by) => save((draft) => withAcknowledgement(draft, asked.rule, asked.rigId, by))}
+        />
+      )}
+      <div className="rig-editor__save">
+        <Button action="save-rig" kind="main" disabled={editor.saving} onClick={() => save()}>
+          {t(rig ? "lead.rig.save" : "lead.rig.add")}
+        </Button>
+        {rig && (
+          <div className="rig-editor__remove" data-action="remove-rig">
+            <HoldButton label={t("lead.rig.remove")} onHeld={() => void remove()} />
+          </div>
+        )}
+      </div>
+      {rig && <RigLink rig={rig} />}
+    </section>
+  );
+}
+
+/** The place of a cue in "rigs.2.cues.5.offsetS": 5, and its field. */
+export function cueOfField(field: string | undefined): { index: number; field: string } | null {
+  const found = field?.match(/(?:^|\.)cues\.(\d+)\.(\w+)/);
+  return found ? { index: Number(found[1]), field: found[2] ?? "" } : null;
+}

@@ -1,0 +1,111 @@
+/**
+ * Which eclipse and where: the first thing a lead does, and the same screen when the whole site
+ * moves at the last hour. What the place gets is shown before anything is saved.
+ */
+import { useState } from "react";
+import type { Plan, PlanDraft } from "../../../shared/plan/plan.ts";
+import { EmptyNote } from "../../parts/empty-note.tsx";
+import { t } from "../../words/words.ts";
+import { PlanAnswers } from "../api/plan-answers.tsx";
+import { problemText } from "../api/problem-text.ts";
+import { usePlanEditor } from "../api/use-plan-editor.ts";
+import { Button } from "../frame/button.tsx";
+import { go } from "../frame/route.ts";
+import { EclipseChoice } from "./eclipse-choice.tsx";
+import { PlaceFields } from "./place-fields.tsx";
+import { readNumber, readSite, type SiteForm, type SiteProblems, siteForm, typedPlace } from "./site-form.ts";
+import { usePlace } from "./use-place.ts";
+import { WhatPlaceGets } from "./what-place-gets.tsx";
+import "./site-screen.css";
+
+interface Draft {
+  eclipse: string | null;
+  form: SiteForm;
+}
+
+export function SiteScreen(props: { first: boolean }) {
+  const editor = usePlanEditor();
+  const { base } = editor;
+  const [edited, setEdited] = useState<Draft | null>(null);
+  const [problems, setProblems] = useState<SiteProblems>({});
+  const [saved, setSaved] = useState<number | null>(null);
+  const draft: Draft = edited ?? { eclipse: base?.eclipse ?? null, form: siteForm(base?.site ?? null) };
+  const place = typedPlace(draft.form);
+  const answer = usePlace(draft.eclipse, place, readNumber(draft.form.placeBound));
+
+  if (!base) return <EmptyNote text={editor.problem ? problemText(editor.problem) : t("app.loading")} />;
+
+  const edit = (part: Partial<Draft>) => {
+    setEdited({ ...draft, ...part });
+    setProblems({});
+    setSaved(null);
+    editor.forget();
+  };
+  const change = (plan: Plan): PlanDraft => {
+    const read = readSite({ ...draft.form, zone: answer.zone || draft.form.zone });
+    return { ...plan, eclipse: draft.eclipse, site: read.ok ? read.site : plan.site };
+  };
+  const done = () => {
+    setEdited(null);
+    if (props.first) go("rigs");
+    else setSaved(base.revision + 1);
+  };
+  const use = async () => {
+    const read = readSite({ ...draft.form, zone: answer.zone });
+    if (!read.ok) return setProblems(read.problems);
+    if (await editor.save(change)) done();
+  };
+  const ready = draft.eclipse !== null && place !== null;
+  return (
+    <div className="site-screen">
+      <div className="site-screen__form">
+        <h1>{t(props.first ? "lead.site.titleFirst" : "lead.site.title")}</h1>
+        {props.first && <p className="soft">{t("lead.site.firstSays")}</p>}
+        <EclipseChoice chosen={draft.eclipse} choose={(eclipse) => edit({ eclipse })} />
+        <PlaceFields
+          form={draft.form}
+          problems={problems}
+          zone={answer.zone}
+          change={(part) => edit({ form: { ...draft.form, ...part } })}
+        />
+        <PlanAnswers editor={editor} change={change} onReloaded={() => setEdited(null)} onSaved={done} />
+        <div className="site-screen__save">
+          <Button
+            action="use-place"
+            kind="main"
+            disabled={!ready || editor.saving}
+            onClick={() => void use()}
+          >
+            {t("lead.site.use")}
+          </Button>
+          {saved !== null && (
+            <span role="status" data-saved={saved}>
+              {t("lead.site.saved", { revision: saved })}
+            </span>
+          )}
+          {edited && !props.first && (
+            <Button action="drop-edits" kind="quiet" onClick={() => setEdited(null)}>
+              {t("lead.site.drop")}
+            </Button>
+          )}
+        </div>
+      </div>
+      <div className="site-screen__gets">
+        <h2>{t("lead.place.title")}</h2>
+        {answer.circumstances ? (
+          <WhatPlaceGets circumstances={answer.circumstances} zone={answer.zone} asking={answer.asking} />
+        ) : (
+          <EmptyNote
+            text={
+              answer.problem
+                ? problemText(answer.problem)
+                : answer.asking
+                  ? t("app.loading")
+                  : t(draft.eclipse === null ? "lead.place.needEclipse" : "lead.place.needPlace")
+            }
+          />
+        )}
+      </div>
+    </div>
+  );
+}

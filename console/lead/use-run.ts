@@ -1,0 +1,45 @@
+/**
+ * The run as this console sees it, drawn anew four times a second: rigs, contacts, doubt and
+ * alerts. Alerts are worked out here as well as at the hub, so that they stay true while the
+ * console is alone; since when they stand comes from the hub where it has said so.
+ */
+import { useRef } from "react";
+import { type Alert, alertsOf, isExposed, trackAlerts } from "../../shared/run/alerts.ts";
+import type { PracticeStarted } from "../../shared/run/events.ts";
+import { type RunView, viewRun } from "../../shared/run/rig-status.ts";
+import { practiceAt } from "../../shared/run/run-time.ts";
+import type { SiteState } from "../../shared/run/state.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
+import { useNow } from "../link/use-session.ts";
+import { useLead } from "./lead-context.ts";
+
+export interface RunNow {
+  state: SiteState;
+  now: UtcMs;
+  run: RunView;
+  practice: PracticeStarted | null;
+  alerts: readonly Alert[];
+  /** S1: bare photosphere can reach a lens. */
+  exposed: boolean;
+}
+
+/** Null until the hub, or what this device holds, has told anything. */
+export function useRun(everyMs = 250): RunNow | null {
+  const { session, view } = useLead();
+  const now = useNow(session, everyMs);
+  const known = useRef<readonly Alert[]>([]);
+  const { state } = view;
+  if (!state) return null;
+  const run = viewRun(state, view.presence, view.clockHealth, now);
+  const standing = alertsOf(state, run, view.clockHealth, now);
+  const alerts = trackAlerts([...view.alerts, ...known.current], standing, now).alerts;
+  known.current = alerts;
+  return {
+    state,
+    now,
+    run,
+    practice: practiceAt(state, now),
+    alerts,
+    exposed: isExposed(state, run.contacts, run.runNow),
+  };
+}
