@@ -80,8 +80,7 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
       if (!state.cover) return { events: [] };
       return yes(context, runIdAt(state, context), "coverReleased", { by: context.actor });
     case "answerHelp":
-      if (!hasRig(state, order.rigId)) return unknownRig("rigId");
-      return yes(context, runIdAt(state, context), "helpAnswered", { rigId: order.rigId });
+      return answerHelp(state, order.rigId, context);
     case "revokeLink":
       if (!hasRig(state, order.rigId)) return unknownRig("rigId");
       return yes(context, runIdAt(state, context), "linkRevoked", {
@@ -246,6 +245,14 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
     atRunMs,
     by: context.actor,
   });
+}
+
+/** In the run that is on, and in the real one too where help was asked before a practice began. */
+function answerHelp(state: SiteState, rigId: string, context: Context): Decision {
+  if (!hasRig(state, rigId)) return unknownRig("rigId");
+  const runIds = new Set([runIdAt(state, context)]);
+  if (state.runs[state.realRunId]?.rigs[rigId]?.help?.value) runIds.add(state.realRunId);
+  return { events: [...runIds].map((runId) => draftOf(context, runId, "helpAnswered", { rigId })) };
 }
 
 function runIdAt(state: SiteState, context: Context): string {

@@ -49,7 +49,12 @@ export const reportFields = {
   /** For this practice run the rig is capped or points away from the Sun (S8). */
   practiceSafe: v.optional(flag),
   /** Set-up checks by id. */
-  checks: v.optional(v.record(v.pipe(v.string(), v.maxLength(40)), flag)),
+  checks: v.optional(
+    v.pipe(
+      v.record(v.pipe(v.string(), v.maxLength(40)), flag),
+      v.maxEntries(60, "must have at most 60 entries"),
+    ),
+  ),
   /** What the phone can do now: screen kept on, sound, voice, vibration. */
   armed: v.optional(v.strictObject({ screen: flag, sound: flag, voice: flag, vibration: flag })),
 };

@@ -63,8 +63,7 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
       }));
     case "helpAnswered":
       return withRun(state, event.runId, (run) => {
-        const record = run.rigs[event.payload.rigId];
-        if (!record) return run;
+        const record = run.rigs[event.payload.rigId] ?? NO_RECORD;
         const help: Register<boolean> = {
           value: false,
           observedUtcMs: event.observedUtcMs,

@@ -28,8 +28,8 @@ export interface FilterVerdict {
 /** Takes one word in. */
 export function addFilterWord(words: FilterWords, word: Register<FilterWord>, looked: boolean): FilterWords {
   return {
-    byDevice: { ...words.byDevice, [word.deviceId]: newer(words.byDevice[word.deviceId], word) },
-    looked: looked ? newer(words.looked ?? undefined, word) : words.looked,
+    byDevice: { ...words.byDevice, [word.deviceId]: newer(words.byDevice[word.deviceId], word, "off") },
+    looked: looked ? newer(words.looked ?? undefined, word, "off") : words.looked,
   };
 }
 

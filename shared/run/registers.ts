@@ -24,12 +24,32 @@ export function compareStamps(a: Stamp, b: Stamp): number {
   return a.deviceSeq - b.deviceSeq;
 }
 
-/** The newer of two writes. */
+/**
+ * The newer of two writes. Two different writes with the same stamp (a program that sends two
+ * reports for one instant) are told apart by their content, so that the order of arrival does
+ * not decide; `preferred` wins among them when one of them has it.
+ */
 export function newer<Value>(
   current: Register<Value> | undefined,
   incoming: Register<Value>,
+  preferred?: Value,
 ): Register<Value> {
-  return current && compareStamps(current, incoming) >= 0 ? current : incoming;
+  if (!current) return incoming;
+  const order = compareStamps(current, incoming) || compareContents(current, incoming, preferred);
+  return order >= 0 ? current : incoming;
+}
+
+function compareContents<Value>(
+  a: Register<Value>,
+  b: Register<Value>,
+  preferred: Value | undefined,
+): number {
+  if (preferred !== undefined && (a.value === preferred) !== (b.value === preferred)) {
+    return a.value === preferred ? 1 : -1;
+  }
+  const left = JSON.stringify([a.value, a.by]);
+  const right = JSON.stringify([b.value, b.by]);
+  return left === right ? 0 : left < right ? -1 : 1;
 }
 
 /** The newer of two writes either of which may be missing. */
