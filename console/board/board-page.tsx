@@ -8,7 +8,7 @@ import { BoardScreen } from "./board-screen.tsx";
 import { boardView } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
 import { useKeepAwake } from "./keep-awake.ts";
-import { runTimeOf } from "./run-clock.ts";
+import { practiceOn, runTimeOf } from "./run-clock.ts";
 import "./board.css";
 
 export function BoardPage({ session }: { session: PageSession }) {
@@ -18,7 +18,10 @@ export function BoardPage({ session }: { session: PageSession }) {
   useKeepAwake();
   const { board } = seen;
   const reading = session.reading();
-  const told = board ? boardView(board, now, reading.boundMs) : null;
+  const practice = practiceOn(board?.practice ?? null, now) !== null;
+  // A practice hangs on the hub's own clock, the eclipse on UTC.
+  const boundMs = practice ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
+  const told = board ? boardView(board, now, boundMs) : null;
   const readRunNow = () => runTimeOf(board?.practice ?? null, session.now());
   const { choice, choose } = usePalette(told?.kind === "total" ? told.contacts : null, readRunNow);
   if (!board || !told) {

@@ -19,6 +19,9 @@ import { practiceOn, runTimeOf } from "./run-clock.ts";
 /** S13: glasses on again so long before C3. */
 export const GLASSES_ON_BEFORE_C3_MS = 15_000;
 
+/** With a clock worse than this, ms, nobody is told to take glasses off. Common practice, no source. */
+const CLOCK_UNKNOWN_MS = 60_000;
+
 export type BoardPhase =
   | "unset"
   | "none"
@@ -81,7 +84,7 @@ export interface BoardSun {
   totality: boolean;
 }
 
-/** `boundMs`: how far this page's clock may be off UTC. */
+/** `boundMs`: how far this page's clock may be off what the contacts are given in, ms. */
 export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, boundMs: number): BoardView {
   const { kind } = snapshot;
   const practice = practiceOn(snapshot.practice, nowUtcMs);
@@ -91,9 +94,12 @@ export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, boundMs: nu
   const { c2, c3 } = contacts;
   // Calls of a practice that this page has ended by itself are not calls of the eclipse.
   const heard = practice !== null || snapshot.practice === null;
-  const glassesOnMs = c3 === null ? null : c3 - GLASSES_ON_BEFORE_C3_MS - Math.max(0, boundMs);
+  const clockKnown = boundMs < CLOCK_UNKNOWN_MS;
+  const earlierMs = GLASSES_ON_BEFORE_C3_MS + (clockKnown ? Math.max(0, boundMs) : 0);
+  const glassesOnMs = c3 === null ? null : c3 - earlierMs;
   const called =
     heard &&
+    clockKnown &&
     kind === "total" &&
     !snapshot.stayFiltered &&
     snapshot.calledReturnMs === null &&

@@ -2,12 +2,14 @@
  * Where the Moon's centre stands on the sky beside the Sun's, at any time of an eclipse, from what
  * a board knows of it: the contact times, the position angles of C1 and C4, magnitude and ratio.
  *
- * Model: the Moon's centre goes past the Sun's along a straight line, in units of the Sun's radius,
- * north up. The line's direction is that from C1 to C4; its distance from the Sun's centre is what
- * the magnitude says ((1 + ratio − distance) / 2); along it the centre is where it must be at each
- * contact (1 + ratio away at C1 and C4, |ratio − 1| at C2 and C3, nearest at maximum), and moves
- * evenly in between. Neglects that the path bends a little, as the observer turns with the Earth,
- * and the change of the Moon's size. Made for a drawing: within 0.05 solar radii of an ephemeris
+ * Model: in units of the Sun's radius, north up, the Moon's centre goes from its touch at C1 to its
+ * touch at C4. Across that chord it follows a parabola in time whose distance at maximum is what the
+ * magnitude says ((1 + ratio − distance) / 2), on the chord's side of the Sun. Along it the path is
+ * a parabola through C1, maximum (nearest) and C4, corrected linearly to meet C2 and C3, where the
+ * centres are |ratio − 1| apart. Neglects the rest of the bend that the turning Earth gives the path,
+ * and the change of the Moon's size. On which side of the Sun's centre a nearly central Moon passes
+ * is not known from these data; a wrong guess is off by twice its nearest distance. Made for a
+ * drawing: within 0.08 solar radii of an ephemeris, mostly 0.03
  * (tests/console/parts/moon-position.test.ts).
  *
  * Position angles count from celestial north (or the zenith) through east, degrees; as seen on the
@@ -51,10 +53,12 @@ export function moonPosition(shape: EclipseShape, at: number): MoonPosition | nu
   const along = { east: (to.east - from.east) / length, north: (to.north - from.north) / length };
   // To the left of the motion when positive.
   const across = { east: -along.north, north: along.east };
-  const side = Math.sign(from.east * across.east + from.north * across.north) || 1;
-  const travelled = alongAt(shape, nearest, at);
-  const east = along.east * travelled + across.east * side * nearest;
-  const north = along.north * travelled + across.north * side * nearest;
+  const chord = from.east * across.east + from.north * across.north;
+  const path = { c1, max, c4, half: length / 2, chord, bend: (chord < 0 ? -nearest : nearest) - chord };
+  const aside = acrossAt(path, at);
+  const gone = alongAt(path, contacts, Math.abs(ratio - 1), at);
+  const east = along.east * gone + across.east * aside;
+  const north = along.north * gone + across.north * aside;
   return {
     separation: Math.hypot(east, north),
     positionAngleDeg: turn(Math.atan2(east, north) / RAD),
@@ -63,7 +67,7 @@ export function moonPosition(shape: EclipseShape, at: number): MoonPosition | nu
 
 /** Fraction of the Sun's diameter that is covered, 0…1; 1 where the Moon covers all of it. */
 export function coveredWidth(separation: number, ratio: number): number {
-  if (separation <= Math.max(0, ratio - 1)) return 1;
+  if (ratio >= 1 && separation <= ratio - 1) return 1;
   return Math.min(ratio, Math.max(0, (1 + ratio - separation) / 2));
 }
 
@@ -86,27 +90,44 @@ export function parallacticAngleDeg(
   );
 }
 
-/** Solar radii along the path from the point nearest the Sun's centre, negative before maximum. */
-function alongAt(shape: EclipseShape, nearest: number, at: number): number {
-  const { contacts, ratio } = shape;
-  const reach = (separation: number) => Math.sqrt(Math.max(0, separation ** 2 - nearest ** 2));
-  const outer = reach(1 + ratio);
-  const inner = reach(Math.abs(ratio - 1));
-  const knots = (
-    [
-      [contacts.c1, -outer],
-      [contacts.c2, -inner],
-      [contacts.max, 0],
-      [contacts.c3, inner],
-      [contacts.c4, outer],
-    ] as const
-  ).filter((knot): knot is readonly [number, number] => knot[0] !== null);
-  for (let i = 1; i < knots.length; i++) {
-    const [t0, s0] = knots[i - 1] ?? [0, 0];
-    const [t1, s1] = knots[i] ?? [0, 0];
-    if (at <= t1) return t1 > t0 ? s0 + ((s1 - s0) * (at - t0)) / (t1 - t0) : s1;
-  }
-  return outer;
+interface Path {
+  c1: number;
+  max: number;
+  c4: number;
+  /** Half the chord from C1 to C4, solar radii. */
+  half: number;
+  /** The chord's signed distance from the Sun's centre. */
+  chord: number;
+  /** How much farther across the path is at maximum than the chord. */
+  bend: number;
+}
+
+function acrossAt({ c1, max, c4, chord, bend }: Path, at: number): number {
+  const share = at < max ? (max - at) / (max - c1) : (at - max) / (c4 - max);
+  return chord + bend * (1 - share * share);
+}
+
+/** Solar radii along the chord from the point nearest the Sun's centre, negative before maximum. */
+function alongAt(path: Path, contacts: EclipseShape["contacts"], inner: number, at: number): number {
+  const { c1, max, c4 } = path;
+  const { c2, c3 } = contacts;
+  const even = evenAlong(path, at);
+  const miss = (when: number, sign: number) =>
+    sign * Math.sqrt(Math.max(0, inner ** 2 - acrossAt(path, when) ** 2)) - evenAlong(path, when);
+  if (c2 !== null && at < max && c2 > c1 && c2 < max)
+    return even + miss(c2, -1) * (at < c2 ? (at - c1) / (c2 - c1) : (max - at) / (max - c2));
+  if (c3 !== null && at > max && c3 > max && c3 < c4)
+    return even + miss(c3, 1) * (at < c3 ? (at - max) / (c3 - max) : (c4 - at) / (c4 - c3));
+  return even;
+}
+
+/** The parabola through −half at C1, 0 at maximum and half at C4. */
+function evenAlong({ c1, max, c4, half }: Path, at: number): number {
+  const before = max - c1;
+  const after = c4 - max;
+  const t = at - max;
+  const curve = (half / after - half / before) / (before + after);
+  return t * (half / after + curve * (t - after));
 }
 
 function onSky(angleDeg: number, distance: number): { east: number; north: number } {

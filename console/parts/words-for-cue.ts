@@ -18,7 +18,10 @@ export function cueWords(
   { practiceTouch = false, byEye = false }: CueManner = {},
 ): string {
   const offOrOn = cue.action === "filter-off" || cue.action === "filter-on";
-  if (practiceTouch && offOrOn) return keyed(cue.key, "touch") ?? t("cue.anyFilter.touch");
+  if (practiceTouch) {
+    const touch = keyed(cue.key, "touch") ?? (offOrOn ? t("cue.anyFilter.touch") : null);
+    if (touch) return touch;
+  }
   if (byEye && cue.action === "filter-off") return keyed(cue.key, "by-eye") ?? t("cue.anyFilter.by-eye");
   if (cue.say) return cue.say;
   if (cue.key && isWordKey(cue.key)) return t(cue.key);

@@ -1,0 +1,155 @@
+import "../../../console/words/parts/common.ts";
+import "../../../console/words/parts/plan.ts";
+import { renderToStaticMarkup } from "react-dom/server";
+import { describe, expect, it } from "vitest";
+import { AlertLine } from "../../../console/parts/alert-line.tsx";
+import { countdownFace } from "../../../console/parts/countdown.tsx";
+import { CoverScreen } from "../../../console/parts/cover-screen.tsx";
+import { FilterMark } from "../../../console/parts/filter-mark.tsx";
+import { PracticeBanner } from "../../../console/parts/practice-banner.tsx";
+import { TimeLine } from "../../../console/parts/time-line.tsx";
+import { TruthLine } from "../../../console/parts/truth-line.tsx";
+import { cueWords } from "../../../console/parts/words-for-cue.ts";
+import { lengthWords } from "../../../console/parts/words-for-length.ts";
+import type { FilterState } from "../../../shared/run/filter-state.ts";
+
+const words = (markup: string) =>
+  markup
+    .replace(/<[^>]*>/g, " ")
+    .replace(/\s+/g, " ")
+    .trim();
+const states: FilterState[] = ["on", "off", "unknown", "capped", "none by design"];
+
+describe("the filter's mark", () => {
+  it("says every state by its word and by a shape of its own", () => {
+    const shapes = states.map((state) => renderToStaticMarkup(<FilterMark state={state} />));
+    expect(shapes.map(words)).toEqual(["ON", "OFF", "UNKNOWN", "CAPPED", "NONE BY DESIGN"]);
+    const drawn = shapes.map((markup) => markup.match(/<svg.*<\/svg>/)?.[0]);
+    expect(new Set(drawn).size).toBe(states.length);
+  });
+
+  it("is heavier and says so when OFF is exposed, and only then", () => {
+    const calm = renderToStaticMarkup(<FilterMark state="off" />);
+    const exposed = renderToStaticMarkup(<FilterMark state="off" exposed />);
+    const width = (markup: string) => Number(markup.match(/stroke-width="([\d.]+)"/)?.[1]);
+    expect(width(exposed)).toBeGreaterThan(width(calm));
+    expect(words(exposed)).toBe("OFF in sunlight");
+    expect(words(renderToStaticMarkup(<FilterMark state="on" exposed />))).toBe("ON");
+  });
+});
+
+describe("the truth line", () => {
+  const line = (props: Partial<Parameters<typeof TruthLine>[0]>) =>
+    words(
+      renderToStaticMarkup(
+        <TruthLine truth="linked" sinceUtcMs={null} boundMs={7.3} utcBoundMs={20} {...props} />,
+      ),
+    );
+
+  it("says how well the clock is known while linked", () => {
+    expect(line({})).toBe("Linked · within 8 ms of the hub · hub within 20 ms of UTC");
+  });
+
+  it("says since when it is alone, on whose clock, and what waits", () => {
+    const since = Date.UTC(2027, 7, 2, 10, 1, 40);
+    expect(line({ truth: "alone", sinceUtcMs: since, utcBoundMs: null, queued: 2 })).toBe(
+      "Alone since 10:01:40 UTC · own clock, within 8 ms of the hub · 2 reports wait",
+    );
+    expect(line({ truth: "alone", sinceUtcMs: since, boundMs: null, utcBoundMs: null, queued: 1 })).toBe(
+      "Alone since 10:01:40 UTC · 1 report waits",
+    );
+  });
+
+  it("leaves out a bound that nobody knows", () => {
+    const unknown = { boundMs: Number.POSITIVE_INFINITY, utcBoundMs: null };
+    expect(line({ truth: "catching up", ...unknown })).toBe("Catching up");
+    expect(line({ truth: "never linked", ...unknown, practice: true })).toBe(
+      "Practice · Never linked to the hub",
+    );
+  });
+});
+
+describe("words of a cue", () => {
+  const cue = { key: "cue.filter-off", say: null, action: "filter-off" } as const;
+
+  it("are the lead's own, else the catalogue's", () => {
+    expect(cueWords(cue)).toBe("Take the filter off.");
+    expect(cueWords({ ...cue, say: "Lid away" })).toBe("Lid away");
+  });
+
+  // S8: filter cues of a practice say "Touch the filter, leave it on".
+  it("never ask for the filter in a practice under the real Sun, whatever the lead wrote (S8)", () => {
+    const off = { practiceTouch: true, byEye: true };
+    for (const action of ["filter-off", "filter-on"] as const)
+      for (const say of [null, "Lid away"])
+        for (const key of [`cue.${action}`, "cue.of-their-own", null])
+          expect(cueWords({ key, say, action }, off)).toMatch(/^Touch the filter/);
+    expect(cueWords({ key: "cue.filter-off", say: "Lid away", action: "filter-off" }, off)).toBe(
+      "Touch the filter, leave it on.",
+    );
+    expect(cueWords({ key: "cue.loosen-tape", say: null, action: "tape" }, off)).toMatch(/leave it on/);
+    expect(cueWords({ key: "cue.look-up", say: null, action: "look-up" }, off)).not.toMatch(/Touch/);
+  });
+
+  // S5: filter-off cues become "by eye only".
+  it("say that only the eye decides on a filter-off cue in doubt (S5), and leave filter-on alone", () => {
+    expect(cueWords({ ...cue, say: "Lid away" }, { byEye: true })).toMatch(/by eye/i);
+    expect(cueWords({ key: null, say: "Lid on", action: "filter-on" }, { byEye: true })).toBe("Lid on");
+  });
+});
+
+describe("other parts", () => {
+  it("count up after the instant only when asked", () => {
+    expect(countdownFace(10_000, 4000, "hold")).toBe("0:06");
+    expect(countdownFace(10_000, 16_500, "hold")).toBe("0:00");
+    expect(countdownFace(10_000, 16_500, "up")).toBe("+0:06");
+    expect(countdownFace(null, 0, "up")).toBe("–:––");
+  });
+
+  it("give an alert its word and its own shape (ISO 22324: colour is never alone)", () => {
+    const drawn = (["danger", "caution", "advice"] as const).map((priority) =>
+      renderToStaticMarkup(<AlertLine priority={priority} title="Kite is open in sunlight" />),
+    );
+    expect(drawn.map(words)).toEqual([
+      "Danger Kite is open in sunlight",
+      "Caution Kite is open in sunlight",
+      "Advice Kite is open in sunlight",
+    ]);
+    expect(new Set(drawn.map((markup) => markup.match(/ d="([^"]+)"/)?.[1])).size).toBe(3);
+  });
+
+  it("mark practice by a word and a frame, not by colour alone", () => {
+    const markup = renderToStaticMarkup(<PracticeBanner />);
+    expect(markup).toContain("practice-frame");
+    expect(words(markup)).toContain("PRACTICE This is not the eclipse.");
+  });
+
+  // S7 gives the words.
+  it("say “Cover every lens. Glasses on.” and offer no way out of their own (S7)", () => {
+    const markup = renderToStaticMarkup(<CoverScreen />);
+    expect(words(markup)).toContain("Cover every lens. Glasses on.");
+    expect(markup).not.toContain("<button");
+  });
+
+  it("draw one track per rig under one present", () => {
+    const contacts = { c1: 0, c2: 4_560_000, max: 4_685_500, c3: 4_811_000, c4: 9_600_000 };
+    const cues = [{ id: "filter-off", dueMs: 4_540_000, fromMs: 4_530_000, toMs: 4_550_000, handsS: 10 }];
+    const markup = renderToStaticMarkup(
+      <TimeLine
+        contacts={contacts}
+        runNow={4_000_000}
+        rows={[
+          { id: "heron", label: "Heron", cues },
+          { id: "wren", label: "Wren", cues },
+        ]}
+      />,
+    );
+    expect(markup.match(/time-line-inner/g)).toHaveLength(2);
+    expect(markup.match(/time-line-present/g)).toHaveLength(1);
+    expect(markup).toContain("Time line: C1 00:00:00, C2 01:16:00, max 01:18:05, C3 01:20:11, C4 02:40:00");
+  });
+
+  it("put lengths into words", () => {
+    expect([251, 40, 240, 4860].map(lengthWords)).toEqual(["4 min 11 s", "40 s", "4 min", "1 h 21 min"]);
+  });
+});
