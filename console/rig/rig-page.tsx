@@ -2,7 +2,7 @@
  * A phone's page for its rigs: the truth on top, the clock, then one of three screens. All of it
  * is worked out here from what the phone holds; without a hub it goes on by itself.
  */
-import { useEffect, useMemo, useState } from "react";
+import { lazy, Suspense, useEffect, useMemo, useState } from "react";
 import { nextContact } from "../../shared/run/effective-contacts.ts";
 import { runTime } from "../../shared/run/run-time.ts";
 import type { PageSession } from "../link/open-session.ts";
@@ -12,25 +12,39 @@ import { Countdown } from "../parts/countdown.tsx";
 import { EmptyNote } from "../parts/empty-note.tsx";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { clockText } from "../parts/time-format.ts";
+import { TimeLine } from "../parts/time-line.tsx";
 import { TruthLine } from "../parts/truth-line.tsx";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords, type WordKey } from "../words/words.ts";
 import { Covered } from "./covered.tsx";
-import { usePrefs } from "./device/prefs.ts";
+import { prefs, usePrefs } from "./device/prefs.ts";
+import { useBattery } from "./device/use-battery.ts";
 import { JoinTrouble } from "./join/join-trouble.tsx";
 import { type Joining, leaveRig } from "./join/joined-rigs.ts";
 import { OwnLog } from "./report/own-log.ts";
+import { longText } from "./run/count-in.tsx";
 import { type RigScene, rigScene } from "./run/rig-scene.ts";
 import { RunScreen } from "./run/run-screen.tsx";
 import { useRigActs } from "./run/use-rig-run.ts";
+import { useArmedReport, useSounds } from "./sound/use-sounds.ts";
 
 interface RigPageProps {
   joining: Joining;
   session: PageSession;
 }
 
-export type Screen = "setup" | "run" | "report";
+const SCREENS = ["setup", "run", "report"] as const;
+type Screen = (typeof SCREENS)[number];
 const DRAW_MS = 250;
+/** From here on down a countdown of hours, minutes and seconds is shown, ms. */
+const FAR_MS = 48 * 3_600_000;
+
+const screens = {
+  setup: () => import("./setup/setup-screen.tsx"),
+  report: () => import("./report/report-screen.tsx"),
+};
+const SetupScreen = lazy(screens.setup);
+const ReportScreen = lazy(screens.report);
 
 export function RigPage({ joining, session }: RigPageProps) {
   const { t } = useWords();
@@ -45,12 +59,22 @@ export function RigPage({ joining, session }: RigPageProps) {
   const log = useMemo(() => new OwnLog(joining.store), [joining.store]);
   const acts = useRigActs(session, log);
   const { textScale, hand } = usePrefs();
-  const [screen, setScreen] = useState<Screen>("run");
+  const [screen, setScreen] = useState<Screen>(() => (prefs().wasArmed ? "run" : "setup"));
   const shown: Screen = scene?.picture.quiet ? "run" : screen;
+  const { arming, armed } = useSounds(session, scene, view.cover);
+  useArmedReport(session, rigIds, armed, view.truth !== "never linked");
+  useBattery(scene ? scene.rigs.map((status) => status.rig.id) : [], acts.send);
+  useEffect(() => {
+    if (shown) window.scrollTo(0, 0);
+  }, [shown]);
+  // Fetched while the hub is near, so that every screen is there when it is not.
+  useEffect(() => {
+    for (const fetchScreen of Object.values(screens)) fetchScreen().catch(() => undefined);
+  }, []);
 
   const read = (): number => runTime(scene?.practice ?? null, session.now());
   const dark = scene?.gets.kind === "total" ? scene.view.contacts : null;
-  usePalette(dark, read);
+  const { choice, choose } = usePalette(dark, read);
   useEffect(() => {
     document.documentElement.style.setProperty("font-size", `${textScale * 100}%`);
     document.documentElement.dataset.hand = hand;
@@ -62,7 +86,12 @@ export function RigPage({ joining, session }: RigPageProps) {
   };
   const inPractice = scene?.practice ?? null;
   return (
-    <div className="rig-page" data-truth={view.truth} data-practice={inPractice !== null}>
+    <div
+      className="rig-page"
+      data-truth={view.truth}
+      data-practice={inPractice !== null}
+      data-armed={armed.sound}
+    >
       <header className="rig-head">
         <TruthLine
           truth={view.truth}
@@ -89,7 +118,18 @@ export function RigPage({ joining, session }: RigPageProps) {
       {refused.length > 0 ? <JoinTrouble refused={refused} nameOf={nameOf} onLeave={leave} /> : null}
       {scene && scene.rigs.length > 0 ? (
         <>
+          {armed.sound || (shown === "setup" && !scene.picture.quiet) ? null : (
+            <button
+              type="button"
+              className="rig-unarmed"
+              data-action="arm-now"
+              onClick={() => void arming.arm()}
+            >
+              {t(armed.asked ? "rig.arm.lost" : "rig.arm.not")}
+            </button>
+          )}
           <Times scene={scene} read={read} />
+          {shown === "run" ? <OwnTimeLine scene={scene} /> : null}
           {shown === "run" ? (
             <RunScreen
               scene={scene}
@@ -98,13 +138,58 @@ export function RigPage({ joining, session }: RigPageProps) {
               read={read}
               onReport={() => setScreen("report")}
             />
-          ) : null}
+          ) : (
+            <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+              {shown === "setup" ? (
+                <SetupScreen
+                  scene={scene}
+                  acts={acts}
+                  arming={arming}
+                  armed={armed}
+                  palette={choice}
+                  onPalette={choose}
+                  rigs={joining.rigs.map(({ id }) => ({ id, name: nameOf(id) }))}
+                  onLeave={leave}
+                  kept={joining.kept}
+                />
+              ) : (
+                <ReportScreen
+                  scene={scene}
+                  session={view}
+                  acts={acts}
+                  log={log}
+                  boundMs={reading.boundMs}
+                  utcBoundMs={reading.utcBoundMs}
+                />
+              )}
+            </Suspense>
+          )}
+          {scene.picture.quiet ? null : <ScreenBar shown={shown} onShow={setScreen} />}
           {scene.cover ? <Covered scene={scene} acts={acts} /> : null}
         </>
       ) : refused.length === 0 || rigIds.length > 0 ? (
         <EmptyNote text={t(scene ? "rig.refused.notInPlan" : "rig.join.waiting")} />
       ) : null}
     </div>
+  );
+}
+
+function ScreenBar({ shown, onShow }: { shown: Screen; onShow: (screen: Screen) => void }) {
+  const { t } = useWords();
+  return (
+    <nav className="rig-nav">
+      {SCREENS.map((name) => (
+        <button
+          key={name}
+          type="button"
+          data-show={name}
+          aria-current={name === shown ? "page" : undefined}
+          onClick={() => onShow(name)}
+        >
+          {t(`rig.nav.${name}`)}
+        </button>
+      ))}
+    </nav>
   );
 }
 
@@ -116,13 +201,34 @@ function Times({ scene, read }: { scene: RigScene; read: () => number }) {
   return (
     <div className="rig-times">
       <ClockFace read={read} zone={scene.state.plan.site?.zone ?? null} practice={scene.practice !== null} />
-      <Countdown
-        to={next?.at ?? null}
-        read={read}
-        label={next ? t(countdownKey(next.name, scene.gets.kind)) : t("rig.until.over")}
-      />
+      {next && next.at - runNow > FAR_MS ? (
+        <p className="countdown">
+          <span className="countdown-label">{t(countdownKey(next.name, scene.gets.kind))}</span>
+          <span className="countdown-figures" dir="auto">
+            {longText(next.at - runNow, t)}
+          </span>
+        </p>
+      ) : (
+        <Countdown
+          to={next?.at ?? null}
+          read={read}
+          label={next ? t(countdownKey(next.name, scene.gets.kind)) : t("rig.until.over")}
+        />
+      )}
     </div>
   );
+}
+
+function OwnTimeLine({ scene }: { scene: RigScene }) {
+  const cues = scene.picture.lines.map((line) => ({
+    id: line.key,
+    dueMs: line.dueMs,
+    fromMs: line.fromMs,
+    toMs: line.toMs,
+    handsS: line.cue.handsS,
+    state: line.state,
+  }));
+  return <TimeLine contacts={scene.view.contacts} runNow={scene.view.runNow} cues={cues} />;
 }
 
 export function countdownKey(name: "c1" | "c2" | "max" | "c3" | "c4", kind: string): WordKey {

@@ -35,12 +35,19 @@ export function CountInText({ line, due, read }: CountInProps) {
   );
 }
 
-type Translate = ReturnType<typeof useWords>["t"];
+export type Translate = ReturnType<typeof useWords>["t"];
 
 function aheadText(left: number, t: Translate): string {
   return left > 99_500
-    ? t("rig.in.long", { time: countdownText(left) })
+    ? t("rig.in.long", { time: longText(left, t) })
     : t("rig.in.seconds", { s: Math.ceil(left / 1000) });
+}
+
+/** Hours and minutes up to two days; beyond that whole days. */
+export function longText(left: number, t: Translate): string {
+  return left > 48 * 3_600_000
+    ? t("rig.days", { count: Math.floor(left / 86_400_000) })
+    : countdownText(left);
 }
 
 function dueText(left: number, late: boolean, t: Translate): string {
@@ -54,6 +61,7 @@ export function CountInBar({ line, due, read }: CountInProps) {
     const left = line.dueMs - read();
     const busyMs = Math.max(line.cue.handsS * 1000, line.toMs - line.dueMs);
     const share = left > 0 && !due ? left / DRAIN_MS : busyMs > 0 ? 1 + left / busyMs : 0;
+    if (fill.current?.parentElement) fill.current.parentElement.hidden = !due && left > 60_000;
     fill.current?.style.setProperty("--left", Math.min(1, Math.max(0, share)).toFixed(4));
   });
   return (

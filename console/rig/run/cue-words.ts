@@ -1,7 +1,7 @@
 /** The words of a cue as its mode asks for, and what the big button says of it. */
 
 import { cueWords } from "../../parts/words-for-cue.ts";
-import { isWordKey, t, type WordKey } from "../../words/words.ts";
+import { t, type WordKey } from "../../words/words.ts";
 import type { CueLine } from "./run-picture.ts";
 
 type Spoken = Pick<CueLine, "cue" | "mode">;
@@ -27,22 +27,6 @@ const HELD = {
   "too-late": "rig.cue.tooLate",
   covered: "rig.cue.covered",
 } as const satisfies Record<string, WordKey>;
-
-/** The key under which a clip of these words is kept; null for words of the lead's own. */
-export function cueClipKey({ cue, mode }: Spoken): WordKey | null {
-  const own = (suffix: string, other: WordKey | null): WordKey | null =>
-    cue.key && isWordKey(cue.key + suffix) ? ((cue.key + suffix) as WordKey) : other;
-  switch (mode) {
-    case "plain":
-      return cue.say ? null : own("", null);
-    case "touch":
-      return own(".touch", "cue.anyFilter.touch");
-    case "by-eye":
-      return own(".by-eye", "cue.anyFilter.by-eye");
-    default:
-      return HELD[mode];
-  }
-}
 
 /** What the big button says: that it has been done. */
 export function confirmWords({ cue, mode }: Spoken): string {

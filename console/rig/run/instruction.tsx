@@ -1,9 +1,8 @@
 /** The one instruction of the run screen, and the two that come after it. */
 
 import { AlertLine } from "../../parts/alert-line.tsx";
-import { countdownText } from "../../parts/time-format.ts";
 import { useWords } from "../../words/words.ts";
-import { CountInBar, CountInText } from "./count-in.tsx";
+import { CountInBar, CountInText, longText } from "./count-in.tsx";
 import { cueSentence } from "./cue-words.ts";
 import type { RigScene } from "./rig-scene.ts";
 import type { CueLine } from "./run-picture.ts";
@@ -67,11 +66,12 @@ interface UpcomingProps {
 }
 
 function Upcoming({ line, several, runNow }: UpcomingProps) {
+  const { t } = useWords();
   const left = line.dueMs - runNow;
   return (
     <li data-next data-cue={line.id} data-rig={line.rigId} data-cue-state={line.state} data-mode={line.mode}>
       <span className="rig-upcoming-when figures" dir="ltr">
-        {left < 0 ? "0 s" : left < 99_500 ? `+${Math.ceil(left / 1000)} s` : `+${countdownText(left)}`}
+        {left < 0 ? "0 s" : left < 99_500 ? `+${Math.ceil(left / 1000)} s` : `+${longText(left, t)}`}
       </span>
       <span>
         {several ? <strong className="rig-name">{line.rigName} </strong> : null}

@@ -140,8 +140,13 @@ function chooseConfirm(
   inTotality: boolean,
   runNow: number,
 ): CueLine | null {
+  // Before it is due only what stands large above the button; a filter may always go on early.
   const askable = open.filter(
-    (line) => line.cue.confirm && runNow >= Math.min(line.fromMs, line.dueMs) && !isHeld(line.mode),
+    (line) =>
+      line.cue.confirm &&
+      !isHeld(line.mode) &&
+      (runNow >= line.dueMs ||
+        (runNow >= line.fromMs && (line === instruction || line.cue.action === "filter-on"))),
   );
   const on = askable.find((line) => line.cue.action === "filter-on");
   if (on) return on;

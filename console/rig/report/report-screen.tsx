@@ -1,0 +1,216 @@
+/**
+ * The report screen: what the operator says of the rig beyond cues and filter, and what this
+ * phone has said so far: what waits for the hub, and what the hub could not read.
+ */
+import type { SessionView } from "../../../shared/link/session-types.ts";
+import type { Sky } from "../../../shared/run/events.ts";
+import type { FilterWord } from "../../../shared/run/filter-state.ts";
+import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { FilterMark } from "../../parts/filter-mark.tsx";
+import { boundText, clockText } from "../../parts/time-format.ts";
+import { useWords } from "../../words/words.ts";
+import { setPrefs } from "../device/prefs.ts";
+import { ownFilter } from "../run/cue-mode.ts";
+import { exposedNow } from "../run/filter-bar.tsx";
+import { setFilter } from "../run/rig-reports.ts";
+import type { RigScene } from "../run/rig-scene.ts";
+import type { RigActs } from "../run/use-rig-run.ts";
+import { NumberReport } from "./number-report.tsx";
+import { type OwnLog, useOwnLog } from "./own-log.ts";
+import { reportWords } from "./report-words.ts";
+import "../setup/setup.css";
+import "./report.css";
+
+interface ReportScreenProps {
+  scene: RigScene;
+  session: SessionView;
+  acts: RigActs;
+  log: OwnLog;
+  boundMs: number;
+  utcBoundMs: number;
+}
+
+const SKIES: readonly Sky[] = ["clear", "thin", "broken", "overcast"];
+const FILTERS: readonly FilterWord[] = ["on", "off", "capped"];
+const FLAGS = ["tracking", "focused", "recording"] as const;
+
+export default function ReportScreen({ scene, session, acts, log, boundMs, utcBoundMs }: ReportScreenProps) {
+  const { t } = useWords();
+  return (
+    <main className="rig-report" data-screen="report">
+      <h1 className="only-read-aloud">{t("rig.nav.report")}</h1>
+      {scene.rigs.map((status) => (
+        <RigReport key={status.rig.id} status={status} scene={scene} acts={acts} />
+      ))}
+      <Outbox session={session} nameOf={(id) => nameOf(scene, id)} />
+      <Said log={log} nameOf={(id) => nameOf(scene, id)} />
+      <section className="rig-part rig-soft">
+        <h2>{t("rig.known.title")}</h2>
+        <p>
+          {t("rig.known.place", {
+            site: scene.state.plan.site?.name ?? "–",
+            revision: scene.state.plan.revision,
+          })}
+        </p>
+        <p>{t("rig.known.clock", { hub: boundText(boundMs), utc: boundText(utcBoundMs) })}</p>
+      </section>
+    </main>
+  );
+}
+
+function nameOf(scene: RigScene, rigId: string): string {
+  return scene.state.plan.rigs.find((rig) => rig.id === rigId)?.name ?? rigId;
+}
+
+function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene; acts: RigActs }) {
+  const { t } = useWords();
+  const { rig } = status;
+  const filtered = rig.filter !== "none by design";
+  return (
+    <section className="rig-part" data-rig={rig.id}>
+      <h2>{rig.name}</h2>
+      <NumberReport
+        field="card"
+        label={t("rig.report.card")}
+        unit="GB"
+        most={100_000}
+        step={0.1}
+        value={status.cardFreeGB}
+        steps={[-8, -1]}
+        onSay={(cardFreeGB) => acts.send(rig.id, { cardFreeGB })}
+      />
+      <NumberReport
+        field="battery"
+        label={t("rig.report.battery")}
+        unit="%"
+        most={100}
+        step={1}
+        value={status.batteryPct}
+        steps={[-10, -5]}
+        onSay={(batteryPct) => {
+          setPrefs({ batteryByHand: true });
+          acts.send(rig.id, { batteryPct });
+        }}
+      />
+      {filtered ? (
+        <fieldset className="rig-choice" data-choice="filter">
+          <legend>{t("rig.filter.label")}</legend>
+          <div className="rig-choice-values">
+            {FILTERS.map((word) => (
+              <button
+                key={word}
+                type="button"
+                className="rig-big"
+                data-action="say-filter"
+                data-word={word}
+                aria-pressed={ownFilter(status) === word}
+                onClick={() =>
+                  acts.act(
+                    setFilter(status, word, scene.picture.lines, true),
+                    `${rig.name}: ${t(`rig.filter.is.${word}`)}`,
+                  )
+                }
+              >
+                <FilterMark state={word} exposed={exposedNow(scene, status)} />
+              </button>
+            ))}
+          </div>
+        </fieldset>
+      ) : null}
+      <fieldset className="rig-choice" data-choice="sky">
+        <legend>{t("rig.report.sky")}</legend>
+        <div className="rig-choice-values">
+          {SKIES.map((sky) => (
+            <button
+              key={sky}
+              type="button"
+              data-value={sky}
+              aria-pressed={status.sky === sky}
+              onClick={() => acts.send(rig.id, { sky })}
+            >
+              {t(`rig.sky.${sky}`)}
+            </button>
+          ))}
+        </div>
+      </fieldset>
+      <div className="rig-choice">
+        <div className="rig-choice-values">
+          {FLAGS.map((flag) => (
+            <button
+              key={flag}
+              type="button"
+              data-flag={flag}
+              aria-pressed={status[flag] === true}
+              onClick={() => acts.send(rig.id, { [flag]: status[flag] !== true })}
+            >
+              {t(`rig.report.${flag}`)}
+              <span className="rig-soft">
+                {" "}
+                {t(
+                  status[flag] === null
+                    ? "rig.report.unsaid"
+                    : status[flag]
+                      ? "rig.report.yes"
+                      : "rig.report.no",
+                )}
+              </span>
+            </button>
+          ))}
+        </div>
+      </div>
+    </section>
+  );
+}
+
+type NameOf = (rigId: string) => string;
+
+function Outbox({ session, nameOf }: { session: SessionView; nameOf: NameOf }) {
+  const { t } = useWords();
+  return (
+    <section className="rig-part" data-queued={session.queued} data-rejected={session.rejected.length}>
+      <h2>{t("rig.outbox.title")}</h2>
+      <p>{session.queued === 0 ? t("rig.outbox.empty") : t("rig.outbox.waits", { count: session.queued })}</p>
+      {session.rejected.length > 0 ? (
+        <>
+          <p className="rig-rejected">{t("rig.outbox.rejected", { count: session.rejected.length })}</p>
+          <ul className="rig-said">
+            {session.rejected.map(({ id, fact, refusal }) => (
+              <li key={id}>
+                <span className="figures">{clockText(fact.observedUtcMs)}</span>
+                <span>
+                  {nameOf(fact.rigId)}: {reportWords(fact.report)}{" "}
+                  <span className="rig-soft" lang="en" dir="ltr">
+                    {refusal.message}
+                  </span>
+                </span>
+              </li>
+            ))}
+          </ul>
+        </>
+      ) : null}
+    </section>
+  );
+}
+
+const SHOWN = 40;
+
+function Said({ log, nameOf }: { log: OwnLog; nameOf: NameOf }) {
+  const { t } = useWords();
+  const entries = useOwnLog(log);
+  return (
+    <section className="rig-part">
+      <h2>{t("rig.said.title")}</h2>
+      {entries.length === 0 ? <p className="rig-soft">{t("rig.said.none")}</p> : null}
+      <ul className="rig-said">
+        {entries.slice(0, SHOWN).map((entry) => (
+          <li key={`${entry.atUtcMs}/${entry.rigId}/${JSON.stringify(entry.report)}`}>
+            <span className="figures">{clockText(entry.atUtcMs)}</span>
+            <span>
+              {nameOf(entry.rigId)}: {reportWords(entry.report)}
+            </span>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}

@@ -1,0 +1,80 @@
+/** "Arm this phone": one tap, then what this phone can and cannot do, and what to do about it. */
+
+import { AlertShape } from "../../parts/alert-line.tsx";
+import { ConfirmButton } from "../../parts/confirm-button.tsx";
+import { useWords, type WordKey } from "../../words/words.ts";
+import type { Arming, ArmingView } from "../device/arming.ts";
+import { setPrefs, usePrefs } from "../device/prefs.ts";
+
+export function ArmPart({ arming, armed }: { arming: Arming; armed: ArmingView }) {
+  const { t } = useWords();
+  const { soundDelayMs } = usePrefs();
+  const ready = armed.asked && armed.sound;
+  return (
+    <section className="rig-part" data-armed={ready}>
+      <div data-action="arm">
+        <ConfirmButton
+          label={t(ready ? "rig.arm.again" : "rig.arm.do")}
+          hint={t(ready ? "rig.arm.checkHint" : "rig.arm.hint")}
+          tone={ready ? "outlined" : "filled"}
+          onPress={() => void arming.arm()}
+        />
+      </div>
+      {armed.asked ? (
+        <ul className="rig-can" aria-live="polite">
+          <Can what="screen" good={armed.screen === "locked"} words={`rig.can.screen.${armed.screen}`} />
+          <Can
+            what="sound"
+            good={armed.sound}
+            words={armed.sound ? "rig.can.sound.yes" : "rig.can.sound.no"}
+          />
+          <Can
+            what="voice"
+            good={armed.voice}
+            words={armed.voice ? "rig.can.voice.yes" : "rig.can.voice.no"}
+          />
+          <Can
+            what="vibration"
+            good={armed.vibration}
+            words={armed.vibration ? "rig.can.vibration.yes" : "rig.can.vibration.no"}
+          />
+        </ul>
+      ) : null}
+      <label className="rig-field">
+        <span>{t("rig.delay.label")}</span>
+        <input
+          type="number"
+          inputMode="numeric"
+          min={0}
+          max={2000}
+          step={10}
+          data-field="sound-delay"
+          defaultValue={soundDelayMs}
+          onChange={(event) => {
+            const delay = event.currentTarget.valueAsNumber;
+            if (delay >= 0 && delay <= 2000) setPrefs({ soundDelayMs: delay });
+          }}
+        />
+        <span className="rig-soft">{t("rig.delay.hint")}</span>
+      </label>
+      <p className="rig-last-word">{t("rule.S15")}</p>
+      <p className="rig-soft">{t("rules.caution")}</p>
+    </section>
+  );
+}
+
+function Can({ what, good, words }: { what: string; good: boolean; words: WordKey }) {
+  const { t } = useWords();
+  return (
+    <li data-can={what} data-good={good}>
+      {good ? (
+        <svg className="rig-can-shape" viewBox="0 0 24 24" aria-hidden="true" focusable="false">
+          <path d="M3 12.5 9.5 19.5 21 4.5" fill="none" stroke="currentColor" strokeWidth="3.5" />
+        </svg>
+      ) : (
+        <AlertShape priority="caution" />
+      )}
+      <span>{t(words)}</span>
+    </li>
+  );
+}

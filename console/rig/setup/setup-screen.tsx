@@ -1,0 +1,98 @@
+/**
+ * The set-up screen, in the order of work: arm the phone, say what the filter is, the check list
+ * of each rig, then how this phone shows and sounds things.
+ */
+import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";
+import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { useWords } from "../../words/words.ts";
+import type { Arming, ArmingView } from "../device/arming.ts";
+import { ownFilter } from "../run/cue-mode.ts";
+import { exposedNow } from "../run/filter-bar.tsx";
+import { FilterQuestion } from "../run/filter-question.tsx";
+import { setFilter } from "../run/rig-reports.ts";
+import type { RigScene } from "../run/rig-scene.ts";
+import type { RigActs } from "../run/use-rig-run.ts";
+import { ArmPart } from "./arm-part.tsx";
+import { PhonePart, type PhonePartProps } from "./phone-part.tsx";
+import "./setup.css";
+
+interface SetupScreenProps extends PhonePartProps {
+  scene: RigScene;
+  acts: RigActs;
+  arming: Arming;
+  armed: ArmingView;
+}
+
+export default function SetupScreen({ scene, acts, arming, armed, ...phone }: SetupScreenProps) {
+  const { t } = useWords();
+  return (
+    <main className="rig-setup" data-screen="setup">
+      <h1 className="only-read-aloud">{t("rig.nav.setup")}</h1>
+      <ArmPart arming={arming} armed={armed} />
+      {scene.rigs.map((status) => (
+        <Checks key={status.rig.id} status={status} scene={scene} acts={acts} />
+      ))}
+      <PhonePart {...phone} />
+    </main>
+  );
+}
+
+function Checks({ status, scene, acts }: { status: RigStatus; scene: RigScene; acts: RigActs }) {
+  const { t } = useWords();
+  const { rig } = status;
+  const checks = setUpChecksFor(rig);
+  const done = checks.filter((id) => status.checks[id]?.value).length;
+  return (
+    <section className="rig-part" data-rig={rig.id} data-checks={`${done}/${checks.length}`}>
+      <h2>
+        {rig.name} <span className="rig-soft">{t(`rigKind.${rig.kind}`)}</span>
+      </h2>
+      {ownFilter(status) === "unknown" ? (
+        <FilterQuestion
+          status={status}
+          exposed={exposedNow(scene, status)}
+          onSay={(word, looked) =>
+            acts.act(
+              setFilter(status, word, scene.picture.lines, looked),
+              `${rig.name}: ${t(`rig.filter.is.${word}`)}`,
+            )
+          }
+        />
+      ) : null}
+      <p className="rig-soft">{t("rig.checks.count", { done, all: checks.length })}</p>
+      <ul className="rig-checks">
+        {checks.map((id) => {
+          const checked = status.checks[id]?.value ?? false;
+          return (
+            <li key={id}>
+              <button
+                type="button"
+                className="rig-check"
+                data-action="check"
+                data-check={id}
+                aria-pressed={checked}
+                onClick={() => acts.send(rig.id, { checks: { [id]: !checked } })}
+              >
+                <svg viewBox="0 0 24 24" aria-hidden="true" focusable="false">
+                  <rect
+                    x="1.5"
+                    y="1.5"
+                    width="21"
+                    height="21"
+                    fill="none"
+                    stroke="currentColor"
+                    strokeWidth="2"
+                  />
+                  {checked ? (
+                    <path d="M5 12.5 10 18 19.5 5.5" fill="none" stroke="currentColor" strokeWidth="3" />
+                  ) : null}
+                </svg>
+                {t(`check.${id}`)}
+              </button>
+            </li>
+          );
+        })}
+      </ul>
+    </section>
+  );
+}

@@ -1,0 +1,258 @@
+/**
+ * Puts planned sounds on the audio clock, ahead of time: they then come on time however busy the
+ * page is. When the eclipse clock is corrected, a contact shifted or a cue marked, what is no
+ * longer right is taken back and scheduled anew.
+ *
+ * Two mappings lie between UTC and the loudspeaker. UTC → the page's monotonic clock: the
+ * session's. Monotonic → audio time: `getOutputTimestamp` says which sample leaves the output
+ * when; the median of some readings is used, since single ones jitter. What lies behind the
+ * output (a Bluetooth speaker) nobody can measure here: its delay is entered by hand.
+ */
+import type { PlannedSound } from "./sound-plan.ts";
+
+/** One sound as the page's tests and tools see it. */
+export interface SiteSound {
+  id: string;
+  cueId: string;
+  kind: PlannedSound["kind"];
+  atUtcMs: number;
+  /** Onset on the audio clock, seconds; null for words that only speech synthesis can say. */
+  audioTime: number | null;
+  state: "scheduled" | "sounded" | "cancelled";
+}
+
+export interface AudioReading {
+  state: AudioContextState | "none";
+  currentTime: number;
+  /** The sample that leaves the output at `performanceTime`. */
+  contextTime: number;
+  performanceTime: number;
+}
+
+declare global {
+  interface Window {
+    siteSounds?: readonly SiteSound[];
+    siteAudio?: () => AudioReading;
+  }
+  interface Navigator {
+    audioSession?: { type: string };
+  }
+}
+
+export interface DeskPorts {
+  /** Real UTC, ms with fraction. */
+  now: () => number;
+  /** The decoded clip of some words in the language shown. */
+  clip: (words: string) => AudioBuffer | null;
+  /** Says words that have no clip; not exact. The answer stops it. */
+  speak: (words: string) => () => void;
+  /** Told at each onset that also shakes and flashes. */
+  onset: (sound: PlannedSound) => void;
+  soundDelayMs: () => number;
+  sound: () => boolean;
+  voice: () => boolean;
+}
+
+/** Off by more than this a scheduled sound is scheduled anew, ms. */
+const REDO_MS = 2;
+/** A sound this near is left alone: cutting it would be worse than a small error, ms. */
+const LEAVE_MS = 60;
+const READINGS = 15;
+const KEPT = 300;
+
+interface Scheduled {
+  planned: PlannedSound;
+  entry: SiteSound;
+  cancel: () => void;
+}
+
+export class AudioDesk {
+  private context: AudioContext | null = null;
+  private readonly scheduled = new Map<string, Scheduled>();
+  private entries: SiteSound[] = [];
+  private offsets: number[] = [];
+
+  constructor(private readonly ports: DeskPorts) {
+    window.siteSounds = this.entries;
+    window.siteAudio = () => this.reading();
+  }
+
+  get running(): boolean {
+    return this.context?.state === "running";
+  }
+
+  /** To be called inside a tap. Resolves with whether sound can be heard from now on. */
+  async arm(): Promise<boolean> {
+    try {
+      // iOS: sounds in spite of the silent switch.
+      if (navigator.audioSession) navigator.audioSession.type = "playback";
+      this.context ??= new AudioContext({ latencyHint: "interactive" });
+      // iOS may leave resume() pending: it must not hold the tap's other requests up.
+      await Promise.race([this.context.resume(), new Promise((resolve) => setTimeout(resolve, 1500))]);
+    } catch {
+      return false;
+    }
+    return this.running;
+  }
+
+  get audio(): AudioContext | null {
+    return this.context;
+  }
+
+  /** The volume check: two pips and a long one, now. */
+  check(): void {
+    const { context } = this;
+    if (!context) return;
+    const at = context.currentTime + 0.1;
+    beep(context, at, 0.1, PIP_HZ);
+    beep(context, at + 0.5, 0.1, PIP_HZ);
+    beep(context, at + 1, 0.5, PIP_HZ);
+  }
+
+  /** Makes what is scheduled equal to the plan. Cheap; called several times a second. */
+  update(plan: readonly PlannedSound[]): void {
+    const nowUtcMs = this.ports.now();
+    const nowMs = performance.now();
+    this.measure();
+    const wanted = new Set(plan.map((sound) => sound.id));
+    for (const [id, item] of this.scheduled) {
+      if (item.planned.atUtcMs <= nowUtcMs) {
+        if (item.planned.atUtcMs + item.planned.lengthMs + 1000 < nowUtcMs) this.scheduled.delete(id);
+        if (item.entry.state === "scheduled") item.entry.state = "sounded";
+      } else if (!wanted.has(id)) this.drop(id, item);
+    }
+    if (!this.running || !this.context) return;
+    for (const sound of plan) {
+      const leftMs = sound.atUtcMs - nowUtcMs;
+      const audioTime = this.audioTimeAt(nowMs + leftMs - this.ports.soundDelayMs());
+      const old = this.scheduled.get(sound.id);
+      if (old && !this.mustMove(old, sound, audioTime, leftMs)) continue;
+      if (old) this.drop(sound.id, old);
+      this.put(sound, audioTime, leftMs);
+    }
+  }
+
+  silence(): void {
+    for (const [id, item] of this.scheduled) this.drop(id, item);
+  }
+
+  reading(): AudioReading {
+    const stamp = this.context?.getOutputTimestamp();
+    return {
+      state: this.context?.state ?? "none",
+      currentTime: this.context?.currentTime ?? 0,
+      contextTime: stamp?.contextTime ?? 0,
+      performanceTime: stamp?.performanceTime ?? 0,
+    };
+  }
+
+  private mustMove(old: Scheduled, sound: PlannedSound, audioTime: number, leftMs: number): boolean {
+    if (leftMs < LEAVE_MS) return false;
+    if (old.planned.saying !== sound.saying) return true;
+    if (old.entry.audioTime === null) return Math.abs(old.planned.atUtcMs - sound.atUtcMs) > 100;
+    return Math.abs(old.entry.audioTime - audioTime) * 1000 > REDO_MS;
+  }
+
+  private drop(id: string, item: Scheduled): void {
+    item.cancel();
+    if (item.entry.state === "scheduled") item.entry.state = "cancelled";
+    this.scheduled.delete(id);
+  }
+
+  private put(sound: PlannedSound, audioTime: number, leftMs: number): void {
+    const { context, ports } = this;
+    if (!context) return;
+    const { id, cueId, kind, atUtcMs, saying } = sound;
+    const clip = saying ? ports.clip(saying) : null;
+    const audible = kind === "words" ? ports.voice() : ports.sound();
+    const exact = audible && (kind !== "words" || clip !== null);
+    const entry: SiteSound = {
+      id,
+      cueId,
+      kind,
+      atUtcMs,
+      audioTime: exact ? audioTime : null,
+      state: "scheduled",
+    };
+    const stops: (() => void)[] = [];
+    const timer = window.setTimeout(
+      () => {
+        ports.onset(sound);
+        if (audible && saying && !clip) stops.push(ports.speak(saying));
+      },
+      Math.max(0, leftMs),
+    );
+    stops.push(() => window.clearTimeout(timer));
+    if (exact && audioTime > context.currentTime) {
+      if (kind === "alarm") stops.push(...alarm(context, audioTime));
+      else if (clip) stops.push(play(context, audioTime, clip));
+      else if (kind !== "words") stops.push(beep(context, audioTime, sound.lengthMs / 1000, PIP_HZ));
+    }
+    this.scheduled.set(id, {
+      planned: sound,
+      entry,
+      cancel: () => {
+        for (const stop of stops) stop();
+      },
+    });
+    this.entries.push(entry);
+    if (this.entries.length > KEPT) this.entries.splice(0, this.entries.length - KEPT);
+  }
+
+  /** Audio time minus monotonic time, s; the median of the last readings. */
+  private measure(): void {
+    const { context } = this;
+    if (context?.state !== "running") {
+      this.offsets = [];
+      return;
+    }
+    const stamp = context.getOutputTimestamp();
+    const known = stamp.performanceTime !== undefined && stamp.performanceTime > 0;
+    const offset =
+      known && stamp.contextTime !== undefined
+        ? stamp.contextTime - (stamp.performanceTime ?? 0) / 1000
+        : context.currentTime -
+          (context.outputLatency || context.baseLatency || 0) -
+          performance.now() / 1000;
+    this.offsets = [...this.offsets, offset].slice(-READINGS);
+  }
+
+  private audioTimeAt(monoMs: number): number {
+    const sorted = [...this.offsets].sort((a, b) => a - b);
+    return monoMs / 1000 + (sorted[Math.floor(sorted.length / 2)] ?? 0);
+  }
+}
+
+const PIP_HZ = 1000;
+/** Ramps that keep a pip from clicking, s: a tenth of the 10 ms that an onset may be off. */
+const RAMP_S = 0.001;
+
+function beep(context: AudioContext, at: number, lengthS: number, hz: number): () => void {
+  const oscillator = new OscillatorNode(context, { frequency: hz });
+  const gain = new GainNode(context, { gain: 0 });
+  gain.gain.setValueAtTime(0, at);
+  gain.gain.linearRampToValueAtTime(0.9, at + RAMP_S);
+  gain.gain.setValueAtTime(0.9, at + lengthS - 0.005);
+  gain.gain.linearRampToValueAtTime(0, at + lengthS);
+  oscillator.connect(gain).connect(context.destination);
+  oscillator.start(at);
+  oscillator.stop(at + lengthS + 0.01);
+  return () => {
+    oscillator.disconnect();
+    gain.disconnect();
+  };
+}
+
+function alarm(context: AudioContext, at: number): (() => void)[] {
+  return [0, 0.4, 0.8, 1.2].flatMap((offset) => [
+    beep(context, at + offset, 0.2, 880),
+    beep(context, at + offset + 0.2, 0.18, 660),
+  ]);
+}
+
+function play(context: AudioContext, at: number, buffer: AudioBuffer): () => void {
+  const source = new AudioBufferSourceNode(context, { buffer });
+  source.connect(context.destination);
+  source.start(at);
+  return () => source.disconnect();
+}

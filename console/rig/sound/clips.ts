@@ -1,0 +1,51 @@
+/**
+ * Pre-rendered words (console/rig/clips, made by scripts/build-clips.mjs): fetched for the
+ * language shown once the phone is armed, decoded once, then scheduled to the sample like pips.
+ * Where a clip is missing, or does not come, speech synthesis says the words.
+ */
+import type { Locale } from "../../words/words.ts";
+
+export interface ClipPack {
+  /** What each file says, so that changed words are never misspoken. */
+  manifest: { clips: Record<string, { file: string; text: string }> };
+  /** Addresses by "./<language>/<file>". */
+  urls: Record<string, string>;
+}
+
+const packs: Record<Locale, () => Promise<ClipPack>> = {
+  en: () => import("../clips/en.ts"),
+  es: () => import("../clips/es.ts"),
+  fr: () => import("../clips/fr.ts"),
+  ar: () => import("../clips/ar.ts"),
+};
+
+let shown: Locale | null = null;
+let decoded: ReadonlyMap<string, AudioBuffer> = new Map();
+
+/** The clip of these very words in the language loaded; null when there is none. */
+export function clipOf(words: string): AudioBuffer | null {
+  return decoded.get(words) ?? null;
+}
+
+/** Never rejects: a clip that does not come is spoken instead, and fetched again at the next call. */
+export async function loadClips(locale: Locale, audio: AudioContext): Promise<void> {
+  if (shown === locale) return;
+  shown = locale;
+  const found = new Map<string, AudioBuffer>();
+  try {
+    const { manifest, urls } = await packs[locale]();
+    for (const { file, text } of Object.values(manifest.clips)) {
+      const url = urls[`./${locale}/${file}`];
+      if (!url) continue;
+      const reply = await fetch(url);
+      if (!reply.ok) throw new Error(`${url}: ${reply.status}`);
+      const clip = await audio.decodeAudioData(await reply.arrayBuffer());
+      if (shown !== locale) return;
+      found.set(text, clip);
+      // Taken as they come: the first cue may be near.
+      decoded = new Map(found);
+    }
+  } catch {
+    if (shown === locale) shown = null;
+  }
+}
