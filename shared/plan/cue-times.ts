@@ -3,7 +3,7 @@
  * Works on any set of contacts, predicted or effective.
  */
 import type { ContactName, MomentName } from "../eclipse/circumstances-types.ts";
-import type { Cue, CueAnchor } from "./plan.ts";
+import { ANCHORS, type Cue, type CueAnchor } from "./plan.ts";
 
 export const CONTACT_OF_ANCHOR: Record<CueAnchor, ContactName | MomentName> = {
   C1: "c1",
@@ -23,6 +23,16 @@ export type AnchorTimes = Readonly<Record<ContactName, number | null>> &
 
 /** No cue comes more often than this: 8 hours at the shortest repeat of 5 s. */
 const OCCURRENCES_MOST = 5760;
+
+/**
+ * Whether all times of a cue hang on contacts. The moments of the place (skyline, beads) move by
+ * themselves and may be unknown when a plan is checked, so nothing that a rule times may hang on
+ * them.
+ */
+export function hangsOnContacts(cue: Pick<Cue, "anchor" | "repeat">): boolean {
+  const contacts: readonly string[] = ANCHORS;
+  return contacts.includes(cue.anchor) && (cue.repeat === null || contacts.includes(cue.repeat.until.anchor));
+}
 
 /** Contact plus offset in ms, or null when this place has no such contact. */
 export function anchoredMs(times: AnchorTimes, anchor: CueAnchor, offsetS: number): number | null {

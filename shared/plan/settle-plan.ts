@@ -11,7 +11,7 @@
  */
 import { carryEdits, same } from "./carry-edits.ts";
 import { checkPlan, checkRig, openFindings } from "./check-plan.ts";
-import { cueDueMs } from "./cue-times.ts";
+import { cueDueMs, hangsOnContacts } from "./cue-times.ts";
 import { defaultCues } from "./default-cues.ts";
 import type { Cue, Plan, PlanDraft, Rig, RigDraft } from "./plan.ts";
 import type { Finding } from "./safety/finding.ts";
@@ -96,7 +96,7 @@ function settleRig(
     const rig: Rig = { ...fields, cues: list };
     if (gets.kind !== "none")
       for (const cue of list)
-        if (cue.on && cueDueMs(cue, gets.contacts) === null)
+        if (cue.on && hangsOnContacts(cue) && cueDueMs(cue, gets.contacts) === null)
           notes.push({ code: "cue-without-contact", rigId, cueId: cue.id, data: { anchor: cue.anchor } });
     return { rig, notes };
   };

@@ -3,7 +3,7 @@
  * around totality) and S13 (nobody is told to look up outside totality, and everyone who was is
  * called back, or has glasses on, 15 s before C3).
  */
-import { anchoredMs, cueDueMs, cueOccurrencesMs } from "../cue-times.ts";
+import { anchoredMs, cueDueMs, cueOccurrencesMs, hangsOnContacts } from "../cue-times.ts";
 import type { Cue, Rig } from "../plan.ts";
 import type { WhatSiteGets } from "../what-site-gets.ts";
 import { CAPPED_AROUND_S, EYES_DOWN_S, isLeftAlone } from "./allowance.ts";
@@ -52,8 +52,9 @@ function checkCapped(rig: Rig, gets: WhatSiteGets, spotOf: SpotOf): Finding[] {
   }
   for (const [index, cue] of rig.cues.entries()) {
     if (!cue.on || !(cue.key?.startsWith("cue.projection-uncap") ?? false)) continue;
-    if (dueMs(cue) + cue.earliestS * 1000 >= againMs - SLACK_MS) continue;
-    const field = dueMs(cue) < againMs - SLACK_MS ? "offsetS" : "earliestS";
+    const adrift = !hangsOnContacts(cue);
+    if (!adrift && dueMs(cue) + cue.earliestS * 1000 >= againMs - SLACK_MS) continue;
+    const field = adrift ? "anchor" : dueMs(cue) < againMs - SLACK_MS ? "offsetS" : "earliestS";
     found.push(finding("S12", "uncapped-too-early", spotOf(field, index), { limitS: CAPPED_AROUND_S }));
   }
   return found;
@@ -78,6 +79,12 @@ function checkLookUp(rig: Rig, gets: WhatSiteGets, spotOf: SpotOf): Finding[] {
       }
     }
     if (!isLookUp(cue)) continue;
+    if (!hangsOnContacts(cue)) {
+      const field = hangsOnContacts({ ...cue, repeat: null }) ? "repeat" : "anchor";
+      const data = { limitS: EYES_DOWN_S, kind: gets.kind };
+      found.push(finding("S13", "look-up-outside-totality", spotOf(field, index), data));
+      continue;
+    }
     const at = cueOccurrencesMs(cue, times);
     const outside = at.find((ms) => ms < fromMs - SLACK_MS || ms > untilMs + SLACK_MS);
     if (outside !== undefined) {

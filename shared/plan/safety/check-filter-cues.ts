@@ -6,7 +6,7 @@
  * A cue is judged by its action, and by its key where the key says more ("cue.filter-off" stays
  * a filter-off cue whatever its action is called). A lead's own words cannot be judged.
  */
-import { anchoredMs, cueDueMs, cueOccurrencesMs } from "../cue-times.ts";
+import { anchoredMs, cueDueMs, cueOccurrencesMs, hangsOnContacts } from "../cue-times.ts";
 import type { Cue, Rig } from "../plan.ts";
 import type { WhatSiteGets } from "../what-site-gets.ts";
 import {
@@ -99,6 +99,12 @@ function checkOff(off: Indexed, limits: Limits): Finding[] {
   // Hung on anything but C2 it would not follow when C2 moves.
   if (off.cue.anchor !== "C2")
     return [finding(rule, "filter-off-anchor", spot("anchor", off), { anchor: off.cue.anchor }, "blocks")];
+
+  // A repeat until a moment that nobody knows yet could lead anywhere.
+  if (!hangsOnContacts(off.cue)) {
+    const data = { limitS: allowance.eyeAwayBy?.offsetS ?? 0, offsetS: off.cue.offsetS };
+    return [finding(rule, "filter-off-too-late", spot("repeat", off), data, "blocks")];
+  }
 
   const times = gets.contacts;
   const fromMs = anchoredMs(times, "C2", allowance.offFrom.offsetS) ?? Number.POSITIVE_INFINITY;

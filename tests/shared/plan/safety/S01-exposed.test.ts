@@ -8,7 +8,7 @@ import { describe, expect, test } from "vitest";
 import { checkPlan, openFindings } from "../../../../shared/plan/check-plan.ts";
 import { defaultCues } from "../../../../shared/plan/default-cues.ts";
 import type { Rig } from "../../../../shared/plan/plan.ts";
-import { ANCHORS, CUE_ACTIONS } from "../../../../shared/plan/plan.ts";
+import { CUE_ACTIONS, CUE_ANCHORS } from "../../../../shared/plan/plan.ts";
 import { anyRig, anyTotalSite, planOf, rigOf, totalSite, withCue, withoutCue } from "../sites-and-rigs.ts";
 
 const site = totalSite(150);
@@ -56,14 +56,14 @@ describe("S1: a filter that comes off goes on again", () => {
       change: fc.oneof(
         fc.record({ offsetS: fc.integer({ min: -400, max: 400 }) }),
         fc.record({ on: fc.constant(false) }),
-        fc.record({ anchor: fc.constantFrom(...ANCHORS) }),
+        fc.record({ anchor: fc.constantFrom(...CUE_ANCHORS) }),
         fc.record({ action: fc.constantFrom(...CUE_ACTIONS) }),
         fc.record({ earliestS: fc.integer({ min: -100, max: 0 }) }),
         fc.record({ latestS: fc.integer({ min: 0, max: 100 }) }),
         fc.record({
           repeat: fc.record({
             everyS: fc.integer({ min: 5, max: 100 }),
-            until: fc.constant({ anchor: "C4" as const, offsetS: 0 }),
+            until: fc.constantFrom(...CUE_ANCHORS).map((anchor) => ({ anchor, offsetS: 0 })),
           }),
         }),
       ),
@@ -87,13 +87,15 @@ describe("S1: a filter that comes off goes on again", () => {
           // An oracle of its own: offsets from C2 and C3 in seconds, no code of the checks.
           const { c1, c2, max, c3, c4 } = gets.contacts;
           const at = { C1: c1!, C2: c2!, max: max!, C3: c3!, C4: c4! };
-          const due = (cue: (typeof cues)[number]) => at[cue.anchor] + cue.offsetS * 1000;
+          const due = (cue: (typeof cues)[number]) =>
+            (at as Partial<Record<string, number>>)[cue.anchor]! + cue.offsetS * 1000;
           const looked = rig.lookedThrough || rig.kind === "visual-telescope" || rig.kind === "binocular";
           const focal = rig.focalLengthMm ?? Infinity;
           const earlyS = looked ? -10 : focal <= 100 ? 45 : focal <= 500 ? 30 : 20;
           const onByS = looked ? -10 : 15;
           for (const off of cues.filter((cue) => cue.on && cue.action === "filter-off")) {
             expect(due(off) + off.earliestS * 1000).toBeGreaterThanOrEqual(c2! - earlyS * 1000 - 1);
+            if (off.repeat) expect(at).toHaveProperty(off.repeat.until.anchor);
             const on = cues.filter(
               (cue) =>
                 cue.on &&

@@ -75,6 +75,14 @@ describe("S3: where somebody looks through", () => {
     expect(found.map((one) => [one.rule, one.code])).toContainEqual(["S3", "filter-off-too-late"]);
   });
 
+  test("nor does one until a moment that nobody knows yet", () => {
+    const repeat = { everyS: 60, until: { anchor: "beadsC3" as const, offsetS: 600 } };
+    const rig = withCue(telescope(), "filter-off", { repeat });
+    expect(checkPlan(planOf(rig), site)).toMatchObject([
+      { rule: "S3", severity: "blocks", field: expect.stringMatching(/\.repeat$/) },
+    ]);
+  });
+
   test("a camera's list breaks the rule as soon as somebody looks through its viewfinder", () => {
     const camera = rigOf("tripod-camera", { focalLengthMm: 50 });
     const rig = { ...camera, cues: defaultCues(camera, site), lookedThrough: true };

@@ -28,6 +28,8 @@ describe("S12: projection and unattended optics", () => {
     [withCue(projection, "projection-cap", { latestS: 31 }), "cap-too-late"],
     [withCue(projection, "projection-cap", { offsetS: -59 }), "cap-too-late"],
     [withCue(projection, "projection-uncap", { offsetS: 74 }), "uncapped-too-early"],
+    [withCue(projection, "projection-uncap", { anchor: "sunBack" }), "uncapped-too-early"],
+    [withCue(projection, "projection-cap", { anchor: "beadsC2", offsetS: -300 }), "cap-missing"],
     [withoutCue(alone, "cap-leave"), "cap-missing"],
     [
       { ...alone, cues: [...alone.cues, ownCue({ action: "filter-off", offsetS: 20 })] },

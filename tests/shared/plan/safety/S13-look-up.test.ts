@@ -28,6 +28,8 @@ describe("S13: looking up", () => {
     ["C3", -14],
     ["C3", 0],
     ["C1", 0],
+    ["sunBack", 0],
+    ["beadsC3", -30],
   ] as const)("is not said at %s%+i s", (anchor, offsetS) => {
     expect(checkPlan(planOf(withCue(wide, "look-up", { anchor, offsetS })), site)).toMatchObject([
       { rule: "S13", severity: "blocks", code: "look-up-outside-totality", cueId: "look-up" },
