@@ -12,7 +12,6 @@ import { Countdown } from "../parts/countdown.tsx";
 import { EmptyNote } from "../parts/empty-note.tsx";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { clockText } from "../parts/time-format.ts";
-import { TimeLine } from "../parts/time-line.tsx";
 import { TruthLine } from "../parts/truth-line.tsx";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords, type WordKey } from "../words/words.ts";
@@ -43,6 +42,9 @@ const screens = {
   setup: () => import("./setup/setup-screen.tsx"),
   report: () => import("./report/report-screen.tsx"),
 };
+const TimeLine = lazy(() =>
+  import("../parts/time-line.tsx").then(({ TimeLine: line }) => ({ default: line })),
+);
 const SetupScreen = lazy(screens.setup);
 const ReportScreen = lazy(screens.report);
 
@@ -61,7 +63,8 @@ export function RigPage({ joining, session }: RigPageProps) {
   const { textScale, hand } = usePrefs();
   const [screen, setScreen] = useState<Screen>(() => (prefs().wasArmed ? "run" : "setup"));
   const shown: Screen = scene?.picture.quiet ? "run" : screen;
-  const { arming, armed } = useSounds(session, scene, view.cover);
+  const sounds = useSounds(session, scene, view.cover);
+  const { armed } = sounds;
   useArmedReport(session, rigIds, armed, view.truth !== "never linked");
   useBattery(scene ? scene.rigs.map((status) => status.rig.id) : [], acts.send);
   useEffect(() => {
@@ -123,7 +126,7 @@ export function RigPage({ joining, session }: RigPageProps) {
               type="button"
               className="rig-unarmed"
               data-action="arm-now"
-              onClick={() => void arming.arm()}
+              onClick={() => sounds.arm?.()}
             >
               {t(armed.asked ? "rig.arm.lost" : "rig.arm.not")}
             </button>
@@ -144,8 +147,7 @@ export function RigPage({ joining, session }: RigPageProps) {
                 <SetupScreen
                   scene={scene}
                   acts={acts}
-                  arming={arming}
-                  armed={armed}
+                  sounds={sounds}
                   palette={choice}
                   onPalette={choose}
                   rigs={joining.rigs.map(({ id }) => ({ id, name: nameOf(id) }))}
@@ -228,7 +230,13 @@ function OwnTimeLine({ scene }: { scene: RigScene }) {
     handsS: line.cue.handsS,
     state: line.state,
   }));
-  return <TimeLine contacts={scene.view.contacts} runNow={scene.view.runNow} cues={cues} />;
+  return (
+    <div className="rig-line">
+      <Suspense fallback={null}>
+        <TimeLine contacts={scene.view.contacts} runNow={scene.view.runNow} cues={cues} />
+      </Suspense>
+    </div>
+  );
 }
 
 export function countdownKey(name: "c1" | "c2" | "max" | "c3" | "c4", kind: string): WordKey {

@@ -3,35 +3,17 @@
  * browsers grant them only inside one, once per page load. After a lock, a call or a reload the
  * phone is armed again by itself where the browser lets it, else by the next touch.
  */
-import type { Report } from "../../../shared/run/events.ts";
 import { AudioDesk, type DeskPorts } from "../sound/audio-desk.ts";
 import { canSpeak, primeVoice } from "../sound/voice.ts";
-import { type Awake, KeepAwake } from "./keep-awake.ts";
+import { type ArmingView, NOT_ARMED } from "./armed-view.ts";
+import { KeepAwake } from "./keep-awake.ts";
 import { prefs, setPrefs } from "./prefs.ts";
-
-export type Armed = NonNullable<Report["armed"]>;
-
-export interface ArmingView {
-  /** Asked for since this page was loaded. */
-  asked: boolean;
-  screen: Awake;
-  sound: boolean;
-  /** Clips or speech synthesis. */
-  voice: boolean;
-  vibration: boolean;
-}
 
 export class Arming {
   readonly desk: AudioDesk;
   private readonly awake: KeepAwake;
   private readonly listeners = new Set<() => void>();
-  private current: ArmingView = {
-    asked: false,
-    screen: "no",
-    sound: false,
-    voice: false,
-    vibration: false,
-  };
+  private current: ArmingView = NOT_ARMED;
   private asked = false;
   private readonly remove: () => void;
 
@@ -103,14 +85,4 @@ export class Arming {
     this.current = next;
     for (const listener of this.listeners) listener();
   }
-}
-
-/** What the lead is told. "Maybe" does not count as kept on. */
-export function armedReport(view: ArmingView): Armed {
-  return {
-    screen: view.screen === "locked",
-    sound: view.sound && prefs().sound,
-    voice: view.voice && prefs().voice,
-    vibration: view.vibration && prefs().vibration,
-  };
 }

@@ -4,7 +4,7 @@
  * some phones only, unseen here), so that it counts as "may lock" and the page says what to set.
  */
 
-export type Awake = "locked" | "maybe" | "no";
+import type { ArmingView } from "./armed-view.ts";
 
 export class KeepAwake {
   private lock: WakeLockSentinel | null = null;
@@ -13,7 +13,7 @@ export class KeepAwake {
 
   constructor(private readonly changed: () => void) {}
 
-  get state(): Awake {
+  get state(): ArmingView["screen"] {
     if (this.lock && !this.lock.released) return "locked";
     return this.video && !this.video.paused ? "maybe" : "no";
   }

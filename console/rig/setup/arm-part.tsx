@@ -3,10 +3,10 @@
 import { AlertShape } from "../../parts/alert-line.tsx";
 import { ConfirmButton } from "../../parts/confirm-button.tsx";
 import { useWords, type WordKey } from "../../words/words.ts";
-import type { Arming, ArmingView } from "../device/arming.ts";
 import { setPrefs, usePrefs } from "../device/prefs.ts";
+import type { Sounds } from "../sound/use-sounds.ts";
 
-export function ArmPart({ arming, armed }: { arming: Arming; armed: ArmingView }) {
+export function ArmPart({ armed, arm }: Sounds) {
   const { t } = useWords();
   const { soundDelayMs } = usePrefs();
   const ready = armed.asked && armed.sound;
@@ -17,7 +17,8 @@ export function ArmPart({ arming, armed }: { arming: Arming; armed: ArmingView }
           label={t(ready ? "rig.arm.again" : "rig.arm.do")}
           hint={t(ready ? "rig.arm.checkHint" : "rig.arm.hint")}
           tone={ready ? "outlined" : "filled"}
-          onPress={() => void arming.arm()}
+          disabled={!arm}
+          onPress={() => arm?.()}
         />
       </div>
       {armed.asked ? (

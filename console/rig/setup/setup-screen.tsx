@@ -5,13 +5,13 @@
 import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { useWords } from "../../words/words.ts";
-import type { Arming, ArmingView } from "../device/arming.ts";
 import { ownFilter } from "../run/cue-mode.ts";
 import { exposedNow } from "../run/filter-bar.tsx";
 import { FilterQuestion } from "../run/filter-question.tsx";
 import { setFilter } from "../run/rig-reports.ts";
 import type { RigScene } from "../run/rig-scene.ts";
 import type { RigActs } from "../run/use-rig-run.ts";
+import type { Sounds } from "../sound/use-sounds.ts";
 import { ArmPart } from "./arm-part.tsx";
 import { PhonePart, type PhonePartProps } from "./phone-part.tsx";
 import "./setup.css";
@@ -19,16 +19,15 @@ import "./setup.css";
 interface SetupScreenProps extends PhonePartProps {
   scene: RigScene;
   acts: RigActs;
-  arming: Arming;
-  armed: ArmingView;
+  sounds: Sounds;
 }
 
-export default function SetupScreen({ scene, acts, arming, armed, ...phone }: SetupScreenProps) {
+export default function SetupScreen({ scene, acts, sounds, ...phone }: SetupScreenProps) {
   const { t } = useWords();
   return (
     <main className="rig-setup" data-screen="setup">
       <h1 className="only-read-aloud">{t("rig.nav.setup")}</h1>
-      <ArmPart arming={arming} armed={armed} />
+      <ArmPart {...sounds} />
       {scene.rigs.map((status) => (
         <Checks key={status.rig.id} status={status} scene={scene} acts={acts} />
       ))}

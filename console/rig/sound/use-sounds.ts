@@ -1,70 +1,58 @@
-/**
- * Sounds of the page: plans them from what is on the screen, several times a second, and hands
- * the plan to the audio desk. Tells the lead, through a report, what this phone can do.
- */
+/** Sounds of the page: fetches the engine, keeps it told what is on the screen, and tells the lead. */
 import { useEffect, useRef, useState, useSyncExternalStore } from "react";
-import { utcOfRun } from "../../../shared/run/run-time.ts";
 import type { PageSession } from "../../link/open-session.ts";
-import { currentLocale, useWords } from "../../words/words.ts";
-import { Arming, type ArmingView, armedReport } from "../device/arming.ts";
-import { flash } from "../device/flash.ts";
-import { prefs } from "../device/prefs.ts";
-import { cueSentence } from "../run/cue-words.ts";
+import { type ArmingView, armedReport, NOT_ARMED } from "../device/armed-view.ts";
+import { usePrefs } from "../device/prefs.ts";
 import type { RigScene } from "../run/rig-scene.ts";
-import { clipOf, loadClips } from "./clips.ts";
-import { type PlannedSound, soundPlan } from "./sound-plan.ts";
-import { speak, speakingMs } from "./voice.ts";
+import type { SoundEngine } from "./engine.ts";
 
-export function useSounds(
-  session: PageSession,
-  scene: RigScene | null,
-  cover: boolean,
-): { arming: Arming; armed: ArmingView } {
-  const { t, locale } = useWords();
-  const [arming] = useState(
-    () =>
-      new Arming({
-        now: () => session.now(),
-        clip: clipOf,
-        speak: (words) => speak(words, currentLocale()),
-        onset: shakeAndFlash,
-        soundDelayMs: () => prefs().soundDelayMs,
-        sound: () => prefs().sound,
-        voice: () => prefs().voice,
-      }),
+export interface Sounds {
+  armed: ArmingView;
+  /** Null until the engine has come. */
+  arm: (() => void) | null;
+}
+
+const nobody = (): (() => void) => () => undefined;
+/** Without the hub the engine may not come at once; it is asked for again, ms. */
+const AGAIN_MS = 5000;
+
+export function useSounds(session: PageSession, scene: RigScene | null, cover: boolean): Sounds {
+  const [engine, setEngine] = useState<SoundEngine | null>(null);
+  useEffect(() => {
+    let gone = false;
+    let made: SoundEngine | null = null;
+    let timer = 0;
+    const fetchEngine = (): void => {
+      import("./engine.ts").then(
+        ({ SoundEngine }) => {
+          if (gone) return;
+          made = new SoundEngine(session);
+          setEngine(made);
+        },
+        () => {
+          if (!gone) timer = window.setTimeout(fetchEngine, AGAIN_MS);
+        },
+      );
+    };
+    fetchEngine();
+    return () => {
+      gone = true;
+      window.clearTimeout(timer);
+      made?.arming.close();
+    };
+  }, [session]);
+
+  const armed = useSyncExternalStore(
+    engine?.arming.subscribe ?? nobody,
+    engine?.arming.view ?? (() => NOT_ARMED),
   );
-  const armed = useSyncExternalStore(arming.subscribe, arming.view, arming.view);
   const coverUtcMs = useRef<number | null>(null);
   if (!cover) coverUtcMs.current = null;
   else coverUtcMs.current ??= session.now();
-
   useEffect(() => {
-    if (armed.sound && arming.desk.audio) void loadClips(locale, arming.desk.audio);
-  }, [armed.sound, arming, locale]);
-
-  // On every draw: several times a second while the page is shown, once a second while hidden.
-  useEffect(() => {
-    if (!armed.asked) return;
-    const practice = scene?.practice ?? null;
-    const { c2 = null, c3 = null } = scene?.gets.kind === "total" ? scene.view.contacts : {};
-    arming.desk.update(
-      soundPlan({
-        lines: scene?.picture.lines ?? [],
-        practice,
-        nowUtcMs: session.now(),
-        totalityUtcMs:
-          c2 !== null && c3 !== null ? { from: utcOfRun(practice, c2), to: utcOfRun(practice, c3) } : null,
-        coverUtcMs: coverUtcMs.current,
-        say: cueSentence,
-        ready: t("rig.say.ready"),
-        cover: t("rig.say.cover"),
-        lengthOf,
-      }),
-    );
+    if (armed.asked) engine?.update(scene, coverUtcMs.current);
   });
-
-  useEffect(() => () => arming.close(), [arming]);
-  return { arming, armed };
+  return { armed, arm: engine ? () => void engine.arming.arm() : null };
 }
 
 /** Reports to the lead whenever what this phone can do has changed. */
@@ -72,32 +60,18 @@ export function useArmedReport(
   session: PageSession,
   rigIds: readonly string[],
   armed: ArmingView,
-  linkedOnce: boolean,
+  known: boolean,
 ): void {
+  const prefs = usePrefs();
   const said = useRef("");
   const ids = rigIds.join("&");
   useEffect(() => {
-    if (!armed.asked || !linkedOnce || ids === "") return;
-    const report = armedReport(armed);
+    if (!armed.asked || !known || ids === "") return;
+    const report = armedReport(armed, prefs);
     session.setArmed(report.sound || report.screen);
     const now = JSON.stringify([ids, report]);
     if (now === said.current) return;
     said.current = now;
     for (const id of ids.split("&")) void session.report(id, { armed: report }).catch(() => undefined);
-  }, [session, ids, armed, linkedOnce]);
-}
-
-function lengthOf(words: string): number {
-  const clip = clipOf(words);
-  return clip ? clip.duration * 1000 : speakingMs(words);
-}
-
-function shakeAndFlash(sound: PlannedSound): void {
-  const { vibration, flash: flashes } = prefs();
-  if (vibration) {
-    if (sound.kind === "long-pip") navigator.vibrate?.(500);
-    else if (sound.kind === "alarm") navigator.vibrate?.([300, 100, 300, 100, 300]);
-    else if (sound.kind === "pip") navigator.vibrate?.(60);
-  }
-  if (flashes && sound.kind !== "words") flash();
+  }, [session, ids, armed, known, prefs]);
 }

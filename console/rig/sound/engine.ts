@@ -1,0 +1,68 @@
+/**
+ * Sound, voice, vibration and flash as one chunk of its own, fetched as soon as the page stands:
+ * the clock and the cues are there first.
+ */
+import { utcOfRun } from "../../../shared/run/run-time.ts";
+import type { PageSession } from "../../link/open-session.ts";
+import { currentLocale, t } from "../../words/words.ts";
+import { Arming } from "../device/arming.ts";
+import { flash } from "../device/flash.ts";
+import { prefs } from "../device/prefs.ts";
+import { cueSentence } from "../run/cue-words.ts";
+import type { RigScene } from "../run/rig-scene.ts";
+import { clipOf, loadClips } from "./clips.ts";
+import { type PlannedSound, soundPlan } from "./sound-plan.ts";
+import { speak, speakingMs } from "./voice.ts";
+
+export class SoundEngine {
+  readonly arming: Arming;
+
+  constructor(private readonly session: PageSession) {
+    this.arming = new Arming({
+      now: () => session.now(),
+      clip: clipOf,
+      speak: (words) => speak(words, currentLocale()),
+      onset: shakeAndFlash,
+      soundDelayMs: () => prefs().soundDelayMs,
+      sound: () => prefs().sound,
+      voice: () => prefs().voice,
+    });
+  }
+
+  /** Called on every draw: several times a second while shown, once a second while hidden. */
+  update(scene: RigScene | null, coverUtcMs: number | null): void {
+    const { desk } = this.arming;
+    if (desk.audio && desk.running) void loadClips(currentLocale(), desk.audio);
+    const practice = scene?.practice ?? null;
+    const { c2 = null, c3 = null } = scene?.gets.kind === "total" ? scene.view.contacts : {};
+    desk.update(
+      soundPlan({
+        lines: scene?.picture.lines ?? [],
+        practice,
+        nowUtcMs: this.session.now(),
+        totalityUtcMs:
+          c2 !== null && c3 !== null ? { from: utcOfRun(practice, c2), to: utcOfRun(practice, c3) } : null,
+        coverUtcMs,
+        say: cueSentence,
+        ready: t("rig.say.ready"),
+        cover: t("rig.say.cover"),
+        lengthOf,
+      }),
+    );
+  }
+}
+
+function lengthOf(words: string): number {
+  const clip = clipOf(words);
+  return clip ? clip.duration * 1000 : speakingMs(words);
+}
+
+function shakeAndFlash(sound: PlannedSound): void {
+  const { vibration, flash: flashes } = prefs();
+  if (vibration) {
+    if (sound.kind === "long-pip") navigator.vibrate?.(500);
+    else if (sound.kind === "alarm") navigator.vibrate?.([300, 100, 300, 100, 300]);
+    else if (sound.kind === "pip") navigator.vibrate?.(60);
+  }
+  if (flashes && sound.kind !== "words") flash();
+}
