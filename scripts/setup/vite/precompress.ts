@@ -13,22 +13,15 @@ const TEXT = /\.(html|js|mjs|css|json|svg|webmanifest|txt|wasm)$/;
 const LEAST_BYTES = 1024;
 
 export function precompressPlugin(): Plugin {
-  let outDir = "";
   return {
     name: "noonfall-precompress",
     apply: "build",
-    enforce: "post",
-    configResolved(config) {
-      outDir = join(config.root, config.build.outDir);
-      if (config.build.outDir.startsWith("/") || /^[A-Za-z]:/.test(config.build.outDir)) {
-        outDir = config.build.outDir;
-      }
-    },
-    closeBundle: {
+    // Not closeBundle: that one is called after a failed build, too, and would hide its reason.
+    writeBundle: {
       order: "post",
       sequential: true,
-      async handler() {
-        await precompressFolder(outDir);
+      async handler({ dir }) {
+        if (dir) await precompressFolder(dir);
       },
     },
   };
