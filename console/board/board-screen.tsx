@@ -49,7 +49,7 @@ export function BoardScreen(props: BoardScreenProps) {
         <PracticeBanner endsText={`${localText(view.practice.endsAtUtcMs)} ${t("time.local")}`} />
       ) : null}
       {cover ? <CoverScreen /> : null}
-      <main className="board-main" aria-hidden={cover}>
+      <main className="board-main" inert={cover}>
         <header className="board-place">
           <p>{placeLine(snapshot, view, t)}</p>
           <ClockFace read={readRunNow} zone={snapshot.zone} practice={view.practice !== null} large="local" />

@@ -92,7 +92,11 @@ export function HoldButton({
         begin();
       }}
       onPointerUp={letGo}
-      onPointerLeave={letGo}
+      onPointerLeave={() => {
+        // Slid off while holding: no click of its own follows. (A finger lifted leaves after its up.)
+        if (startedMs.current !== null) ownClick.current = false;
+        letGo();
+      }}
       onPointerCancel={letGo}
       onContextMenu={(event) => event.preventDefault()}
       onKeyDown={(event: KeyboardEvent) => {
