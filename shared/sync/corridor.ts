@@ -52,7 +52,8 @@ export interface CorridorFit {
 
 /** Rates searched, in ms/s: ±500 ppm of the device against ±50 ppm of the hub. */
 export const RATE_LIMIT = 0.55;
-const GRID = 33;
+/** Rates looked at in each of three passes, ever closer. */
+const GRID = [15, 15, 25];
 
 /** Fits the corridor; null when no line is possible (width below −tolerance at every rate) or no poll. */
 export function fitCorridor(
@@ -90,17 +91,17 @@ export function fitCorridor(
     return { log: u.log + l.log - 2 * Math.log(1 + z * z), gapU: u.gap, gapL: l.gap };
   };
 
-  // two passes: find where the weight lies, then look there closely
+  // find where the weight lies, then look there closely
   let from = low;
   let to = high;
   let rows: { b: number; log: number; gapU: number; gapL: number }[] = [];
-  for (let pass = 0; pass < 3; pass++) {
-    const step = (to - from) / (GRID - 1);
+  for (const grid of GRID) {
+    const step = (to - from) / (grid - 1);
     rows = [];
-    for (let k = 0; k < GRID; k++) rows.push({ b: from + k * step, ...weigh(from + k * step) });
+    for (let k = 0; k < grid; k++) rows.push({ b: from + k * step, ...weigh(from + k * step) });
+    if (step === 0 || grid === GRID[2]) break;
     const best = Math.max(...rows.map((r) => r.log));
     const kept = rows.filter((r) => r.log > best - 12);
-    if (step === 0) break;
     from = Math.max(low, (kept[0]?.b ?? from) - step);
     to = Math.min(high, (kept[kept.length - 1]?.b ?? to) + step);
   }
@@ -184,12 +185,19 @@ function excessScale(x: number[], y: number[], b: number, c: number, side: 1 | -
 function excessLikelihood(x: number[], y: number[], b: number, c: number, side: 1 | -1, scale: number) {
   let log = 0;
   let slope = 0;
+  let product = 1;
   for (let i = 0; i < x.length; i++) {
-    const e = scale + Math.max(0, side * (at(y, i) - b * at(x, i) - c));
-    log -= 3 * Math.log(e / scale);
-    slope += 3 / e;
+    const e = Math.max(0, side * (at(y, i) - b * at(x, i) - c)) / scale + 1;
+    slope += 1 / e;
+    product *= e;
+    // a logarithm of many factors at once: this is the innermost loop
+    if (product > 1e250) {
+      log += Math.log(product);
+      product = 1;
+    }
   }
-  return { log: log - Math.log(slope), gap: 1 / slope };
+  slope *= 3 / scale;
+  return { log: -3 * (log + Math.log(product)) - Math.log(slope), gap: 1 / slope };
 }
 
 /** Where a concave function is greatest. */

@@ -31,8 +31,9 @@ export const CONTACT_NEAR_MS = 180_000;
 export function pollGapMs(pace: Pace, sinceJoinMs: number, context: PaceContext): number {
   if (!context.linkUp) return 1000;
   const calm = pace.steadyMs / RIG_PACE.steadyMs;
-  if (sinceJoinMs < 3000) return 300 * calm;
-  if (sinceJoinMs < 30_000) return 1000 * calm;
+  if (sinceJoinMs < 5000) return 250 * calm;
+  if (sinceJoinMs < 25_000) return 500 * calm;
+  if (sinceJoinMs < 40_000) return 1000 * calm;
   if (sinceJoinMs < 90_000) return 2000 * calm;
   const to = context.toNextContactMs;
   // until 10 s after a contact, so that the filter-on cues behind C3 are served too

@@ -72,6 +72,8 @@ export interface World {
   resolutionMs?: number;
   pace?: Pace;
   toNextContactMs?: (atMs: number) => number;
+  /** True times at which the hub tells all devices that it stepped. */
+  hubTells?: readonly number[];
   /** Reload of the page at these true times: the follower is exported and restored. */
   reloads?: readonly number[];
 }
@@ -135,6 +137,7 @@ export function live(w: World): Journey {
   let lastDown = 0;
   let lastSeen = Number.NEGATIVE_INFINITY;
   let generation = 0;
+  let loading = false;
   const down = (t: number) => w.link.outages?.some(([from, to]) => t >= from && t < to) ?? false;
   const lost = () => u() < (w.link.loss ?? 0);
   const travel = (delay: Delay, t: number) => {
@@ -173,7 +176,7 @@ export function live(w: World): Journey {
     });
   };
   const poll = (t: number) => {
-    if (!asleep(t)) {
+    if (!asleep(t) && !loading) {
       const plan = follower.nextProbe(mono(t), { linkUp: !down(t), toNextContactMs: w.toNextContactMs?.(t) });
       if (plan.atMono <= mono(t) + 0.5) {
         follower.noteProbe(mono(t));
@@ -184,7 +187,7 @@ export function live(w: World): Journey {
   };
   push(0.1, poll);
   const look = (t: number) => {
-    if (!asleep(t)) {
+    if (!asleep(t) && !loading) {
       if (Math.round(t / grid) % 4 === 0) follower.noteWake(mono(t), wall(t));
       const reading = follower.read(mono(t));
       if (reading) {
@@ -198,15 +201,22 @@ export function live(w: World): Journey {
   push(grid + 3, look);
   for (const [, to, known] of w.suspended ?? [])
     if (known) push(to + 0.5, (t) => follower.noteSuspension(mono(t), wall(t)));
-  for (const at of w.reloads ?? [])
+  for (const at of w.hubTells ?? []) push(at + 5, (t) => follower.requestBurst(mono(t)));
+  for (const at of w.reloads ?? []) {
+    let saved: string | null = null;
     push(at, (t) => {
-      const saved = follower.export(mono(t), wall(t));
+      saved = follower.export(mono(t), wall(t));
       generation++;
-      zero = -advance(t + 400);
-      follower = new ClockFollower(w.pace ?? RIG_PACE);
-      if (saved) follower.restore(saved, mono(t + 400), wall(t + 400));
-      out.follower = follower;
+      loading = true;
     });
+    push(at + 400, (t) => {
+      zero = 3 - advance(t);
+      follower = new ClockFollower(w.pace ?? RIG_PACE);
+      if (saved) follower.restore(saved, mono(t), wall(t));
+      out.follower = follower;
+      loading = false;
+    });
+  }
 
   for (let event = queue.shift(); event && event.at <= w.durationS * 1000; event = queue.shift())
     event.run(event.at);
