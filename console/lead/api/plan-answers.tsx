@@ -60,7 +60,7 @@ export function PlanAnswers(props: PlanAnswersProps) {
       {problem && (
         <div data-problem={problem.code} data-rule={problem.rule ?? ""} data-field={problem.field ?? ""}>
           <AlertLine
-            priority={problem.rule ? "danger" : "caution"}
+            priority={problem.code === "safety-rule" ? "danger" : "caution"}
             announce
             title={problemText(problem)}
             detail={findings.map((one) => findingText(one)).join(" ") || problem.field}

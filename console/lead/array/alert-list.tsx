@@ -1,53 +1,54 @@
 /** All alerts of the site, worst first: the first few always, the rest on demand. */
 import { useState } from "react";
-import type { Alert, AlertCause } from "../../../shared/run/alerts.ts";
+import type { AlertCause } from "../../../shared/run/alerts.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
-import type { WordKey } from "../../words/words.ts";
-import { t } from "../../words/words.ts";
+import { t, type WordKey } from "../../words/words.ts";
 import { Button } from "../frame/button.tsx";
 import { go } from "../frame/route.ts";
 import { useOrders } from "../frame/use-order.tsx";
 import type { RunNow } from "../use-run.ts";
+import { type AlertGroup, alertGroups } from "./alert-groups.ts";
 import { shortLength } from "./rig-trouble.ts";
 
 const SHOWN = 3;
 
-const KEYS: Record<AlertCause, WordKey> = {
-  exposed: "lead.alert.exposed",
-  "practice-off-real-sun": "lead.alert.practiceOff",
-  "filter-unknown": "lead.alert.filterUnknown",
-  "filter-disputed": "lead.alert.filterDisputed",
-  "filter-late": "lead.alert.filterLate",
-  help: "lead.alert.help",
-  "link-lost": "lead.alert.linkLost",
-  "card-full": "lead.alert.cardFull",
-  "card-low": "lead.alert.cardLow",
-  "battery-low": "lead.alert.batteryLow",
-  "clock-bound": "lead.alert.clockBound",
-  "clock-disputed": "lead.alert.clockDisputed",
-  "laptop-slept": "lead.alert.laptopSlept",
-  "cover-latched": "lead.alert.coverLatched",
-  "site-unconfirmed": "lead.alert.siteUnconfirmed",
+/** One rig's sentence takes {rig}; for several the rigs are named beneath. */
+const KEYS: Record<AlertCause, { one: WordKey; several: WordKey }> = {
+  exposed: { one: "lead.alert.exposed", several: "lead.alert.exposed" },
+  "practice-off-real-sun": { one: "lead.alert.practiceOff", several: "lead.alert.practiceOff" },
+  "filter-unknown": { one: "lead.alert.filterUnknown", several: "lead.alerts.filterUnknown" },
+  "filter-disputed": { one: "lead.alert.filterDisputed", several: "lead.alerts.filterDisputed" },
+  "filter-late": { one: "lead.alert.filterLate", several: "lead.alerts.filterLate" },
+  help: { one: "lead.alert.help", several: "lead.alert.help" },
+  "link-lost": { one: "lead.alert.linkLost", several: "lead.alerts.linkLost" },
+  "card-full": { one: "lead.alert.cardFull", several: "lead.alerts.cardFull" },
+  "card-low": { one: "lead.alert.cardLow", several: "lead.alerts.cardLow" },
+  "battery-low": { one: "lead.alert.batteryLow", several: "lead.alerts.batteryLow" },
+  "clock-bound": { one: "lead.alert.clockBound", several: "lead.alert.clockBound" },
+  "clock-disputed": { one: "lead.alert.clockDisputed", several: "lead.alert.clockDisputed" },
+  "laptop-slept": { one: "lead.alert.laptopSlept", several: "lead.alert.laptopSlept" },
+  "cover-latched": { one: "lead.alert.coverLatched", several: "lead.alert.coverLatched" },
+  "site-unconfirmed": { one: "lead.alert.siteUnconfirmed", several: "lead.alert.siteUnconfirmed" },
 };
 
 export function AlertList(props: { now: RunNow }) {
-  const { alerts } = props.now;
   const [all, setAll] = useState(false);
   // What the banner above the screen already says is not said twice.
-  const listed = alerts.filter((alert) => alert.cause !== "cover-latched");
+  const listed = alertGroups(props.now.alerts.filter((alert) => alert.cause !== "cover-latched"));
   const shown = all ? listed : listed.slice(0, SHOWN);
   const more = listed.length - shown.length;
   return (
     <section className="alert-list" aria-label={t("lead.alert.list")} data-alerts={listed.length}>
       {listed.length === 0 && <p className="alert-list__none">{t("lead.alert.none")}</p>}
-      {shown.map((alert) => (
+      {shown.map((group) => (
         <div
-          key={alert.id}
+          key={group.id}
           className="alert-list__item"
-          data-alert={alert.cause}
-          data-priority={alert.priority}
+          data-alert={group.cause}
+          data-priority={group.priority}
+          data-alert-rigs={group.rigIds.join(" ")}
         >
-          <OneAlert alert={alert} now={props.now} />
+          <OneAlert group={group} now={props.now} />
         </div>
       ))}
       {(more > 0 || all) && listed.length > SHOWN && (
@@ -59,29 +60,35 @@ export function AlertList(props: { now: RunNow }) {
   );
 }
 
-function OneAlert(props: { alert: Alert; now: RunNow }) {
-  const { alert, now } = props;
+function OneAlert(props: { group: AlertGroup; now: RunNow }) {
+  const { group, now } = props;
   const { give } = useOrders();
-  const { rigId } = alert;
-  const rig = now.state.plan.rigs.find((one) => one.id === rigId);
-  const length = t("lead.alert.standing", { time: shortLength(now.now - alert.sinceUtcMs) });
+  const { cause, priority, rigIds } = group;
+  const rigs = rigIds.flatMap((id) => now.state.plan.rigs.find((rig) => rig.id === id) ?? []);
+  const [first] = rigs;
+  const length = t("lead.alert.standing", { time: shortLength(now.now - group.sinceUtcMs) });
+  const several = rigs.length > 1;
+  const who = several ? rigs.map((rig) => rig.name).join(", ") : first?.operator;
   return (
     <AlertLine
-      priority={alert.priority}
-      announce={alert.priority !== "advice"}
-      title={t(KEYS[alert.cause], { rig: rig?.name ?? rigId ?? "" })}
-      detail={rig?.operator ? `${length} · ${rig.operator}` : length}
+      priority={priority}
+      announce={priority !== "advice"}
+      title={t(several ? KEYS[cause].several : KEYS[cause].one, {
+        rig: first?.name ?? "",
+        count: rigs.length,
+      })}
+      detail={[length, who].filter(Boolean).join(" · ")}
     >
-      {alert.cause === "help" && rigId ? (
-        <Button action="answer-help" onClick={() => void give({ type: "answerHelp", rigId })}>
+      {cause === "help" && first ? (
+        <Button action="answer-help" onClick={() => void give({ type: "answerHelp", rigId: first.id })}>
           {t("lead.help.answer")}
         </Button>
-      ) : rigId ? (
-        <Button action="open-rig" onClick={() => go("array", rigId)}>
+      ) : several ? null : first ? (
+        <Button action="open-rig" onClick={() => go("array", first.id)}>
           {t("lead.array.open")}
         </Button>
       ) : (
-        <Button action="open-clock" onClick={() => go(alert.cause === "site-unconfirmed" ? "site" : "clock")}>
+        <Button action="open-cause" onClick={() => go(cause === "site-unconfirmed" ? "site" : "clock")}>
           {t("lead.array.open")}
         </Button>
       )}

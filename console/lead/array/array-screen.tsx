@@ -64,14 +64,14 @@ export function ArrayScreen(props: { item: string | null }) {
   );
 }
 
-/** Every moment at which any rig has a cue, once; the longest hands-on time is drawn. */
+/** Every moment at which any rig has a cue, once, without windows; the longest hands-on time is drawn. */
 function allCues(rigs: readonly RigStatus[]): TimeLineCue[] {
   const byMoment = new Map<number, TimeLineCue>();
   for (const { cues } of rigs)
-    for (const { id, dueMs, fromMs, toMs, cue } of cues) {
+    for (const { id, dueMs, cue } of cues) {
       const known = byMoment.get(dueMs);
       if (known && known.handsS >= cue.handsS) continue;
-      byMoment.set(dueMs, { id: `${id}@${dueMs}`, dueMs, fromMs, toMs, handsS: cue.handsS, state: "ahead" });
+      byMoment.set(dueMs, { id: `${id}@${dueMs}`, dueMs, fromMs: dueMs, toMs: dueMs, handsS: cue.handsS });
     }
   return [...byMoment.values()];
 }

@@ -3,6 +3,7 @@ import { memo } from "react";
 import type { CueView } from "../../../shared/run/cue-timeline.ts";
 import type { EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { runTime } from "../../../shared/run/run-time.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { boundText, clockText, countdownText } from "../../parts/time-format.ts";
 import { TimeLine } from "../../parts/time-line.tsx";
@@ -20,9 +21,12 @@ export interface ArrayRow {
 
 const COLUMNS = ["rig", "filter", "now", "next", "line", "card", "battery", "link", "says"] as const;
 
+/** Up to so many rows stand a little higher. */
+const ROOMY_ROWS = 8;
+
 export function ArrayTable(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null }) {
   return (
-    <table className="rows" data-rows={props.rows.length}>
+    <table className="rows" data-rows={props.rows.length} data-dense={props.rows.length > ROOMY_ROWS}>
       <thead>
         <tr>
           {COLUMNS.map((column) => (
@@ -68,7 +72,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
       </th>
       <td className="rows__filter">
         <FilterMark state={status.filter} exposed={worst?.cause === "exposed"} />
-        <small>{filterSince(status)}</small>
+        <small>{filterSince(status, now)}</small>
       </td>
       <td className="rows__now" data-cue-state={status.cueNow?.state ?? "none"}>
         {status.cueNow && (
@@ -108,12 +112,11 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
   );
 }
 
-/** When the filter was last spoken of, in the run's own time of day. */
-function filterSince(status: RigStatus): string {
+/** When the filter was last spoken of, by the clock that the screen shows. */
+function filterSince(status: RigStatus, now: RunNow): string {
   const { word } = status.verdict;
-  if (status.filter === "none by design" || !word) return "";
-  if (status.filter === "unknown") return t("lead.filter.last", { time: clockText(word.observedUtcMs) });
-  return clockText(word.observedUtcMs);
+  if (status.filter === "none by design" || status.filter === "unknown" || !word) return "";
+  return clockText(runTime(now.practice, word.observedUtcMs));
 }
 
 function stateWords(cue: CueView): string {

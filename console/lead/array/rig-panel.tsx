@@ -2,6 +2,7 @@
 
 import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { runTime } from "../../../shared/run/run-time.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { boundText, clockText } from "../../parts/time-format.ts";
 import { cueWords } from "../../parts/words-for-cue.ts";
@@ -54,15 +55,15 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
         {verdict.word && (
           <p className="soft">
             {t("lead.filter.said", {
-              time: clockText(verdict.word.observedUtcMs),
-              device: verdict.word.deviceId.slice(0, 6),
+              time: clockText(runTime(now.practice, verdict.word.observedUtcMs)),
+              device: now.state.devices[verdict.word.deviceId]?.label || t("lead.panel.device"),
             })}
           </p>
         )}
         {verdict.disputedBy.map((word) => (
           <p key={word.deviceId}>
             {t("lead.filter.disputed", {
-              time: clockText(word.observedUtcMs),
+              time: clockText(runTime(now.practice, word.observedUtcMs)),
               state: isWordKey(`filter.${word.value}`) ? t(`filter.${word.value}`) : word.value,
             })}
           </p>

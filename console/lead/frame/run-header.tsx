@@ -4,6 +4,7 @@ import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import { contactsOf, nextContact } from "../../../shared/run/effective-contacts.ts";
 import { currentRun, practiceAt, runTime } from "../../../shared/run/run-time.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
+import { isoDate } from "../../../shared/time/iso.ts";
 import { useNow } from "../../link/use-session.ts";
 import { ClockFace } from "../../parts/clock-face.tsx";
 import { Countdown } from "../../parts/countdown.tsx";
@@ -11,6 +12,11 @@ import { TruthLine } from "../../parts/truth-line.tsx";
 import { lengthWords } from "../../parts/words-for-length.ts";
 import { t } from "../../words/words.ts";
 import { useLead } from "../lead-context.ts";
+import { dateText } from "../site/eclipse-choice.tsx";
+
+const DAY_MS = 86_400_000;
+/** From here on a countdown to the second says less than days do, ms. */
+const FAR_MS = 2 * DAY_MS;
 
 export function RunHeader() {
   const { session, view } = useLead();
@@ -19,7 +25,8 @@ export function RunHeader() {
   if (!state) return null;
   const practice = practiceAt(state, now);
   const run = currentRun(state, now);
-  const next = nextContact(contactsOf(state, run), runTime(practice, now));
+  const runNow = runTime(practice, now);
+  const next = nextContact(contactsOf(state, run), runNow);
   const readRunNow = () =>
     session.reading().state === "none" ? null : runTime(practiceAt(state, session.now()), session.now());
   const reading = session.reading();
@@ -45,7 +52,12 @@ export function RunHeader() {
           utcBoundMs={view.clockHealth.hubBoundMs}
         />
       </div>
-      {next ? (
+      {next && next.at - runNow > FAR_MS ? (
+        <p className="run-header__far">
+          <span>{t("lead.header.on", { date: dateText(isoDate(next.at)) })}</span>
+          <strong>{t("lead.header.inDays", { days: Math.floor((next.at - runNow) / DAY_MS) })}</strong>
+        </p>
+      ) : next ? (
         <Countdown
           to={next.at}
           read={readRunNow}

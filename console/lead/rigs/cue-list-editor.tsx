@@ -84,7 +84,7 @@ function CueRow(props: {
           name="offsetS"
           className="field field--short"
           inputMode="text"
-          value={typed ?? String(cue.offsetS).replace("-", "−")}
+          value={typed ?? `${cue.offsetS > 0 ? "+" : ""}${cue.offsetS}`.replace("-", "−")}
           aria-label={t("lead.cues.offset", { words })}
           aria-invalid={offset === null || props.wrong === "offsetS"}
           onChange={(event) => {

@@ -1,5 +1,5 @@
 /** One rig: what it is, its cues, its link. Saved as a whole or refused as a whole. */
-import { useState } from "react";
+import { useEffect, useState } from "react";
 import type { Cue, Plan, PlanDraft, Rig } from "../../../shared/plan/plan.ts";
 import type { Finding } from "../../../shared/plan/safety/finding.ts";
 import { HoldButton } from "../../parts/hold-button.tsx";
@@ -64,6 +64,10 @@ export function RigEditor(props: RigEditorProps) {
     setTried(() => change);
     if (await editor.save(change)) props.removed();
   };
+  // What was refused for another rig is not said of this one.
+  const { forget } = editor;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: once, when this rig is opened.
+  useEffect(() => forget(), []);
   const wrongCue = cueOfField(editor.problem?.field);
 
   return (

@@ -1,0 +1,33 @@
+/**
+ * The alerts as they are listed: what asks for one rig stands alone where somebody must go to that
+ * rig (help, a filter open in sunlight); the rest is said once for all rigs that have it, so that
+ * a site whose phones have just joined is not a page of the same sentence. Worst first; pure.
+ */
+import type { Alert, AlertCause, AlertPriority } from "../../../shared/run/alerts.ts";
+
+export interface AlertGroup {
+  id: string;
+  cause: AlertCause;
+  priority: AlertPriority;
+  /** Rigs that have it, the longest first; empty for what concerns the whole site. */
+  rigIds: string[];
+  /** Since when the first of them has it. */
+  sinceUtcMs: number;
+}
+
+const ALONE: ReadonlySet<AlertCause> = new Set<AlertCause>(["exposed", "help", "practice-off-real-sun"]);
+const WEIGHT: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
+
+export function alertGroups(alerts: readonly Alert[]): AlertGroup[] {
+  const groups = new Map<string, AlertGroup>();
+  for (const alert of [...alerts].sort((a, b) => a.sinceUtcMs - b.sinceUtcMs)) {
+    const { cause, priority, rigId, sinceUtcMs } = alert;
+    const id = ALONE.has(cause) ? alert.id : `${cause} ${priority}`;
+    const known = groups.get(id);
+    if (known) known.rigIds.push(...(rigId ? [rigId] : []));
+    else groups.set(id, { id, cause, priority, rigIds: rigId ? [rigId] : [], sinceUtcMs });
+  }
+  return [...groups.values()].sort(
+    (a, b) => WEIGHT[a.priority] - WEIGHT[b.priority] || a.sinceUtcMs - b.sinceUtcMs,
+  );
+}
