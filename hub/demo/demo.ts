@@ -17,7 +17,7 @@ import { PEOPLE } from "./people.ts";
 const LOOK_MS = 1000;
 /** Where the practice starts, and how long after C3 it begins again, seconds. */
 const START_S = -240;
-const AGAIN_S = 165;
+const AGAIN_S = 110;
 /** After a practice was ended, a new one starts this much later, ms. */
 const PAUSE_MS = 30_000;
 /** A practice that was refused (the real eclipse is near) is tried again after this, ms. */

@@ -18,6 +18,7 @@ import { MemoryStore, type NodeSocket, nodePorts } from "./node-ports.ts";
 import type { Person } from "./people.ts";
 import { seeded } from "./seeded.ts";
 
+const TRACKED = new Set<Rig["kind"]>(["tracked-telescope", "small-automatic-telescope", "visual-telescope"]);
 const LOOK_MS = 200;
 /** How often card and battery are told, seconds of run time. */
 const TELL_S = 20;
@@ -156,7 +157,7 @@ class Habit {
       // The simulated optics point away from the real Sun: their filters really come off.
       practiceSafe: true,
       focused: true,
-      tracking: this.rig.kind !== "tripod-camera" && this.rig.kind !== "wide-camera",
+      ...(TRACKED.has(this.rig.kind) && { tracking: true }),
       recording: false,
       sky: "clear",
       checks,

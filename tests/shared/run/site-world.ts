@@ -5,7 +5,7 @@ import type { PlanDraft } from "../../../shared/plan/plan.ts";
 import { PlanDraftSchema } from "../../../shared/plan/plan.ts";
 import type { Fact, Order } from "../../../shared/run/commands.ts";
 import { parse } from "../../../shared/run/commands.ts";
-import { type Context, type Decision, decide } from "../../../shared/run/decide.ts";
+import { type Context, type Decision, decide, draftOf } from "../../../shared/run/decide.ts";
 import { decideFact } from "../../../shared/run/decide-fact.ts";
 import { type ClockHealth, GOOD_CLOCK } from "../../../shared/run/doubt.ts";
 import { contactsOf, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
@@ -99,6 +99,12 @@ export class SiteWorld {
     });
     this.take([event], arrives);
     return this.log.at(-1) as SiteEvent;
+  }
+
+  /** The hub notes that a device has joined a rig. */
+  joined(rigId: string, now: number): void {
+    const payload = { deviceId: `phone-${rigId}`, rigIds: [rigId], label: "phone" };
+    this.take([draftOf(this.context(now), this.state.realRunId, "deviceJoined", payload)], now);
   }
 
   take(drafts: readonly EventDraft[], now: number): void {

@@ -1,0 +1,92 @@
+/** SPEC R3. */
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { type CueView, cueTimeline, cueViews } from "../../../shared/run/cue-timeline.ts";
+import { SiteWorld } from "./site-world.ts";
+
+const S = 1000;
+const world = SiteWorld.planned();
+const now = Date.UTC(2027, 6, 25);
+world.practise(now, -200);
+const contacts = world.contacts(now);
+const { c2, c3, c4 } = world.predicted;
+const west = world.rig("west", now).rig;
+const timeline = cueTimeline(west, contacts);
+
+type Marks = Parameters<typeof cueViews>[1]["cues"];
+const mark = (value: "done" | "skipped" | "open") => ({ value }) as Marks[string];
+const at = (runMs: number, cues: Marks = {}): CueView[] => cueViews(timeline, { cues }, runMs, contacts);
+const stateOf = (views: readonly CueView[], id: string) => views.find((cue) => cue.id === id)?.state;
+
+describe("R3: states of cues", () => {
+  test("filter-off of a tracked telescope is due at C2−20 s", () => {
+    expect(timeline.find((cue) => cue.id === "filter-off")?.dueMs).toBe(c2 - 20 * S);
+  });
+
+  test("a series has one instance each, numbered, at its own interval", () => {
+    const series = timeline.filter((cue) => cue.cue.id === "partial-before");
+    expect(series.length).toBeGreaterThan(5);
+    expect(series.map((cue) => cue.id).slice(0, 3)).toEqual([
+      "partial-before",
+      "partial-before.2",
+      "partial-before.3",
+    ]);
+    for (const [index, cue] of series.entries()) {
+      expect(cue.dueMs).toBe((series[0]?.dueMs ?? 0) + index * 300 * S);
+      expect(cue.dueMs).toBeLessThanOrEqual(c2 - 640 * S);
+    }
+  });
+
+  test("before, at and after its time", () => {
+    const off = c2 - 20 * S;
+    expect(stateOf(at(off - 1), "filter-off")).toBe("next");
+    expect(stateOf(at(off), "filter-off")).toBe("now");
+    const toMs = timeline.find((cue) => cue.id === "filter-off")?.toMs ?? 0;
+    expect(stateOf(at(toMs), "filter-off")).toBe("now");
+    const late = at(toMs + 1).find((cue) => cue.id === "filter-off");
+    expect(late).toMatchObject({ state: "late" });
+    expect(late?.lateS).toBeCloseTo((toMs + 1 - off) / S, 6);
+  });
+
+  test("marked done or skipped it stays so; a mark taken back counts as none", () => {
+    const late = c3 + 60 * S;
+    expect(stateOf(at(late, { "filter-on": mark("done") }), "filter-on")).toBe("done");
+    expect(stateOf(at(late, { "filter-on": mark("skipped") }), "filter-on")).toBe("skipped");
+    expect(stateOf(at(late, { "filter-on": mark("open") }), "filter-on")).toBe("late");
+  });
+
+  test("a filter-off not done by C3 makes no sense any more; a filter-on stays late until C4", () => {
+    expect(stateOf(at(c3 - 1), "filter-off")).toBe("late");
+    expect(stateOf(at(c3), "filter-off")).toBe("skipped");
+    expect(stateOf(at(c4), "filter-on")).toBe("late");
+    expect(stateOf(at(c4 + 1), "filter-on")).toBe("skipped");
+  });
+
+  test("a cue that asks for no confirm is let pass", () => {
+    const burst = timeline.find((cue) => cue.id === "burst-before");
+    expect(burst?.cue.confirm).toBe(false);
+    expect(stateOf(at((burst?.toMs ?? 0) + 1), "burst-before")).toBe("skipped");
+  });
+
+  test("at any time at most one is next, all after it are ahead and none before it is", () => {
+    fc.assert(
+      fc.property(fc.integer({ min: -8000, max: 8000 }), (s) => {
+        const views = at(c2 + s * S);
+        const next = views.findIndex((cue) => cue.state === "next");
+        expect(views.filter((cue) => cue.state === "next").length).toBeLessThanOrEqual(1);
+        for (const [index, { state, dueMs }] of views.entries()) {
+          if (next >= 0 && index > next) expect(state).toBe("ahead");
+          if (index < next) expect(["now", "late", "skipped"]).toContain(state);
+          if (dueMs > c2 + s * S) expect(["next", "ahead"]).toContain(state);
+        }
+      }),
+    );
+  });
+
+  test("a cue switched off, or whose contact does not happen here, is not there", () => {
+    const off = { ...west, cues: west.cues.map((cue) => ({ ...cue, on: cue.id !== "filter-off" })) };
+    expect(cueTimeline(off, contacts).some((cue) => cue.id === "filter-off")).toBe(false);
+    const nowhere = { ...contacts, c2: null, c3: null, filterC3: null };
+    expect(cueTimeline(west, nowhere).some((cue) => cue.cue.anchor === "C2")).toBe(false);
+  });
+});

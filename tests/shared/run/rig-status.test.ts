@@ -1,0 +1,77 @@
+/** SPEC R6 (S9's own file has more), R7 and R8. */
+import { describe, expect, test } from "vitest";
+import { SILENT_MS } from "../../../shared/run/rig-status.ts";
+import { linkedTo, SiteWorld } from "./site-world.ts";
+
+const S = 1000;
+const NOW = Date.UTC(2027, 6, 25);
+
+describe("R7: silence", () => {
+  test("a rig nobody is linked to and silent for 15 minutes has an unknown filter", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { filter: "on" }, { at: NOW });
+    expect(SILENT_MS).toBe(15 * 60 * S);
+    expect(world.rig("west", NOW + SILENT_MS).filter).toBe("on");
+    expect(world.rig("west", NOW + SILENT_MS + 1)).toMatchObject({ filter: "unknown", silent: true });
+    expect(world.rig("west", NOW + SILENT_MS + 1, linkedTo("west")).filter).toBe("on");
+  });
+
+  test("but silence never makes an open filter look better", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { filter: "off" }, { at: NOW });
+    expect(world.rig("west", NOW + 2 * SILENT_MS).filter).toBe("off");
+  });
+
+  test("a rig that never spoke is unknown, one without a filter by design is not", () => {
+    const world = SiteWorld.planned();
+    expect(world.rig("west", NOW, linkedTo("west")).filter).toBe("unknown");
+    expect(world.rig("wide", NOW).filter).toBe("none by design");
+  });
+});
+
+describe("R8: a practice run and the real one", () => {
+  test("in the practice the newest word of either counts", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { cardFreeGB: 30, batteryPct: 80 }, { at: NOW });
+    world.practise(NOW + S);
+    world.report("west", { cardFreeGB: 12 }, { at: NOW + 2 * S });
+    expect(world.rig("west", NOW + 3 * S)).toMatchObject({ cardFreeGB: 12, batteryPct: 80 });
+  });
+
+  test("cues marked in the practice are the practice's own", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -30);
+    world.report("west", { cueDone: "filter-off" }, { at: NOW + 12 * S });
+    const marked = world.rig("west", NOW + 13 * S).cues.find((cue) => cue.id === "filter-off");
+    expect(marked?.state).toBe("done");
+    world.practise(NOW + 20 * S, -30);
+    const fresh = world.rig("west", NOW + 20 * S).cues.find((cue) => cue.id === "filter-off");
+    expect(fresh?.state).toBe("next");
+  });
+});
+
+describe("R5: a filter known to be so counts as its cue done", () => {
+  const cue = (world: SiteWorld, id: string, at: number) =>
+    world.rig("west", at).cues.find((item) => item.id === id)?.state;
+
+  test("for either filter cue, while it is so", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -30);
+    world.report("west", { filter: "off" }, { at: NOW + 5 * S });
+    expect(cue(world, "filter-off", NOW + 6 * S)).toBe("done");
+    expect(cue(world, "filter-on", NOW + 6 * S)).not.toBe("done");
+    world.report("west", { filter: "on" }, { at: NOW + 7 * S });
+    expect(cue(world, "filter-off", NOW + 40 * S)).toBe("now");
+  });
+
+  test("but not by a word from long before, nor against a mark that was taken back", () => {
+    const world = SiteWorld.planned();
+    const { c2, c3 } = world.predicted;
+    const totalityMs = c3 - c2;
+    world.practise(NOW, -30);
+    world.report("west", { filter: "on" }, { at: NOW });
+    expect(cue(world, "filter-on", NOW + 30 * S + totalityMs + 20 * S)).toBe("late");
+    world.report("west", { filter: "off", cueReopened: "filter-off" }, { at: NOW + 12 * S });
+    expect(cue(world, "filter-off", NOW + 13 * S)).toBe("now");
+  });
+});

@@ -1,0 +1,58 @@
+/** S6. The five seconds before C2 are common practice, no source. */
+import { describe, expect, test } from "vitest";
+import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
+import { NORTH_SHORE, SiteWorld } from "../site-world.ts";
+
+const NOW = Date.UTC(2027, 6, 25);
+
+function called(offsetS: number, clock = GOOD_CLOCK, anchor: "C2" | "C3" = "C2") {
+  const world = SiteWorld.planned();
+  world.clock = clock;
+  world.practise(NOW, offsetS, 1, anchor);
+  return world.order({ type: "call", call: "totality" }, NOW);
+}
+
+describe("S6: a call that unfilters", () => {
+  test("is refused earlier than 5 s before C2, and taken from then on", () => {
+    expect(called(-5.01)).toMatchObject({ refusal: { code: "safety-rule", rule: "S6", field: "call" } });
+    expect(called(-5)).toMatchObject({ events: [{ type: "called" }] });
+    expect(called(30)).toMatchObject({ events: [{ type: "called" }] });
+  });
+
+  test("is let in earlier by the clock's bound; in the real run the hub's own counts, too", () => {
+    expect(called(-7.5, { ...GOOD_CLOCK, boundMs: 2500 })).toHaveProperty("events");
+    expect(called(-7.6, { ...GOOD_CLOCK, boundMs: 2500 })).toHaveProperty("refusal");
+    expect(called(-7.5, { ...GOOD_CLOCK, hubBoundMs: 2500 })).toHaveProperty("refusal");
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    world.clock = { ...GOOD_CLOCK, hubBoundMs: 2500 };
+    expect(world.order({ type: "call", call: "totality" }, c2 - 7500)).toHaveProperty("events");
+    expect(world.order({ type: "call", call: "totality" }, c2 - 7600)).toHaveProperty("refusal");
+  });
+
+  test("is refused when totality is over", () => {
+    expect(called(-0.01, GOOD_CLOCK, "C3")).toHaveProperty("events");
+    expect(called(0, GOOD_CLOCK, "C3")).toMatchObject({ refusal: { rule: "S6" } });
+  });
+
+  test("is refused at any time where the eclipse is partial (S2)", () => {
+    const world = SiteWorld.planned({ site: NORTH_SHORE });
+    const max = world.contacts(NOW).max ?? 0;
+    for (const at of [NOW, max - 1000, max]) {
+      expect(world.order({ type: "call", call: "totality" }, at)).toMatchObject({
+        refusal: { code: "safety-rule", rule: "S2" },
+      });
+    }
+  });
+});
+
+describe("S6: calls that make safe are taken in every state", () => {
+  test.each(["sun returns", "stay filtered"] as const)("%s", (call) => {
+    for (const world of [SiteWorld.planned(), SiteWorld.planned({ site: NORTH_SHORE }), new SiteWorld()]) {
+      world.clock = { boundMs: 1e9, hubBoundMs: 1e9, disputed: true, slept: true };
+      expect(world.order({ type: "call", call }, NOW)).toMatchObject({ events: [{ type: "called" }] });
+      world.order({ type: "cover" }, NOW + 1);
+      expect(world.order({ type: "call", call }, NOW + 2)).toHaveProperty("events");
+    }
+  });
+});

@@ -1,0 +1,105 @@
+/** S8. That a practice ends 20 minutes before the real first contact is common practice, no source. */
+import { describe, expect, test } from "vitest";
+import { alertsAt } from "../../../../shared/run/alerts.ts";
+import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
+import { utcMs } from "../../../../shared/time/instants.ts";
+import { asJson, draft, linkedTo, SiteWorld } from "../site-world.ts";
+
+const S = 1000;
+/** Noon at the site, so that the real Sun is up. */
+const NOW = Date.UTC(2027, 6, 25, 10);
+
+describe("S8: a confirm in practice is a touch", () => {
+  test("it counts as done in the practice and says nothing of the real filter", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { filter: "on", looked: true }, { at: NOW - S });
+    world.practise(NOW, -30);
+    world.report("west", { cueDone: "filter-off" }, { at: NOW + 10 * S });
+    const status = world.rig("west", NOW + 11 * S);
+    expect(status.filter).toBe("on");
+    expect(status.cues.find((cue) => cue.id === "filter-off")?.state).toBe("done");
+  });
+
+  test("unless the rig was reported capped or pointed away for this run", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -30);
+    world.report("west", { practiceSafe: true, filter: "on" }, { at: NOW + S });
+    world.report("west", { cueDone: "filter-off" }, { at: NOW + 10 * S });
+    expect(world.rig("west", NOW + 11 * S).filter).toBe("off");
+    // For this run alone: the next one begins with touches again.
+    world.practise(NOW + 60 * S, -30);
+    world.report("west", { cueDone: "filter-off" }, { at: NOW + 70 * S });
+    expect(world.rig("west", NOW + 71 * S)).toMatchObject({ practiceSafe: false, filter: "unknown" });
+  });
+
+  test("a filter really off under the real Sun is told, though in the practice it is totality", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, 60);
+    world.report("west", { filter: "off" }, { at: NOW });
+    const alerts = () =>
+      alertsAt(world.state, linkedTo("west", "eye", "wide"), GOOD_CLOCK, utcMs(NOW + S)).map(
+        (alert) => alert.id,
+      );
+    expect(alerts()).toContain("practice-off-real-sun:west");
+    world.report("west", { practiceSafe: true }, { at: NOW + 500 });
+    expect(alerts()).not.toContain("practice-off-real-sun:west");
+  });
+});
+
+describe("S8: a practice leaves nothing in the real run's record", () => {
+  test("whatever is reported, called, shifted in it", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { filter: "on", cardFreeGB: 64, batteryPct: 90, looked: true }, { at: NOW - S });
+    const realBefore = asJson(world.state.runs[world.state.realRunId]);
+    const viewBefore = world.rig("west", NOW - 1);
+    const runId = world.practise(NOW, -20, 20);
+    world.report("west", { practiceSafe: true, filter: "off" }, { at: NOW + 100 });
+    world.report(
+      "west",
+      { cueDone: "filter-off", cardFreeGB: 1, batteryPct: 2, sky: "overcast" },
+      { at: NOW + 200 },
+    );
+    world.report("west", { sawTotality: true, recording: true, checks: { level: true } }, { at: NOW + 300 });
+    world.report("eye", { help: true }, { at: NOW + 400 });
+    world.order({ type: "shiftContact", contact: "c2", shiftS: 9 }, NOW + 500);
+    world.order({ type: "call", call: "totality" }, NOW + 1200);
+    world.order({ type: "call", call: "stay filtered" }, NOW + 1300);
+    world.order({ type: "answerHelp", rigId: "eye" }, NOW + 1400);
+    world.order({ type: "endPractice" }, NOW + 1500);
+    expect(asJson(world.state.runs[world.state.realRunId])).toEqual(realBefore);
+    expect(world.rig("west", NOW - 1)).toEqual(viewBefore);
+    expect(world.view(NOW + 2000)).toMatchObject({ run: { kind: "real" }, doubt: { reasons: [] } });
+    expect(world.state.runs[runId]?.ended).toBe(true);
+    expect(world.log.filter((event) => event.runId === runId).length).toBeGreaterThan(8);
+  });
+});
+
+describe("S8: a practice ends by itself before the real eclipse", () => {
+  test("20 minutes before real C1, whatever was asked", () => {
+    const world = SiteWorld.planned();
+    const { c1 } = world.predicted;
+    world.practise(c1 - 3 * 3600 * S, -14_400);
+    expect(world.state.practice?.endsAtUtcMs).toBe(c1 - 20 * 60 * S);
+    expect(world.view(c1 - 20 * 60 * S - 1).run.kind).toBe("practice");
+    expect(world.view(c1 - 20 * 60 * S).run.kind).toBe("real");
+  });
+
+  test("and none can be started from then until C4", () => {
+    const world = SiteWorld.planned();
+    const { c1, c4 } = world.predicted;
+    const start = (at: number) =>
+      world.order({ type: "startPractice", anchor: "C2", offsetS: -60, rate: 1 }, at);
+    for (const at of [c1 - 20 * 60 * S, c1, c4]) {
+      expect(start(at)).toMatchObject({ refusal: { code: "too-close-to-eclipse" } });
+    }
+    expect(start(c1 - 20 * 60 * S - 1)).toHaveProperty("events");
+    expect(start(c4 + 1)).toHaveProperty("events");
+  });
+
+  test("another eclipse in the plan ends it, too", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW);
+    world.order({ type: "savePlan", draft: draft({ eclipse: "2028-07-22" }), ifRevision: 1 }, NOW + S);
+    expect(world.state.practice).toBeNull();
+  });
+});

@@ -1,0 +1,43 @@
+/** S9 (SPEC R6). */
+import { describe, expect, test } from "vitest";
+import type { Report } from "../../../../shared/run/events.ts";
+import { SiteWorld } from "../site-world.ts";
+
+const NOW = Date.UTC(2027, 6, 25);
+type Word = [device: string, seconds: number, filter: NonNullable<Report["filter"]>, looked?: boolean];
+
+function saying(...words: Word[]) {
+  const world = SiteWorld.planned();
+  for (const [device, s, filter, looked] of words) {
+    world.report("west", { filter, ...(looked && { looked }) }, { at: NOW + s * 1000, device });
+  }
+  const { filter, verdict } = world.rig("west", NOW + 60_000);
+  return { filter, disputes: verdict.disputedBy.length };
+}
+
+describe("S9: when words about a filter disagree", () => {
+  test("off holds, whoever spoke last", () => {
+    expect(saying(["a", 1, "off"], ["b", 2, "on"])).toEqual({ filter: "off", disputes: 1 });
+    expect(saying(["a", 1, "on"], ["b", 2, "off"]).filter).toBe("off");
+    expect(saying(["a", 1, "off"], ["b", 2, "capped"])).toEqual({ filter: "off", disputes: 1 });
+  });
+
+  test("until somebody has looked; a word older than the look counts no more", () => {
+    expect(saying(["a", 1, "off"], ["b", 2, "on", true])).toEqual({ filter: "on", disputes: 0 });
+    expect(saying(["a", 1, "off"], ["b", 2, "on", true], ["c", 3, "off"]).filter).toBe("off");
+  });
+
+  test("even when the look arrives before the word it sets aside", () => {
+    expect(saying(["b", 2, "on", true], ["a", 1, "off"])).toEqual({ filter: "on", disputes: 0 });
+  });
+
+  test("a device may correct itself", () => {
+    expect(saying(["a", 1, "off"], ["a", 2, "on"])).toEqual({ filter: "on", disputes: 0 });
+    expect(saying(["a", 1, "off"], ["b", 2, "on"], ["a", 3, "on"])).toEqual({ filter: "on", disputes: 0 });
+  });
+
+  test("without an off the newest word holds, and nothing is disputed", () => {
+    expect(saying(["a", 1, "on"], ["b", 2, "capped"])).toEqual({ filter: "capped", disputes: 0 });
+    expect(saying(["a", 1, "on"], ["b", 2, "unknown"]).filter).toBe("unknown");
+  });
+});

@@ -1,0 +1,33 @@
+/** S10: no filter-off cue before a filter report. */
+import { describe, expect, test } from "vitest";
+import { cueMode } from "../../../../console/rig/run/cue-mode.ts";
+import { linkedTo, SiteWorld } from "../site-world.ts";
+
+const NOW = Date.UTC(2027, 6, 25);
+
+function modeOf(world: SiteWorld, cueId: string) {
+  const view = world.view(NOW + 1000, linkedTo("west"));
+  const status = view.rigs.find((item) => item.rig.id === "west");
+  const cue = status?.cues.find((item) => item.id === cueId);
+  if (!status || !cue) throw new Error("no such cue");
+  return cueMode(cue, status, { ...view, cover: false });
+}
+
+describe("S10: who joins late", () => {
+  test("has an unknown filter and is asked for it before any filter-off", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -25);
+    world.report("west", { practiceSafe: true }, { at: NOW });
+    expect(world.rig("west", NOW + 1000, linkedTo("west")).filter).toBe("unknown");
+    expect(modeOf(world, "filter-off")).toBe("filter-first");
+    world.report("west", { filter: "on", looked: true }, { at: NOW + 1 });
+    expect(modeOf(world, "filter-off")).toBe("plain");
+  });
+
+  test("is never kept from what makes safe", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -25);
+    world.report("west", { practiceSafe: true }, { at: NOW });
+    expect(modeOf(world, "filter-on")).toBe("plain");
+  });
+});
