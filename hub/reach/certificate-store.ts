@@ -37,36 +37,35 @@ export class CertificateError extends Error {
 
 /** Reads the group's own certificate (PEM, with its chain) and key. Throws CertificateError. */
 export function loadOwnCertificate(certFile: string, keyFile: string, nowUtcMs: number): SiteCertificate {
-  const cert = readText(certFile, "--cert");
-  const key = readText(keyFile, "--key");
-  const parsed = parseCertificate(cert);
-  if (!parsed) {
-    throw new CertificateError("--cert", `--cert ${certFile}: this is not a certificate in PEM form.`);
-  }
-  const privateKey = parseKey(key);
+  const pair = { cert: readText(certFile, "--cert"), key: readText(keyFile, "--key") };
+  return checkOwnCertificate(pair, nowUtcMs);
+}
+
+/** That the two belong together and are valid now. Throws CertificateError naming the option. */
+export function checkOwnCertificate(pair: KeyPair, nowUtcMs: number): SiteCertificate {
+  const parsed = parseCertificate(pair.cert);
+  if (!parsed) throw new CertificateError("--cert", "--cert: the file holds no certificate in PEM form.");
+  const privateKey = parseKey(pair.key);
   if (!privateKey) {
     throw new CertificateError(
       "--key",
-      `--key ${keyFile}: this is not a private key in PEM form without a passphrase.`,
+      "--key: the file holds no private key in PEM form that opens without a passphrase.",
     );
   }
   if (!parsed.checkPrivateKey(privateKey)) {
-    throw new CertificateError(
-      "--key",
-      `--key ${keyFile} does not belong to the certificate in ${certFile}.`,
-    );
+    throw new CertificateError("--key", "--key: the key does not belong to the certificate of --cert.");
   }
-  if (Date.parse(parsed.validTo) <= nowUtcMs) {
-    throw new CertificateError("--cert", `--cert ${certFile} expired on ${dayOf(parsed.validTo)}.`);
+  const notAfterUtcMs = Date.parse(parsed.validTo);
+  if (notAfterUtcMs <= nowUtcMs) {
+    throw new CertificateError("--cert", `--cert: the certificate expired on ${dayOf(parsed.validTo)}.`);
   }
   if (Date.parse(parsed.validFrom) > nowUtcMs) {
     throw new CertificateError(
       "--cert",
-      `--cert ${certFile} is not valid before ${dayOf(parsed.validFrom)}; is this machine's clock right?`,
+      `--cert: the certificate is not valid before ${dayOf(parsed.validFrom)}; is this machine's clock right?`,
     );
   }
-  const notAfterUtcMs = Date.parse(parsed.validTo);
-  return { kind: "own", pair: { cert, key }, hosts: hostsOf(parsed), notAfterUtcMs };
+  return { kind: "own", pair, hosts: hostsOf(parsed), notAfterUtcMs };
 }
 
 /**
