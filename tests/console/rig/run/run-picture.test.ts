@@ -1,0 +1,98 @@
+/** What the run screen shows. Order and quiet are the project's own; safety rules are quoted by number. */
+import { describe, expect, it } from "vitest";
+import { SiteWorld } from "../../../shared/run/site-world.ts";
+import { S, sceneOf } from "../rig-world.ts";
+
+const TWO = {
+  rigs: [
+    { id: "west", name: "West", kind: "tracked-telescope", focalLengthMm: 480 },
+    { id: "east", name: "East", kind: "tripod-camera", focalLengthMm: 80 },
+  ],
+};
+
+function ready(rest: Record<string, unknown> = {}, ids: string[] = ["west"]): SiteWorld {
+  const world = SiteWorld.planned(rest);
+  for (const id of ids) world.report(id, { filter: "on" }, { at: world.predicted.c1 - 3600 * S });
+  return world;
+}
+
+describe("the run picture", () => {
+  it("shows the cue to come, the two after it, and lets it be confirmed only within its window", () => {
+    const world = ready();
+    const { c2 } = world.predicted;
+    const early = sceneOf(world, c2 - 35 * S).picture;
+    expect(early.instruction?.id).toBe("filter-off");
+    expect(early.due).toBe(false);
+    expect(early.upcoming.map((line) => line.id)).toEqual(["burst-before", "corona-brackets"]);
+    expect(early.confirm).toBeNull();
+    const within = sceneOf(world, c2 - 28 * S).picture;
+    expect(within.confirm?.id).toBe("filter-off");
+    const due = sceneOf(world, c2 - 19 * S).picture;
+    expect(due.due).toBe(true);
+    expect(due.confirm?.id).toBe("filter-off");
+  });
+
+  it("goes on to the next cue once confirmed", () => {
+    const world = ready();
+    const { c2 } = world.predicted;
+    world.report("west", { cueDone: "filter-off", filter: "off" }, { at: c2 - 18 * S });
+    expect(sceneOf(world, c2 - 17 * S).picture.instruction?.id).toBe("burst-before");
+  });
+
+  it("keeps an unconfirmed filter-off on the button while the next cue is shown", () => {
+    const world = ready();
+    const { picture } = sceneOf(world, world.predicted.c2 - 11 * S);
+    expect(picture.instruction?.id).toBe("burst-before");
+    expect(picture.confirm?.id).toBe("filter-off");
+  });
+
+  it("puts a late filter-on above everything, until it is confirmed", () => {
+    const world = ready();
+    const { c2, c3 } = world.predicted;
+    world.report("west", { cueDone: "filter-off", filter: "off" }, { at: c2 - 18 * S });
+    const late = sceneOf(world, c3 + 40 * S).picture;
+    expect(late.instruction?.id).toBe("filter-on");
+    expect(late.instruction?.state).toBe("late");
+    expect(late.confirm?.id).toBe("filter-on");
+    world.report("west", { cueDone: "filter-on", filter: "on" }, { at: c3 + 41 * S });
+    expect(sceneOf(world, c3 + 42 * S).picture.instruction?.id).toBe("partial-after");
+  });
+
+  it("merges two rigs by time and confirms the older of two that are due", () => {
+    const world = ready(TWO, ["west", "east"]);
+    const { c2 } = world.predicted;
+    const { picture } = sceneOf(world, c2 - 19 * S, ["west", "east"]);
+    const times = picture.lines.map((line) => line.dueMs);
+    expect(times).toEqual([...times].sort((a, b) => a - b));
+    // Both are due at one instant: the plan's order decides.
+    expect(picture.confirm?.key).toBe("west/filter-off");
+    world.report("west", { cueDone: "filter-off", filter: "off" }, { at: c2 - 18.5 * S });
+    expect(sceneOf(world, c2 - 18 * S, ["west", "east"]).picture.confirm?.key).toBe("east/filter-off");
+  });
+
+  it("never confirms one rig's coming cue while another rig's instruction stands above it", () => {
+    const world = ready(TWO, ["west", "east"]);
+    for (let at = -70; at < 300; at += 1) {
+      const { picture } = sceneOf(world, world.predicted.c2 + at * S, ["west", "east"]);
+      const { confirm, instruction } = picture;
+      if (!confirm || confirm.state === "now" || confirm.state === "late") continue;
+      if (confirm.cue.action !== "filter-on") expect(confirm.key).toBe(instruction?.key);
+    }
+  });
+
+  it("is quiet from a minute before a cue and through totality, and not in between", () => {
+    const world = ready();
+    const { c1, c2, c3 } = world.predicted;
+    expect(sceneOf(world, c2 - 242 * S).picture.quiet).toBe(false);
+    expect(sceneOf(world, c2 - 239 * S).picture.quiet).toBe(true);
+    expect(sceneOf(world, (c2 + c3) / 2).picture.quiet).toBe(true);
+    expect(sceneOf(world, c1 + 120 * S).picture.quiet).toBe(false);
+  });
+
+  it("asks for nothing but filters in totality", () => {
+    const world = ready();
+    const { c2, c3 } = world.predicted;
+    world.report("west", { cueDone: "filter-off", filter: "off" }, { at: c2 - 18 * S });
+    for (let at = c2; at < c3 - 20 * S; at += 1000) expect(sceneOf(world, at).picture.confirm).toBeNull();
+  });
+});
