@@ -66,9 +66,11 @@ export class LinkWatchdog {
     if (this.phase === "opening") return mono - this.phaseSince >= this.attemptMs() ? "reopen" : "wait";
     const first = this.unanswered[0];
     if (first === undefined) return "wait";
+    // By the first one's age, too: polls may come faster than nudges, and must not put this off.
+    const enough = this.unanswered.length >= UNANSWERED_LIMIT;
+    if (enough && mono - first >= UNANSWERED_LIMIT * NUDGE_MS) return "reopen";
     const last = this.unanswered[this.unanswered.length - 1] ?? first;
-    if (mono - last < NUDGE_MS) return "wait";
-    return this.unanswered.length >= UNANSWERED_LIMIT ? "reopen" : "probe";
+    return enough || mono - last < NUDGE_MS ? "wait" : "probe";
   }
 
   /** Time since anything was heard, ms. */
