@@ -18,6 +18,7 @@ import { EVOLVE_VERSION, type SiteState } from "../run/state.ts";
 import type { Pace } from "../sync/pace.ts";
 import { LinkWatchdog } from "../sync/watchdog.ts";
 import type { UtcMs } from "../time/instants.ts";
+import { missedAmong, missedBetween } from "./missed-orders.ts";
 import { Outbox } from "./outbox.ts";
 import { Replica } from "./replica.ts";
 import type { SessionPorts, SessionView, Truth } from "./session-types.ts";
@@ -225,7 +226,7 @@ export class Session {
     });
     hear<{ seq: number; state: SiteState }>("state", ({ state }) => {
       const before = this.replica.base;
-      if (before) this.missedOrders += countNewOrders(before, state);
+      if (before && !this.caughtUp) this.missedOrders += missedBetween(before, state, this.ownRigIds());
       this.replica.replace(state);
       if (!state.cover) this.coverHeard = false;
       this.dirty = true;
@@ -253,6 +254,11 @@ export class Session {
     hear<Refusal>("refused", (refusal) => this.refuse(refusal));
   }
 
+  /** Null for a lead, whom everything concerns. */
+  private ownRigIds(): readonly string[] | null {
+    return this.role.role === "rig" ? this.role.rigs.map((rig) => rig.id) : null;
+  }
+
   private refuse(refusal: Refusal): void {
     this.refused = refusal;
     this.setTruth(this.replica.base ? "alone" : "never linked");
@@ -262,10 +268,8 @@ export class Session {
 
   private takeEvents(events: readonly SiteEvent[]): void {
     if (!this.caughtUp && this.replica.base) {
-      const seen = this.replica.base.seq;
-      this.missedOrders += events.filter(
-        (event) => event.seq > seen && (event.type === "called" || event.type === "messageSent"),
-      ).length;
+      const { seq } = this.replica.base;
+      this.missedOrders += missedAmong(events, seq, this.ownRigIds());
     }
     if (events.some((event) => event.type === "coverReleased")) this.coverHeard = false;
     const complete = this.replica.apply(events);
@@ -410,9 +414,4 @@ export class Session {
     this.cached = null;
     for (const listener of [...this.listeners]) listener();
   }
-}
-
-function countNewOrders(before: SiteState, after: SiteState): number {
-  const newest = before.messages.at(-1)?.sentUtcMs ?? 0;
-  return after.messages.filter((message) => message.sentUtcMs > newest).length;
 }

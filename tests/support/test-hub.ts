@@ -25,9 +25,10 @@ export interface TestHub extends Hub {
   stop(): Promise<void>;
 }
 
-export async function startTestHub(log: EventLog = new MemoryLog()): Promise<TestHub> {
+/** `atPort`: where a hub was before, to start it again for the same clients. */
+export async function startTestHub(log: EventLog = new MemoryLog(), atPort = 0): Promise<TestHub> {
   const server = createServer();
-  await new Promise<void>((resolve) => server.listen(0, "127.0.0.1", resolve));
+  await new Promise<void>((resolve) => server.listen(atPort, "127.0.0.1", resolve));
   const { port } = server.address() as AddressInfo;
   const url = `http://127.0.0.1:${port}`;
   const clock = new HubClock({ ports: machinePorts(), epoch: "test" });

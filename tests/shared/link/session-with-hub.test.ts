@@ -1,0 +1,316 @@
+/** SPEC L1–L9 over real sockets, against a hub with its log in a file. */
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterEach, describe, expect, test } from "vitest";
+import { MemoryStore, type NodeSocket, nodePorts } from "../../../hub/demo/node-ports.ts";
+import { openLog } from "../../../hub/log/site-folder.ts";
+import { Session, type SessionRole } from "../../../shared/link/session.ts";
+import type { SessionView } from "../../../shared/link/session-types.ts";
+import type { Order } from "../../../shared/run/commands.ts";
+import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
+
+const opened: { stop(): unknown }[] = [];
+const folders: string[] = [];
+afterEach(async () => {
+  for (const item of opened.splice(0).reverse()) await item.stop();
+  for (const folder of folders.splice(0)) rmSync(folder, { recursive: true, force: true });
+});
+
+interface Client {
+  session: Session;
+  socket: NodeSocket;
+  view: () => SessionView;
+  until: (what: string, holds: (view: SessionView) => boolean) => Promise<void>;
+}
+
+async function client(hub: TestHub, role: SessionRole, store = new MemoryStore()): Promise<Client> {
+  const ports = nodePorts(hub.url, store);
+  const session = new Session(role, ports);
+  opened.push(session);
+  await session.start();
+  const view = () => session.view();
+  return { session, socket: ports.socket, view, until: (what, holds) => until(what, () => holds(view())) };
+}
+
+/** Waits for a condition, not for a time: a busy machine only makes it slower. */
+async function until(what: string, holds: () => boolean): Promise<void> {
+  const deadline = Date.now() + 30_000;
+  while (!holds()) {
+    if (Date.now() > deadline) throw new Error(`waited 30 s in vain until ${what}`);
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+}
+
+interface Site {
+  hub: TestHub;
+  folder: string;
+  token: string;
+  rig(id: string): SessionRole;
+  order(order: Order): Promise<void>;
+  reports(): Promise<{ commandId: string; observedUtcMs: number; payload: Record<string, unknown> }[]>;
+  /** Ends the hub and starts another on the same port, with the same log. */
+  restart(pause?: () => Promise<void>): Promise<void>;
+}
+
+async function site(): Promise<Site> {
+  const folder = mkdtempSync(join(tmpdir(), "noonfall-link-"));
+  folders.push(folder);
+  let hub = await startTestHub(openLog(folder, "site"));
+  opened.push({ stop: () => hub.stop() });
+  const token = await hub.signIn();
+  const saved = await hub.call("PUT", "/api/plan", LUXOR_PLAN, token, { "If-Match": '"plan-0"' });
+  expect(saved.status).toBe(200);
+  return {
+    get hub() {
+      return hub;
+    },
+    folder,
+    token,
+    rig: (id) => ({
+      role: "rig",
+      rigs: [{ id, token: hub.parts.keys.rigToken(id, hub.parts.keeper.state.generations[id] ?? 0) }],
+      label: "phone",
+    }),
+    async order(order) {
+      const id = `order-${Math.random()}`;
+      expect((await hub.call("POST", "/api/orders", { id, order }, token)).status).toBe(200);
+    },
+    async reports() {
+      const { body } = await hub.call("GET", "/api/log.json", undefined, token);
+      return body.events.filter((event: { type: string }) => event.type === "rigReported");
+    },
+    async restart(pause) {
+      const port = Number(new URL(hub.url).port);
+      await hub.stop();
+      await pause?.();
+      hub = await startTestHub(openLog(folder, "site"), port);
+    },
+  };
+}
+
+const filterOf = (view: SessionView, device?: string) =>
+  Object.entries(view.state?.runs["real-2027-08-02"]?.rigs.west?.filter.byDevice ?? {}).find(
+    ([id]) => device === undefined || id === device,
+  )?.[1].value;
+
+describe("a session with a hub", () => {
+  test("a phone's report reaches a lead, and both have the state the hub has", async () => {
+    const place = await site();
+    const lead = await client(place.hub, { role: "lead", token: place.token, label: "laptop" });
+    const phone = await client(place.hub, place.rig("west"));
+    await phone.until("linked", (view) => view.truth === "linked");
+    await lead.until("linked", (view) => view.truth === "linked");
+    await phone.session.report("west", { filter: "on", looked: true });
+    expect(filterOf(phone.view())).toBe("on");
+    await lead.until("the lead has heard", (view) => filterOf(view) === "on");
+    await phone.until("acknowledged", (view) => view.queued === 0);
+    await until("all have caught up", () => lead.view().state?.seq === place.hub.parts.keeper.state.seq);
+    expect(lead.view().state).toEqual(JSON.parse(JSON.stringify(place.hub.parts.keeper.state)));
+    await lead.until("presence", (view) => view.presence.rigs.west?.length === 1);
+    expect(lead.view().presence.rigs.west?.[0]?.label).toBe("phone");
+    await phone.until("a clock", () => phone.session.clock.reading().state === "linked");
+    const { utcMs, boundMs } = phone.session.clock.reading();
+    // Same machine: the hub's clock can be asked itself.
+    expect(Math.abs(utcMs - place.hub.clock.now())).toBeLessThan(boundMs + 50);
+  });
+
+  test("L1: what was reported out of reach arrives once, in order, with the time it happened", async () => {
+    const place = await site();
+    const phone = await client(place.hub, place.rig("west"));
+    await phone.until("linked", (view) => view.truth === "linked");
+    phone.socket.setReach(false);
+    await phone.until("alone", (view) => view.truth === "alone");
+    const times: number[] = [];
+    for (const batteryPct of [50, 49, 48, 47, 46]) {
+      times.push(phone.session.clock.now());
+      await phone.session.report("west", { batteryPct });
+      times.push(phone.session.clock.now());
+    }
+    expect(phone.view().queued).toBe(5);
+    expect(await place.reports()).toEqual([]);
+    const back = place.hub.clock.now();
+    phone.socket.setReach(true);
+    await phone.until("delivered", (view) => view.queued === 0);
+    const logged = await place.reports();
+    expect(logged.map((event) => event.payload.batteryPct)).toEqual([50, 49, 48, 47, 46]);
+    for (const [n, event] of logged.entries()) {
+      expect(event.observedUtcMs).toBeGreaterThanOrEqual(times[2 * n] ?? 0);
+      expect(event.observedUtcMs).toBeLessThanOrEqual(times[2 * n + 1] ?? 0);
+      expect(event.observedUtcMs).toBeLessThan(back);
+    }
+  });
+
+  test("L1: an answer that is lost makes no second entry", async () => {
+    const place = await site();
+    const phone = await client(place.hub, place.rig("west"));
+    await phone.until("linked", (view) => view.truth === "linked");
+    const { request } = phone.socket;
+    let lost = 0;
+    phone.socket.request = async (event, data, timeoutMs) => {
+      const answer = await request(event, data, timeoutMs);
+      if (event === "facts" && lost++ < 2) throw new Error("the answer was lost");
+      return answer;
+    };
+    await phone.session.report("west", { help: true });
+    await phone.until("acknowledged", (view) => view.queued === 0);
+    expect(lost).toBe(3);
+    expect(await place.reports()).toHaveLength(1);
+  });
+
+  test("L3: a phone that was away is told how many orders it missed", async () => {
+    const place = await site();
+    const phone = await client(place.hub, place.rig("west"));
+    await phone.until("linked", (view) => view.truth === "linked");
+    phone.socket.setReach(false);
+    await phone.until("alone", (view) => view.truth === "alone");
+    await place.order({ type: "sendMessage", text: "Clouds from the west.", rigIds: null });
+    await place.order({ type: "sendMessage", text: "Not for you.", rigIds: ["wide"] });
+    await place.order({ type: "call", call: "stay filtered" });
+    phone.socket.setReach(true);
+    await phone.until("linked again", (view) => view.truth === "linked");
+    expect(phone.view().missedOrders).toBe(2);
+    await place.order({ type: "sendMessage", text: "Seen as it comes.", rigIds: null });
+    await phone.until("the message", (view) => view.state?.messages.length === 3);
+    expect(phone.view().missedOrders).toBe(2);
+  });
+
+  test("L4: cover is heard before it is written, latches, and is obeyed by who returns", async () => {
+    const place = await site();
+    const here = await client(place.hub, place.rig("west"));
+    const away = await client(place.hub, place.rig("wide"));
+    const board = await client(place.hub, { role: "board" });
+    await here.until("linked", (view) => view.truth === "linked");
+    await away.until("linked", (view) => view.truth === "linked");
+    await board.until("a board", (view) => view.board !== null);
+    away.socket.setReach(false);
+    await away.until("alone", (view) => view.truth === "alone");
+    // The log stands still: cover must not wait for it (S7).
+    const { log } = place.hub.parts;
+    const append = log.append.bind(log);
+    let write = (): void => undefined;
+    const held = new Promise<void>((resolve) => {
+      write = resolve;
+    });
+    log.append = async (entry) => {
+      await held;
+      return append(entry);
+    };
+    const ordered = place.order({ type: "cover" });
+    await here.until("covered", (view) => view.cover);
+    await board.until("covered", (view) => view.cover);
+    expect(place.hub.parts.keeper.state.cover).toBeNull();
+    write();
+    await ordered;
+    log.append = append;
+    expect(place.hub.parts.keeper.state.cover).not.toBeNull();
+    away.socket.setReach(true);
+    await away.until("obeyed", (view) => view.truth === "linked" && view.cover);
+    await place.order({ type: "releaseCover" });
+    for (const page of [here, away, board]) await page.until("released", (view) => !view.cover);
+  });
+
+  test("L8: a revoked phone is told so, and what it had queued is still taken, marked", async () => {
+    const place = await site();
+    const phone = await client(place.hub, place.rig("west"));
+    await phone.until("linked", (view) => view.truth === "linked");
+    phone.socket.setReach(false);
+    await phone.until("alone", (view) => view.truth === "alone");
+    await phone.session.report("west", { filter: "off" });
+    await place.order({ type: "revokeLink", rigId: "west" });
+    phone.socket.setReach(true);
+    await phone.until("told", (view) => view.refusedRigs.length > 0 && view.queued === 0);
+    expect(phone.view().refusedRigs).toEqual([{ rigId: "west", reason: "revoked" }]);
+    expect(await place.reports()).toMatchObject([{ payload: { filter: "off", flags: ["link revoked"] } }]);
+    const { seq } = phone.view().state ?? { seq: 0 };
+    await place.order({ type: "sendMessage", text: "For those who belong here.", rigIds: null });
+    expect(phone.view().state?.seq).toBe(seq);
+  });
+
+  test("L8: a phone revoked while linked is sent away at once and told why", async () => {
+    const place = await site();
+    const phone = await client(place.hub, place.rig("west"));
+    await phone.until("linked", (view) => view.truth === "linked");
+    await place.order({ type: "revokeLink", rigId: "west" });
+    await phone.until("told", (view) => view.refusedRigs[0]?.reason === "revoked");
+    const again = await client(place.hub, place.rig("west"));
+    await again.until("linked by the new link", (view) => view.truth === "linked" && view.state !== null);
+  });
+
+  test("L8: a bad link is refused for good", async () => {
+    const place = await site();
+    const phone = await client(place.hub, { role: "rig", rigs: [{ id: "west", token: "guess" }], label: "" });
+    await phone.until("refused", (view) => view.refused !== null);
+    expect(phone.view()).toMatchObject({
+      refused: { code: "not-allowed" },
+      refusedRigs: [{ rigId: "west", reason: "bad link" }],
+      state: null,
+    });
+    const lead = await client(place.hub, { role: "lead", token: "guess", label: "" });
+    await lead.until("refused", (view) => view.refused?.code === "not-signed-in");
+  });
+
+  test("L5: few missed events come as events, many as the whole state; either way it is the hub's", async () => {
+    const place = await site();
+    for (const missed of [5, 620]) {
+      const phone = await client(place.hub, place.rig("wide"));
+      await phone.until("linked", (view) => view.truth === "linked");
+      phone.socket.setReach(false);
+      await phone.until("alone", (view) => view.truth === "alone");
+      const heard = { events: 0, state: 0 };
+      phone.socket.on("events", (() => heard.events++) as never);
+      phone.socket.on("state", (() => heard.state++) as never);
+      const one = (n: number) =>
+        place.hub.parts.keeper.fact(
+          { sender: "test", actor: "rig:west", deviceId: "test", linkRevoked: false },
+          `${missed}-${n}`,
+          {
+            v: 1,
+            rigId: "west",
+            runId: null,
+            deviceSeq: n,
+            observedUtcMs: place.hub.clock.now(),
+            boundMs: null,
+            report: { batteryPct: n % 100 },
+          },
+        );
+      await Promise.all(Array.from({ length: missed }, (_, n) => one(n)));
+      phone.socket.setReach(true);
+      await phone.until("caught up", (view) => view.state?.seq === place.hub.parts.keeper.state.seq);
+      expect(heard.state).toBe(missed > 500 ? 1 : 0);
+      expect(heard.events > 0).toBe(missed <= 500);
+      expect(phone.view().state).toEqual(JSON.parse(JSON.stringify(place.hub.parts.keeper.state)));
+      phone.session.stop();
+    }
+  });
+
+  test("L6: when the hub goes and comes back from its file, everybody goes on and nothing is lost", async () => {
+    const place = await site();
+    const phone = await client(place.hub, place.rig("west"));
+    const lead = await client(place.hub, { role: "lead", token: place.token, label: "laptop" });
+    await phone.until("linked", (view) => view.truth === "linked");
+    await phone.session.report("west", { filter: "on", cardFreeGB: 12 });
+    await phone.until("acknowledged", (view) => view.queued === 0);
+    let before = 0;
+    let made = 0;
+    await place.restart(async () => {
+      await phone.until("alone", (view) => view.truth === "alone");
+      before = phone.view().state?.seq ?? 0;
+      await phone.session.report("west", { filter: "off" });
+      made = phone.session.clock.now();
+      expect(filterOf(phone.view())).toBe("off");
+      expect(await lead.session.order({ type: "cover" })).toMatchObject({ ok: false });
+    });
+    await phone.until("delivered", (view) => view.truth === "linked" && view.queued === 0);
+    await lead.until(
+      "the lead, by its old session",
+      (view) => view.truth === "linked" && filterOf(view) === "off",
+    );
+    const logged = await place.reports();
+    expect(logged.map((event) => event.payload.filter)).toEqual(["on", "off"]);
+    expect(logged[1]?.observedUtcMs).toBeLessThanOrEqual(made);
+    expect(place.hub.parts.keeper.state.seq).toBeGreaterThan(before);
+    expect(place.hub.parts.keeper.state.cover).toBeNull();
+    expect(place.hub.errors).toEqual([]);
+  });
+});

@@ -1,0 +1,433 @@
+/** SPEC L1–L12 with ports of the test's own; over real sockets: session-with-hub.test.ts. */
+import { describe, expect, test } from "vitest";
+import { Session, type SessionRole } from "../../../shared/link/session.ts";
+import type { Answer } from "../../../shared/protocol/messages.ts";
+import type { SiteEvent } from "../../../shared/run/events.ts";
+import { EVOLVE_VERSION } from "../../../shared/run/state.ts";
+import { SiteWorld } from "../run/site-world.ts";
+import { FakeSocket, FakeStore, FakeWorld, fakePorts, settle, WALL_AT_START } from "./fake-ports.ts";
+
+const RIG: SessionRole = { role: "rig", rigs: [{ id: "west", token: "t" }], label: "phone" };
+const LEAD: SessionRole = { role: "lead", token: "t", label: "laptop" };
+const OK: Answer = { ok: true, seq: 1 };
+
+async function begun(role: SessionRole = RIG, store = new FakeStore()) {
+  const world = new FakeWorld();
+  const socket = new FakeSocket();
+  const session = new Session(role, fakePorts(world, socket, store));
+  await session.start();
+  const site = SiteWorld.planned({}, WALL_AT_START - 86_400_000);
+  return { world, socket, store, session, site };
+}
+
+/** Linked and caught up with the site as it is. */
+async function linked(role?: SessionRole) {
+  const all = await begun(role);
+  all.socket.open();
+  all.socket.hear("state", { seq: all.site.state.seq, state: all.site.state });
+  await settle();
+  return all;
+}
+
+const idsOf = (batch: unknown) => (batch as { id: string }[]).map((item) => item.id);
+const factsSent = (socket: FakeSocket) =>
+  socket.requests.filter((request) => request.event === "facts").map((request) => idsOf(request.data));
+
+describe("L1: the outbox", () => {
+  test("keeps a report before it sends it, and forgets it after the answer", async () => {
+    const { socket, store, session } = await linked();
+    let stepsWhenSent: string[] = [];
+    socket.answer = async (event) => {
+      if (event !== "facts") throw new Error("no");
+      stepsWhenSent = [...store.steps];
+      return [OK];
+    };
+    await session.report("west", { filter: "on" });
+    await settle();
+    expect(stepsWhenSent).toEqual(["queue id-1"]);
+    expect(store.steps).toEqual(["queue id-1", "unqueue id-1"]);
+    expect(session.view().queued).toBe(0);
+  });
+
+  test("sends in order what was reported without a link, once it has caught up", async () => {
+    const { socket, session, site } = await begun();
+    for (const batteryPct of [50, 49, 48]) await session.report("west", { batteryPct });
+    socket.answer = async (event, data) => (event === "facts" ? idsOf(data).map(() => OK) : Promise.reject());
+    socket.open();
+    await settle();
+    expect(factsSent(socket)).toEqual([]);
+    socket.hear("state", { seq: 1, state: site.state });
+    await settle();
+    expect(factsSent(socket)).toEqual([["id-1", "id-2", "id-3"]]);
+    expect(session.view().queued).toBe(0);
+  });
+
+  test("sends again under the same id when the answer is lost", async () => {
+    const { world, socket, session } = await linked();
+    let calls = 0;
+    socket.answer = async (event) => {
+      if (event !== "facts") throw new Error("no");
+      if (++calls === 1) throw new Error("timeout");
+      return [OK];
+    };
+    await session.report("west", { help: true });
+    await settle();
+    expect(session.view().queued).toBe(1);
+    await world.pass(300);
+    expect(factsSent(socket)).toEqual([["id-1"], ["id-1"]]);
+    expect(session.view().queued).toBe(0);
+  });
+
+  test("sends again what the device could not yet forget", async () => {
+    const { world, socket, store, session } = await linked();
+    socket.answer = async (event, data) => {
+      store.failing = calls++ === 0;
+      return event === "facts" ? idsOf(data).map(() => OK) : Promise.reject();
+    };
+    let calls = 0;
+    await session.report("west", { help: true });
+    await settle();
+    expect(session.view().queued).toBe(1);
+    await world.pass(300);
+    expect(session.view().queued).toBe(0);
+    expect(store.saved.outbox).toEqual([]);
+  });
+
+  test("tells who reported when the device cannot keep it", async () => {
+    const { store, session } = await linked();
+    store.failing = true;
+    await expect(session.report("west", { help: true })).rejects.toThrow(/disk is full/);
+  });
+
+  test("goes in batches, one after another", async () => {
+    const { socket, session, site } = await begun();
+    for (let n = 0; n < 45; n++) await session.report("west", { batteryPct: n });
+    socket.answer = async (event, data) => (event === "facts" ? idsOf(data).map(() => OK) : Promise.reject());
+    socket.open();
+    socket.hear("state", { seq: 1, state: site.state });
+    await settle();
+    await settle();
+    await settle();
+    await settle();
+    await settle();
+    const sent = factsSent(socket);
+    expect(sent.map((batch) => batch.length)).toEqual([20, 20, 5]);
+    expect(sent.flat()).toEqual(Array.from({ length: 45 }, (_, n) => `id-${n + 1}`));
+  });
+});
+
+describe("L2: refused reports", () => {
+  const refusal = (code: "bad-input" | "internal") => ({
+    ok: false as const,
+    refusal: { code, message: "no" },
+  });
+
+  test("one refused for its form leaves the outbox, stays visible, and holds nobody up", async () => {
+    const { socket, store, session } = await linked();
+    socket.answer = async (event, data) =>
+      event === "facts"
+        ? idsOf(data).map((id) => (id === "id-1" ? refusal("bad-input") : OK))
+        : Promise.reject();
+    await session.report("west", { help: true });
+    await session.report("west", { help: false });
+    await settle();
+    expect(session.view()).toMatchObject({ queued: 0, rejected: [{ id: "id-1" }] });
+    expect(store.saved.rejected).toMatchObject([{ id: "id-1", refusal: { code: "bad-input" } }]);
+  });
+
+  test("one that cannot be taken just now stays, and those behind it wait", async () => {
+    const { world, socket, session } = await linked();
+    let full = true;
+    socket.answer = async (event, data) =>
+      event === "facts" ? idsOf(data).map(() => (full ? refusal("internal") : OK)) : Promise.reject();
+    await session.report("west", { help: true });
+    await session.report("west", { help: false });
+    await world.pass(600);
+    expect(session.view()).toMatchObject({ queued: 2, rejected: [] });
+    full = false;
+    await world.pass(300);
+    expect(session.view()).toMatchObject({ queued: 0, rejected: [] });
+  });
+});
+
+describe("L3: orders", () => {
+  test("go now or fail; none is kept for later", async () => {
+    const { socket, session, site } = await begun(LEAD);
+    const answer = await session.order({ type: "call", call: "totality" });
+    expect(answer).toMatchObject({ ok: false, refusal: { message: expect.stringMatching(/not given/) } });
+    socket.open();
+    socket.hear("state", { seq: 1, state: site.state });
+    await settle();
+    expect(socket.requests.filter((request) => request.event === "order")).toEqual([]);
+    socket.answer = async () => OK;
+    expect(await session.order({ type: "cover" })).toEqual(OK);
+  });
+
+  const orders = (site: SiteWorld): SiteEvent[] => {
+    const before = site.log.length;
+    site.order({ type: "sendMessage", text: "All", rigIds: null }, WALL_AT_START);
+    site.order({ type: "sendMessage", text: "West", rigIds: ["west"] }, WALL_AT_START);
+    site.order({ type: "sendMessage", text: "Eye", rigIds: ["eye"] }, WALL_AT_START);
+    site.order({ type: "call", call: "stay filtered" }, WALL_AT_START);
+    return site.log.slice(before);
+  };
+
+  test("missed ones are counted when events are caught up with, others' messages are not", async () => {
+    const { socket, session, site } = await linked();
+    socket.drop();
+    const missed = orders(site);
+    socket.open();
+    socket.hear("events", missed);
+    expect(session.view()).toMatchObject({ missedOrders: 3, truth: "linked" });
+    session.noteOrdersSeen();
+    expect(session.view().missedOrders).toBe(0);
+  });
+
+  test("and when the whole state is sent instead", async () => {
+    const { socket, session, site } = await linked();
+    socket.drop();
+    orders(site);
+    socket.open();
+    socket.hear("state", { seq: site.state.seq, state: site.state });
+    expect(session.view().missedOrders).toBe(3);
+  });
+
+  test("one that is seen as it comes is not missed, nor anything before the first visit", async () => {
+    const { socket, session, site } = await linked();
+    socket.hear("events", orders(site));
+    expect(session.view().missedOrders).toBe(0);
+    const fresh = await begun();
+    orders(fresh.site);
+    fresh.socket.open();
+    fresh.socket.hear("state", { seq: fresh.site.state.seq, state: fresh.site.state });
+    expect(fresh.session.view().missedOrders).toBe(0);
+  });
+});
+
+describe("L4: cover every lens (S7)", () => {
+  test("shows at once when heard, and stays when it is logged; the release ends it", async () => {
+    const { socket, session, site } = await linked();
+    socket.hear("cover", { by: "lead:Ada" });
+    expect(session.view()).toMatchObject({ cover: true, state: { cover: null } });
+    site.order({ type: "cover" }, WALL_AT_START);
+    socket.hear("events", site.log.slice(-1));
+    expect(session.view().cover).toBe(true);
+    site.order({ type: "releaseCover" }, WALL_AT_START + 1);
+    socket.hear("events", site.log.slice(-1));
+    expect(session.view().cover).toBe(false);
+  });
+
+  test("stays while the link is away", async () => {
+    const { world, socket, session } = await linked();
+    socket.hear("cover", { by: "lead:Ada" });
+    socket.drop();
+    await world.pass(60_000);
+    expect(session.view()).toMatchObject({ cover: true, truth: "alone" });
+  });
+
+  test("is obeyed by who returns, by events or by the whole state", async () => {
+    for (const whole of [true, false]) {
+      const { socket, session, site } = await linked();
+      socket.drop();
+      site.order({ type: "cover" }, WALL_AT_START);
+      socket.open();
+      if (whole) socket.hear("state", { seq: site.state.seq, state: site.state });
+      else socket.hear("events", site.log.slice(-1));
+      expect(session.view().cover).toBe(true);
+    }
+  });
+});
+
+describe("L5: events", () => {
+  test("are folded in order, each once; a gap asks for what is missing", async () => {
+    const { socket, session, site } = await linked();
+    const { seq } = site.state;
+    for (const batteryPct of [60, 59, 58])
+      site.report("west", { batteryPct }, { at: WALL_AT_START + 100 - batteryPct });
+    const [one, two, three] = site.log.slice(seq);
+    socket.hear("events", [one]);
+    socket.hear("events", [one, one]);
+    expect(session.view().state?.seq).toBe(seq + 1);
+    socket.hear("events", [three]);
+    expect(socket.emitted.filter((item) => item.event === "resync")).toEqual([
+      { event: "resync", data: { seq: seq + 1 } },
+    ]);
+    expect(session.view().state?.seq).toBe(seq + 1);
+    socket.hear("events", [two, three]);
+    expect(session.view().state).toEqual(site.state);
+  });
+
+  test("says at the door how far it has read, and of which log", async () => {
+    const { world, socket, site } = await linked();
+    socket.drop();
+    await world.pass(1500);
+    expect(socket.auth).toMatchObject({
+      role: "rig",
+      deviceId: "phone-1",
+      last: { epoch: "log-1", seq: site.state.seq },
+      evolveVersion: EVOLVE_VERSION,
+    });
+  });
+
+  test("of another log start it afresh", async () => {
+    const { socket, session } = await linked();
+    socket.drop();
+    socket.open("log-2");
+    expect(session.view().state).toBeNull();
+    const other = SiteWorld.planned({ group: "Another" }, WALL_AT_START);
+    socket.hear("events", other.log);
+    expect(session.view().state?.plan.group).toBe("Another");
+  });
+});
+
+describe("L6, L7, L8: the link", () => {
+  test("the truth about it, step by step", async () => {
+    const { world, socket, session, site } = await begun();
+    expect(session.view().truth).toBe("never linked");
+    await world.pass(2000);
+    socket.open();
+    expect(session.view().truth).toBe("catching up");
+    socket.hear("state", { seq: 1, state: site.state });
+    expect(session.view().truth).toBe("linked");
+    socket.drop();
+    expect(session.view().truth).toBe("alone");
+  });
+
+  test("it never gives up", async () => {
+    const { world, socket } = await linked();
+    socket.drop();
+    const before = socket.connects;
+    await world.pass(60_000);
+    // Attempts of 0.9 and 1.9 s, one after another.
+    expect(socket.connects - before).toBeGreaterThan(30);
+  });
+
+  test("a silent link is closed and opened anew", async () => {
+    const { world, socket, session } = await linked();
+    await world.pass(10_000);
+    expect(socket.closes).toBeGreaterThan(0);
+    expect(session.view().truth).toBe("alone");
+  });
+
+  test.each(["not-signed-in", "protocol"])("refused with %s it stops and says so", async (code) => {
+    const { world, socket, session } = await begun(LEAD);
+    socket.hear("connect_error", { data: { code, message: "no" } });
+    const before = socket.connects;
+    await world.pass(20_000);
+    expect(socket.connects).toBe(before);
+    expect(session.view().refused).toMatchObject({ code });
+  });
+
+  test("an error on the way is no refusal", async () => {
+    const { world, socket, session } = await begun();
+    socket.hear("connect_error", new Error("websocket error"));
+    const before = socket.connects;
+    await world.pass(3000);
+    expect(socket.connects).toBeGreaterThan(before);
+    expect(session.view().refused).toBeNull();
+  });
+
+  test("one whose links were all revoked still delivers what it had queued, and learns nothing new", async () => {
+    const { socket, session } = await begun();
+    await session.report("west", { help: true });
+    socket.answer = async (event) => (event === "facts" ? [OK] : Promise.reject());
+    socket.open("log-1", [], [{ rigId: "west", reason: "revoked" }]);
+    await settle();
+    expect(factsSent(socket)).toEqual([["id-1"]]);
+    expect(session.view()).toMatchObject({
+      queued: 0,
+      state: null,
+      refusedRigs: [{ rigId: "west", reason: "revoked" }],
+    });
+  });
+});
+
+describe("L9, L11: one's own reports", () => {
+  test("show at once and carry the run and the time in which they were made", async () => {
+    const { world, socket, session, site } = await linked();
+    const runId = site.practise(WALL_AT_START + 1000);
+    socket.hear("events", site.log.slice(-1));
+    socket.drop();
+    const at = world.clock.wall();
+    await session.report("west", { filter: "off" });
+    const { state } = session.view();
+    expect(state?.runs[runId]?.rigs.west?.filter.byDevice["phone-1"]).toMatchObject({
+      value: "off",
+      observedUtcMs: at,
+    });
+    expect(state?.seq).toBe(site.state.seq);
+    await world.pass(30_000);
+    socket.answer = async (event) => (event === "facts" ? [OK] : Promise.reject());
+    socket.open();
+    socket.hear("events", []);
+    await settle();
+    const sent = socket.requests.find((request) => request.event === "facts")?.data as { fact: unknown }[];
+    expect(sent[0]?.fact).toMatchObject({ runId, observedUtcMs: at, boundMs: null, deviceSeq: 0 });
+  });
+
+  test("the view is the same object until something changes", async () => {
+    const { socket, session } = await linked();
+    expect(session.view()).toBe(session.view());
+    const before = session.view();
+    socket.hear("presence", { rigs: {} });
+    expect(session.view()).not.toBe(before);
+  });
+});
+
+describe("L10: the clock", () => {
+  test("is the device's own with an infinite bound before the first exchange", async () => {
+    const { world, session } = await begun();
+    expect(session.clock.reading()).toEqual({
+      utcMs: world.clock.wall(),
+      boundMs: Number.POSITIVE_INFINITY,
+      utcBoundMs: Number.POSITIVE_INFINITY,
+      state: "none",
+    });
+  });
+
+  test("follows the hub's from the first exchange on, and never goes back", async () => {
+    const { world, socket, session } = await begun();
+    // The hub is 5 s behind this device, and answers within the same instant.
+    const hub = () => world.clock.wall() - 5000;
+    socket.answer = async (event) =>
+      event === "probe"
+        ? { t2: hub(), t3: hub(), hubBoundMs: 3, disputed: false, slept: false }
+        : Promise.reject();
+    socket.open();
+    await world.pass(100);
+    expect(session.clock.reading().state).toBe("linked");
+    let last = session.clock.now();
+    for (let step = 0; step < 40; step++) {
+      await world.pass(100);
+      const now = session.clock.now();
+      expect(now).toBeGreaterThanOrEqual(last);
+      last = now;
+    }
+    await world.pass(20_000);
+    const { utcMs, boundMs, utcBoundMs } = session.clock.reading();
+    expect(Math.abs(utcMs - hub())).toBeLessThanOrEqual(boundMs);
+    expect(utcBoundMs).toBeGreaterThanOrEqual(boundMs + 3);
+  });
+});
+
+describe("L12: after a reload", () => {
+  test("it goes on with state, outbox and numbering", async () => {
+    const first = await linked();
+    first.socket.drop();
+    await first.session.report("west", { batteryPct: 33 });
+    await first.world.pass(3000);
+    first.session.stop();
+    const { session, socket, world } = await begun(RIG, first.store);
+    expect(session.view()).toMatchObject({ truth: "alone", queued: 1 });
+    expect(session.view().state?.runs["real-2027-08-02"]?.rigs.west?.batteryPct?.value).toBe(33);
+    await session.report("west", { batteryPct: 32 });
+    socket.answer = async (event, data) => (event === "facts" ? idsOf(data).map(() => OK) : Promise.reject());
+    socket.open();
+    socket.hear("events", []);
+    await world.pass(300);
+    const sent = socket.requests.find((request) => request.event === "facts")?.data as {
+      fact: { deviceSeq: number };
+    }[];
+    expect(sent.map((item) => item.fact.deviceSeq)).toEqual([0, 1]);
+  });
+});
