@@ -20,7 +20,7 @@ import { type BesselianElements, CANON_SIZES, EARTH_RADIUS_KM } from "./elements
 import type { LimbBelt } from "./limb-belt.ts";
 import { type LimbProfile, limbProfile, PROFILE_POINTS, PROFILE_STEP_DEG } from "./limb-profile.ts";
 import { islandsOf } from "./persistence.ts";
-import type { ShadowAtPlace } from "./shadow-at-place.ts";
+import type { ShadowAtPlace, ShadowState } from "./shadow-at-place.ts";
 
 const RAD = Math.PI / 180;
 /** Beads are sought so long before and after a contact of the smooth Moon, seconds. */
@@ -111,22 +111,36 @@ function breakTimes(
   const from = Math.max(0, span - REACH_S);
   const count = Math.ceil((span + REACH_S - from) / GRID_S) + 1;
   const sign = total ? 1 : -1;
-  const result = new Float64Array(PROFILE_POINTS).fill(span + REACH_S);
-  const before = new Float64Array(PROFILE_POINTS);
-  for (let i = 0; i < count; i++) {
-    const s = shadow.at(middle + (direction * (from + i * GRID_S)) / 3600);
-    const sun = (s.l1 + s.l2) / 2;
-    for (let j = 0; j < PROFILE_POINTS; j++) {
-      const [sinQ, cosQ] = [SINES[j] as number, COSINES[j] as number];
-      const across = s.u * cosQ - s.v * sinQ;
-      const height = (SPREAD * (profile.heightKm[j] as number)) / EARTH_RADIUS_KM;
-      const excess = sign * (-s.u * sinQ - s.v * cosQ - (across * across) / (2 * sun) + s.l2 - height);
-      if (excess > 0 && (result[j] as number) >= span + REACH_S) {
-        const earlier = before[j] as number;
-        const back = i === 0 ? 0 : excess / (excess - earlier);
-        result[j] = from + (i - back) * GRID_S;
+  const states = Array.from({ length: count }, (_, i) =>
+    shadow.at(middle + (direction * (from + i * GRID_S)) / 3600),
+  );
+  const us = Float64Array.from(states, (s) => s.u);
+  const vs = Float64Array.from(states, (s) => s.v);
+  const l2s = Float64Array.from(states, (s) => s.l2);
+  const first = states[0] as ShadowState;
+  const sunDiameter = first.l1 + first.l2;
+  const never = span + REACH_S;
+  const result = new Float64Array(PROFILE_POINTS).fill(never);
+  for (let j = 0; j < PROFILE_POINTS; j++) {
+    const sinQ = SINES[j] as number;
+    const cosQ = COSINES[j] as number;
+    const height = (SPREAD * (profile.heightKm[j] as number)) / EARTH_RADIUS_KM;
+    const excess = (i: number) => {
+      const u = us[i] as number;
+      const v = vs[i] as number;
+      const across = u * cosQ - v * sinQ;
+      return sign * (-u * sinQ - v * cosQ - (across * across) / sunDiameter + (l2s[i] as number) - height);
+    };
+    // Going outward the excess grows wherever it matters: dark at the end of reach is dark throughout.
+    if (excess(count - 1) <= 0) continue;
+    let before = 0;
+    for (let i = 0; i < count; i++) {
+      const now = excess(i);
+      if (now > 0) {
+        result[j] = from + (i === 0 ? 0 : i - now / (now - before)) * GRID_S;
+        break;
       }
-      before[j] = excess;
+      before = now;
     }
   }
   return result;
