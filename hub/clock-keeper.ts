@@ -5,7 +5,8 @@
 
 import { whatSiteGets } from "../shared/plan/what-site-gets.ts";
 import type { SiteState } from "../shared/run/state.ts";
-import { HubClock, type SavedHubClock } from "./clock/hub-clock.ts";
+import { HubClock } from "./clock/hub-clock.ts";
+import type { SavedHubClock } from "./clock/hub-clock-status.ts";
 import { SleepInhibitor } from "./clock/inhibit-sleep.ts";
 import { machinePorts } from "./clock/ports.ts";
 import { GpsDaemon } from "./clock/sources/gps-daemon.ts";

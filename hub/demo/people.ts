@@ -3,7 +3,7 @@
  * battery, a mount, a network. Everything here is invented.
  */
 import type { Anchor } from "../../shared/plan/plan.ts";
-import type { Report } from "../../shared/run/events.ts";
+import type { Report } from "../../shared/run/report-schema.ts";
 
 export interface Person {
   rigId: string;

@@ -3,7 +3,7 @@ import * as v from "valibot";
 import type { Circumstances, Contact } from "../../shared/eclipse/circumstances-types.ts";
 import { eclipsesBetween } from "../../shared/eclipse/table.ts";
 import { parseCoordinates } from "../../shared/plan/parse-coordinates.ts";
-import { PROTOCOL } from "../../shared/protocol/messages.ts";
+import { PROTOCOL } from "../../shared/protocol/version.ts";
 import { refusal } from "../../shared/run/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { isoUtc, parseIsoUtc } from "../../shared/time/iso.ts";

@@ -11,11 +11,11 @@ import {
   type Hello,
   HelloSchema,
   OrderMessageSchema,
-  PROTOCOL,
   ProbeSchema,
   PulseSchema,
   type Welcome,
 } from "../../shared/protocol/messages.ts";
+import { PROTOCOL } from "../../shared/protocol/version.ts";
 import { FactSchema, parse } from "../../shared/run/commands.ts";
 import type { SiteEvent } from "../../shared/run/events.ts";
 import { type Refusal, refusal } from "../../shared/run/refusal.ts";

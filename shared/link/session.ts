@@ -6,12 +6,13 @@
  * person needs goes on from what the device holds. Orders are not queued: they go now or fail.
  */
 import type { Answer, BoardSnapshot, Hello, Welcome } from "../protocol/messages.ts";
-import { PROTOCOL } from "../protocol/messages.ts";
+import { PROTOCOL } from "../protocol/version.ts";
 import type { Alert } from "../run/alerts.ts";
 import type { Order } from "../run/commands.ts";
 import { contactsOf, nextContact } from "../run/effective-contacts.ts";
-import type { Report, SiteEvent } from "../run/events.ts";
+import type { SiteEvent } from "../run/events.ts";
 import type { Refusal } from "../run/refusal.ts";
+import type { Report } from "../run/report-schema.ts";
 import { NOBODY, type Presence } from "../run/rig-status.ts";
 import { currentRun, practiceAt, runTime } from "../run/run-time.ts";
 import { EVOLVE_VERSION, type SiteState } from "../run/state.ts";

@@ -173,13 +173,3 @@ export const PlanDraftSchema = v.strictObject({
   rigs: v.optional(v.pipe(v.array(RigDraftSchema), v.maxLength(100, "must have at most 100 rigs")), []),
 });
 export type PlanDraft = v.InferOutput<typeof PlanDraftSchema>;
-
-export const EMPTY_PLAN: Plan = {
-  revision: 0,
-  group: "",
-  eclipse: null,
-  site: null,
-  limb: true,
-  acknowledged: [],
-  rigs: [],
-};

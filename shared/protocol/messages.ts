@@ -14,9 +14,6 @@ import type { Presence } from "../run/rig-status.ts";
 import type { SiteState } from "../run/state.ts";
 import type { HubCourse } from "../sync/samples.ts";
 
-/** Raised when clients of before no longer understand the hub, or the other way round. */
-export const PROTOCOL = 1;
-
 const shortText = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(80));
 const token = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(200));
 const last = v.nullable(

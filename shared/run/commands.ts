@@ -4,8 +4,9 @@
  */
 import * as v from "valibot";
 import { AnchorSchema, PlanDraftSchema } from "../plan/plan.ts";
-import { CALLS, reportFields } from "./events.ts";
 import { type Refusal, refusal } from "./refusal.ts";
+import { reportFields } from "./report-schema.ts";
+import { CALLS } from "./vocabulary.ts";
 
 const id = v.pipe(
   v.string("must be text"),

@@ -12,11 +12,12 @@ import type { RunMs, UtcMs } from "../time/instants.ts";
 import { type CueInstance, type CueView, cueTimeline, cueViews } from "./cue-timeline.ts";
 import { type ClockHealth, type Doubt, doubtAt } from "./doubt.ts";
 import { contactsOf, type EffectiveContacts } from "./effective-contacts.ts";
-import type { PracticeStarted, Sky } from "./events.ts";
+import type { PracticeStarted } from "./events.ts";
 import { type FilterState, type FilterVerdict, filterVerdict, mergeFilterWords } from "./filter-state.ts";
 import { newest, type Register } from "./registers.ts";
 import { currentRun, practiceAt, runTime } from "./run-time.ts";
 import { type CueMark, NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
+import type { Sky } from "./vocabulary.ts";
 
 /** What the hub knows of who is connected; never logged. */
 export interface Presence {

@@ -3,9 +3,9 @@
  * phone has said so far: what waits for the hub, and what the hub could not read.
  */
 import type { SessionView } from "../../../shared/link/session-types.ts";
-import type { Sky } from "../../../shared/run/events.ts";
 import type { FilterWord } from "../../../shared/run/filter-state.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import type { Sky } from "../../../shared/run/vocabulary.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { boundText, clockText } from "../../parts/time-format.ts";
 import { useWords } from "../../words/words.ts";

@@ -2,8 +2,9 @@
  * What a tap on the rig page reports, and how it is taken back. Pure: the page sends what these
  * give. Every report is a fact about the rig; what it means for the run is decided in shared/run.
  */
-import type { Report } from "../../../shared/run/events.ts";
+
 import type { FilterWord } from "../../../shared/run/filter-state.ts";
+import type { Report } from "../../../shared/run/report-schema.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { ownFilter } from "./cue-mode.ts";
 import { type CueLine, isFilterCue } from "./run-picture.ts";

@@ -4,7 +4,7 @@
  * first; the hub hears of it when it can.
  */
 import { useCallback, useEffect, useRef, useState } from "react";
-import type { Report } from "../../../shared/run/events.ts";
+import type { Report } from "../../../shared/run/report-schema.ts";
 import type { PageSession } from "../../link/open-session.ts";
 import type { OwnLog } from "../report/own-log.ts";
 import { ConfirmGuard } from "./confirm-guard.ts";

@@ -2,8 +2,8 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { checkPlan, openFindings } from "../../../shared/plan/check-plan.ts";
 import { defaultCues } from "../../../shared/plan/default-cues.ts";
+import { EMPTY_PLAN } from "../../../shared/plan/empty-plan.ts";
 import type { Cue, Plan, PlanDraft, Rig, RigDraft } from "../../../shared/plan/plan.ts";
-import { EMPTY_PLAN } from "../../../shared/plan/plan.ts";
 import { type PlanNote, settlePlan } from "../../../shared/plan/settle-plan.ts";
 import { NO_ECLIPSE, type WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import {

@@ -1,8 +1,9 @@
 /** Invented sites and rigs for the tests of shared/plan, and generators of arbitrary ones. */
 import { readFileSync } from "node:fs";
 import fc from "fast-check";
+import { EMPTY_PLAN } from "../../../shared/plan/empty-plan.ts";
 import type { Cue, Plan, Rig } from "../../../shared/plan/plan.ts";
-import { EMPTY_PLAN, RIG_FILTERS, RIG_KINDS } from "../../../shared/plan/plan.ts";
+import { RIG_FILTERS, RIG_KINDS } from "../../../shared/plan/plan.ts";
 import { NO_ECLIPSE, type WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 

@@ -2,7 +2,7 @@
 import { describe, expect, test } from "vitest";
 import { alertsAt, trackAlerts } from "../../../shared/run/alerts.ts";
 import { GOOD_CLOCK } from "../../../shared/run/doubt.ts";
-import type { Report } from "../../../shared/run/events.ts";
+import type { Report } from "../../../shared/run/report-schema.ts";
 import { NOBODY, type Presence } from "../../../shared/run/rig-status.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import { linkedTo, SiteWorld } from "./site-world.ts";

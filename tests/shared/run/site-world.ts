@@ -9,9 +9,10 @@ import { type Context, type Decision, decide, draftOf } from "../../../shared/ru
 import { decideFact } from "../../../shared/run/decide-fact.ts";
 import { type ClockHealth, GOOD_CLOCK } from "../../../shared/run/doubt.ts";
 import { contactsOf, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
-import type { Report, SiteEvent } from "../../../shared/run/events.ts";
+import type { SiteEvent } from "../../../shared/run/events.ts";
 import { evolve } from "../../../shared/run/evolve.ts";
 import type { EventDraft } from "../../../shared/run/logged-event.ts";
+import type { Report } from "../../../shared/run/report-schema.ts";
 import { NOBODY, type Presence, type RigStatus, viewRun } from "../../../shared/run/rig-status.ts";
 import { currentRun } from "../../../shared/run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../../../shared/run/state.ts";

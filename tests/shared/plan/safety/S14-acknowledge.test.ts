@@ -2,7 +2,7 @@
 import { describe, expect, test } from "vitest";
 import { checkPlan, openFindings } from "../../../../shared/plan/check-plan.ts";
 import { defaultCues } from "../../../../shared/plan/default-cues.ts";
-import { EMPTY_PLAN } from "../../../../shared/plan/plan.ts";
+import { EMPTY_PLAN } from "../../../../shared/plan/empty-plan.ts";
 import { RULE_NUMBERS, RULES } from "../../../../shared/plan/safety/rules.ts";
 import { settlePlan } from "../../../../shared/plan/settle-plan.ts";
 import { planOf, rigOf, totalSite, withCue, words } from "../sites-and-rigs.ts";

@@ -1,0 +1,7 @@
+/** Words of reports and calls, as they stand in events. */
+export const SKIES = ["clear", "thin", "broken", "overcast"] as const;
+export type Sky = (typeof SKIES)[number];
+
+/** Calls by eye (S6). */
+export const CALLS = ["totality", "sun returns", "stay filtered"] as const;
+export type CallName = (typeof CALLS)[number];
