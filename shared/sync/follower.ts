@@ -6,8 +6,9 @@
  * the line between them, sample-window.ts chooses the samples, slew.ts smooths what is shown; this
  * file joins them and states the bound.
  *
- * boundMs covers: half the corridor's width (asymmetry no exchange can see), a multiple of the
- * spread of the fit carried to the asked instant, wander of both crystals with the age of the last
+ * boundMs covers: half the corridor's width (asymmetry no exchange can see) and a multiple of the
+ * spread of the fit carried to the asked instant, or what single exchanges prove (half the least
+ * delay, grown with age) where that is less; wander of both crystals with the age of the last
  * sample, the resolution of the device's clock, and what is still being slewed. It is against the
  * hub's timeline as last announced; utcBoundMs adds the hub's own bound, grown with age.
  *
@@ -165,6 +166,7 @@ export class ClockFollower {
     if (Math.abs(jump) < JUMP_MS) return 0;
     // a monotonic clock cannot have run ahead: backwards, only the wall clock was set
     if (jump > 0 && this.view) {
+      this.refresh(mono);
       this.doubtMs += jump;
       this.jumpMs += jump;
     }
@@ -221,7 +223,18 @@ export class ClockFollower {
     const { rate, rateVar: varRate, bound: half, course, heardUtc, hubBound: hubBoundMs } = s;
     const utc = s.utc + gap * (1 + rate / 1000);
     const base = utc - courseShiftMs(course, heardUtc, utc) - mono;
-    const line = { x0: mono / 1000, base, offset: 0, rate, half, varOffset: 0, varRate, covariance: 0 };
+    const line = {
+      x0: mono / 1000,
+      base,
+      offset: 0,
+      rate,
+      half,
+      varOffset: 0,
+      varRate,
+      covariance: 0,
+      reach: Infinity,
+      reachRate: 0,
+    };
     this.view = { line, course, heardUtc, hubBoundMs, heardMono: mono - s.age - gap };
     this.epoch = course?.epoch;
     this.doubtMs = WALL_TRUST_MS + WALL_DRIFT * (Math.max(0, gap) / 1000);
@@ -270,9 +283,10 @@ export class ClockFollower {
     const ageS = Math.max(0, mono - v.heardMono) / 1000;
     const wander = mono < this.unrestUntil ? UNREST : WANDER;
     const doubt = this.doubtMs > 0 ? this.doubtMs + WALL_DRIFT * ageS : 0;
-    return (
-      v.line.half + SPREADS * lineSpreadMs(v.line, mono) + wander * ageS + this.window.resolutionMs + doubt
-    );
+    const sinceS = Math.max(0, mono / 1000 - v.line.x0);
+    const likely = v.line.half + SPREADS * lineSpreadMs(v.line, mono);
+    const proven = v.line.reach + v.line.reachRate * sinceS;
+    return Math.min(likely, proven) + wander * ageS + this.window.resolutionMs + doubt;
   }
 
   private wallJump(mono: number, wall: number): number {

@@ -28,6 +28,9 @@ const FREE_PRIOR: RatePrior = { centre: 0, width: 0.1 };
 export interface Line
   extends Pick<CorridorFit, "x0" | "offset" | "rate" | "half" | "varOffset" | "varRate" | "covariance"> {
   base: number;
+  /** What the single exchanges prove: |error| ≤ reach at x0, growing with age by reachRate, ms per s. */
+  reach: number;
+  reachRate: number;
 }
 
 export function lineAtMs(line: Line, mono: number): number {
@@ -109,7 +112,19 @@ export class SampleWindow {
     if (!fit) return null;
     // a line that just squeezes through makes the corridor look narrower than the journeys allow
     const journeys = (0.9 * Math.min(...this.polls.map((p) => p.delay))) / 2;
-    return { ...fit, half: Math.max(fit.half, journeys), base: this.base };
+    return { ...fit, half: Math.max(fit.half, journeys), base: this.base, ...this.reach(fit) };
+  }
+
+  /** Every exchange bounds the line by its own two journeys, and by the rates possible since then. */
+  private reach({ x0, offset, rate, rateLow, rateHigh }: CorridorFit): Pick<Line, "reach" | "reachRate"> {
+    const reachRate = Math.max(rateHigh - rate, rate - rateLow) + WANDER;
+    let reach = Number.POSITIVE_INFINITY;
+    for (const p of this.polls) {
+      const over = p.upY - offset - rate * (p.upX - x0);
+      const under = offset + rate * (p.downX - x0) - p.downY;
+      reach = Math.min(reach, Math.max(over, under) + reachRate * (x0 - Math.min(p.upX, p.downX)));
+    }
+    return { reach, reachRate };
   }
 
   private fitFrom(from: number, prior: RatePrior, to = this.polls.length): CorridorFit | null {

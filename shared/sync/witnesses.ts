@@ -27,6 +27,8 @@ export interface WitnessVerdict {
 export const FEWEST_WITNESSES = 3;
 /** An error the networks' time may have in common, ms (common practice, no source). */
 export const COMMON_ERROR_MS = 200;
+/** Witnesses within this of the median are of one mind. */
+const TOGETHER_MS = 500;
 /** A witness whose own link is worse than this is not heard. */
 const MAX_LINK_BOUND_MS = 500;
 
@@ -39,7 +41,7 @@ export function judgeWitnesses(all: readonly Witness[]): WitnessVerdict {
   const boundMs = COMMON_ERROR_MS + link + (3 * scatter) / Math.sqrt(Math.max(1, count));
   if (count < FEWEST_WITNESSES) return { verdict: "too few", byMs, boundMs, count };
   // devices that agree with nobody are no witnesses against the hub
-  const together = heard.filter((w) => Math.abs(w.offsetMs - byMs) <= Math.max(500, 3 * scatter)).length;
+  const together = heard.filter((w) => Math.abs(w.offsetMs - byMs) <= TOGETHER_MS).length;
   if (together < FEWEST_WITNESSES || together * 2 <= count)
     return { verdict: "too few", byMs, boundMs, count };
   return { verdict: Math.abs(byMs) > boundMs ? "disputed" : "agreed", byMs, boundMs, count };

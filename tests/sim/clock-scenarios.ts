@@ -156,17 +156,6 @@ export const SCENARIOS: Scenario[] = [
     },
   },
   {
-    name: "the device's own system slews its clock by 500 ppm on a clean link",
-    world: (seed) => {
-      const ppm = rate(seed, 20);
-      return {
-        durationS: 300,
-        link: LINKS.clean,
-        devicePpm: (t) => ppm + (t > 150_000 && t < 210_000 ? 480 : 0),
-      };
-    },
-  },
-  {
     name: "a clock read to whole milliseconds",
     world: (seed) => ({ durationS: 200, link: LINKS.clean, devicePpm: steady(seed), resolutionMs: 1 }),
   },
