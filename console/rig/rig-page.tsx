@@ -20,8 +20,10 @@ import { prefs, usePrefs } from "./device/prefs.ts";
 import { useBattery } from "./device/use-battery.ts";
 import { JoinTrouble } from "./join/join-trouble.tsx";
 import { type Joining, leaveRig } from "./join/joined-rigs.ts";
+import { useOwnPlace } from "./place/use-own-place.ts";
 import { OwnLog } from "./report/own-log.ts";
 import { longText } from "./run/count-in.tsx";
+import { Notices } from "./run/notices.tsx";
 import { type RigScene, rigScene } from "./run/rig-scene.ts";
 import { RunScreen } from "./run/run-screen.tsx";
 import { useRigActs } from "./run/use-rig-run.ts";
@@ -45,6 +47,7 @@ const screens = {
 const TimeLine = lazy(() =>
   import("../parts/time-line.tsx").then(({ TimeLine: line }) => ({ default: line })),
 );
+const PlacePart = lazy(() => import("./place/place-part.tsx"));
 const SetupScreen = lazy(screens.setup);
 const ReportScreen = lazy(screens.report);
 
@@ -57,7 +60,8 @@ export function RigPage({ joining, session }: RigPageProps) {
   const rigIds = joining.rigs
     .map((rig) => rig.id)
     .filter((id) => !refused.some((item) => item.rigId === id && item.reason !== "revoked"));
-  const scene = rigScene(view, reading, rigIds);
+  const { own, takePlace } = useOwnPlace(joining.store, view.state);
+  const scene = rigScene(view, reading, rigIds, own);
   const log = useMemo(() => new OwnLog(joining.store), [joining.store]);
   const acts = useRigActs(session, log);
   const { textScale, hand } = usePrefs();
@@ -132,6 +136,12 @@ export function RigPage({ joining, session }: RigPageProps) {
             </button>
           )}
           <Times scene={scene} read={read} />
+          {own ? (
+            <p className="rig-own" data-own-place>
+              {t("rig.place.marked", { lat: own.latDeg.toFixed(4), lon: own.lonDeg.toFixed(4) })}
+            </p>
+          ) : null}
+          <Notices scene={scene} session={view} onOrdersSeen={session.noteOrdersSeen} />
           {shown === "run" ? <OwnTimeLine scene={scene} /> : null}
           {shown === "run" ? (
             <RunScreen
@@ -153,6 +163,17 @@ export function RigPage({ joining, session }: RigPageProps) {
                   rigs={joining.rigs.map(({ id }) => ({ id, name: nameOf(id) }))}
                   onLeave={leave}
                   kept={joining.kept}
+                  place={
+                    view.state && (
+                      <PlacePart
+                        state={view.state}
+                        own={own}
+                        now={reading.utcMs}
+                        store={joining.store}
+                        onTake={takePlace}
+                      />
+                    )
+                  }
                 />
               ) : (
                 <ReportScreen

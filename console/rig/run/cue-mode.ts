@@ -9,10 +9,12 @@
  *   stay          the lead called to stay filtered
  *   overcast      overcast: stay filtered (S11)
  *   too-late      too little totality left to open (S11)
+ *   never         no filter of this rig comes off at this place (S2, S3), whatever the plan says
  *   covered       "Cover every lens" stands (S7)
  */
 
-import { isLookedThrough } from "../../../shared/plan/safety/allowance.ts";
+import { filterAllowance, isLookedThrough } from "../../../shared/plan/safety/allowance.ts";
+import type { WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import type { CueView } from "../../../shared/run/cue-timeline.ts";
 import { type Doubt, filterOffReleased } from "../../../shared/run/doubt.ts";
 import type { EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
@@ -28,6 +30,7 @@ export type CueMode =
   | "stay"
   | "overcast"
   | "too-late"
+  | "never"
   | "covered";
 
 /** What bears on all rigs of the site alike. */
@@ -37,6 +40,7 @@ export interface ModeContext {
   contacts: EffectiveContacts;
   runNow: number;
   cover: boolean;
+  gets: WhatSiteGets;
 }
 
 /** S11: a hole in the cloud is used only with this much totality left, seconds. */
@@ -46,9 +50,10 @@ export function cueMode(cue: Pick<CueView, "cue">, status: RigStatus, context: M
   const { action } = cue.cue;
   const touchOnly = context.run.kind === "practice" && !status.practiceSafe;
   if (action === "filter-on") return touchOnly ? "touch" : "plain";
-  if (action !== "filter-off") return "plain";
+  if (action !== "filter-off") return touchOnly && action === "tape" ? "touch" : "plain";
   if (context.cover) return "covered";
   if (touchOnly) return "touch";
+  if (filterAllowance(status.rig, context.gets) === null) return "never";
   if (ownFilter(status) === "unknown") return "filter-first";
   const seen = status.sawTotality || totalityCalled(context.run.calls);
   if (context.doubt.reasons.includes("called off") && !calledAfterStay(context.run.calls)) return "stay";

@@ -25,6 +25,7 @@ const HELD = {
   stay: "rig.cue.stay",
   overcast: "rig.cue.overcast",
   "too-late": "rig.cue.tooLate",
+  never: "rig.cue.never",
   covered: "rig.cue.covered",
 } as const satisfies Record<string, WordKey>;
 

@@ -11,6 +11,7 @@ import { type RigStatus, type RunView, recordOf, viewRun } from "../../../shared
 import { practiceAt, runTime } from "../../../shared/run/run-time.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
 import type { UtcMs } from "../../../shared/time/instants.ts";
+import { type OwnPlace, withOwnPlace } from "../place/own-place.ts";
 import { type RunPicture, runPicture } from "./run-picture.ts";
 
 export interface RigScene {
@@ -30,9 +31,10 @@ export function rigScene(
   session: SessionView,
   reading: ClockReading,
   rigIds: readonly string[],
+  own: OwnPlace | null = null,
 ): RigScene | null {
-  const { state } = session;
-  if (!state) return null;
+  if (!session.state) return null;
+  const state = withOwnPlace(session.state, own);
   const now = reading.utcMs;
   const view = viewRun(state, session.presence, healthNow(session.clockHealth, reading), now);
   const practice = practiceAt(state, now);
@@ -48,7 +50,7 @@ export function rigScene(
     view,
     rigIds: held,
     cover: session.cover,
-    total: gets.kind === "total",
+    gets,
     sawAtRunMs,
   });
   const rigs = held.flatMap((id) => view.rigs.find((status) => status.rig.id === id) ?? []);

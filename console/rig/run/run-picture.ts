@@ -8,6 +8,7 @@
  * less than a minute is left.
  */
 
+import type { WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import type { CueView } from "../../../shared/run/cue-timeline.ts";
 import type { RigStatus, RunView } from "../../../shared/run/rig-status.ts";
 import { type CueMode, cueMode, type ModeContext, totalityCalled } from "./cue-mode.ts";
@@ -39,7 +40,7 @@ export interface PictureInput {
   view: RunView;
   rigIds: readonly string[];
   cover: boolean;
-  total: boolean;
+  gets: WhatSiteGets;
   /** Run time at which the operator of a rig said "I see totality". */
   sawAtRunMs: Readonly<Record<string, number>>;
 }
@@ -55,13 +56,20 @@ const SEE_UNKNOWN_S = 30;
 export function runPicture(input: PictureInput): RunPicture {
   const { view, cover } = input;
   const { runNow, contacts } = view;
-  const context: ModeContext = { run: view.run, doubt: view.doubt, contacts, runNow, cover };
+  const context: ModeContext = {
+    run: view.run,
+    doubt: view.doubt,
+    contacts,
+    runNow,
+    cover,
+    gets: input.gets,
+  };
   const statuses = input.rigIds.flatMap((id) => view.rigs.find((status) => status.rig.id === id) ?? []);
   const lines = statuses
     .flatMap((status) => status.cues.map((cue) => lineOf(cue, status, context, input)))
     .sort((a, b) => a.dueMs - b.dueMs);
   const inTotality =
-    input.total &&
+    input.gets.kind === "total" &&
     contacts.c2 !== null &&
     contacts.c3 !== null &&
     runNow >= contacts.c2 &&
@@ -103,6 +111,7 @@ function lineOf(cue: CueView, status: RigStatus, context: ModeContext, input: Pi
 function isOpen(line: CueLine): boolean {
   if (line.state === "done" || line.state === "skipped") return false;
   // Held back for good: no filter comes off any more, so it is no instruction either.
+  if (line.mode === "never") return false;
   return !(line.mode === "too-late" && line.state !== "next" && line.state !== "ahead");
 }
 
@@ -166,7 +175,8 @@ function isNear(line: CueLine, runNow: number): boolean {
 function asksTotality(status: RigStatus, lines: CueLine[], input: PictureInput): boolean {
   const { view } = input;
   const { c2, filterC3 } = view.contacts;
-  if (!input.total || c2 === null || filterC3 === null || view.runNow >= filterC3) return false;
+  if (input.gets.kind !== "total" || c2 === null || filterC3 === null || view.runNow >= filterC3)
+    return false;
   if (status.sawTotality || totalityCalled(view.run.calls)) return false;
   const waits = lines.some((line) => line.rigId === status.rig.id && line.mode === "by-eye" && isOpen(line));
   const earlyS = SEE_EARLY_S + Math.max(SEE_UNKNOWN_S, view.doubt.byS);

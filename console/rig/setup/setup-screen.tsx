@@ -2,6 +2,7 @@
  * The set-up screen, in the order of work: arm the phone, say what the filter is, the check list
  * of each rig, then how this phone shows and sounds things.
  */
+import { type ReactNode, Suspense } from "react";
 import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { useWords } from "../../words/words.ts";
@@ -20,9 +21,11 @@ interface SetupScreenProps extends PhonePartProps {
   scene: RigScene;
   acts: RigActs;
   sounds: Sounds;
+  /** "Has the site moved?", which comes later than the rest. */
+  place: ReactNode;
 }
 
-export default function SetupScreen({ scene, acts, sounds, ...phone }: SetupScreenProps) {
+export default function SetupScreen({ scene, acts, sounds, place, ...phone }: SetupScreenProps) {
   const { t } = useWords();
   return (
     <main className="rig-setup" data-screen="setup">
@@ -32,6 +35,7 @@ export default function SetupScreen({ scene, acts, sounds, ...phone }: SetupScre
         <Checks key={status.rig.id} status={status} scene={scene} acts={acts} />
       ))}
       <PhonePart {...phone} />
+      <Suspense fallback={null}>{place}</Suspense>
     </main>
   );
 }

@@ -1,0 +1,61 @@
+/** A phone that is given a new place without the hub works out the whole day from it. */
+import { describe, expect, it } from "vitest";
+import { type OwnPlace, ownPlaceHolds, withOwnPlace } from "../../../../console/rig/place/own-place.ts";
+import { circumstances } from "../../../../shared/eclipse/circumstances.ts";
+import { eclipseById } from "../../../../shared/eclipse/table.ts";
+import { whatSiteGets } from "../../../../shared/plan/what-site-gets.ts";
+import { doubtAt } from "../../../../shared/run/doubt.ts";
+import { currentRun } from "../../../../shared/run/run-time.ts";
+import { utcMs } from "../../../../shared/time/instants.ts";
+import { draft, NORTH_SHORE, SiteWorld } from "../../../shared/run/site-world.ts";
+
+const at = utcMs(Date.UTC(2027, 7, 2, 6));
+
+function own(place: { latDeg: number; lonDeg: number; heightM: number }): OwnPlace {
+  const elements = eclipseById("2027-08-02");
+  if (!elements) throw new Error("no elements");
+  return {
+    eclipse: "2027-08-02",
+    ...place,
+    atUtcMs: at,
+    planRevision: 1,
+    circumstances: circumstances(elements, place, { placeBoundM: 100 }),
+  };
+}
+
+describe("the phone's own place", () => {
+  it("moves the contacts, and S5: for a minute filters come off by eye only", () => {
+    const world = SiteWorld.planned();
+    const moved = withOwnPlace(world.state, own({ latDeg: 25.9, lonDeg: 32.1, heightM: 80 }));
+    const before = whatSiteGets(world.state.circumstances).contacts.c2;
+    const after = whatSiteGets(moved.circumstances).contacts.c2;
+    if (before === null || after === null) throw new Error("no totality");
+    // The shadow crosses here at about 0.7 km/s, west to east: some 70 km are some 100 s.
+    expect(before - after).toBeGreaterThan(20_000);
+    expect(before - after).toBeLessThan(200_000);
+    const health = { boundMs: 2, hubBoundMs: 10, disputed: false, slept: false };
+    const soon = utcMs(at + 30_000);
+    const later = utcMs(at + 61_000);
+    expect(doubtAt(moved, currentRun(moved, soon), health, soon).reasons).toContain("place changed");
+    expect(doubtAt(moved, currentRun(moved, later), health, later).reasons).toEqual([]);
+  });
+
+  it("S2: at a place outside the path no filter-off cue is left", () => {
+    const world = SiteWorld.planned();
+    const moved = withOwnPlace(world.state, own(NORTH_SHORE));
+    expect(whatSiteGets(moved.circumstances).kind).toBe("partial");
+    expect(whatSiteGets(moved.circumstances).contacts.c2).toBeNull();
+  });
+
+  it("ends when the lead saves a plan, or another eclipse is chosen", () => {
+    const world = SiteWorld.planned();
+    const place = own({ latDeg: 25.9, lonDeg: 32.1, heightM: 80 });
+    expect(ownPlaceHolds(place, world.state)).toBe(true);
+    world.order({ type: "savePlan", draft: draft({ group: "again" }), ifRevision: 1 }, at);
+    expect(world.state.plan.revision).toBe(2);
+    expect(ownPlaceHolds(place, world.state)).toBe(false);
+    expect(withOwnPlace(world.state, place)).toBe(world.state);
+    expect(ownPlaceHolds({ ...place, eclipse: "2028-07-22" }, world.state)).toBe(false);
+    expect(ownPlaceHolds(place, null)).toBe(false);
+  });
+});
