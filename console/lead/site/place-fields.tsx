@@ -7,7 +7,7 @@ import { isWordKey, t, type WordKey } from "../../words/words.ts";
 import { problemText } from "../api/problem-text.ts";
 import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
-import type { SiteField, SiteForm, SiteProblems } from "./site-form.ts";
+import { degreesText, type SiteField, type SiteForm, type SiteProblems } from "./site-form.ts";
 import { useReceiverPlace } from "./use-receiver-place.ts";
 
 interface PlaceFieldsProps {
@@ -36,8 +36,8 @@ export function PlaceFields(props: PlaceFieldsProps) {
           action="take-receiver-place"
           onClick={() =>
             change({
-              lat: receiver.latDeg.toFixed(6),
-              lon: receiver.lonDeg.toFixed(6),
+              lat: degreesText(receiver.latDeg),
+              lon: degreesText(receiver.lonDeg),
               ...(receiver.heightM === null ? {} : { height: receiver.heightM.toFixed(0) }),
               ...(receiver.errorM === null ? {} : { placeBound: String(Math.ceil(receiver.errorM)) }),
             })
@@ -115,8 +115,8 @@ function PasteField(props: { take: (part: Partial<SiteForm>) => void }) {
     }
     const { latDeg, lonDeg, heightM } = answer.value;
     props.take({
-      lat: String(latDeg),
-      lon: String(lonDeg),
+      lat: degreesText(latDeg),
+      lon: degreesText(lonDeg),
       ...(heightM === undefined ? {} : { height: String(heightM) }),
     });
     setSays({

@@ -40,8 +40,8 @@ export function siteForm(site: Site | null): SiteForm {
   if (!site) return EMPTY_SITE_FORM;
   return {
     name: site.name,
-    lat: String(site.latDeg),
-    lon: String(site.lonDeg),
+    lat: degreesText(site.latDeg),
+    lon: degreesText(site.lonDeg),
     height: String(site.heightM),
     placeBound: String(site.placeBoundM),
     zone: site.zone,
@@ -53,6 +53,11 @@ export function siteForm(site: Site | null): SiteForm {
 export function readNumber(text: string): number | null {
   const plain = text.trim().replace(/[−–]/g, "-").replace(",", ".");
   return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : null;
+}
+
+/** Degrees for a field: six decimals are a tenth of a metre; no trailing zeros. */
+export function degreesText(deg: number): string {
+  return String(Number(deg.toFixed(6)));
 }
 
 function inRange(text: string, least: number, most: number): number | null {

@@ -2,7 +2,7 @@
  * Which eclipse and where: the first thing a lead does, and the same screen when the whole site
  * moves at the last hour. What the place gets is shown before anything is saved.
  */
-import { useState } from "react";
+import { lazy, Suspense, useState } from "react";
 import type { Plan, PlanDraft } from "../../../shared/plan/plan.ts";
 import { EmptyNote } from "../../parts/empty-note.tsx";
 import { t } from "../../words/words.ts";
@@ -17,6 +17,10 @@ import { readNumber, readSite, type SiteForm, type SiteProblems, siteForm, typed
 import { usePlace } from "./use-place.ts";
 import { WhatPlaceGets } from "./what-place-gets.tsx";
 import "./site-screen.css";
+
+const SitePictures = lazy(async () => ({
+  default: (await import("./pictures/site-pictures.tsx")).SitePictures,
+}));
 
 interface Draft {
   eclipse: string | null;
@@ -104,6 +108,17 @@ export function SiteScreen(props: { first: boolean }) {
                   : t(draft.eclipse === null ? "lead.place.needEclipse" : "lead.place.needPlace")
             }
           />
+        )}
+        {answer.circumstances && place && draft.eclipse && (
+          <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+            <SitePictures
+              circumstances={answer.circumstances}
+              eclipse={draft.eclipse}
+              place={place}
+              zone={answer.zone}
+              skyline={draft.form.skyline}
+            />
+          </Suspense>
         )}
       </div>
     </div>
