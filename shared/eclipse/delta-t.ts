@@ -9,7 +9,8 @@
  * & Hohenkerk 2016, from memory); its uncertainty is Huber's random walk (2000, from memory):
  * σ = 0.36525·N·√((N·Q/3)(1 + N/M)) s, N years, Q = 0.058 ms²/yr, M = 2500 yr.
  *
- * To update: replace or add rows of RECENT from a newer issue.
+ * To update: replace or add rows of RECENT from a newer issue, move PREDICTED_FROM, and rebuild the
+ * elements table (scripts/build-elements.ts), whose summaries use ΔT. The elements do not change.
  */
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import { parseIsoUtc } from "../time/iso.ts";

@@ -1,9 +1,10 @@
 /**
  * Where the Sun stands at any time and place, without an eclipse's elements: for "is the Sun up
- * now". Low precision: 0.01° in 1950–2050 and within 0.02° to 2100.
+ * now". Good to 0.015° for UT1 over 1990–2100.
  *
- * Model: Keplerian Sun, apparent place of date, sidereal time by polynomial; no parallax (0.0024°),
- * ΔT neglected (0.001°). Source: Meeus, Astronomical Algorithms (1998), ch. 25 and (12.4).
+ * Model: Keplerian Sun, apparent place of date, sidereal time by polynomial; no parallax (0.0024°).
+ * UTC is taken for UT1: 0.004° while leap seconds keep them within 0.9 s.
+ * Source: Meeus, Astronomical Algorithms (1998), ch. 25 and (12.4).
  * Refraction: Sæmundsson's formula, Meeus (16.4), at 1010 hPa and 10 °C; good to 0.1′ above 5°,
  * several arcminutes at the horizon, where the air decides.
  */

@@ -9,7 +9,7 @@ import type { Place } from "./circumstances-types.ts";
 import { magnitudeOf } from "./contacts.ts";
 import { type BesselianElements, MS_PER_HOUR } from "./elements.ts";
 import { obscurationOf } from "./obscuration.ts";
-import { sunInSky } from "./shadow-at-place.ts";
+import { parallacticAngleDeg, sunInSky, turn360 } from "./shadow-at-place.ts";
 import { RISEN_ALTITUDE_DEG } from "./sun.ts";
 
 /**
@@ -29,9 +29,11 @@ export interface TrackPoint {
   magnitude: number;
   /** Moon's diameter over the Sun's. */
   ratio: number;
-  /** Centre of the Moon from the Sun's centre: solar radii, and degrees from the zenith and from north. */
+  /** Centre of the Moon from the Sun's centre, solar radii. */
   separation: number;
+  /** In which direction: degrees from celestial north through east, and the same from the zenith. */
   positionAngleDeg: number;
+  positionAngleFromZenithDeg: number;
   sky: SkyBrightness;
 }
 
@@ -63,6 +65,7 @@ export function track(elements: BesselianElements, place: Place, options: TrackO
     const s = shadow.at(t);
     const sky = sunInSky(shadow.observer, s);
     const obscuration = obscurationOf(s);
+    const angle = (Math.atan2(s.u, s.v) * 180) / Math.PI;
     return {
       utcMs: utcAt(elements, t),
       ...sky,
@@ -70,7 +73,8 @@ export function track(elements: BesselianElements, place: Place, options: TrackO
       magnitude: Math.max(0, magnitudeOf(s)),
       ratio: (s.l1 - s.l2) / (s.l1 + s.l2),
       separation: (2 * Math.hypot(s.u, s.v)) / (s.l1 + s.l2),
-      positionAngleDeg: ((Math.atan2(s.u, s.v) * 180) / Math.PI + 360) % 360,
+      positionAngleDeg: turn360(angle),
+      positionAngleFromZenithDeg: turn360(angle - parallacticAngleDeg(shadow.observer, s)),
       sky: brightness(sky.altitudeDeg, obscuration),
     };
   });

@@ -1,5 +1,6 @@
 /** Limb corrections against NASA's bulletins, and what beads and shifts must satisfy by themselves. */
 import { readFileSync } from "node:fs";
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { PathGeometry } from "../../../shared/eclipse/central-path.ts";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
@@ -108,6 +109,36 @@ describe("limb corrections", () => {
     expect(ratios.filter((r) => r > 1).length).toBeLessThan(0.15 * ratios.length);
     expect(Math.max(...ratios)).toBeLessThan(1.2);
     expect(Math.max(...ratios)).toBeGreaterThan(0.7);
+  });
+});
+
+describe("limb anywhere in the path", () => {
+  it("gives finite shifts and ordered windows, grazing sites included", () => {
+    const central = eclipsesBetween(utcMs(0), utcMs(4.2e12)).filter((e) => e.durationS > 0);
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...central),
+        fc.double({ min: -0.9, max: 0.9, noNaN: true }),
+        fc.double({ min: -0.9, max: 0.9, noNaN: true }),
+        (summary, north, east) => {
+          const place = {
+            latDeg: Math.max(-90, Math.min(90, summary.latDeg + north)),
+            lonDeg: summary.lonDeg + east,
+            heightM: 0,
+          };
+          const smooth = circumstances(elementsOf(summary.id), place);
+          const effect = limbEffect(limbBelt(), elementsOf(summary.id), place);
+          expect(effect === null).toBe(smooth.contacts.c2 === null);
+          if (!effect) return;
+          // The phase never turns inside out: at worst it shrinks to a moment.
+          expect(smooth.durationS + effect.c3ShiftS - effect.c2ShiftS).toBeGreaterThan(-1e-6);
+          expect(Number.isFinite(effect.c2ShiftS + effect.c3ShiftS + effect.boundS)).toBe(true);
+          for (const b of [...effect.beads.c2, ...effect.beads.c3])
+            expect(b.toUtcMs).toBeGreaterThan(b.fromUtcMs);
+        },
+      ),
+      { numRuns: 60, seed: 20260812 },
+    );
   });
 });
 
