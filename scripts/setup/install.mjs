@@ -7,7 +7,15 @@
  * packages are kept aside until the new ones are there and come back if that fails (no network).
  */
 import { createHash } from "node:crypto";
-import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
+import {
+  copyFileSync,
+  existsSync,
+  mkdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { dirname, join } from "node:path";
 import { runNpm } from "./run-program.mjs";
 
@@ -25,24 +33,56 @@ export async function ensureInstalled(root, options) {
 
   const modules = join(root, "node_modules");
   const aside = join(root, "build", "node_modules.before");
+  const putBack = () => {
+    if (!existsSync(aside)) return false;
+    rmSync(modules, { recursive: true, force: true });
+    return moveAside(aside, modules);
+  };
+  // An install that was killed left the last complete packages aside.
+  if (existsSync(join(aside, STAMP)) && putBack() && isInstalled(root, options.dev)) {
+    return { ok: true, installed: false };
+  }
   rmSync(aside, { recursive: true, force: true });
-  const kept = moveAside(modules, aside);
+  moveAside(modules, aside);
 
   say(`Installing packages${options.dev ? " (with those for tests)" : ""}; this takes a minute or two …`);
-  const args = ["ci", options.dev ? "--include=dev" : "--omit=dev", "--include=optional"];
-  args.push("--no-audit", "--no-fund", "--loglevel=error", "--prefer-offline", "--ignore-scripts=false");
-  const result = await runNpm(args, { cwd: root, env: installEnvironment(), timeoutMs: 45 * 60_000 });
-  const native = !lists(root, "better-sqlite3") || existsSync(join(modules, NATIVE));
-  if (result.code === 0 && native) {
+  const args = ["ci", options.dev ? "--include=dev" : "--omit=dev", "--include=optional", "--ignore-scripts"];
+  args.push("--no-audit", "--no-fund", "--loglevel=error", "--prefer-offline");
+  const run = { cwd: root, env: installEnvironment(), timeoutMs: 45 * 60_000, onInterrupt: putBack };
+  const result = await runNpm(args, run);
+  if (result.code === 0 && (await ensureNative(root, aside, run))) {
     writeStamp(root, options.dev);
     rmSync(aside, { recursive: true, force: true });
     return { ok: true, installed: true };
   }
-  if (kept) {
-    rmSync(modules, { recursive: true, force: true });
-    moveAside(aside, modules);
+  return { ok: false, message: complaint(result.code !== 0, putBack()) };
+}
+
+/**
+ * The one package that needs more than its files: SQLite's binary is fetched or compiled, which
+ * takes minutes on a small machine, so the one that was here is used again where it fits.
+ * @param {string} root @param {string} aside where the packages were moved
+ * @param {import("./run-program.mjs").RunOptions} run
+ */
+async function ensureNative(root, aside, run) {
+  if (!lists(root, "better-sqlite3")) return true;
+  const file = join(root, "node_modules", NATIVE);
+  const before = join(aside, NATIVE);
+  const version = (/** @type {string} */ folder) =>
+    readJson(join(folder, "better-sqlite3", "package.json"))?.version;
+  const fits =
+    readJson(join(aside, STAMP))?.machine === machine() &&
+    version(aside) === version(join(root, "node_modules"));
+  if (fits && existsSync(before)) {
+    mkdirSync(dirname(file), { recursive: true });
+    copyFileSync(before, file);
+    return true;
   }
-  return { ok: false, message: complaint(result.code !== 0, kept) };
+  const rebuilt = await runNpm(
+    ["rebuild", "better-sqlite3", "--ignore-scripts=false", "--loglevel=error"],
+    run,
+  );
+  return rebuilt.code === 0 && existsSync(file);
 }
 
 /**
@@ -134,7 +174,7 @@ function complaint(npmFailed, kept) {
   const lines = [
     npmFailed
       ? "The packages could not be installed (npm's words are above)."
-      : "The SQLite package was installed without its binary.",
+      : "The SQLite binary could neither be fetched nor built (npm's words are above).",
     "The first start needs the internet once. Where the SQLite binary must be built it also needs a",
     "compiler: on Debian `apt-get install g++ make python3`, on macOS `xcode-select --install`, on",
     "Windows the C++ build tools.",

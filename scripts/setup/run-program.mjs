@@ -7,8 +7,9 @@ import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
 
 /**
- * @typedef {{cwd?: string, env?: NodeJS.ProcessEnv, timeoutMs?: number, quiet?: boolean}} RunOptions
- * `quiet` keeps the output and returns it instead of showing it.
+ * @typedef {{cwd?: string, env?: NodeJS.ProcessEnv, timeoutMs?: number, quiet?: boolean, onInterrupt?: () => void}} RunOptions
+ * `quiet` keeps the output and returns it instead of showing it. Ctrl-C ends the program and then
+ * us; `onInterrupt` tidies up in between.
  */
 
 /**
@@ -75,9 +76,12 @@ export function runProgram(command, args, options = {}) {
       process.off("SIGINT", onSignal);
       process.off("SIGTERM", onSignal);
       process.off("SIGHUP", onSignal);
-      if (interrupted) process.exit(130);
       // What it left running in its group must not outlive it.
       stop("SIGKILL");
+      if (interrupted) {
+        options.onInterrupt?.();
+        process.exit(130);
+      }
       resolve({ code, output, timedOut });
     };
     child.on("error", () => finish(127));

@@ -3,7 +3,16 @@
  * that stands in for the builder, and a hub that prints its arguments. npm is the real one and
  * needs no network for it.
  */
-import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import {
+  cpSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -154,6 +163,15 @@ describe("npm start", () => {
     write("package-lock.json", lock);
     writeFileSync(packed, bytes);
     expect((await start()).output).toContain(HUB);
+  });
+
+  it("goes on with the last complete packages after an install that was killed", async () => {
+    const modules = join(root, "node_modules");
+    mkdirSync(join(root, "build"), { recursive: true });
+    renameSync(modules, join(root, "build", "node_modules.before"));
+    mkdirSync(join(modules, "half"), { recursive: true });
+    expect((await start()).output.trim()).toBe(HUB);
+    expect(existsSync(join(modules, "half"))).toBe(false);
   });
 
   it("lets two starts at once set up one after the other", async () => {
