@@ -75,5 +75,5 @@ export function machinePorts(): HubClockPorts {
     return uptime() * 1000;
   };
   const first = read();
-  return { clock: systemClock, uptimeMs: read, uptimeStepMs: first % 1000 === 0 ? 1000 : 10 };
+  return { clock: systemClock, uptimeMs: read, uptimeStepMs: first % 1000 === 0 ? 1000 : 20 };
 }

@@ -40,10 +40,10 @@ export class MachineWatch {
     let slept = now.uptime - now.mono - this.base;
     if (slept > SLEEP_MS + 1.5 * this.uptimeStepMs) this.base += slept;
     else {
+      // the two clocks' rates differ by ppm: followed at that pace, never a jump
+      const reach = 5e-4 * (now.mono - before.mono);
+      this.base += Math.max(-reach, Math.min(reach, slept));
       slept = 0;
-      // follow slow divergence of the two clocks (rates differ by ppm), never a jump
-      const drift = now.uptime - now.mono - this.base;
-      if (Math.abs(drift) <= this.uptimeStepMs) this.base += drift * 0.01;
     }
     const jump = now.wall - before.wall - (now.mono - before.mono) - slept;
     const limit = slept > 0 ? STEP_AFTER_SLEEP_MS : STEP_MS + 1e-3 * (now.mono - before.mono);

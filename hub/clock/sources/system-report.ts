@@ -21,7 +21,7 @@ export function readChronyTracking(text: string): SystemSays | null {
   const f = text.trim().split("\n")[0]?.split(",") ?? [];
   // reference, name, stratum, reference time, system time offset, last offset, rms offset, frequency,
   // residual frequency, skew, root delay, root dispersion, update interval, leap status
-  if (f.length < 14) return null;
+  if (f.length < 14 || [2, 4, 10, 11].some((i) => f[i]?.trim() === "")) return null;
   const stratum = Number(f[2]);
   const [offset, delay, dispersion] = [f[4], f[10], f[11]].map(Number);
   if (offset === undefined || delay === undefined || dispersion === undefined) return null;

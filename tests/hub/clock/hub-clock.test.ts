@@ -1,0 +1,323 @@
+import { describe, expect, test } from "vitest";
+import { HubClock, type HubClockOptions } from "../../../hub/clock/hub-clock.ts";
+import type { ClockLogEntry } from "../../../hub/clock/hub-clock-status.ts";
+import { utcMs } from "../../../shared/time/instants.ts";
+import { EPOCH, Machine, ScriptedSource } from "./machine.ts";
+
+function site(options: Partial<HubClockOptions> = {}, machine = new Machine()) {
+  const clock = new HubClock({ ports: machine.ports, epoch: "t", ...options });
+  const log: ClockLogEntry[] = [];
+  clock.on("log", (e) => log.push(e));
+  let worst = 0;
+  let back = 0;
+  let last = 0;
+  /** Lets the machine run, ticking twice a second; checks bound and order all along. */
+  const run = (ms: number) => {
+    for (let t = 0; t < ms; t += 500) {
+      machine.run(500);
+      clock.tick();
+      const error = Math.abs(clock.now() - machine.utc);
+      worst = Math.max(worst, error - clock.boundMs());
+      if (clock.now() < last) back++;
+      last = clock.now();
+    }
+  };
+  const error = () => clock.now() - machine.utc;
+  return { clock, machine, log, run, error, worst: () => worst, back: () => back };
+}
+
+describe("a laptop alone", () => {
+  test("a system clock that says nothing of itself is good to half a second, growing to one in nine hours", () => {
+    const { clock, run } = site();
+    run(5000);
+    expect(clock.status()).toMatchObject({ source: "system", step: null, slept: null, dispute: null });
+    expect(clock.boundMs()).toBeGreaterThanOrEqual(500);
+    expect(clock.boundMs()).toBeLessThan(505);
+    run(8 * 3_600_000);
+    expect(clock.boundMs()).toBeLessThan(1000);
+    run(2 * 3_600_000);
+    expect(clock.boundMs()).toBeGreaterThan(1000);
+  });
+
+  test("witnesses that agree narrow it, and the verdict is told", () => {
+    const { clock, run, log } = site();
+    for (const [id, by] of [
+      ["a", 30],
+      ["b", -60],
+      ["c", 90],
+      ["d", 10],
+    ] as const)
+      clock.addWitness(id, by, 5);
+    run(1000);
+    expect(clock.boundMs()).toBeLessThan(400);
+    expect(clock.status().witnesses).toMatchObject({ verdict: "agreed", count: 4 });
+    expect(log.some((e) => e.type === "witnesses" && e.data.verdict === "agreed")).toBe(true);
+    run(130_000);
+    expect(clock.status().witnesses.verdict).toBe("too few");
+    expect(clock.boundMs()).toBeGreaterThan(500);
+  });
+
+  test("witnesses that dispute the hub do not narrow it, and say by how much", () => {
+    const { clock, run } = site();
+    for (const id of ["a", "b", "c", "d"]) clock.addWitness(id, 2000, 5);
+    run(1000);
+    expect(clock.status().witnesses).toEqual({ verdict: "disputed", byMs: 2000, count: 4 });
+    expect(clock.boundMs()).toBeGreaterThanOrEqual(500);
+  });
+});
+
+describe("sources", () => {
+  test("a GPS fix is followed, slewed at no more than 500 ppm in a real run, and the bound tells the rest", () => {
+    const gps = new ScriptedSource("gps", "gps");
+    const { clock, machine, run, error, worst, log } = site({ sources: [gps] });
+    clock.start();
+    gps.say("good", machine.estimate(0, 2));
+    run(500);
+    clock.stop();
+    expect(gps.running).toBe(false);
+    expect(clock.status().source).toBe("gps");
+    expect(log.some((e) => e.type === "sourceChosen" && e.data.id === "gps")).toBe(true);
+    expect(Math.abs(error())).toBeLessThan(1);
+    expect(clock.boundMs()).toBeLessThan(5);
+    expect(worst()).toBeLessThanOrEqual(0);
+  });
+
+  test("a clock 300 ms wrong is slewed in a real run and set at once outside one", () => {
+    for (const real of [true, false]) {
+      const machine = new Machine();
+      machine.wallError = 300;
+      const { clock, run, error, worst } = site({ inRealRun: () => real }, machine);
+      clock.report({ id: "a", kind: "ntp", state: "good", detail: "", estimate: machine.estimate(0, 10) });
+      run(1000);
+      if (real) expect(error()).toBeCloseTo(300, -1);
+      else expect(Math.abs(error())).toBeLessThan(10);
+      expect(clock.boundMs()).toBeGreaterThan(Math.abs(error()));
+      run(100_000);
+      // at 500 ppm, from the second slot on
+      if (real) expect(error()).toBeGreaterThan(300 - 0.5e-3 * 100_000);
+      run(900_000);
+      expect(Math.abs(error())).toBeLessThan(10);
+      expect(worst()).toBeLessThanOrEqual(0);
+    }
+  });
+
+  test("the lead says set now: corrected at once, logged", () => {
+    const machine = new Machine();
+    machine.wallError = 300;
+    const { clock, run, error, log } = site({}, machine);
+    clock.report({ id: "a", kind: "ntp", state: "good", detail: "", estimate: machine.estimate(0, 10) });
+    run(1000);
+    expect(clock.setNow()).toBeCloseTo(-300, -1);
+    expect(Math.abs(error())).toBeLessThan(1);
+    expect(log.some((e) => e.type === "setNow")).toBe(true);
+  });
+
+  test("a source that falls silent keeps its worth, its bound growing by 50 ppm", () => {
+    const { clock, machine, run, worst } = site();
+    machine.ppm = 40;
+    clock.report({ id: "a", kind: "ntp", state: "good", detail: "", estimate: machine.estimate(0, 5) });
+    run(1000);
+    clock.report({ id: "a", kind: "ntp", state: "unreachable", detail: "" });
+    run(3_600_000);
+    const s = clock.status();
+    expect(s.source).toBe("ntp");
+    expect(s.boundMs).toBeGreaterThan(5 + 0.05 * 3600 - 1);
+    expect(s.sources.find((x) => x.id === "a")).toMatchObject({ state: "inUse" });
+    expect(worst()).toBeLessThanOrEqual(0);
+  });
+
+  test("a lying GPS is outvoted by two servers, and shown as disagreeing", () => {
+    const { clock, machine, run, error } = site();
+    for (const id of ["a", "b"])
+      clock.report({ id, kind: "ntp", state: "good", detail: "", estimate: machine.estimate(3, 20) });
+    const wrong = machine.estimate(-1024 * 7 * 86_400_000, 1);
+    clock.report({ id: "gps", kind: "gps", state: "good", detail: "", estimate: wrong });
+    run(60_000);
+    expect(clock.status()).toMatchObject({ source: "ntp", dispute: null });
+    expect(clock.status().sources.find((s) => s.id === "gps")?.state).toBe("disagrees");
+    expect(Math.abs(error())).toBeLessThan(20);
+  });
+
+  test("GPS against the system without a third is a dispute, and said by how much", () => {
+    const machine = new Machine();
+    machine.wallError = 5000;
+    const { clock, run } = site({}, machine);
+    clock.report({ id: "gps", kind: "gps", state: "good", detail: "", estimate: machine.estimate(0, 500) });
+    run(1000);
+    const { dispute, source } = clock.status();
+    expect(source).toBe("gps");
+    expect(dispute?.ids).toEqual(["system"]);
+    expect(dispute?.byMs).toBeCloseTo(5000, -1);
+  });
+});
+
+describe("the system's clock is set", () => {
+  test("the eclipse clock does not move, and the lead is asked", () => {
+    const { clock, machine, run, error } = site();
+    run(10_000);
+    const steps: number[] = [];
+    clock.on("step", (s) => steps.push(s.step?.byMs ?? 0));
+    machine.wallError += 3000;
+    run(60_000);
+    expect(steps).toEqual([3000]);
+    expect(Math.abs(error())).toBeLessThan(2);
+    expect(clock.status().step?.byMs).toBeCloseTo(3000, 0);
+    expect(clock.status().sources.find((s) => s.id === "system")?.state).toBe("stepped");
+  });
+
+  test("refused: the step is taken off the system's clock for good", () => {
+    const { clock, machine, run, error } = site();
+    run(10_000);
+    machine.wallError += 3000;
+    run(2000);
+    clock.refuseStep();
+    run(120_000);
+    expect(clock.status().step).toBeNull();
+    expect(Math.abs(error())).toBeLessThan(2);
+  });
+
+  test("adopted: the clock follows, slewed, and its bound covers what is left", () => {
+    const machine = new Machine();
+    machine.wallError = -200;
+    const { clock, run, error, worst, back } = site({}, machine);
+    run(10_000);
+    expect(Math.abs(error() + 200)).toBeLessThan(1);
+    machine.wallError = 0;
+    run(2000);
+    expect(Math.abs(error() + 200)).toBeLessThan(1);
+    clock.adoptStep();
+    run(30_000);
+    expect(Math.abs(error())).toBeGreaterThan(150);
+    run(1_200_000);
+    // what is within a tenth of the bound is left alone
+    expect(Math.abs(error())).toBeLessThan(60);
+    expect(worst()).toBeLessThanOrEqual(0);
+    expect(back()).toBe(0);
+  });
+
+  test("a step that is undone is no longer asked about", () => {
+    const { clock, machine, run } = site();
+    run(5000);
+    machine.wallError += 3000;
+    run(2000);
+    machine.wallError -= 3000;
+    run(2000);
+    expect(clock.status().step).toBeNull();
+  });
+});
+
+describe("the laptop sleeps", () => {
+  test("the clock goes on by the uptime, the bound widens, and it is told", () => {
+    const { clock, machine, run, error, worst } = site();
+    clock.report({ id: "a", kind: "ntp", state: "good", detail: "", estimate: machine.estimate(0, 5) });
+    run(5000);
+    const before = clock.boundMs();
+    const told: number[] = [];
+    clock.on("sleep", (s) => told.push(s.slept?.forMs ?? 0));
+    machine.sleep(1_800_000);
+    machine.wallError = 400; // set from its battery clock
+    run(1000);
+    expect(told[0]).toBeCloseTo(1_800_000, -2);
+    expect(Math.abs(error())).toBeLessThan(60);
+    expect(clock.boundMs()).toBeGreaterThan(before + 90);
+    expect(clock.status().step).toBeNull();
+    expect(worst()).toBeLessThanOrEqual(0);
+  });
+
+  test("a fresh fix ends the doubt; without one the lead may", () => {
+    const { clock, machine, run } = site();
+    run(1000);
+    machine.sleep(60_000);
+    run(1000);
+    expect(clock.status().slept).not.toBeNull();
+    clock.report({ id: "gps", kind: "gps", state: "good", detail: "", estimate: machine.estimate(0, 2) });
+    expect(clock.status().slept).toBeNull();
+    machine.sleep(60_000);
+    run(1000);
+    clock.acknowledgeSleep();
+    expect(clock.status().slept).toBeNull();
+  });
+});
+
+describe("set by hand", () => {
+  test("marks against a watch are averaged and followed when nothing better is there", () => {
+    const machine = new Machine();
+    machine.wallError = 90_000; // a laptop a minute and a half off
+    const { clock, run, error, worst } = site({ inRealRun: () => false }, machine);
+    for (const late of [-30, 20, -10, 40, 5]) {
+      machine.run(10_000);
+      clock.setAtMark(utcMs(machine.utc + late));
+    }
+    run(2000);
+    expect(clock.status()).toMatchObject({ source: "hand" });
+    expect(Math.abs(error())).toBeLessThan(60);
+    expect(clock.boundMs()).toBeLessThan(350);
+    expect(clock.marks).toHaveLength(5);
+    expect(worst()).toBeLessThanOrEqual(0);
+    clock.clearMarks();
+    expect(clock.marks).toHaveLength(0);
+  });
+});
+
+describe("the hub is started anew", () => {
+  test("it goes on from what it saved: same time, bound a little wider, refused steps and marks kept", () => {
+    const first = site();
+    first.clock.report({
+      id: "gps",
+      kind: "gps",
+      state: "good",
+      detail: "",
+      estimate: first.machine.estimate(0, 2),
+    });
+    first.run(2000);
+    first.machine.wallError += 7000;
+    first.run(2000);
+    first.clock.refuseStep();
+    first.clock.setAtMark(first.machine.utc);
+    const saved = JSON.parse(JSON.stringify(first.clock.save()));
+    first.machine.run(3000);
+    first.machine.restartProgram();
+    const second = site({ saved, epoch: "u" }, first.machine);
+    second.run(2000);
+    expect(Math.abs(second.error())).toBeLessThan(2);
+    expect(second.clock.boundMs()).toBeLessThan(8);
+    expect(second.clock.marks).toHaveLength(1);
+    expect(second.clock.stamp().course.epoch).toBe("u");
+    expect(second.worst()).toBeLessThanOrEqual(0);
+  });
+
+  test("a wall clock that was set while the hub was down does not move it", () => {
+    const first = site();
+    first.run(2000);
+    const saved = first.clock.save();
+    first.machine.run(5000);
+    first.machine.wallError += 4000;
+    first.machine.restartProgram();
+    const second = site({ saved }, first.machine);
+    second.run(2000);
+    expect(Math.abs(second.error())).toBeLessThan(30);
+    expect(second.worst()).toBeLessThanOrEqual(0);
+  });
+});
+
+test("stamp gives time, bound and course of the same instant", () => {
+  const { clock, run } = site();
+  run(1000);
+  const s = clock.stamp();
+  expect(s.utcMs).toBe(clock.now());
+  expect(s.utcMs).toBeGreaterThan(EPOCH);
+  expect(s.boundMs).toBe(clock.boundMs());
+  expect(s.course.untilUtcMs).toBeGreaterThan(s.utcMs);
+});
+
+test("a change is told when what a person sees has changed, and not otherwise", () => {
+  const { clock, machine, run } = site();
+  run(1000);
+  let told = 0;
+  clock.on("change", () => told++);
+  run(10_000);
+  expect(told).toBe(0);
+  machine.wallError += 500;
+  run(500);
+  expect(told).toBe(1);
+});
