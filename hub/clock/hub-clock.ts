@@ -286,6 +286,7 @@ export class HubClock {
     const doubt = this.ports.uptimeStepMs + 20 + forMs * CRYSTAL_PPM * 1e-6;
     this.steering.step(mono, forMs);
     this.ledger.slept(forMs, doubt);
+    for (const s of this.options.sources ?? []) s.machineSlept?.();
     this.witnesses.clear();
     this.decide();
     this.sleepSeen = { forMs, seenAtUtcMs: this.steering.utc(mono), boundMs: this.boundMs() };

@@ -57,6 +57,8 @@ export interface TimeSource {
   readonly id: string;
   readonly kind: SourceKind;
   start(report: (r: SourceReport) => void): void;
+  /** The monotonic clock stood still: offsets collected so far no longer go together. */
+  machineSlept?(): void;
   stop(): void;
 }
 

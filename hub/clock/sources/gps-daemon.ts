@@ -43,6 +43,10 @@ export class GpsDaemon implements TimeSource {
     this.socket = null;
   }
 
+  machineSlept(): void {
+    this.estimator.clear();
+  }
+
   private open(report: (r: SourceReport) => void): void {
     const { host = "127.0.0.1", port = 2947 } = this.options;
     const socket = connect({ host, port });
