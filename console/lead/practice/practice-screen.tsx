@@ -1,6 +1,6 @@
 /** A practice run: from any offset to any contact, at 1 to 20 times the pace; ended by a lead. */
 import { type FormEvent, useId, useState } from "react";
-import { ANCHORS, type Anchor } from "../../../shared/plan/plan.ts";
+import { ANCHORS, type Anchor } from "../../../shared/plan/vocabulary.ts";
 import { anchorMs, contactsOf } from "../../../shared/run/effective-contacts.ts";
 import { currentRun, practiceAt, runTime } from "../../../shared/run/run-time.ts";
 import { useNow } from "../../link/use-session.ts";

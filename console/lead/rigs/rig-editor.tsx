@@ -9,6 +9,7 @@ import type { PlanChange, PlanEditor } from "../api/use-plan-editor.ts";
 import { Button } from "../frame/button.tsx";
 import { AcknowledgeForm } from "./acknowledge-form.tsx";
 import { CueListEditor } from "./cue-list-editor.tsx";
+import { cueOfField } from "./cue-of-field.ts";
 import { RigFields } from "./rig-fields.tsx";
 import {
   EMPTY_RIG_FORM,
@@ -113,10 +114,4 @@ export function RigEditor(props: RigEditorProps) {
       {rig && <RigLink rig={rig} />}
     </section>
   );
-}
-
-/** The place of a cue in "rigs.2.cues.5.offsetS": 5, and its field. */
-export function cueOfField(field: string | undefined): { index: number; field: string } | null {
-  const found = field?.match(/(?:^|\.)cues\.(\d+)\.(\w+)/);
-  return found ? { index: Number(found[1]), field: found[2] ?? "" } : null;
 }

@@ -1,6 +1,6 @@
 /** What a rig is: the fields that its cue list and the safety rules depend on. */
 import { useId } from "react";
-import { RIG_KINDS, type RigKind } from "../../../shared/plan/plan.ts";
+import { RIG_KINDS, type RigKind } from "../../../shared/plan/vocabulary.ts";
 import { t, type WordKey } from "../../words/words.ts";
 import { type RigForm, type RigProblems, usualFor } from "./rig-form.ts";
 

@@ -1,5 +1,6 @@
 /** A rig's fields as typed, read into a rig of the plan; each wrong field is named. */
-import type { Plan, Rig, RigDraft, RigKind } from "../../../shared/plan/plan.ts";
+import type { Plan, Rig, RigDraft } from "../../../shared/plan/plan.ts";
+import type { RigKind } from "../../../shared/plan/vocabulary.ts";
 import type { WordKey } from "../../words/words.ts";
 import { readNumber } from "../site/site-form.ts";
 
@@ -58,6 +59,7 @@ export function readRigForm(
 export function newRigId(name: string, taken: readonly string[]): string {
   const plain = name
     .normalize("NFKD")
+    .replace(/\p{M}+/gu, "")
     .toLowerCase()
     .replace(/[^a-z0-9]+/g, "-")
     .replace(/^-+|-+$/g, "")
