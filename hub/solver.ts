@@ -6,11 +6,14 @@ import { centralPath } from "../shared/eclipse/central-path.ts";
 import { type CircumstancesOptions, circumstances } from "../shared/eclipse/circumstances.ts";
 import type { Circumstances, Place } from "../shared/eclipse/circumstances-types.ts";
 import type { BesselianElements } from "../shared/eclipse/elements.ts";
+import { type LimbEffect, limbEffect } from "../shared/eclipse/limb-effect.ts";
+import { limbBelt } from "../shared/eclipse/limb-table.ts";
 import { type PathDistance, pathDistance } from "../shared/eclipse/path-distance.ts";
 import { skylineCrossings } from "../shared/eclipse/skyline.ts";
 import { eclipseById } from "../shared/eclipse/table.ts";
 import { type TrackPoint, track } from "../shared/eclipse/track.ts";
 import type { Site } from "../shared/plan/plan.ts";
+import { utcMs } from "../shared/time/instants.ts";
 
 export interface SolverOptions extends Omit<CircumstancesOptions, "limb"> {
   /** Whether the Moon's limb is to be looked at. */
@@ -38,26 +41,38 @@ export class Solver {
   circumstances(eclipse: string, place: Place, options: SolverOptions): Circumstances | undefined {
     const elements = eclipseById(eclipse);
     if (!elements) return undefined;
-    const { limb: _limb, ...rest } = options;
-    return circumstances(elements, place, rest);
+    const { limb, ...rest } = options;
+    if (!limb) return circumstances(elements, place, rest);
+    return circumstances(elements, place, {
+      ...rest,
+      limb: () => limbEffect(limbBelt(), elements, place, rest) ?? undefined,
+    });
+  }
+
+  /** The Moon's limb at a place: shifts, beads, profile; null where there is no central phase. */
+  limb(eclipse: string, place: Place): LimbEffect | null | undefined {
+    const elements = eclipseById(eclipse);
+    return elements && limbEffect(limbBelt(), elements, place);
   }
 
   /** The same for a site of a plan, with the moments its skyline gives. */
   forSite(eclipse: string, site: Site, limb: boolean): Circumstances | undefined {
     const found = this.circumstances(eclipse, site, { limb, placeBoundM: site.placeBoundM });
     const elements = eclipseById(eclipse);
-    if (!found || !elements || site.skyline.length === 0) return found;
-    const skyline = site.skyline.map(([azimuthDeg, altitudeDeg]) => ({ azimuthDeg, altitudeDeg }));
-    const { crossings } = skylineCrossings(elements, site, skyline);
-    const lost = crossings.find(({ what }) => what === "lost");
-    const back = crossings.find(({ what, utcMs }) => what === "back" && (!lost || utcMs > lost.utcMs));
+    if (!found || !elements) return found;
+    const moments = { ...this.beadMoments(eclipse, site, limb), ...skylineMoments(elements, site) };
+    return Object.keys(moments).length > 0 ? { ...found, moments } : found;
+  }
+
+  /** When the limb begins to break into beads before C2, and when the last bead has grown after C3. */
+  private beadMoments(eclipse: string, site: Site, limb: boolean): Moments {
+    const effect = limb ? this.limb(eclipse, site) : null;
+    if (!effect) return {};
+    const first = Math.min(...effect.beads.c2.map(({ fromUtcMs }) => fromUtcMs));
+    const last = Math.max(...effect.beads.c3.map(({ toUtcMs }) => toUtcMs));
     return {
-      ...found,
-      moments: {
-        ...found.moments,
-        ...(lost && { sunLost: lost.utcMs }),
-        ...(back && { sunBack: back.utcMs }),
-      },
+      ...(Number.isFinite(first) && { beadsC2: utcMs(first) }),
+      ...(Number.isFinite(last) && { beadsC3: utcMs(last) }),
     };
   }
 
@@ -90,6 +105,17 @@ export class Solver {
     this.paths.set(eclipse, lines);
     return lines;
   }
+}
+
+type Moments = NonNullable<Circumstances["moments"]>;
+
+function skylineMoments(elements: BesselianElements, site: Site): Moments {
+  if (site.skyline.length === 0) return {};
+  const skyline = site.skyline.map(([azimuthDeg, altitudeDeg]) => ({ azimuthDeg, altitudeDeg }));
+  const { crossings } = skylineCrossings(elements, site, skyline);
+  const lost = crossings.find(({ what }) => what === "lost");
+  const back = crossings.find(({ what, utcMs: at }) => what === "back" && (!lost || at > lost.utcMs));
+  return { ...(lost && { sunLost: lost.utcMs }), ...(back && { sunBack: back.utcMs }) };
 }
 
 function round(deg: number): number {

@@ -2,7 +2,7 @@
  * Who operates the demo's rigs, and how they are: quick, slow, forgetful, unlucky with a card, a
  * battery, a mount, a network. Everything here is invented.
  */
-import type { Anchor } from "../../shared/plan/plan.ts";
+import type { Anchor } from "../../shared/plan/vocabulary.ts";
 import type { Report } from "../../shared/run/report-schema.ts";
 
 export interface Person {
@@ -82,7 +82,7 @@ export const PEOPLE: readonly Person[] = [
   {
     rigId: "eyepiece",
     device: "phone (Android)",
-    reactionS: [0.8, 1.8],
+    reactionS: [0.3, 0.8],
     card: null,
     battery: { startPct: 55, perMinutePct: 0.3 },
     moments: [],

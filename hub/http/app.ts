@@ -3,6 +3,7 @@
  * built ahead (build/console), served compressed; what has a hash in its name is immutable.
  */
 import { existsSync } from "node:fs";
+import type { IncomingMessage } from "node:http";
 import { join } from "node:path";
 import express, { type ErrorRequestHandler, type Express, type Request } from "express";
 import helmet from "helmet";
@@ -16,6 +17,7 @@ import { openApi, planSchema } from "./openapi.ts";
 import { rigRoutes } from "./rig-routes.ts";
 import { type Access, type Caller, type Route, refuse, route, serve } from "./route.ts";
 import { SignInGuard } from "./sign-in-guard.ts";
+import { allowHealthCheck } from "./trust-routes.ts";
 
 const MOST_BODY = "1mb";
 
@@ -24,6 +26,8 @@ export interface AppOptions {
   pagesDir: string;
   /** Whether a Host header is one of ours. */
   isOurHost: (host: string | undefined) => boolean;
+  /** The hub's https addresses: the trust page may try them. */
+  secureOrigins: () => string[];
   /** Routes of other rooms (clock, site file, reach). */
   more?: readonly Route[];
   onError: (error: unknown) => void;
@@ -46,7 +50,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
           styleSrc: ["'self'", "'unsafe-inline'"],
           imgSrc: ["'self'", "data:", "blob:"],
           mediaSrc: ["'self'", "data:", "blob:"],
-          connectSrc: ["'self'", "ws:", "wss:"],
+          connectSrc: ["'self'", "ws:", "wss:", (request) => trustSources(request, options.secureOrigins)],
           // On plain http this would send phones to a port nobody answers.
           upgradeInsecureRequests: null,
         },
@@ -58,6 +62,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
       referrerPolicy: { policy: "no-referrer" },
     }),
   );
+  app.get("/api/health", allowHealthCheck(options.isOurHost));
   const authorise = authoriser(parts);
   const routes: Route[] = [
     ...openRoutes(parts),
@@ -120,7 +125,22 @@ function authoriser({ keys, keeper }: HubParts) {
   };
 }
 
-const PAGES = ["lead", "rig", "board"] as const;
+const PAGES = ["lead", "rig", "board", "trust"] as const;
+
+/** How long a phone on plain http may open the rig page by its address without asking the hub, s. */
+const RIG_PAGE_KEPT_S = 12 * 3600;
+
+/**
+ * The rig page on plain http has no service worker. Of all that Cache-Control can say, Chromium
+ * opens a page by its address with the hub dead only within max-age: stale-while-revalidate and
+ * stale-if-error do nothing for a page. A reload asks the hub whatever is said here, and the page
+ * renews its own copy while it is linked (console/offline), so that no phone keeps an old build.
+ */
+function cacheControl(path: string): string {
+  if (path.includes("/assets/")) return "public, max-age=31536000, immutable";
+  if (/[\\/]rig[\\/]index\.html$/.test(path)) return `private, max-age=${RIG_PAGE_KEPT_S}`;
+  return "no-cache";
+}
 
 function servePages(app: Express, dir: string): void {
   const files = existsSync(dir)
@@ -130,8 +150,8 @@ function servePages(app: Express, dir: string): void {
         brotli: true,
         dotfiles: false,
         setHeaders(response, path) {
-          const hashed = path.includes("/assets/");
-          response.setHeader("Cache-Control", hashed ? "public, max-age=31536000, immutable" : "no-cache");
+          response.setHeader("Cache-Control", cacheControl(path));
+          if (path.endsWith("sw.js")) response.setHeader("Service-Worker-Allowed", "/");
         },
       })
     : undefined;
@@ -148,8 +168,14 @@ function servePages(app: Express, dir: string): void {
     response
       .status(404)
       .type("text/plain")
-      .send("Nothing here. The pages are /board, /rig (by the rig's link) and /lead.\n");
+      .send("Nothing here. The pages are /board, /rig (by the rig's link), /trust and /lead.\n");
   });
+}
+
+/** Only the trust page may speak to another address of the hub's. */
+function trustSources(request: IncomingMessage, secureOrigins: () => string[]): string {
+  const isTrustPage = /^\/trust\/?(\?|$)/.test(request.url ?? "");
+  return (isTrustPage ? secureOrigins() : []).join(" ") || "'self'";
 }
 
 function errorHandler(onError: (error: unknown) => void): ErrorRequestHandler {

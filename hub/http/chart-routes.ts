@@ -32,6 +32,18 @@ export function chartRoutes({ solver }: HubParts): Route[] {
     }),
     route({
       method: "get",
+      path: "/api/limb",
+      access: "anyone",
+      summary: "What the Moon's limb does at a place: shifts of C2 and C3, beads (angle, from, to), profile.",
+      query: PlaceQuery,
+      handle: ({ query }) => {
+        const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
+        const limb = solver.limb(query.eclipse, place);
+        return limb === undefined ? unknownEclipse(query.eclipse) : { body: { limb } };
+      },
+    }),
+    route({
+      method: "get",
       path: "/api/path-distance",
       access: "anyone",
       summary: "How a place lies to the path: to the central line, to the nearest edge, what 1 km gains.",

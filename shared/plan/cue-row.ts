@@ -2,7 +2,8 @@
  * One line of a default cue list: the cue, and how long it keeps its operator busy. Windows,
  * count-ins and hands-on times are common practice, no source; a lead can change them.
  */
-import type { Anchor, Cue, CueAction } from "./plan.ts";
+import type { Cue } from "./plan.ts";
+import type { Anchor, CueAction } from "./vocabulary.ts";
 
 export interface CueRow {
   cue: Cue;

@@ -3,7 +3,8 @@
  * Works on any set of contacts, predicted or effective.
  */
 import type { ContactName, MomentName } from "../eclipse/circumstances-types.ts";
-import { ANCHORS, type Cue, type CueAnchor } from "./plan.ts";
+import type { Cue } from "./plan.ts";
+import { ANCHORS, type CueAnchor } from "./vocabulary.ts";
 
 export const CONTACT_OF_ANCHOR: Record<CueAnchor, ContactName | MomentName> = {
   C1: "c1",

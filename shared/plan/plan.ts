@@ -6,7 +6,7 @@
  * `parsePlanDraft` is the only way in: it checks every field and names the one that is wrong.
  */
 import * as v from "valibot";
-import { MOMENTS } from "../eclipse/circumstances-types.ts";
+import { ANCHORS, CUE_ACTIONS, CUE_ANCHORS, RIG_KINDS } from "./vocabulary.ts";
 
 const text = (most: number) =>
   v.pipe(v.string("must be text"), v.trim(), v.maxLength(most, `must have at most ${most} characters`));
@@ -23,49 +23,8 @@ const idText = v.pipe(
   v.regex(/^[a-z0-9][a-z0-9-]{0,39}$/, "must be 1 to 40 of a–z, 0–9 and hyphen"),
 );
 
-export const ANCHORS = ["C1", "C2", "max", "C3", "C4"] as const;
-export type Anchor = (typeof ANCHORS)[number];
 export const AnchorSchema = v.picklist(ANCHORS, "must be one of C1, C2, max, C3, C4");
-/** What a cue may hang on: a contact, or a moment of the place's own (skyline, beads). */
-export const CUE_ANCHORS = [...ANCHORS, ...MOMENTS] as const;
-export type CueAnchor = (typeof CUE_ANCHORS)[number];
 const CueAnchorSchema = v.picklist(CUE_ANCHORS, `must be one of ${CUE_ANCHORS.join(", ")}`);
-
-export const RIG_KINDS = [
-  "tracked-telescope",
-  "tripod-camera",
-  "wide-camera",
-  "video-camera",
-  "small-automatic-telescope",
-  "visual-telescope",
-  "binocular",
-  "narrowband-telescope",
-  "projection",
-] as const;
-export type RigKind = (typeof RIG_KINDS)[number];
-
-export const CUE_ACTIONS = [
-  "align",
-  "frame",
-  "focus",
-  "tape",
-  "check",
-  "exposure",
-  "burst",
-  "record",
-  "stop",
-  "filter-off",
-  "filter-on",
-  "filter-check",
-  "cap",
-  "hands-off",
-  "look-up",
-  "eyes-away",
-  "glasses-on",
-  "guard",
-  "recentre",
-] as const;
-export type CueAction = (typeof CUE_ACTIONS)[number];
 
 export const CueSchema = v.strictObject({
   /** Unique within the rig; default cues keep theirs, so that edits survive a change of place. */

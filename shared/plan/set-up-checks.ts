@@ -2,8 +2,9 @@
  * What a rig's operator looks at before first contact, one tap each. Common practice, no source.
  * Words under the key `check.<id>`; the order is the order of work.
  */
-import type { Rig, RigKind } from "./plan.ts";
+import type { Rig } from "./plan.ts";
 import { hasFilter } from "./safety/allowance.ts";
+import type { RigKind } from "./vocabulary.ts";
 
 export const SET_UP_CHECKS = [
   "anchored",

@@ -8,7 +8,7 @@
  */
 import type { Circumstances, ContactName, MomentName } from "../eclipse/circumstances-types.ts";
 import { anchoredMs } from "../plan/cue-times.ts";
-import type { CueAnchor } from "../plan/plan.ts";
+import type { CueAnchor } from "../plan/vocabulary.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import type { Call, RunRecord, SiteState } from "./state.ts";
 

@@ -3,7 +3,8 @@ import { readFileSync } from "node:fs";
 import fc from "fast-check";
 import { EMPTY_PLAN } from "../../../shared/plan/empty-plan.ts";
 import type { Cue, Plan, Rig } from "../../../shared/plan/plan.ts";
-import { RIG_FILTERS, RIG_KINDS } from "../../../shared/plan/plan.ts";
+import { RIG_FILTERS } from "../../../shared/plan/plan.ts";
+import { RIG_KINDS } from "../../../shared/plan/vocabulary.ts";
 import { NO_ECLIPSE, type WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 
