@@ -1,4 +1,5 @@
 /** What the hub's clock tells about itself: for the console, the log and the next start. */
+import * as v from "valibot";
 import type { WitnessVerdict } from "../../shared/sync/witnesses.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
 import type { SiteFix, SourceKind, SourceState } from "./ports.ts";
@@ -51,18 +52,24 @@ export interface ClockLogEntry {
   data: Record<string, string | number | null>;
 }
 
-/** What must survive a restart of the hub (plain JSON). */
-export interface SavedHubClock {
-  v: 1;
-  atWallMs: number;
+const ms = v.pipe(v.number(), v.finite());
+
+/** What must survive a restart of the hub. */
+export const savedHubClockSchema = v.object({
+  v: v.literal(1),
+  atWallMs: ms,
   /** Uptime of the machine then, ms: tells whether it is the same start of the machine. */
-  uptimeMs: number;
+  uptimeMs: ms,
   /** Eclipse clock − wall clock, ms, and its bound. */
-  eclipseMinusWallMs: number;
-  boundMs: number;
-  kind: SourceKind;
+  eclipseMinusWallMs: ms,
+  boundMs: v.pipe(ms, v.minValue(0)),
+  kind: v.picklist(["gps", "ntp", "system", "hand"]),
   /** Sum of refused steps of the system's clock, ms: to be added to the wall clock. */
-  wallCorrectionMs: number;
+  wallCorrectionMs: ms,
+  /** A step nobody had judged yet, ms; 0 when none. */
+  pendingStepMs: v.optional(ms, 0),
   /** Marks as UTC − wall clock, ms. */
-  marks: number[];
-}
+  marks: v.array(ms),
+});
+
+export type SavedHubClock = v.InferOutput<typeof savedHubClockSchema>;

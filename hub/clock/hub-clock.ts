@@ -10,11 +10,18 @@
  * source that cannot vouch for itself (system, hand) agreeing witnesses may narrow it.
  */
 import { EventEmitter } from "node:events";
+import * as v from "valibot";
 import type { HubCourse } from "../../shared/sync/samples.ts";
 import { judgeWitnesses, type Witness, type WitnessVerdict } from "../../shared/sync/witnesses.ts";
 import { type UtcMs, utcMs } from "../../shared/time/instants.ts";
 import { type Choice, type Claim, chooseSource } from "./choose.ts";
-import type { ClockLogEntry, HubClockStatus, SavedHubClock, SourceStatus } from "./hub-clock-status.ts";
+import {
+  type ClockLogEntry,
+  type HubClockStatus,
+  type SavedHubClock,
+  type SourceStatus,
+  savedHubClockSchema,
+} from "./hub-clock-status.ts";
 import { Ledger, UNKNOWN_SYSTEM_BOUND_MS } from "./ledger.ts";
 import type { Mark } from "./marks.ts";
 import {
@@ -34,7 +41,8 @@ export interface HubClockOptions {
   sources?: readonly TimeSource[];
   /** Corrections are never stepped while true. Default: always true. */
   inRealRun?: () => boolean;
-  saved?: SavedHubClock | undefined;
+  /** What save() gave before the restart; passed over when it is not whole. */
+  saved?: unknown;
 }
 
 /** Outside a real run, corrections above this are stepped. */
@@ -66,11 +74,14 @@ export class HubClock {
     this.ports = options.ports;
     this.watch = new MachineWatch(this.ports.uptimeStepMs);
     const now = this.readings();
-    this.ledger = new Ledger(now, options.saved, this.ports.uptimeStepMs);
+    const saved = v.safeParse(savedHubClockSchema, options.saved);
+    this.ledger = new Ledger(now, saved.success ? saved.output : undefined, this.ports.uptimeStepMs);
     const mono = this.ports.clock.mono();
     const first = chooseSource(this.ledger.claims(mono), null).chosen;
     this.steering = new Steering(options.epoch, mono, utcMs(mono + (first?.offsetMs ?? now.wall - now.mono)));
     this.watch.look(now);
+    if (this.ledger.unjudgedMs !== 0)
+      this.pendingStep = { byMs: this.ledger.unjudgedMs, seenAtUtcMs: this.now() };
     this.decide();
   }
 
@@ -230,7 +241,8 @@ export class HubClock {
       eclipseMinusWallMs: this.steering.utc(mono) - mono - (now.wall - now.mono),
       boundMs: this.boundMs(),
       kind: sourceKind(this.choice.chosen),
-      wallCorrectionMs: this.ledger.wallCorrectionMs - (this.pendingStep?.byMs ?? 0),
+      wallCorrectionMs: this.ledger.wallCorrectionMs,
+      pendingStepMs: this.pendingStep?.byMs ?? 0,
       marks: this.ledger.marks.map((m) => m.offsetMs + now.mono - now.wall),
     };
   }
@@ -254,14 +266,14 @@ export class HubClock {
   private decide(): void {
     const mono = this.ports.clock.mono();
     for (const [id, w] of this.witnesses) if (mono - w.atMono > WITNESS_MS) this.witnesses.delete(id);
-    const v = judgeWitnesses([...this.witnesses.values()]);
-    if (v.verdict !== this.verdict.verdict)
-      this.log("witnesses", { verdict: v.verdict, byMs: v.byMs, count: v.count });
-    this.verdict = v;
+    const heard = judgeWitnesses([...this.witnesses.values()]);
+    if (heard.verdict !== this.verdict.verdict)
+      this.log("witnesses", { verdict: heard.verdict, byMs: heard.byMs, count: heard.count });
+    this.verdict = heard;
     const claims = this.ledger.claims(mono);
-    if (v.verdict !== "too few") {
-      const offsetMs = this.steering.utc(mono) - mono + v.byMs;
-      claims.push({ id: "witnesses", kind: "witnesses", offsetMs, boundMs: v.boundMs });
+    if (heard.verdict !== "too few") {
+      const offsetMs = this.steering.utc(mono) - mono + heard.byMs;
+      claims.push({ id: "witnesses", kind: "witnesses", offsetMs, boundMs: heard.boundMs });
     }
     const before = this.choice.chosen?.id ?? null;
     this.choice = chooseSource(claims, before);

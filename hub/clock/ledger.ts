@@ -25,8 +25,10 @@ export class Ledger {
     ["system", { id: "system", kind: "system", state: "unknown", detail: "" }],
   ]);
   marks: Mark[] = [];
-  /** Added to the wall clock: refused steps, and a step nobody has judged yet, taken off again. */
+  /** Added to the wall clock: refused steps, taken off again. */
   wallCorrectionMs = 0;
+  /** Steps of the wall clock that nobody has judged yet, from before the start, ms. */
+  unjudgedMs = 0;
   private wallOffset: number;
   private readonly start: number;
   private systemVouches: { boundMs: number; atMono: number } | null = null;
@@ -36,7 +38,7 @@ export class Ledger {
   constructor(now: Readings, saved: SavedHubClock | undefined, uptimeStepMs: number) {
     this.start = now.mono;
     if (saved) this.restore(now, saved, uptimeStepMs);
-    this.wallOffset = this.wallReading(now) - now.mono;
+    this.wallOffset = this.wallReading(now) - this.unjudgedMs - now.mono;
   }
 
   /** Twice a second. */
@@ -108,6 +110,7 @@ export class Ledger {
    */
   private restore(now: Readings, saved: SavedHubClock, uptimeStepMs: number): void {
     this.wallCorrectionMs = saved.wallCorrectionMs;
+    this.unjudgedMs = saved.pendingStepMs;
     for (const m of saved.marks)
       this.marks.push({ offsetMs: m + now.wall - now.mono, atMono: monoMs(now.mono) });
     const gap = now.uptime - saved.uptimeMs;
@@ -118,7 +121,7 @@ export class Ledger {
     const eclipse = bridgedByWall
       ? now.wall + saved.eclipseMinusWallMs
       : saved.atWallMs + saved.eclipseMinusWallMs + gap;
-    if (!bridgedByWall) this.wallCorrectionMs -= stepped;
+    if (!bridgedByWall) this.unjudgedMs += stepped;
     const doubt = drift + 2 + (bridgedByWall ? 0 : 2 * uptimeStepMs);
     this.kept = {
       kind: saved.kind,

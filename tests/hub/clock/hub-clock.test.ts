@@ -286,6 +286,15 @@ describe("the hub is started anew", () => {
     expect(second.worst()).toBeLessThanOrEqual(0);
   });
 
+  test("a saved clock that is not whole is passed over", () => {
+    for (const saved of [null, "x", {}, { v: 1, atWallMs: Number.NaN }, { v: 2 }]) {
+      const { clock, run, error } = site({ saved });
+      run(1000);
+      expect(Math.abs(error())).toBeLessThan(1);
+      expect(clock.status().source).toBe("system");
+    }
+  });
+
   test("a wall clock that was set while the hub was down does not move it", () => {
     const first = site();
     first.run(2000);
@@ -296,7 +305,13 @@ describe("the hub is started anew", () => {
     const second = site({ saved }, first.machine);
     second.run(2000);
     expect(Math.abs(second.error())).toBeLessThan(30);
+    expect(second.clock.status().step?.byMs).toBeCloseTo(4000, -2);
     expect(second.worst()).toBeLessThanOrEqual(0);
+    const third = site({ saved: second.clock.save() }, second.machine);
+    expect(third.clock.status().step?.byMs).toBeCloseTo(4000, -2);
+    third.clock.refuseStep();
+    third.run(2000);
+    expect(Math.abs(third.error())).toBeLessThan(30);
   });
 });
 

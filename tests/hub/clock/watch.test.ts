@@ -46,6 +46,8 @@ test("after sleep the wall clock may be a second off: it is set from a clock of 
 
 test("clocks whose rates differ by 100 ppm do not add up to sleep in a day", () => {
   const watch = start();
+  let slept = 0;
   for (let t = 500; t < 86_400_000; t += 2000)
-    expect(watch.look({ mono: t, wall: 1e12 + t, uptime: 50_000 + t * 1.0001 }).sleptMs).toBe(0);
+    slept += watch.look({ mono: t, wall: 1e12 + t, uptime: 50_000 + t * 1.0001 }).sleptMs;
+  expect(slept).toBe(0);
 });
