@@ -2,6 +2,8 @@
 import "../words/parts/common.ts";
 import "../words/parts/plan.ts";
 import "../words/parts/lead.ts";
+import "../words/parts/rules.ts";
+import "../words/parts/coordinates.ts";
 import "../parts/base.css";
 import "../parts/fonts.css";
 import "../parts/palette.css";

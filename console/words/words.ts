@@ -10,13 +10,17 @@ import { type Messages, setupI18n } from "@lingui/core";
 import { useSyncExternalStore } from "react";
 import type board from "./en/board.json";
 import type common from "./en/common.json";
+import type coordinates from "./en/coordinates.json";
 import type lead from "./en/lead.json";
 import type plan from "./en/plan.json";
 import type rig from "./en/rig.json";
+import type rules from "./en/rules.json";
 
 export type WordKey =
   | keyof typeof common
   | keyof typeof plan
+  | keyof typeof rules
+  | keyof typeof coordinates
   | keyof typeof rig
   | keyof typeof lead
   | keyof typeof board;
@@ -31,6 +35,7 @@ const registered: Loaders[] = [];
 /** For Intl: the language with figures 0–9. */
 const formatLocale: Record<Locale, string> = { en: "en-GB", es: "es", fr: "fr", ar: "ar-u-nu-latn" };
 
+let wanted: Locale = "en";
 let englishMessages: Messages = {};
 const i18n = setupI18n({ locale: "en", locales: formatLocale.en, messages: { en: {} } });
 
@@ -39,9 +44,9 @@ export function registerWords(english: object, loaders: Loaders): void {
   englishMessages = { ...englishMessages, ...(english as Messages) };
   registered.push(loaders);
   i18n.load("en", englishMessages);
+  // A part that comes with a screen opened later follows the language already chosen.
+  if (wanted !== "en") void loadWords(wanted).catch(() => undefined);
 }
-
-let wanted: Locale = "en";
 
 /**
  * Shows this language from now on. Rejects when its catalogue cannot be fetched; the language

@@ -39,7 +39,10 @@ export function chartRoutes({ solver }: HubParts): Route[] {
       handle: ({ query }) => {
         const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
         const limb = solver.limb(query.eclipse, place);
-        return limb === undefined ? unknownEclipse(query.eclipse) : { body: { limb } };
+        if (limb === undefined) return unknownEclipse(query.eclipse);
+        if (limb === null) return { body: { limb } };
+        const heightKm = Array.from(limb.profile.heightKm, (km) => Math.round(km * 1000) / 1000);
+        return { body: { limb: { ...limb, profile: { ...limb.profile, heightKm } } } };
       },
     }),
     route({

@@ -10,6 +10,7 @@
  */
 import type { UtcMs } from "../time/instants.ts";
 import { ttMs, utcFromTt } from "../time/time-scales.ts";
+import { turn360 } from "./angles.ts";
 import type { Circumstances, Contact, LimbShift, Place } from "./circumstances-types.ts";
 import { type ContactHours, contactHours, magnitudeOf } from "./contacts.ts";
 import { type DeltaT, deltaTAt } from "./delta-t.ts";
@@ -22,7 +23,6 @@ import {
   ShadowAtPlace,
   type ShadowState,
   sunInSky,
-  turn360,
 } from "./shadow-at-place.ts";
 import { RISEN_ALTITUDE_DEG } from "./sun.ts";
 import { type SiteDoubt, timingOf } from "./timing-bound.ts";

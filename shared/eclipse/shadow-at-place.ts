@@ -5,6 +5,7 @@
  * does not move contacts. The Sun's direction is the shadow axis': within 6″ of the true one.
  * Source: Explanatory Supplement (1992), §8.36.
  */
+import { turn360 } from "./angles.ts";
 import type { Place } from "./circumstances-types.ts";
 import { type BesselianElements, EARTH_RADIUS_KM } from "./elements.ts";
 
@@ -141,10 +142,4 @@ export function parallacticAngleDeg(o: Observer, s: SunDirection): number {
       o.sinLat * s.cosDec - o.cosLat * s.sinDec * Math.cos(s.hourAngleRad),
     ) / RAD
   );
-}
-
-/** An angle brought into 0 ≤ a < 360 degrees. */
-export function turn360(deg: number): number {
-  const a = deg % 360;
-  return a < 0 ? (a + 360 === 360 ? 0 : a + 360) : a;
 }

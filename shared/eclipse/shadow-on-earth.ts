@@ -4,8 +4,10 @@
  * 0.4 % of the height).
  * Source: Explanatory Supplement (1992), §8.3; Bessel's auxiliary latitudes.
  */
+
+import { turn360 } from "./angles.ts";
 import { type BesselianElements, EARTH_RADIUS_KM, polynomial } from "./elements.ts";
-import { EARTH_TURN_DEG_PER_S, FLATTENING, turn360 } from "./shadow-at-place.ts";
+import { EARTH_TURN_DEG_PER_S, FLATTENING } from "./shadow-at-place.ts";
 
 const RAD = Math.PI / 180;
 const AXIS_RATIO = 1 - FLATTENING;

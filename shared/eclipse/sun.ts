@@ -9,7 +9,7 @@
  * several arcminutes at the horizon, where the air decides.
  */
 import type { UtcMs } from "../time/instants.ts";
-import { turn360 } from "./shadow-at-place.ts";
+import { turn360 } from "./angles.ts";
 
 const RAD = Math.PI / 180;
 /** Refraction at the horizon, 34′, and the Sun's radius, 16′: the usual definition of sunrise. */

@@ -4,12 +4,13 @@
  */
 import type { UtcMs } from "../time/instants.ts";
 import { ttFromUtc } from "../time/time-scales.ts";
+import { turn360 } from "./angles.ts";
 import { type CircumstancesOptions, circumstances, shadowAt, utcAt } from "./circumstances.ts";
 import type { Place } from "./circumstances-types.ts";
 import { magnitudeOf } from "./contacts.ts";
 import { type BesselianElements, MS_PER_HOUR } from "./elements.ts";
 import { obscurationOf } from "./obscuration.ts";
-import { parallacticAngleDeg, sunInSky, turn360 } from "./shadow-at-place.ts";
+import { parallacticAngleDeg, sunInSky } from "./shadow-at-place.ts";
 import { RISEN_ALTITUDE_DEG } from "./sun.ts";
 
 /**
