@@ -21,6 +21,8 @@ import { seeded } from "./seeded.ts";
 
 const TRACKED = new Set<Rig["kind"]>(["tracked-telescope", "small-automatic-telescope", "visual-telescope"]);
 const LOOK_MS = 200;
+/** People who have practised need less than the time a cue allows for their hands. */
+const HANDS_PART = 0.6;
 /** How often card and battery are told, seconds of run time. */
 const TELL_S = 20;
 
@@ -221,7 +223,7 @@ class Habit {
     const asksForHands = cue.confirm || cue.handsS > 0;
     if (!asksForHands || (state !== "now" && state !== "late" && state !== "skipped")) return;
     if (this.done.has(id) || dueMs < this.startRunMs) return;
-    let doneAt = dueMs + this.reaction(id) + Math.min(cue.handsS, 12) * 1000;
+    let doneAt = dueMs + this.reaction(id) + HANDS_PART * Math.min(cue.handsS, 12) * 1000;
     const { forgets } = this.person;
     if (forgets?.cueId === cue.id && !this.reminded(scene, dueMs)) {
       doneAt = Math.max(doneAt, dueMs + forgets.remindedAfterS * 1000);

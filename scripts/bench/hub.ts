@@ -1,0 +1,205 @@
+/**
+ * The hub as a process, its clients in this one, over loopback: start-up, memory, how soon a
+ * report is on the lead's console, how soon a lead's call is on every screen, and a start with a
+ * million logged events. Latencies contain what this process needs to read hundreds of sockets.
+ */
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import type { SiteEvent } from "../../shared/run/events.ts";
+import { type Crowd, gather, planSite } from "./hub/clients.ts";
+import { cpuS, type HubProcess, memoryMB, startHub } from "./hub/hub-process.ts";
+import { EVENTS, writeMillion } from "./hub/million.ts";
+
+type Figure = { figure: string; value: number; unit: string };
+
+const RIGS = 20;
+const REPORT_EVERY_MS = 500;
+const REPORTS_PER_RIG = 30;
+const MANY_RIGS = 60;
+const MANY_BOARDS = 500;
+const CALLS = 40;
+const CALL_EVERY_MS = 500;
+const CALM_MS = 20_000;
+
+export async function run(): Promise<Figure[]> {
+  const figures: Figure[] = [];
+  figures.push(...(await inFolder(startAndIdle)));
+  figures.push(...(await inFolder(reportsToConsole)));
+  figures.push(...(await inFolder(callsToScreens)));
+  for (const snapshot of [true, false])
+    figures.push(...(await inFolder((folder) => million(folder, snapshot))));
+  return figures;
+}
+
+async function inFolder(work: (folder: string) => Promise<Figure[]>): Promise<Figure[]> {
+  const folder = mkdtempSync(join(tmpdir(), "noonfall-bench-"));
+  try {
+    return await work(folder);
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+async function withHub(folder: string, work: (hub: HubProcess) => Promise<Figure[]>): Promise<Figure[]> {
+  const hub = await startHub(folder);
+  try {
+    return await work(hub);
+  } finally {
+    await hub.stop();
+  }
+}
+
+async function startAndIdle(folder: string): Promise<Figure[]> {
+  const starts: number[] = [];
+  let idleMB = 0;
+  for (let n = 0; n < 3; n++) {
+    await withHub(folder, async (hub) => {
+      starts.push(hub.startMs);
+      if (n === 0) await planSite(hub.url, 6);
+      await pause(4000);
+      idleMB = memoryMB(hub.pid);
+      return [];
+    });
+  }
+  return [
+    { figure: "start-up to the first answer, median of 3", value: round(percentile(starts, 50)), unit: "ms" },
+    { figure: "memory when idle, six rigs planned", value: round(idleMB), unit: "MB" },
+  ];
+}
+
+function reportsToConsole(folder: string): Promise<Figure[]> {
+  return withHub(folder, async ({ url }) => {
+    const crowd = await gather(url, await planSite(url, RIGS), RIGS, 0);
+    const sent = new Map<string, number>();
+    const took: number[] = [];
+    crowd.lead.on("events", (events: SiteEvent[]) => {
+      const now = performance.now();
+      for (const event of events) {
+        const at = sent.get(event.commandId);
+        if (at !== undefined) took.push(now - at);
+      }
+    });
+    await pause(1000);
+    await Promise.all(
+      crowd.rigs.map(async (rig, n) => {
+        await pause(Math.random() * REPORT_EVERY_MS);
+        for (let k = 0; k < REPORTS_PER_RIG; k++) {
+          const id = `report-${n}-${k}`;
+          const report = { batteryPct: k, cardFreeGB: 30 };
+          const fact = { v: 1, rigId: `rig-${n}`, deviceSeq: k, observedUtcMs: Date.now(), report };
+          sent.set(id, performance.now());
+          rig.emit("facts", [{ id, fact }], () => undefined);
+          await pause(REPORT_EVERY_MS * (0.8 + 0.4 * Math.random()));
+        }
+      }),
+    );
+    await pause(1000);
+    crowd.close();
+    if (took.length !== sent.size) throw new Error(`${sent.size - took.length} reports did not arrive`);
+    const which = `report to console, ${RIGS} rigs, ${sent.size} reports`;
+    return [
+      { figure: `${which}, p50`, value: round(percentile(took, 50)), unit: "ms" },
+      { figure: `${which}, p99`, value: round(percentile(took, 99)), unit: "ms" },
+    ];
+  });
+}
+
+function callsToScreens(folder: string): Promise<Figure[]> {
+  return withHub(folder, async ({ url, pid }) => {
+    const crowd = await gather(url, await planSite(url, MANY_RIGS), MANY_RIGS, MANY_BOARDS);
+    const screens = MANY_RIGS + MANY_BOARDS;
+    await pause(3000);
+    const cpuBefore = cpuS(pid);
+    const calmSince = performance.now();
+    await pause(CALM_MS);
+    const calmPct = ((cpuS(pid) - cpuBefore) / ((performance.now() - calmSince) / 1000)) * 100;
+    const took: number[] = [];
+    const lasts: number[] = [];
+    for (let n = 0; n < CALLS; n++) {
+      const times = await oneCall(crowd, n);
+      if (times.length !== screens)
+        throw new Error(`only ${times.length} of ${screens} screens heard call ${n}`);
+      took.push(...times);
+      lasts.push(Math.max(...times));
+      await pause(CALL_EVERY_MS);
+    }
+    const memory = memoryMB(pid);
+    crowd.close();
+    const which = `lead's call to screens, ${MANY_RIGS} rigs + ${MANY_BOARDS} boards`;
+    return [
+      { figure: `${which}, p50`, value: round(percentile(took, 50)), unit: "ms" },
+      { figure: `${which}, p99`, value: round(percentile(took, 99)), unit: "ms" },
+      {
+        figure: `${which}, the last screen of a call, median`,
+        value: round(percentile(lasts, 50)),
+        unit: "ms",
+      },
+      { figure: `memory with ${MANY_RIGS} rigs + ${MANY_BOARDS} boards`, value: round(memory), unit: "MB" },
+      ...(Number.isFinite(calmPct)
+        ? [{ figure: "processor with them, between calls", value: round(calmPct), unit: "% of one core" }]
+        : []),
+    ];
+  });
+}
+
+/** Calls "stay filtered", or takes it back, so that every screen changes; ms until each has heard. */
+async function oneCall(crowd: Crowd, n: number): Promise<number[]> {
+  const times: number[] = [];
+  const listeners: (() => void)[] = [];
+  const heard = new Promise<void>((resolve) => {
+    const all = crowd.rigs.length + crowd.boards.length;
+    const wait = (socket: Crowd["lead"], event: string, counts: (data: never) => boolean): void => {
+      const listener = (data: never): void => {
+        if (!counts(data)) return;
+        socket.off(event, listener as () => void);
+        times.push(performance.now() - sentMs);
+        if (times.length === all) resolve();
+      };
+      socket.on(event, listener as () => void);
+      listeners.push(() => socket.off(event, listener as () => void));
+    };
+    for (const rig of crowd.rigs) {
+      wait(rig, "events", (events: SiteEvent[]) =>
+        events.some((event) => event.type === "called" || event.type === "callTakenBack"),
+      );
+    }
+    for (const board of crowd.boards) wait(board, "board", () => true);
+  });
+  const order =
+    n % 2 === 0 ? { type: "call", call: "stay filtered" } : { type: "takeBackCall", callId: `call-${n - 1}` };
+  const sentMs = performance.now();
+  crowd.lead.emit("order", { id: `call-${n}`, order }, () => undefined);
+  await Promise.race([heard, pause(10_000)]);
+  for (const off of listeners) off();
+  return times;
+}
+
+async function million(folder: string, snapshot: boolean): Promise<Figure[]> {
+  await writeMillion(folder, snapshot);
+  return withHub(folder, async (hub) => {
+    await pause(1000);
+    const which = `start with ${EVENTS} events, ${snapshot ? "newest state saved" : "all replayed"}`;
+    return [
+      { figure: which, value: round(hub.startMs), unit: "ms" },
+      {
+        figure: `memory after that, ${snapshot ? "newest state saved" : "all replayed"}`,
+        value: round(memoryMB(hub.pid)),
+        unit: "MB",
+      },
+    ];
+  });
+}
+
+function percentile(values: readonly number[], percent: number): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted[Math.min(sorted.length - 1, Math.ceil((percent / 100) * sorted.length) - 1)] ?? Number.NaN;
+}
+
+function round(value: number): number {
+  return Math.round(value * 10) / 10;
+}
+
+function pause(ms: number): Promise<void> {
+  return new Promise((resolve) => setTimeout(resolve, ms));
+}

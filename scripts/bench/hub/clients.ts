@@ -1,0 +1,103 @@
+/**
+ * Many clients in this process: sockets that send what pages send (probes, pulses, reports) and
+ * note when something arrives, without what pages do with it.
+ */
+import { io, type Socket } from "socket.io-client";
+import { PROTOCOL } from "../../../shared/protocol/version.ts";
+import { call, PIN } from "./hub-process.ts";
+
+const RIG_POLL_MS = 4000;
+const RIG_BURST = 3;
+const BOARD_POLL_MS = 15_000;
+const BOARD_BURST = 2;
+const PULSE_MS = 2000;
+
+export interface Crowd {
+  lead: Socket;
+  rigs: Socket[];
+  boards: Socket[];
+  close(): void;
+}
+
+/** An invented site with so many tracked telescopes; gives the lead's token. */
+export async function planSite(url: string, rigCount: number): Promise<string> {
+  const { token } = await call(url, "POST", "/api/lead/session", { pin: PIN });
+  const rigs = Array.from({ length: rigCount }, (_, n) => ({
+    id: `rig-${n}`,
+    name: `Rig ${n}`,
+    kind: "tracked-telescope",
+    focalLengthMm: 400,
+  }));
+  const plan = {
+    group: "Bench",
+    eclipse: "2027-08-02",
+    site: { name: "Bench field", latDeg: 25.5, lonDeg: 32.6, heightM: 80 },
+    rigs,
+  };
+  await call(url, "PUT", "/api/plan", plan, token, { "If-Match": '"plan-0"' });
+  return token;
+}
+
+export async function gather(
+  url: string,
+  token: string,
+  rigCount: number,
+  boardCount: number,
+): Promise<Crowd> {
+  const timers: NodeJS.Timeout[] = [];
+  const common = { protocol: PROTOCOL };
+  const lead = await open(url, { role: "lead", token, deviceId: "lead", ...common });
+  const rigs: Socket[] = [];
+  for (let n = 0; n < rigCount; n++) {
+    const id = `rig-${n}`;
+    const link = await call(url, "GET", `/api/rigs/${id}/link`, undefined, token);
+    const rig = await open(url, {
+      role: "rig",
+      rigs: [{ id, token: link.token }],
+      deviceId: `phone-${n}`,
+      ...common,
+    });
+    rigs.push(rig);
+    every(timers, RIG_POLL_MS, () => probe(rig, RIG_BURST));
+    every(timers, PULSE_MS, () =>
+      rig.emit("pulse", { boundMs: 2, utcBoundMs: 20, armed: true, ownClockOffsetMs: 1 }),
+    );
+  }
+  const boards: Socket[] = [];
+  for (let n = 0; n < boardCount; n += 25) {
+    const more = Array.from({ length: Math.min(25, boardCount - n) }, () =>
+      open(url, { role: "board", ...common }),
+    );
+    boards.push(...(await Promise.all(more)));
+  }
+  for (const board of boards) every(timers, BOARD_POLL_MS, () => probe(board, BOARD_BURST));
+  return {
+    lead,
+    rigs,
+    boards,
+    close() {
+      for (const timer of timers) clearInterval(timer);
+      for (const socket of [lead, ...rigs, ...boards]) socket.disconnect();
+    },
+  };
+}
+
+function open(url: string, auth: Record<string, unknown>): Promise<Socket> {
+  return new Promise((resolve, reject) => {
+    const socket = io(url, { forceNew: true, reconnection: false, transports: ["websocket"], auth });
+    socket.once("connect", () => resolve(socket));
+    socket.once("connect_error", reject);
+  });
+}
+
+/** Spread over the interval, so that a crowd does not speak in one voice. */
+function every(timers: NodeJS.Timeout[], ms: number, task: () => void): void {
+  const first = setTimeout(() => timers.push(setInterval(task, ms)), Math.random() * ms);
+  timers.push(first);
+}
+
+function probe(socket: Socket, exchanges: number): void {
+  for (let n = 0; n < exchanges; n++) {
+    setTimeout(() => socket.emit("probe", { t1: performance.now() }, () => undefined), n * 15);
+  }
+}

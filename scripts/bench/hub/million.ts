@@ -1,0 +1,104 @@
+/** Writes a site whose log holds a million reports, as a hub would have written it. */
+import { openLog } from "../../../hub/log/site-folder.ts";
+import { circumstances } from "../../../shared/eclipse/circumstances.ts";
+import { eclipseById } from "../../../shared/eclipse/table.ts";
+import { PlanDraftSchema } from "../../../shared/plan/plan.ts";
+import { parse } from "../../../shared/run/commands.ts";
+import { decide } from "../../../shared/run/decide.ts";
+import { GOOD_CLOCK } from "../../../shared/run/doubt.ts";
+import type { SiteEvent } from "../../../shared/run/events.ts";
+import { evolve } from "../../../shared/run/evolve.ts";
+import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../../shared/run/state.ts";
+import { utcMs } from "../../../shared/time/instants.ts";
+
+export const EVENTS = 1_000_000;
+const BATCH = 2000;
+/** Events after the newest saved state: up to 2000 in a hub that runs. */
+const AFTER_SNAPSHOT = 1000;
+const RIGS = 20;
+
+export async function writeMillion(dataDir: string, snapshot: boolean): Promise<void> {
+  const log = openLog(dataDir, "site");
+  const now = Date.UTC(2027, 6, 20);
+  let state: SiteState = EMPTY_STATE;
+  for (const first of planned(now)) {
+    const event = { ...first, seq: 1, loggedUtcMs: utcMs(now) } as SiteEvent;
+    state = evolve(state, event);
+    await log.append({
+      sender: "bench",
+      commandId: "plan",
+      bodyHash: "0",
+      answer: { ok: true },
+      events: [event],
+    });
+  }
+  while (state.seq < EVENTS) {
+    const appends: Promise<void>[] = [];
+    for (let n = 0; n < BATCH && state.seq < EVENTS; n++) {
+      const event = reported(state.seq + 1, now);
+      state = evolve(state, event);
+      appends.push(
+        log.append({
+          sender: `device:phone-${state.seq % RIGS}`,
+          commandId: event.commandId,
+          bodyHash: "0".repeat(64),
+          answer: { ok: true, seq: event.seq },
+          events: [event],
+        }),
+      );
+      if (snapshot && state.seq === EVENTS - AFTER_SNAPSHOT) {
+        await Promise.all(appends.splice(0));
+        log.saveSnapshot(EVOLVE_VERSION, state.seq, state);
+      }
+    }
+    await Promise.all(appends);
+  }
+  await log.close();
+}
+
+function planned(now: number) {
+  const rigs = Array.from({ length: RIGS }, (_, n) => ({
+    id: `rig-${n}`,
+    name: `Rig ${n}`,
+    kind: "tracked-telescope",
+  }));
+  const site = { name: "Bench field", latDeg: 25.5, lonDeg: 32.6 };
+  const draft = parse(PlanDraftSchema, { eclipse: "2027-08-02", site, rigs });
+  if (!draft.ok) throw new Error(draft.refusal.message);
+  const decision = decide(
+    EMPTY_STATE,
+    { type: "savePlan", draft: draft.value, ifRevision: 0 },
+    {
+      now: utcMs(now),
+      actor: "bench",
+      commandId: "plan",
+      newId: () => "bench",
+      solve: (id, place) => {
+        const elements = eclipseById(id);
+        return elements && circumstances(elements, place);
+      },
+      zoneAt: () => "Africa/Cairo",
+      clock: GOOD_CLOCK,
+    },
+  );
+  if ("refusal" in decision) throw new Error(decision.refusal.message);
+  return decision.events;
+}
+
+function reported(seq: number, now: number): SiteEvent {
+  const rigId = `rig-${seq % RIGS}`;
+  return {
+    seq,
+    runId: "real-2027-08-02",
+    type: "rigReported",
+    v: 1,
+    actor: `rig:${rigId}`,
+    commandId: `fact-${seq}`,
+    observedUtcMs: utcMs(now + seq * 50),
+    loggedUtcMs: utcMs(now + seq * 50 + 8),
+    boundMs: 2,
+    deviceId: `phone-${seq % RIGS}`,
+    deviceSeq: seq,
+    payload: { rigId, batteryPct: seq % 100, cardFreeGB: (seq % 640) / 10, flags: [] },
+  };
+}
