@@ -54,10 +54,10 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
         <FilterMark state={status.filter} exposed={troubles[0]?.cause === "exposed"} size="large" />
         {verdict.word && (
           <p className="soft">
-            {t("lead.filter.said", {
-              time: clockText(runTime(now.practice, verdict.word.observedUtcMs)),
-              device: now.state.devices[verdict.word.deviceId]?.label || t("lead.panel.device"),
-            })}
+            {t("lead.filter.said", { time: clockText(runTime(now.practice, verdict.word.observedUtcMs)) })}
+            {now.state.devices[verdict.word.deviceId]?.label
+              ? `, ${now.state.devices[verdict.word.deviceId]?.label}`
+              : null}
           </p>
         )}
         {verdict.disputedBy.map((word) => (
