@@ -90,13 +90,14 @@ export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, boundMs: nu
   const practice = practiceOn(snapshot.practice, nowUtcMs);
   const runNowMs = runTimeOf(snapshot.practice, nowUtcMs);
   const central = kind === "total" || kind === "annular";
-  const contacts = central ? snapshot.contacts : { ...snapshot.contacts, c2: null, c3: null };
-  const { c2, c3 } = contacts;
-  // Calls of a practice that this page has ended by itself are not calls of the eclipse.
+  // Calls and shifts of a practice that this page has ended by itself are not the eclipse's.
   const heard = practice !== null || snapshot.practice === null;
+  const here = heard ? snapshot.contacts : snapshot.realContacts;
+  const contacts = central ? here : { ...here, c2: null, c3: null, filterC3: null };
+  const { c2, c3, filterC3 } = contacts;
   const clockKnown = boundMs < CLOCK_UNKNOWN_MS;
   const earlierMs = GLASSES_ON_BEFORE_C3_MS + (clockKnown ? Math.max(0, boundMs) : 0);
-  const glassesOnMs = c3 === null ? null : c3 - earlierMs;
+  const glassesOnMs = filterC3 === null ? null : filterC3 - earlierMs;
   const called =
     heard &&
     clockKnown &&

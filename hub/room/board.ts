@@ -1,15 +1,18 @@
 /** The board's snapshot: what the public may know, derived from the state. No names of people. */
 import { whatSiteGets } from "../../shared/plan/what-site-gets.ts";
-import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
-import { contactsOf } from "../../shared/run/effective-contacts.ts";
+import type { BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
+import { contactsOf, type EffectiveContacts } from "../../shared/run/effective-contacts.ts";
 import { currentRun, practiceAt } from "../../shared/run/run-time.ts";
 import type { SiteState } from "../../shared/run/state.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
 
+function boardContacts({ c1, c2, max, c3, filterC3, c4 }: EffectiveContacts): BoardContacts {
+  return { c1, c2, max, c3, filterC3, c4 };
+}
+
 export function boardSnapshot(state: SiteState, now: UtcMs): BoardSnapshot {
   const { plan, circumstances } = state;
   const run = currentRun(state, now);
-  const contacts = contactsOf(state, run);
   const practice = practiceAt(state, now);
   const gets = whatSiteGets(circumstances);
   const called = (name: string): number | null =>
@@ -24,13 +27,8 @@ export function boardSnapshot(state: SiteState, now: UtcMs): BoardSnapshot {
     eclipse: plan.eclipse,
     kind: circumstances ? gets.kind : "unset",
     visible: circumstances?.visible ?? false,
-    contacts: {
-      c1: contacts.c1,
-      c2: contacts.c2,
-      max: contacts.max,
-      c3: contacts.c3,
-      c4: contacts.c4,
-    },
+    contacts: boardContacts(contactsOf(state, run)),
+    realContacts: boardContacts(contactsOf(state, state.runs[state.realRunId] ?? run)),
     magnitude: circumstances?.magnitude ?? 0,
     ratio: circumstances?.ratio ?? 0,
     obscuration: circumstances?.obscuration ?? 0,

@@ -79,6 +79,9 @@ export interface Welcome {
   refused: { rigId: string; reason: "bad link" | "revoked" | "removed" }[];
 }
 
+/** `filterC3` is never later than predicted, whatever was shifted (S5): "glasses on" hangs on it. */
+export type BoardContacts = Record<"c1" | "c2" | "max" | "c3" | "filterC3" | "c4", number | null>;
+
 /** What the public sees; derived, small, no names of people. */
 export interface BoardSnapshot {
   revision: number;
@@ -90,8 +93,10 @@ export interface BoardSnapshot {
   eclipse: string | null;
   kind: "none" | "partial" | "annular" | "total" | "unset";
   visible: boolean;
-  /** Effective contacts, run time ms. */
-  contacts: Record<"c1" | "c2" | "max" | "c3" | "c4", number | null>;
+  /** Effective contacts of the run that is on, run time ms. */
+  contacts: BoardContacts;
+  /** Those of the real run: for a board that has ended a practice by itself (S8). */
+  realContacts: BoardContacts;
   /** Altitude and position angles at the contacts, for the drawing. */
   magnitude: number;
   ratio: number;

@@ -16,6 +16,14 @@ function snapshot(id: string, latDeg: number, lonDeg: number): BoardSnapshot {
   if (!elements) throw new Error(`no elements for ${id}`);
   const c = circumstances(elements, { latDeg, lonDeg, heightM: 100 });
   const at = (name: "c1" | "c2" | "max" | "c3" | "c4") => c.contacts[name]?.utcMs ?? null;
+  const contacts = {
+    c1: at("c1"),
+    c2: at("c2"),
+    max: at("max"),
+    c3: at("c3"),
+    filterC3: at("c3"),
+    c4: at("c4"),
+  };
   return {
     revision: 1,
     siteName: "Ochre Ridge",
@@ -26,7 +34,8 @@ function snapshot(id: string, latDeg: number, lonDeg: number): BoardSnapshot {
     eclipse: id,
     kind: whatSiteGets(c).kind,
     visible: c.visible,
-    contacts: { c1: at("c1"), c2: at("c2"), max: at("max"), c3: at("c3"), c4: at("c4") },
+    contacts,
+    realContacts: contacts,
     magnitude: c.magnitude,
     ratio: c.ratio,
     obscuration: c.obscuration,
@@ -51,6 +60,12 @@ const called: BoardSnapshot = { ...total, calledTotalityMs: c2 + 1500 };
 const lineAt = (board: BoardSnapshot, at: number, boundMs = 0) => boardView(board, at, boundMs).safety;
 
 describe("glasses at a total site", () => {
+  it("go on by the prediction though the lead shifted C3 later (S5, S13)", () => {
+    const shifted = { ...called, contacts: { ...called.contacts, c3: c3 + 20_000 } };
+    expect(lineAt(shifted, c3 - 16_000)).toBe("off");
+    expect(lineAt(shifted, c3 - 14_000)).not.toBe("off");
+  });
+
   it("come off only by eye call, never by the clock (S13)", () => {
     expect(total.kind).toBe("total");
     for (let at = c1 - 60_000; at < c4 + 60_000; at += 4977) expect(lineAt(total, at)).not.toBe("off");
