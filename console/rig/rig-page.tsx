@@ -122,7 +122,9 @@ export function RigPage({ joining, session }: RigPageProps) {
           {t("rig.storage.unsafe")}
         </p>
       ) : null}
-      {refused.length > 0 ? <JoinTrouble refused={refused} nameOf={nameOf} onLeave={leave} /> : null}
+      {refused.length > 0 && !scene?.picture.quiet ? (
+        <JoinTrouble refused={refused} nameOf={nameOf} onLeave={leave} />
+      ) : null}
       {scene && scene.rigs.length > 0 ? (
         <>
           {armed.sound || (shown === "setup" && !scene.picture.quiet) ? null : (

@@ -6,6 +6,7 @@ import "../words/parts/common.ts";
 import "../words/parts/plan.ts";
 import "../words/parts/rig.ts";
 import { createRoot } from "react-dom/client";
+import { keepAtHand } from "../offline/keep-at-hand.ts";
 import { startWords } from "./device/language.ts";
 import { JoinGate } from "./join/join-gate.tsx";
 import "./rig.css";
@@ -15,4 +16,5 @@ if (root) {
   // A language that cannot be fetched now must not hold the page up: English stands by.
   void startWords();
   createRoot(root).render(<JoinGate />);
+  keepAtHand("/rig");
 }

@@ -15,6 +15,7 @@ import type { RigActs } from "../run/use-rig-run.ts";
 import type { Sounds } from "../sound/use-sounds.ts";
 import { ArmPart } from "./arm-part.tsx";
 import { PhonePart, type PhonePartProps } from "./phone-part.tsx";
+import { ReachPart } from "./reach-part.tsx";
 import "./setup.css";
 
 interface SetupScreenProps extends PhonePartProps {
@@ -34,6 +35,7 @@ export default function SetupScreen({ scene, acts, sounds, place, ...phone }: Se
       {scene.rigs.map((status) => (
         <Checks key={status.rig.id} status={status} scene={scene} acts={acts} />
       ))}
+      <ReachPart />
       <PhonePart {...phone} />
       <Suspense fallback={null}>{place}</Suspense>
     </main>
