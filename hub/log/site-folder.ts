@@ -8,7 +8,7 @@
  *   before-….db          what was there before a restore or a migration; never deleted by us
  */
 import { existsSync, mkdirSync, renameSync, rmSync } from "node:fs";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import Database from "better-sqlite3";
 import { LogError } from "./event-log.ts";
 import type { Migration } from "./schema.ts";
@@ -52,7 +52,7 @@ export function openLog(dataDir: string, siteName: string, options: OpenLogOptio
 function makeFolder(folder: string): void {
   try {
     // The site's secret is inside: nobody else needs to read it.
-    mkdirSync(folder, { recursive: true, mode: 0o700 });
+    makeFolders(folder);
   } catch (cause) {
     throw new LogError(
       "unwritable",
@@ -62,6 +62,14 @@ function makeFolder(folder: string): void {
       },
     );
   }
+}
+
+/** One by one: mkdir with `recursive` never returns where a system answers ENOENT, as /proc does. */
+function makeFolders(folder: string): void {
+  if (existsSync(folder)) return;
+  const parent = dirname(folder);
+  if (parent !== folder) makeFolders(parent);
+  mkdirSync(folder, { mode: 0o700 });
 }
 
 function takeLock(folder: string): Database.Database {

@@ -72,6 +72,10 @@ describe("the SQLite log", () => {
   it("says that a folder cannot be written", () => {
     writeFileSync(join(data, "taken"), "a file where the folder should be");
     expect(errorOf(() => openLog(join(data, "taken"), "site")).code).toBe("unwritable");
+    // A place where nothing can be made, and where a recursive mkdir of Node 20 never returns.
+    if (process.platform === "linux") {
+      expect(errorOf(() => openLog("/proc/noonfall", "site")).code).toBe("unwritable");
+    }
   });
 
   it("says that a file is damaged or not a database, and leaves it as it is", async () => {
