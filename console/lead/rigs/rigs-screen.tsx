@@ -22,7 +22,7 @@ export function RigsScreen(props: { item: string | null }) {
   const open = base.rigs.find((rig) => rig.id === item) ?? null;
   const adding = item === NEW || base.rigs.length === 0;
   return (
-    <div className="rigs-screen">
+    <div className="rigs-screen" data-open={open !== null || item === NEW}>
       <div className="rigs-screen__list">
         <h1>{t("lead.rigs.title")}</h1>
         {base.rigs.length === 0 && <p className="soft">{t("lead.rigs.none")}</p>}
@@ -48,6 +48,9 @@ export function RigsScreen(props: { item: string | null }) {
         </div>
       </div>
       <div className="rigs-screen__editor">
+        <a className="button button--quiet rigs-screen__back" href="#rigs" data-action="all-rigs">
+          {t("lead.rigs.all")}
+        </a>
         {open || adding ? (
           <RigEditor
             key={`${open?.id ?? NEW}-${filled}`}

@@ -2,7 +2,7 @@
  * Where the site is: one field that takes coordinates in any usual written form, and the fields
  * they go into. The zone follows from the place. A receiver at the hub may offer its position.
  */
-import { useId, useState } from "react";
+import { useId, useRef, useState } from "react";
 import { isWordKey, t, type WordKey } from "../../words/words.ts";
 import { problemText } from "../api/problem-text.ts";
 import { Button } from "../frame/button.tsx";
@@ -100,14 +100,18 @@ function PasteField(props: { take: (part: Partial<SiteForm>) => void }) {
   const id = useId();
   const { api } = useLead();
   const [text, setText] = useState("");
+  /** The newest text: an answer to an older one is dropped. */
+  const newest = useRef("");
   const [says, setSays] = useState<{ wrong: boolean; text: string } | null>(null);
 
   async function read(input: string) {
+    newest.current = input;
     if (input.trim() === "") {
       setSays(null);
       return;
     }
     const answer = await api.get<ReadCoordinates>(`/api/coordinates?${new URLSearchParams({ text: input })}`);
+    if (newest.current !== input) return;
     if (!answer.ok) {
       const key = `coordinates.${String(answer.problem.data?.code)}`;
       setSays({ wrong: true, text: isWordKey(key) ? t(key) : problemText(answer.problem) });

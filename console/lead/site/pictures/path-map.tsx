@@ -128,6 +128,8 @@ function Chart(props: ChartProps) {
     };
   }, [props.scale]);
   const draw = geoPath(projection);
+  // Thousands of points of coast: drawn once for a view, not with every letter that is typed.
+  const coast = useMemo(() => (land ? (geoPath(projection)(land) ?? "") : ""), [projection, land]);
   const at = projection([place.lonDeg, place.latDeg]);
   const line = distance?.centralLine;
   const band = pathBand(path);
@@ -139,7 +141,7 @@ function Chart(props: ChartProps) {
       ) : (
         <rect className="map__sea" width={size.width} height={size.height} />
       )}
-      {land && <path className="map__land" d={draw(land) ?? ""} />}
+      <path className="map__land" d={coast} />
       <path className="map__grid" d={draw(graticule(props.scale)) ?? ""} />
       {band && <path className="map__band" d={draw(band) ?? ""} />}
       {(["north", "south"] as const).map((edge) => (
