@@ -16,6 +16,7 @@ export default defineConfig({
     sourcemap: true,
     minify: false,
     rolldownOptions: {
+      checks: { bundlerTimings: false },
       output: {
         entryFileNames: "[name].js",
         chunkFileNames: "[name]-[hash].js",

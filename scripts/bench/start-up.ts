@@ -1,0 +1,99 @@
+/** How long `npm start` takes when all is fresh, and what the idle hub holds in memory. */
+import { spawn } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { type AddressInfo, createServer } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+
+const RUNS = 5;
+const IDLE_MS = 5000;
+const LIMIT_MS = 30_000;
+
+interface Start {
+  answerMs: number;
+  idleMB: number | undefined;
+  endMs: number;
+}
+
+export async function run(): Promise<Array<{ figure: string; value: number; unit: string }>> {
+  const starts: Start[] = [];
+  for (let n = 0; n < RUNS; n++) starts.push(await startOnce());
+  const figures = [
+    {
+      figure: "start, all fresh: until the hub answers, median of 5",
+      value: median(starts.map((one) => one.answerMs)),
+      unit: "ms",
+    },
+    {
+      figure: "Ctrl-C: until the hub has ended, median of 5",
+      value: median(starts.map((one) => one.endMs)),
+      unit: "ms",
+    },
+  ];
+  const memory = starts.flatMap((one) => (one.idleMB === undefined ? [] : [one.idleMB]));
+  if (memory.length > 0) figures.push({ figure: "hub idle, resident", value: median(memory), unit: "MB" });
+  return figures;
+}
+
+async function startOnce(): Promise<Start> {
+  const data = mkdtempSync(join(tmpdir(), "noonfall-bench-"));
+  const port = await freePort();
+  const script = fileURLToPath(new URL("../start.mjs", import.meta.url));
+  const startedMs = performance.now();
+  const hub = spawn(
+    process.execPath,
+    [script, "--port", String(port), "--host", "127.0.0.1", "--data", data],
+    {
+      stdio: ["ignore", "ignore", "inherit"],
+    },
+  );
+  const ended = new Promise<void>((resolve) => hub.once("exit", () => resolve()));
+  try {
+    await answers(`http://127.0.0.1:${port}/api/health`, hub);
+    const answerMs = performance.now() - startedMs;
+    await new Promise((resolve) => setTimeout(resolve, IDLE_MS));
+    const idleMB = residentMB(hub.pid);
+    const endedMs = performance.now();
+    hub.kill("SIGINT");
+    await ended;
+    return { answerMs, idleMB, endMs: performance.now() - endedMs };
+  } finally {
+    hub.kill("SIGKILL");
+    rmSync(data, { recursive: true, force: true });
+  }
+}
+
+async function answers(url: string, hub: { exitCode: number | null }): Promise<void> {
+  const deadlineMs = performance.now() + LIMIT_MS;
+  while (performance.now() < deadlineMs) {
+    if (hub.exitCode !== null) throw new Error(`the hub ended with ${hub.exitCode}`);
+    const answer = await fetch(url).catch(() => undefined);
+    if (answer?.ok) return;
+    await new Promise((resolve) => setTimeout(resolve, 10));
+  }
+  throw new Error("the hub did not answer in time");
+}
+
+/** From the kernel (Linux); elsewhere unknown. */
+function residentMB(pid: number | undefined): number | undefined {
+  try {
+    const kB = /VmRSS:\s+(\d+) kB/.exec(readFileSync(`/proc/${pid}/status`, "utf8"))?.[1];
+    return kB === undefined ? undefined : (Number(kB) * 1024) / 1e6;
+  } catch {
+    return undefined;
+  }
+}
+
+function freePort(): Promise<number> {
+  return new Promise((resolve) => {
+    const server = createServer().listen(0, "127.0.0.1", () => {
+      const { port } = server.address() as AddressInfo;
+      server.close(() => resolve(port));
+    });
+  });
+}
+
+function median(values: readonly number[]): number {
+  return [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? Number.NaN;
+}
