@@ -109,91 +109,95 @@ export function RigPage({ joining, session }: RigPageProps) {
         />
         <p className="rig-names">{rigIds.map(nameOf).join(" · ")}</p>
       </header>
-      {inPractice ? (
-        <PracticeBanner endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`} />
-      ) : null}
-      {view.refused ? (
-        <p role="alert" className="rig-alert">
-          {t("rig.refused.program")}
-        </p>
-      ) : null}
-      {acts.unsafe ? (
-        <p role="alert" className="rig-alert">
-          {t("rig.storage.unsafe")}
-        </p>
-      ) : null}
-      {refused.length > 0 && !scene?.picture.quiet ? (
-        <JoinTrouble refused={refused} nameOf={nameOf} onLeave={leave} />
-      ) : null}
-      {scene && scene.rigs.length > 0 ? (
-        <>
-          {armed.sound || (shown === "setup" && !scene.picture.quiet) ? null : (
-            <button
-              type="button"
-              className="rig-unarmed"
-              data-action="arm-now"
-              onClick={() => sounds.arm?.()}
-            >
-              {t(armed.asked ? "rig.arm.lost" : "rig.arm.not")}
-            </button>
-          )}
-          <Times scene={scene} read={read} />
-          {own ? (
-            <p className="rig-own" data-own-place>
-              {t("rig.place.marked", { lat: own.latDeg.toFixed(4), lon: own.lonDeg.toFixed(4) })}
-            </p>
-          ) : null}
-          <Notices scene={scene} session={view} onOrdersSeen={session.noteOrdersSeen} />
-          {shown === "run" ? <OwnTimeLine scene={scene} /> : null}
-          {shown === "run" ? (
-            <RunScreen
-              scene={scene}
-              session={view}
-              acts={acts}
-              read={read}
-              onReport={() => setScreen("report")}
-            />
-          ) : (
-            <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
-              {shown === "setup" ? (
-                <SetupScreen
-                  scene={scene}
-                  acts={acts}
-                  sounds={sounds}
-                  palette={choice}
-                  onPalette={choose}
-                  rigs={joining.rigs.map(({ id }) => ({ id, name: nameOf(id) }))}
-                  onLeave={leave}
-                  kept={joining.kept}
-                  place={
-                    view.state && (
-                      <PlacePart
-                        state={view.state}
-                        own={own}
-                        now={reading.utcMs}
-                        store={joining.store}
-                        onTake={takePlace}
-                      />
-                    )
-                  }
-                />
-              ) : (
-                <ReportScreen
-                  scene={scene}
-                  session={view}
-                  acts={acts}
-                  log={log}
-                  boundMs={reading.boundMs}
-                  utcBoundMs={reading.utcBoundMs}
-                />
-              )}
-            </Suspense>
-          )}
-          {scene.picture.quiet ? null : <ScreenBar shown={shown} onShow={setScreen} />}
-          {scene.cover ? <Covered scene={scene} acts={acts} /> : null}
-        </>
-      ) : refused.length === 0 || rigIds.length > 0 ? (
-        <EmptyNote text={t(scene ? "rig.refused.notInPlan" : "rig.join.waiting")} />
+      <main className="rig-main">
+        {inPractice ? (
+          <PracticeBanner endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`} />
+        ) : null}
+        {view.refused ? (
+          <p role="alert" className="rig-alert">
+            {t("rig.refused.program")}
+          </p>
+        ) : null}
+        {acts.unsafe ? (
+          <p role="alert" className="rig-alert">
+            {t("rig.storage.unsafe")}
+          </p>
+        ) : null}
+        {refused.length > 0 && !scene?.picture.quiet ? (
+          <JoinTrouble refused={refused} nameOf={nameOf} onLeave={leave} />
+        ) : null}
+        {scene && scene.rigs.length > 0 ? (
+          <>
+            {armed.sound || (shown === "setup" && !scene.picture.quiet) ? null : (
+              <button
+                type="button"
+                className="rig-unarmed"
+                data-action="arm-now"
+                onClick={() => sounds.arm?.()}
+              >
+                {t(armed.asked ? "rig.arm.lost" : "rig.arm.not")}
+              </button>
+            )}
+            <Times scene={scene} read={read} />
+            {own ? (
+              <p className="rig-own" data-own-place>
+                {t("rig.place.marked", { lat: own.latDeg.toFixed(4), lon: own.lonDeg.toFixed(4) })}
+              </p>
+            ) : null}
+            <Notices scene={scene} session={view} onOrdersSeen={session.noteOrdersSeen} />
+            {shown === "run" ? <OwnTimeLine scene={scene} /> : null}
+            {shown === "run" ? (
+              <RunScreen
+                scene={scene}
+                session={view}
+                acts={acts}
+                read={read}
+                onReport={() => setScreen("report")}
+              />
+            ) : (
+              <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+                {shown === "setup" ? (
+                  <SetupScreen
+                    scene={scene}
+                    acts={acts}
+                    sounds={sounds}
+                    palette={choice}
+                    onPalette={choose}
+                    rigs={joining.rigs.map(({ id }) => ({ id, name: nameOf(id) }))}
+                    onLeave={leave}
+                    kept={joining.kept}
+                    place={
+                      view.state && (
+                        <PlacePart
+                          state={view.state}
+                          own={own}
+                          now={reading.utcMs}
+                          store={joining.store}
+                          onTake={takePlace}
+                        />
+                      )
+                    }
+                  />
+                ) : (
+                  <ReportScreen
+                    scene={scene}
+                    session={view}
+                    acts={acts}
+                    log={log}
+                    boundMs={reading.boundMs}
+                    utcBoundMs={reading.utcBoundMs}
+                  />
+                )}
+              </Suspense>
+            )}
+            {scene.cover ? <Covered scene={scene} acts={acts} /> : null}
+          </>
+        ) : refused.length === 0 || rigIds.length > 0 ? (
+          <EmptyNote text={t(scene ? "rig.refused.notInPlan" : "rig.join.waiting")} />
+        ) : null}
+      </main>
+      {scene && scene.rigs.length > 0 && !scene.picture.quiet ? (
+        <ScreenBar shown={shown} onShow={setScreen} />
       ) : null}
     </div>
   );

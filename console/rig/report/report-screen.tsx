@@ -37,7 +37,7 @@ const FLAGS = ["tracking", "focused", "recording"] as const;
 export default function ReportScreen({ scene, session, acts, log, boundMs, utcBoundMs }: ReportScreenProps) {
   const { t } = useWords();
   return (
-    <main className="rig-report" data-screen="report">
+    <div className="rig-report" data-screen="report">
       <h1 className="only-read-aloud">{t("rig.nav.report")}</h1>
       {scene.rigs.map((status) => (
         <RigReport key={status.rig.id} status={status} scene={scene} acts={acts} />
@@ -54,7 +54,7 @@ export default function ReportScreen({ scene, session, acts, log, boundMs, utcBo
         </p>
         <p>{t("rig.known.clock", { hub: boundText(boundMs), utc: boundText(utcBoundMs) })}</p>
       </section>
-    </main>
+    </div>
   );
 }
 

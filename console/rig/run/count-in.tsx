@@ -30,7 +30,12 @@ export function CountInText({ line, due, read }: CountInProps) {
   return (
     <>
       <strong className="figures" ref={text} />
-      {at ? <span dir="ltr"> · {at}</span> : null}
+      {at ? (
+        <>
+          <span aria-hidden="true">·</span>
+          <bdi dir="ltr">{at}</bdi>
+        </>
+      ) : null}
     </>
   );
 }

@@ -21,7 +21,7 @@ export function RunScreen({ scene, session, acts, read, onReport }: RunScreenPro
   const [asking, setAsking] = useState<string | null>(null);
   const asked = scene.rigs.find((status) => status.rig.id === asking);
   return (
-    <main className="rig-run" data-screen="run" data-quiet={scene.picture.quiet}>
+    <div className="rig-run" data-screen="run" data-quiet={scene.picture.quiet}>
       <div className="rig-upper">
         <Instruction scene={scene} read={read} />
         {scene.picture.quiet ? null : <QuietTimes scene={scene} acts={acts} onReport={onReport} />}
@@ -37,7 +37,7 @@ export function RunScreen({ scene, session, acts, read, onReport }: RunScreenPro
         />
         <FilterBar scene={scene} acts={acts} heard={session.truth === "linked"} onAsk={setAsking} />
       </div>
-    </main>
+    </div>
   );
 }
 

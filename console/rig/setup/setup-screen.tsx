@@ -29,7 +29,7 @@ interface SetupScreenProps extends PhonePartProps {
 export default function SetupScreen({ scene, acts, sounds, place, ...phone }: SetupScreenProps) {
   const { t } = useWords();
   return (
-    <main className="rig-setup" data-screen="setup">
+    <div className="rig-setup" data-screen="setup">
       <h1 className="only-read-aloud">{t("rig.nav.setup")}</h1>
       <ArmPart {...sounds} />
       {scene.rigs.map((status) => (
@@ -38,7 +38,7 @@ export default function SetupScreen({ scene, acts, sounds, place, ...phone }: Se
       <ReachPart />
       <PhonePart {...phone} />
       <Suspense fallback={null}>{place}</Suspense>
-    </main>
+    </div>
   );
 }
 

@@ -39,7 +39,7 @@ export async function loadClips(locale: Locale, audio: AudioContext): Promise<vo
       if (!url) continue;
       const reply = await fetch(url);
       if (!reply.ok) throw new Error(`${url}: ${reply.status}`);
-      const clip = await audio.decodeAudioData(await reply.arrayBuffer());
+      const clip = withoutLead(await audio.decodeAudioData(await reply.arrayBuffer()), audio);
       if (shown !== locale) return;
       found.set(text, clip);
       // Taken as they come: the first cue may be near.
@@ -48,4 +48,17 @@ export async function loadClips(locale: Locale, audio: AudioContext): Promise<vo
   } catch {
     if (shown === locale) shown = null;
   }
+}
+
+/** Louder than this the words have begun: what an encoder puts before them is near silence. */
+const BEGUN = 0.02;
+
+/** Decoders keep the encoder's lead-in, some ten ms: cut off, so that words begin when they are due. */
+function withoutLead(clip: AudioBuffer, audio: AudioContext): AudioBuffer {
+  const samples = clip.getChannelData(0);
+  const from = samples.findIndex((sample) => Math.abs(sample) > BEGUN);
+  if (from <= 0) return clip;
+  const cut = audio.createBuffer(1, samples.length - from, clip.sampleRate);
+  cut.copyToChannel(samples.subarray(from), 0);
+  return cut;
 }
