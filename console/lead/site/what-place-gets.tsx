@@ -67,7 +67,7 @@ export function WhatPlaceGets(props: { circumstances: Circumstances; zone: strin
           </tbody>
         </table>
       )}
-      {summary.contacts.length > 0 && <HowGood summary={summary} />}
+      {summary.gets.visible && <HowGood summary={summary} />}
     </section>
   );
 }

@@ -2,6 +2,7 @@
 import { geoArea, geoContains } from "d3-geo";
 import { describe, expect, it } from "vitest";
 import { deviceCurves } from "../../../console/lead/clock/device-curves.ts";
+import { beadsNear } from "../../../console/lead/site/pictures/beads.ts";
 import { niceScaleKm, pathBand } from "../../../console/lead/site/pictures/path-shapes.ts";
 import type { LonLat, TrackPoint } from "../../../console/lead/site/pictures/picture-data.ts";
 import { trackAt } from "../../../console/lead/site/pictures/track-at.ts";
@@ -125,5 +126,16 @@ describe("the curves of the devices' clocks", () => {
       ["b", [null, 9]],
       ["a", [4, 2]],
     ]);
+  });
+});
+
+describe("the beads", () => {
+  const beads = { c2: [{ positionAngleDeg: 120, fromUtcMs: 1000, toUtcMs: 3000 }], c3: [] };
+
+  it("are lit within their time, and marked as near a little before and after", () => {
+    expect(beadsNear(beads, 2000, 500).map((bead) => bead.lit)).toEqual([true]);
+    expect(beadsNear(beads, 600, 500).map((bead) => bead.lit)).toEqual([false]);
+    expect(beadsNear(beads, 3501, 500)).toEqual([]);
+    expect(beadsNear(null, 2000, 500)).toEqual([]);
   });
 });

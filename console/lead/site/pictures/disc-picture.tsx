@@ -8,16 +8,19 @@ import { t } from "../../../words/words.ts";
 import { Button } from "../../frame/button.tsx";
 import { type ContactLine, percentText } from "../place-summary.ts";
 import { beadsNear } from "./beads.ts";
-import type { TrackPoint } from "./picture-data.ts";
+import type { Beads, TrackPoint } from "./picture-data.ts";
 import { trackAt } from "./track-at.ts";
 
 interface DiscPictureProps {
   circumstances: Circumstances;
   contacts: readonly ContactLine[];
   track: readonly TrackPoint[];
+  beads: Beads | null;
   latDeg: number;
 }
 
+/** The view of parts/sun-disc.tsx, in solar radii: the beads lie over it. */
+const DISC_VIEW = "-1.25 -1.5 2.5 2.75";
 /** How long before C2 and after C3 beads are drawn as being there, ms. */
 const BEADS_MS = 12_000;
 
@@ -38,7 +41,7 @@ export function DiscPicture(props: DiscPictureProps) {
   const touching = disc.separation < 1 + disc.ratio;
   const covered = within && circumstances.kind === "total" ? "100" : percentText(disc.covered);
   const says = disc.altitudeDeg < -1 ? t("lead.disc.down") : t("lead.disc.covered", { percent: covered });
-  const beads = beadsNear(circumstances, atMs, BEADS_MS);
+  const beads = beadsNear(props.beads, atMs, BEADS_MS);
   return (
     <section className="disc-picture">
       <h3>{t("lead.disc.title")}</h3>
@@ -58,7 +61,7 @@ export function DiscPicture(props: DiscPictureProps) {
             belowHorizon={disc.altitudeDeg < -1}
             label={`${clockText(atMs)} ${t("time.utc")}: ${says}`}
           />
-          <svg className="disc-picture__beads" viewBox="-1.75 -1.75 3.5 3.5" aria-hidden="true">
+          <svg className="disc-picture__beads" viewBox={DISC_VIEW} aria-hidden="true">
             {beads.map((bead) => {
               const angle = ((bead.positionAngleDeg - parallactic) * Math.PI) / 180;
               return (
@@ -84,7 +87,9 @@ export function DiscPicture(props: DiscPictureProps) {
               azimuth: Math.round(disc.azimuthDeg) % 360,
             })}
           </p>
-          {beads.length > 0 && <p>{t("lead.disc.beads", { count: beads.length })}</p>}
+          {beads.length > 0 && (
+            <p>{t("lead.disc.beads", { count: beads.filter((bead) => bead.lit).length })}</p>
+          )}
           <p className="soft">{t("lead.disc.zenithUp")}</p>
         </div>
       </div>

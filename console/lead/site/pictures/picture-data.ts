@@ -34,3 +34,16 @@ export interface PathDistance {
   /** Seconds of totality or ring that 1 km toward the central line gains; 0 outside the path. */
   gainSPerKm: number;
 }
+
+/** A bead on the Sun's limb, degrees from celestial north through east. */
+export interface Bead {
+  positionAngleDeg: number;
+  fromUtcMs: number;
+  toUtcMs: number;
+}
+
+/** Of GET /api/limb: beads about C2 and C3, longest first. */
+export interface Beads {
+  c2: readonly Bead[];
+  c3: readonly Bead[];
+}

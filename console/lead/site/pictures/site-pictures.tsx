@@ -42,6 +42,7 @@ export function SitePictures(props: SitePicturesProps) {
             circumstances={circumstances}
             contacts={contacts}
             track={data.track}
+            beads={data.beads}
             latDeg={place.latDeg}
           />
         </>

@@ -3,12 +3,14 @@ import { useEffect, useState } from "react";
 import type { Problem } from "../../api/hub-api.ts";
 import { useLead } from "../../lead-context.ts";
 import type { TypedPlace } from "../site-form.ts";
-import type { EclipsePath, PathDistance, TrackPoint } from "./picture-data.ts";
+import type { Beads, EclipsePath, PathDistance, TrackPoint } from "./picture-data.ts";
 
 export interface PictureData {
   path: EclipsePath;
   distance: PathDistance | null;
   track: TrackPoint[];
+  /** Null where there is no central phase. */
+  beads: Beads | null;
 }
 
 const REST_MS = 300;
@@ -32,10 +34,11 @@ export function usePictureData(
         lon: String(lonDeg),
         height: String(heightM),
       });
-      const [path, distance, track] = await Promise.all([
+      const [path, distance, track, limb] = await Promise.all([
         api.get<EclipsePath>(`/api/path?${new URLSearchParams({ eclipse })}`, gone.signal),
         api.get<{ distance: PathDistance | null }>(`/api/path-distance?${query}`, gone.signal),
         api.get<{ points: TrackPoint[] }>(`/api/track?${query}`, gone.signal),
+        api.get<{ limb: { beads: Beads } | null }>(`/api/limb?${query}`, gone.signal),
       ]);
       if (gone.signal.aborted) return;
       if (!path.ok) return setAnswer((before) => ({ ...before, problem: path.problem }));
@@ -45,6 +48,7 @@ export function usePictureData(
           path: path.value,
           distance: distance.ok ? distance.value.distance : null,
           track: track.value.points,
+          beads: limb.ok ? (limb.value.limb?.beads ?? null) : null,
         },
         problem: null,
       });
