@@ -19,7 +19,7 @@
 import { type MonoMs, monoMs, type UtcMs, utcMs } from "../time/instants.ts";
 import { RATE_LIMIT } from "./corridor.ts";
 import { type Pace, type PaceContext, pollGapMs, RIG_PACE } from "./pace.ts";
-import { type Line, lineAtMs, lineSpreadMs, SampleWindow, WANDER } from "./sample-window.ts";
+import { type Line, lineAtMs, lineSpreadMs, SampleWindow } from "./sample-window.ts";
 import { type ClockSample, courseShiftMs, type HubCourse, sampleDelayMs, sampleFault } from "./samples.ts";
 import { Slew } from "./slew.ts";
 
@@ -48,6 +48,15 @@ export interface NextProbe {
 export const LINKED_MS = 15_000;
 /** Multiple of the spread that goes into the bound. */
 const SPREADS = 3.5;
+/**
+ * Wander of two crystals against each other since the last sample, ms: 1 ppm that the window did not
+ * show, and up to 3 ppm more as a phone warms or cools, with a time of eight minutes (common
+ * practice: 1–3 ppm in the sun; a phone's heat capacity makes it slow).
+ */
+function wanderMs(ageS: number): number {
+  return 1e-3 * ageS + 3e-3 * (ageS - WARMING_S * (1 - Math.exp(-ageS / WARMING_S)));
+}
+const WARMING_S = 480;
 /** Growth of the bound with age while a clock has lately been seen to change its rate, ms per s. */
 const UNREST = 0.5;
 const UNREST_MS = 30_000;
@@ -281,12 +290,12 @@ export class ClockFollower {
 
   private bound(v: View, mono: number): number {
     const ageS = Math.max(0, mono - v.heardMono) / 1000;
-    const wander = mono < this.unrestUntil ? UNREST : WANDER;
+    const wander = mono < this.unrestUntil ? UNREST * ageS : wanderMs(ageS);
     const doubt = this.doubtMs > 0 ? this.doubtMs + WALL_DRIFT * ageS : 0;
     const sinceS = Math.max(0, mono / 1000 - v.line.x0);
     const likely = v.line.half + SPREADS * lineSpreadMs(v.line, mono);
     const proven = v.line.reach + v.line.reachRate * sinceS;
-    return Math.min(likely, proven) + wander * ageS + this.window.resolutionMs + doubt;
+    return Math.min(likely, proven) + wander + this.window.resolutionMs + doubt;
   }
 
   private wallJump(mono: number, wall: number): number {

@@ -1,5 +1,5 @@
 /**
- * The samples of the last ten minutes, and the line through them.
+ * The samples of the last minutes (ten at most), and the line through them.
  *
  * Exchanges of one burst are one poll: the best of each direction counts. The window is cut where
  * no line passes any more, or where the last polls lie off the earlier corridor: then a clock was
@@ -9,7 +9,9 @@ import type { MonoMs } from "../time/instants.ts";
 import { type CorridorFit, fitCorridor, type Poll, type RatePrior } from "./corridor.ts";
 import { type ClockSample, sampleDelayMs } from "./samples.ts";
 
-const WINDOW_MS = 600_000;
+const [SHORTEST_MS, LONGEST_MS] = [120_000, 600_000];
+/** How fast a rate changes as a phone warms up, ms/s per s: 3 ppm in eight minutes. */
+const BEND = 3e-3 / 480;
 const MAX_POLLS = 240;
 /** Samples whose t1 lie this near to the first are one poll. */
 const POLL_MS = 150;
@@ -20,9 +22,9 @@ const COMPARE_EVERY_MS = 3500;
 const CHANGED_SPREADS = 6;
 const CHANGED_MS = 0.2;
 /** Wander of two crystals against each other, ms per s of age. Common practice: 1–3 ppm in the sun. */
-export const WANDER = 3e-3;
-/** Most devices lie within 100 ppm; the rest is possible (RATE_LIMIT). */
-const FREE_PRIOR: RatePrior = { centre: 0, width: 0.1 };
+const WANDER = 3e-3;
+/** Most devices lie within 50 ppm; the rest is possible (RATE_LIMIT), the tails are heavy. */
+const FREE_PRIOR: RatePrior = { centre: 0, width: 0.04 };
 
 /** Offset hub − device: base + offset + rate·(x − x0), x in s of device time, in ms. */
 export interface Line
@@ -51,6 +53,8 @@ export class SampleWindow {
   /** Subtracted from all offsets, to keep digits. */
   private base = 0;
   private prior = FREE_PRIOR;
+  /** So long that the bend of the line stays under a tenth of the corridor's half (BEND·T²/12). */
+  private lengthMs = LONGEST_MS;
   private compared = Number.NEGATIVE_INFINITY;
   private readonly resolution = new Resolution();
   /** How often a part was cut off. */
@@ -83,7 +87,7 @@ export class SampleWindow {
       return;
     }
     this.polls.push({ t1, delay, upX: t1 / 1000, upY, downX: t4 / 1000, downY });
-    while ((this.polls[0] as { t1: number }).t1 < t1 - WINDOW_MS || this.polls.length > MAX_POLLS)
+    while ((this.polls[0] as { t1: number }).t1 < t1 - this.lengthMs || this.polls.length > MAX_POLLS)
       this.polls.shift();
   }
 
@@ -106,13 +110,17 @@ export class SampleWindow {
         if (this.fitFrom(middle, FREE_PRIOR)) good = middle;
         else bad = middle;
       }
-      this.cut(good, rate);
+      // the first of these may still be from before, and only just fit
+      this.cut(Math.min(good + 2, this.polls.length - 1), rate);
       fit = this.fitFrom(0, this.prior);
     }
     if (!fit) return null;
     // a line that just squeezes through makes the corridor look narrower than the journeys allow
     const journeys = (0.9 * Math.min(...this.polls.map((p) => p.delay))) / 2;
-    return { ...fit, half: Math.max(fit.half, journeys), base: this.base, ...this.reach(fit) };
+    const half = Math.max(fit.half, journeys);
+    const lengthMs = 1000 * Math.sqrt((0.1 * half * 12) / BEND);
+    this.lengthMs = Math.max(SHORTEST_MS, Math.min(LONGEST_MS, lengthMs));
+    return { ...fit, half, base: this.base, ...this.reach(fit) };
   }
 
   /** Every exchange bounds the line by its own two journeys, and by the rates possible since then. */

@@ -73,13 +73,35 @@ export const SCENARIOS: Scenario[] = [
     },
   },
   {
-    name: "a phone that cools by 3 ppm when the link goes, on a clean link",
+    name: "a phone warming up in the sun by 3 ppm, then without the hub, on a clean link",
     world: (seed) => {
       const ppm = rate(seed);
       return {
-        durationS: 900,
-        link: { ...LINKS.clean, outages: [[5 * MIN, 15 * MIN]] },
-        devicePpm: (t) => (t < 5 * MIN ? ppm : ppm - 3),
+        durationS: 1200,
+        link: { ...LINKS.clean, outages: [[5 * MIN, 20 * MIN]] },
+        devicePpm: (t) => ppm + 3 * (1 - Math.exp(-t / (8 * MIN))),
+      };
+    },
+  },
+  {
+    name: "a phone that begins to cool by 3 ppm when the link goes, on a clean link",
+    world: (seed) => {
+      const ppm = rate(seed);
+      return {
+        durationS: 1200,
+        link: { ...LINKS.clean, outages: [[5 * MIN, 20 * MIN]] },
+        devicePpm: (t) => ppm - 3 * (1 - Math.exp(-Math.max(0, t - 5 * MIN) / (8 * MIN))),
+      };
+    },
+  },
+  {
+    name: "a phone whose rate swings by 1.5 ppm, linked for half an hour on a clean link",
+    world: (seed) => {
+      const ppm = rate(seed);
+      return {
+        durationS: 1800,
+        link: LINKS.clean,
+        devicePpm: (t) => ppm + 1.5 * Math.sin(t / (5 * MIN)),
       };
     },
   },

@@ -56,7 +56,7 @@ test("without the hub the state becomes hold-over and the bound grows", () => {
   const far = f.read(monoMs(121_000 + 3_600_000));
   expect(near?.state).toBe("linked");
   expect(far?.state).toBe("holdover");
-  // at least the 3 ppm two crystals wander in the sun
+  // at least the 3 ppm two crystals wander in the sun (common practice)
   expect((far?.boundMs ?? 0) - (near?.boundMs ?? 0)).toBeGreaterThan(10);
   expect(far?.ageMs).toBeGreaterThan(3_600_000);
 });
