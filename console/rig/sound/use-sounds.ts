@@ -55,6 +55,8 @@ export function useSounds(session: PageSession, scene: RigScene | null, cover: b
   return { armed, arm: engine ? () => void engine.arming.arm() : null };
 }
 
+const SETTLE_MS = 800;
+
 /** Reports to the lead whenever what this phone can do has changed. */
 export function useArmedReport(
   session: PageSession,
@@ -71,7 +73,11 @@ export function useArmedReport(
     session.setArmed(report.sound || report.screen);
     const now = JSON.stringify([ids, report]);
     if (now === said.current) return;
-    said.current = now;
-    for (const id of ids.split("&")) void session.report(id, { armed: report }).catch(() => undefined);
+    // Sound and screen are granted one after the other: told once, when it has settled.
+    const timer = setTimeout(() => {
+      said.current = now;
+      for (const id of ids.split("&")) void session.report(id, { armed: report }).catch(() => undefined);
+    }, SETTLE_MS);
+    return () => clearTimeout(timer);
   }, [session, ids, armed, known, prefs]);
 }
