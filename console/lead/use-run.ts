@@ -21,6 +21,8 @@ export interface RunNow {
   alerts: readonly Alert[];
   /** S1: bare photosphere can reach a lens. */
   exposed: boolean;
+  /** Whether it is known who is linked: not while this console is away from the hub. */
+  presenceKnown: boolean;
 }
 
 /** Null until the hub, or what this device holds, has told anything. */
@@ -41,5 +43,6 @@ export function useRun(everyMs = 250): RunNow | null {
     practice: practiceAt(state, now),
     alerts,
     exposed: isExposed(state, run.contacts, run.runNow),
+    presenceKnown: view.truth === "linked" || view.truth === "catching up",
   };
 }

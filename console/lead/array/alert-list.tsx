@@ -39,7 +39,19 @@ export function AlertList(props: { now: RunNow }) {
   const more = listed.length - shown.length;
   return (
     <section className="alert-list" aria-label={t("lead.alert.list")} data-alerts={listed.length}>
-      {listed.length === 0 && <p className="alert-list__none">{t("lead.alert.none")}</p>}
+      {!props.now.presenceKnown && (
+        <div className="alert-list__alone" data-alert="console-alone">
+          <AlertLine
+            priority="danger"
+            announce
+            title={t("lead.array.alone")}
+            detail={t("lead.array.aloneSays")}
+          />
+        </div>
+      )}
+      {listed.length === 0 && props.now.presenceKnown && (
+        <p className="alert-list__none">{t("lead.alert.none")}</p>
+      )}
       {shown.map((group) => (
         <div
           key={group.id}

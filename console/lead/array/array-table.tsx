@@ -56,7 +56,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
       data-rig={rig.id}
       data-filter={status.filter}
       data-trouble={worst?.priority ?? "none"}
-      data-linked={status.linked.length > 0}
+      data-linked={now.presenceKnown && status.linked.length > 0}
       data-open={props.open}
     >
       <th scope="row" className="rows__rig">
@@ -98,7 +98,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         {status.batteryPct === null ? null : `${Math.round(status.batteryPct)} %`}
       </td>
       <td className="rows__link">
-        <LinkCell status={status} nowMs={now.now} />
+        <LinkCell status={status} nowMs={now.now} known={now.presenceKnown} />
       </td>
       <td className="rows__says" data-help={status.help?.value === true}>
         {worst && (
@@ -124,8 +124,9 @@ function stateWords(cue: CueView): string {
   return t(`lead.cueState.${cue.state}`);
 }
 
-function LinkCell(props: { status: RigStatus; nowMs: number }) {
+function LinkCell(props: { status: RigStatus; nowMs: number; known: boolean }) {
   const { linked, lastUtcMs } = props.status;
+  if (!props.known) return <span className="row__quiet">{t("lead.link.unknown")}</span>;
   if (linked.length === 0)
     return lastUtcMs === null ? (
       <span className="row__quiet">{t("lead.link.notJoined")}</span>

@@ -8,6 +8,8 @@ import { useOrders } from "./use-order.tsx";
 export function RefusalLine() {
   const { refusal, refused, dismiss } = useOrders();
   if (!refusal || !refused) return null;
+  // What has to be known by everybody at once and did not go out is said by voice.
+  const unheard = refusal.code === "internal" && (refused === "cover" || refused === "call");
   return (
     <div className="refusal-line" data-refusal={refusal.rule ?? refusal.code}>
       <AlertLine
@@ -15,7 +17,7 @@ export function RefusalLine() {
         announce
         title={t("lead.refused", { what: t(`lead.order.${refused}`) })}
         // A rule's refusal of a call says which half of the rule it was: the hub's own words.
-        detail={refusal.rule ? refusal.message : problemText(refusal)}
+        detail={unheard ? t("lead.refused.byVoice") : refusal.rule ? refusal.message : problemText(refusal)}
       >
         <Button action="dismiss-refusal" onClick={dismiss}>
           {t("lead.dismiss")}

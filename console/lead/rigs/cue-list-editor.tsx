@@ -8,6 +8,7 @@ import { t } from "../../words/words.ts";
 import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
 import { readNumber } from "../site/site-form.ts";
+import { anchorWords } from "./anchor-words.ts";
 
 interface CueListEditorProps {
   rig: Rig;
@@ -79,7 +80,7 @@ function CueRow(props: {
         />
       </label>
       <label className="cue-row__when">
-        <span>{cue.anchor === "max" ? t("lead.contact.max") : cue.anchor}</span>
+        <span>{anchorWords(cue.anchor)}</span>
         <input
           name="offsetS"
           className="field field--short"
@@ -111,7 +112,7 @@ function CueRow(props: {
           cue.repeat
             ? t("lead.cues.repeat", {
                 seconds: cue.repeat.everyS,
-                until: cue.repeat.until.anchor,
+                until: anchorWords(cue.repeat.until.anchor),
               })
             : "",
           cue.confirm ? t("lead.cues.confirm") : "",

@@ -15,6 +15,7 @@ import { Button } from "../frame/button.tsx";
 import { kindWords } from "../frame/run-header.tsx";
 import { useLead } from "../lead-context.ts";
 import { dateText } from "../site/eclipse-choice.tsx";
+import { anchorWords } from "./anchor-words.ts";
 import "./sheets.css";
 
 export function CueSheets(props: { close: () => void }) {
@@ -100,13 +101,16 @@ function CueLine(props: { one: CueInstance; zone: string }) {
     <tr data-filter-cue={filter}>
       <td className="figures">{clockText(one.dueMs)}</td>
       <td className="figures">{localClockText(one.dueMs, zone) ?? "—"}</td>
-      <td className="figures">{offsetText(cue.anchor, cue.offsetS)}</td>
+      <td className="figures">{offsetText(anchorWords(cue.anchor), cue.offsetS)}</td>
       <td className="cue-sheet__words">
         {cueWords(cue)}
         {cue.repeat && (
           <small>
             {" "}
-            {t("lead.cues.repeat", { seconds: cue.repeat.everyS, until: cue.repeat.until.anchor })}
+            {t("lead.cues.repeat", {
+              seconds: cue.repeat.everyS,
+              until: anchorWords(cue.repeat.until.anchor),
+            })}
           </small>
         )}
       </td>
