@@ -6,7 +6,8 @@
  *
  * Options after `--`: --quick (60 s and 30 s, for a look; always ends with 0), --sync S, --hold S,
  * --devices N per profile, --profiles a,b, --seed N, --json (a JSON line per row as well),
- * --record FILE (everything the devices wrote).
+ * --record FILE (everything the devices wrote), --pages S (seconds on rig pages in Chromium after
+ * it, 60 by default, 0 for none), --pages-only.
  */
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";

@@ -6,8 +6,9 @@
  * clock is stepped, the eclipse clock does not move; the lead is asked (adoptStep, refuseStep).
  * When the machine slept, the clock is moved on by the uptime and the bound widened.
  *
- * Bound = bound of the source followed, grown with age, plus what is still to be corrected. For a
- * source that cannot vouch for itself (system, hand) agreeing witnesses may narrow it.
+ * Bound = the least, over the sources that agree, of a source's bound (grown with age) plus the
+ * clock's distance from it. When the source followed cannot vouch for itself (system, hand)
+ * agreeing witnesses may narrow it.
  */
 import { EventEmitter } from "node:events";
 import * as v from "valibot";
@@ -49,6 +50,8 @@ export interface HubClockOptions {
 const STEP_ABOVE_MS = 100;
 /** Corrections below this share of the bound are left alone: no chasing of noise. */
 const DEADBAND = 0.1;
+/** A GPS without pulses is anywhere within its bound: no reason to move inside it. */
+const LOOSE = { boundMs: 100, deadband: 0.9 };
 /** A witness not heard for this long is none. */
 const WITNESS_MS = 120_000;
 const TICK_MS = 500;
@@ -134,7 +137,8 @@ export class HubClock {
     const chosen = this.choice.chosen;
     if (chosen) {
       const lacks = this.lacksMs(chosen);
-      const dead = DEADBAND * chosen.boundMs;
+      const loose = chosen.kind === "gps" && chosen.boundMs > LOOSE.boundMs;
+      const dead = (loose ? LOOSE.deadband : DEADBAND) * chosen.boundMs;
       const real = this.options.inRealRun?.() ?? true;
       if (!real && Math.abs(lacks) > Math.max(STEP_ABOVE_MS, dead)) this.steering.step(mono, lacks);
       else this.steering.advance(mono, Math.sign(lacks) * Math.max(0, Math.abs(lacks) - dead));
@@ -284,13 +288,16 @@ export class HubClock {
   }
 
   private refreshBound(): void {
-    const { chosen } = this.choice;
+    const { chosen, disagreeing } = this.choice;
     if (!chosen) return;
-    let ms = chosen.boundMs;
+    const mono = this.ports.clock.mono();
+    // every source that is not outvoted bounds the clock; the least of their bounds holds
+    const agreeing = this.ledger.claims(mono).filter((c) => !disagreeing.includes(c.id));
+    let ms = Math.min(...agreeing.map((c) => c.boundMs + Math.abs(this.lacksMs(c))));
     const vouches = this.ledger.reports.get(chosen.id)?.state === "good";
     if (!vouches && this.verdict.verdict === "agreed")
       ms = Math.min(ms, Math.abs(this.verdict.byMs) + this.verdict.boundMs);
-    this.bound = { ms: ms + Math.abs(this.lacksMs(chosen)), atMono: this.ports.clock.mono() };
+    this.bound = { ms, atMono: mono };
   }
 
   private sleep(forMs: number): void {

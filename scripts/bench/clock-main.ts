@@ -1,6 +1,7 @@
 /** The clock bench itself, started by scripts/bench-clock.mjs through tsx; its options are there. */
 import { writeFileSync } from "node:fs";
 import { parseArgs } from "node:util";
+import { printPages, runPages } from "./clock-pages.ts";
 import { missing, runRig } from "./clock-run.ts";
 import { printTable, scoreBench } from "./clock-table.ts";
 
@@ -14,6 +15,8 @@ const { values } = parseArgs({
     json: { type: "boolean", default: false },
     seed: { type: "string", default: "1" },
     record: { type: "string" },
+    pages: { type: "string" },
+    "pages-only": { type: "boolean", default: false },
   },
 });
 
@@ -27,6 +30,10 @@ const holdS = Number(values.hold ?? (values.quick ? 30 : 300));
 const perProfile = Number(values.devices);
 for (const [name, value] of Object.entries({ sync: syncS, hold: holdS, devices: perProfile }))
   if (!Number.isInteger(value) || value < 0) throw new Error(`--${name} must be a whole number`);
+
+/** Seconds of following on rig pages; 0 leaves them out. */
+const pagesS = Number(values.pages ?? (values.quick ? 0 : 60));
+if (values["pages-only"]) process.exit((await pages()) ? 0 : 1);
 
 const record = await runRig({
   lab: `nfc${process.pid % 10_000}`,
@@ -44,4 +51,13 @@ const rows = scoreBench(record, holdS);
 if (values.json) for (const row of rows) console.log(JSON.stringify({ bench: "clock", ...row }));
 const { text, reached } = printTable(rows, syncS, holdS);
 console.log(text);
-process.exit(reached || values.quick ? 0 : 1);
+const pagesReached = pagesS > 0 ? await pages() : true;
+process.exit((reached && pagesReached) || values.quick ? 0 : 1);
+
+async function pages(): Promise<boolean> {
+  const profiles = ["clean", "good", "busy"];
+  const seconds = pagesS > 0 ? pagesS : 60;
+  const printed = printPages(await runPages(profiles, seconds, (line) => console.error(line)), seconds);
+  console.log(printed.text);
+  return printed.reached;
+}

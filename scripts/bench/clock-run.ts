@@ -101,7 +101,7 @@ export function missing(): string[] {
 }
 
 /** Bundles the bench's programs once: forty devices shall not each compile them. */
-async function bundle(outDir: string): Promise<void> {
+export async function bundle(outDir: string, names: string[]): Promise<void> {
   await build({
     configFile: false,
     root: ROOT,
@@ -113,7 +113,7 @@ async function bundle(outDir: string): Promise<void> {
       target: "node20",
       minify: false,
       rollupOptions: {
-        input: { "clock-hub": join(HERE, "clock-hub.ts"), "clock-device": join(HERE, "clock-device.ts") },
+        input: Object.fromEntries(names.map((name) => [name, join(HERE, `${name}.ts`)])),
         output: { entryFileNames: "[name].mjs" },
       },
     },
@@ -125,7 +125,18 @@ const ratePpm = (i: number, n: number) => (n === 1 ? 37 : -50 + (100 * ((i * 17)
 
 export async function runRig(options: RigOptions): Promise<RigRecord> {
   const { lab, profiles, perProfile, syncS, holdS, chrony } = options;
-  const { up, down, ctl, sleep, HUB_IP } = await loadRig();
+  const { up, down, sleep, HUB_IP, ...rig } = await loadRig();
+  // the emulator gives a speaker 200 ms, which a busy machine may miss; saying it twice does no harm
+  const ctl = async (line: string) => {
+    for (let tries = 1; ; tries++) {
+      try {
+        return await rig.ctl(lab, line);
+      } catch (error) {
+        if (tries === 10) throw error;
+        await sleep(20);
+      }
+    }
+  };
   const outages = await loadProfiles();
   const log = options.log ?? (() => {});
   const n = profiles.length * perProfile;
@@ -156,7 +167,7 @@ export async function runRig(options: RigOptions): Promise<RigRecord> {
       process.exit(130);
     });
   try {
-    await bundle(programs);
+    await bundle(programs, ["clock-hub", "clock-device"]);
     const site = await up(lab, n, profiles, {
       maxLife: syncS + holdS + 180,
       seed: options.seed ?? 1,
@@ -212,14 +223,14 @@ export async function runRig(options: RigOptions): Promise<RigRecord> {
       .sort((a, b) => a.at - b.at);
     for (const cut of cuts) {
       await waitUntil(cut.at);
-      await ctl(lab, `${cut.verb} ${cut.i}`);
+      await ctl(`${cut.verb} ${cut.i}`);
       if (cut.verb === "up") returns.push({ device: cut.i, at: kernelMs() });
     }
     await waitUntil(syncS);
     log(`${syncS} s of sync done`);
     const cutAt = kernelMs();
     if (holdS > 0) {
-      await ctl(lab, "down *");
+      await ctl("down *");
       await sleep(holdS * 1000 + 1500);
       log(`${holdS} s of hold-over done`);
     }

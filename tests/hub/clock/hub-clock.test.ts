@@ -126,6 +126,24 @@ describe("sources", () => {
     expect(worst()).toBeLessThanOrEqual(0);
   });
 
+  test("a GPS without pulses does not move a good clock within its second of lateness", () => {
+    const { clock, machine, run, error, worst } = site();
+    // its messages come 100 ms late: the middle of the second is 400 ms off
+    for (let k = 0; k < 8; k++) {
+      clock.report({
+        id: "gps",
+        kind: "gps",
+        state: "good",
+        detail: "",
+        estimate: machine.estimate(400, 501),
+      });
+      run(3_600_000);
+    }
+    expect(Math.abs(error())).toBeLessThan(1);
+    expect(clock.boundMs()).toBeLessThanOrEqual(1000);
+    expect(worst()).toBeLessThanOrEqual(0);
+  });
+
   test("a lying GPS is outvoted by two servers, and shown as disagreeing", () => {
     const { clock, machine, run, error } = site();
     for (const id of ["a", "b"])
