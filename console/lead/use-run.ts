@@ -1,5 +1,5 @@
 /**
- * The run as this console sees it, drawn anew four times a second: rigs, contacts, doubt and
+ * The run as this console sees it, drawn anew twice a second and whenever something is heard: rigs, contacts, doubt and
  * alerts. Alerts are worked out here as well as at the hub, so that they stay true while the
  * console is alone; since when they stand comes from the hub where it has said so.
  */
@@ -26,7 +26,7 @@ export interface RunNow {
 }
 
 /** Null until the hub, or what this device holds, has told anything. */
-export function useRun(everyMs = 250): RunNow | null {
+export function useRun(everyMs = 500): RunNow | null {
   const { session, view } = useLead();
   const now = useNow(session, everyMs);
   const known = useRef<readonly Alert[]>([]);

@@ -3,14 +3,12 @@
  * and the calls at the foot. Opening a rig slides its panel beside the table, never over it.
  */
 import { useRef } from "react";
-import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { EmptyNote } from "../../parts/empty-note.tsx";
-import { TimeLine } from "../../parts/time-line.tsx";
-import type { TimeLineCue } from "../../parts/time-line-layout.ts";
 import { t } from "../../words/words.ts";
 import { useRun } from "../use-run.ts";
 import { AlertList } from "./alert-list.tsx";
 import { type ArrayRow, ArrayTable } from "./array-table.tsx";
+import { SiteLine } from "./lines.tsx";
 import { RigPanel } from "./rig-panel.tsx";
 import { rankOf, troublesOf } from "./rig-trouble.ts";
 import { orderRows, type RaisedRows } from "./row-order.ts";
@@ -49,7 +47,7 @@ export function ArrayScreen(props: { item: string | null }) {
   return (
     <div className="array" data-beside={open !== null}>
       <div className="array__site">
-        <TimeLine contacts={run.contacts} runNow={run.runNow} cues={allCues(run.rigs)} />
+        <SiteLine rigs={run.rigs} contacts={run.contacts} runNowS={Math.floor(run.runNow / 1000)} />
         <AlertList now={now} />
       </div>
       <div className="array__body">
@@ -62,16 +60,4 @@ export function ArrayScreen(props: { item: string | null }) {
       </div>
     </div>
   );
-}
-
-/** Every moment at which any rig has a cue, once, without windows; the longest hands-on time is drawn. */
-function allCues(rigs: readonly RigStatus[]): TimeLineCue[] {
-  const byMoment = new Map<number, TimeLineCue>();
-  for (const { cues } of rigs)
-    for (const { id, dueMs, cue } of cues) {
-      const known = byMoment.get(dueMs);
-      if (known && known.handsS >= cue.handsS) continue;
-      byMoment.set(dueMs, { id: `${id}@${dueMs}`, dueMs, fromMs: dueMs, toMs: dueMs, handsS: cue.handsS });
-    }
-  return [...byMoment.values()];
 }

@@ -1,17 +1,15 @@
 /** One row per rig, columns aligned; rows come in the order they are to stand. */
-import { memo } from "react";
 import type { CueView } from "../../../shared/run/cue-timeline.ts";
-import type { EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { runTime } from "../../../shared/run/run-time.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { boundText, clockText, countdownText } from "../../parts/time-format.ts";
-import { TimeLine } from "../../parts/time-line.tsx";
 import { cueWords } from "../../parts/words-for-cue.ts";
 import { t } from "../../words/words.ts";
 import { go } from "../frame/route.ts";
 import type { RunNow } from "../use-run.ts";
 import { cueManner } from "./cue-manner.ts";
+import { RowLine } from "./lines.tsx";
 import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
 
 export interface ArrayRow {
@@ -91,7 +89,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         )}
       </td>
       <td className="rows__line">
-        <RowLine status={status} contacts={now.run.contacts} runNowS={Math.floor(runNow / 1000)} />
+        <RowLine rigs={[status]} contacts={now.run.contacts} runNowS={Math.floor(runNow / 1000)} />
       </td>
       <td className="rows__card">{status.cardFreeGB === null ? null : gigabytes(status.cardFreeGB)}</td>
       <td className="rows__battery">
@@ -149,30 +147,4 @@ function LinkCell(props: { status: RigStatus; nowMs: number; known: boolean }) {
       </small>
     </>
   );
-}
-
-interface RowLineProps {
-  status: RigStatus;
-  contacts: EffectiveContacts;
-  runNowS: number;
-}
-
-/** A rig's own line of time; drawn anew only when a second has passed or a cue has changed. */
-const RowLine = memo(
-  function RowLine({ status, contacts, runNowS }: RowLineProps) {
-    const cues = status.cues.map(({ id, dueMs, fromMs, toMs, cue, state }) => ({
-      id,
-      dueMs,
-      fromMs,
-      toMs,
-      handsS: cue.handsS,
-      state,
-    }));
-    return <TimeLine contacts={contacts} runNow={runNowS * 1000} cues={cues} labels={false} />;
-  },
-  (before, after) => before.runNowS === after.runNowS && states(before) === states(after),
-);
-
-function states({ status, contacts }: RowLineProps): string {
-  return `${contacts.c2} ${contacts.c3} ${status.cues.map((cue) => cue.state).join()}`;
 }

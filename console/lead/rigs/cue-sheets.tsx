@@ -1,8 +1,6 @@
 /** Cue sheets on paper: one page per rig, large, with the cautions; for when every screen is dark. */
 
 import type { Rig } from "../../../shared/plan/plan.ts";
-import { filterAllowance } from "../../../shared/plan/safety/allowance.ts";
-import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import { type CueInstance, cueTimeline } from "../../../shared/run/cue-timeline.ts";
 import { contactsOf, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import { newRun, type SiteState } from "../../../shared/run/state.ts";
@@ -10,12 +8,13 @@ import { FilterMark } from "../../parts/filter-mark.tsx";
 import { clockText, localClockText, offsetText, zoneText } from "../../parts/time-format.ts";
 import { TimeLine } from "../../parts/time-line.tsx";
 import { cueWords } from "../../parts/words-for-cue.ts";
-import { t, type WordKey } from "../../words/words.ts";
+import { t } from "../../words/words.ts";
 import { Button } from "../frame/button.tsx";
 import { kindWords } from "../frame/run-header.tsx";
 import { useLead } from "../lead-context.ts";
 import { dateText } from "../site/eclipse-choice.tsx";
 import { anchorWords } from "./anchor-words.ts";
+import { cautionsFor } from "./cautions.ts";
 import "./sheets.css";
 
 export function CueSheets(props: { close: () => void }) {
@@ -124,19 +123,4 @@ function CueLine(props: { one: CueInstance; zone: string }) {
 /** A cue that comes again and again stands once, with its repeat in words. */
 function firstOfSeries(cues: readonly CueInstance[]): CueInstance[] {
   return cues.filter((one) => one.n === 1);
-}
-
-/** The cautions of this rig at this site, the gravest first. */
-export function cautionsFor(rig: Rig, state: Pick<SiteState, "circumstances">): WordKey[] {
-  const gets = whatSiteGets(state.circumstances);
-  const allowance = filterAllowance(rig, gets);
-  const keys: WordKey[] = [];
-  if (gets.kind !== "total") keys.push("lead.caution.stay");
-  else if (rig.filter === "front" && rig.kind !== "projection" && allowance === null)
-    keys.push("lead.caution.stayHere");
-  else if (allowance) keys.push(allowance.eyeAwayBy ? "lead.caution.lookedThrough" : "lead.caution.total");
-  if (rig.kind === "projection" || rig.unattended) keys.push("lead.caution.guard");
-  if (rig.filter === "none by design") keys.push("lead.caution.noFilter");
-  keys.push("lead.caution.cover", "lead.caution.front", "lead.caution.eye");
-  return keys;
 }
