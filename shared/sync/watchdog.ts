@@ -14,14 +14,16 @@ import type { MonoMs } from "../time/instants.ts";
 export type LinkAction = "wait" | "probe" | "reopen";
 
 export const UNANSWERED_LIMIT = 3;
-/** While an answer is missing, ask again this soon. */
-const NUDGE_MS = 400;
+/** While an answer is missing, ask again after three usual round trips, within these limits, ms. */
+const [NUDGE_LEAST_MS, NUDGE_MOST_MS] = [400, 1500];
 
 export class LinkWatchdog {
   private unanswered: number[] = [];
   private phase: "closed" | "opening" | "open" = "closed";
   private phaseSince = Number.NEGATIVE_INFINITY;
   private attempts = 0;
+  /** Usual time from a burst to its answer, ms. */
+  private roundMs = 50;
   private heard = Number.NEGATIVE_INFINITY;
 
   /** An attempt to connect begins. */
@@ -52,12 +54,19 @@ export class LinkWatchdog {
   noteHeard(mono: MonoMs): void {
     this.heard = mono;
     this.attempts = 0;
+    const asked = this.unanswered.findLast((sent) => sent <= mono);
+    if (asked !== undefined) this.roundMs += 0.2 * (mono - asked - this.roundMs);
     this.unanswered = this.unanswered.filter((sent) => sent > mono);
   }
 
   /** How long the present attempt may take, ms. */
   attemptMs(): number {
     return this.attempts % 3 === 0 ? 1900 : 900;
+  }
+
+  /** On slow paths a lost packet is sent again late: more patience there, or good links are dropped. */
+  private nudgeMs(): number {
+    return Math.max(NUDGE_LEAST_MS, Math.min(NUDGE_MOST_MS, 3 * this.roundMs));
   }
 
   /** Decides at an instant; ask about four times a second. */
@@ -68,9 +77,9 @@ export class LinkWatchdog {
     if (first === undefined) return "wait";
     // By the first one's age, too: polls may come faster than nudges, and must not put this off.
     const enough = this.unanswered.length >= UNANSWERED_LIMIT;
-    if (enough && mono - first >= UNANSWERED_LIMIT * NUDGE_MS) return "reopen";
+    if (enough && mono - first >= UNANSWERED_LIMIT * this.nudgeMs()) return "reopen";
     const last = this.unanswered[this.unanswered.length - 1] ?? first;
-    return enough || mono - last < NUDGE_MS ? "wait" : "probe";
+    return enough || mono - last < this.nudgeMs() ? "wait" : "probe";
   }
 
   /** Time since anything was heard, ms. */

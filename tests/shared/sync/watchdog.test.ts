@@ -30,6 +30,28 @@ test("a silent link is asked again soon, and given up after three bursts without
   expect(dog.decide(monoMs(2200))).toBe("reopen");
 });
 
+test("a path that usually takes 400 ms is given three times that before it is asked again", () => {
+  const dog = open();
+  for (let t = 1000; t < 61_000; t += 1000) {
+    dog.noteSent(monoMs(t));
+    dog.noteHeard(monoMs(t + 400));
+  }
+  dog.noteSent(monoMs(70_000));
+  expect(dog.decide(monoMs(71_100))).toBe("wait");
+  expect(dog.decide(monoMs(71_250))).toBe("probe");
+});
+
+test("a silent link that is polled every quarter of a second is given up as well", () => {
+  const dog = open();
+  let given = 0;
+  for (let t = 1000; !given && t < 5000; t += 250) {
+    if (dog.decide(monoMs(t)) === "reopen") given = t;
+    else dog.noteSent(monoMs(t));
+  }
+  expect(given).toBeGreaterThanOrEqual(2200);
+  expect(given).toBeLessThan(2700);
+});
+
 test("an answer to the second burst saves the link", () => {
   const dog = open();
   dog.noteSent(monoMs(1000));
