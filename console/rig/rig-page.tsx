@@ -2,7 +2,7 @@
  * A phone's page for its rigs: the truth on top, the clock, then one of three screens. All of it
  * is worked out here from what the phone holds; without a hub it goes on by itself.
  */
-import { lazy, Suspense, useEffect, useMemo, useState } from "react";
+import { useEffect, useMemo, useState } from "react";
 import { nextContact } from "../../shared/run/effective-contacts.ts";
 import { runTime } from "../../shared/run/run-time.ts";
 import type { PageSession } from "../link/open-session.ts";
@@ -16,6 +16,8 @@ import { TruthLine } from "../parts/truth-line.tsx";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords, type WordKey } from "../words/words.ts";
 import { Covered } from "./covered.tsx";
+import { Fence } from "./device/fence.tsx";
+import { late } from "./device/late.tsx";
 import { prefs, usePrefs } from "./device/prefs.ts";
 import { useBattery } from "./device/use-battery.ts";
 import { JoinTrouble } from "./join/join-trouble.tsx";
@@ -40,16 +42,10 @@ const DRAW_MS = 250;
 /** From here on down a countdown of hours, minutes and seconds is shown, ms. */
 const FAR_MS = 48 * 3_600_000;
 
-const screens = {
-  setup: () => import("./setup/setup-screen.tsx"),
-  report: () => import("./report/report-screen.tsx"),
-};
-const TimeLine = lazy(() =>
-  import("../parts/time-line.tsx").then(({ TimeLine: line }) => ({ default: line })),
-);
-const PlacePart = lazy(() => import("./place/place-part.tsx"));
-const SetupScreen = lazy(screens.setup);
-const ReportScreen = lazy(screens.report);
+const TimeLine = late(() => import("../parts/time-line.tsx").then((part) => part.TimeLine));
+const PlacePart = late(() => import("./place/place-part.tsx").then((part) => part.PlacePart));
+const SetupScreen = late(() => import("./setup/setup-screen.tsx").then((part) => part.SetupScreen));
+const ReportScreen = late(() => import("./report/report-screen.tsx").then((part) => part.ReportScreen));
 
 export function RigPage({ joining, session }: RigPageProps) {
   const { t } = useWords();
@@ -76,7 +72,7 @@ export function RigPage({ joining, session }: RigPageProps) {
   }, [shown]);
   // Fetched while the hub is near, so that every screen is there when it is not.
   useEffect(() => {
-    for (const fetchScreen of Object.values(screens)) fetchScreen().catch(() => undefined);
+    for (const part of [TimeLine, SetupScreen, ReportScreen]) void part.fetch();
   }, []);
 
   const read = (): number => runTime(scene?.practice ?? null, session.now());
@@ -147,17 +143,20 @@ export function RigPage({ joining, session }: RigPageProps) {
             <Notices scene={scene} session={view} onOrdersSeen={session.noteOrdersSeen} />
             {shown === "run" ? <OwnTimeLine scene={scene} /> : null}
             {shown === "run" ? (
-              <RunScreen
-                scene={scene}
-                session={view}
-                acts={acts}
-                read={read}
-                onReport={() => setScreen("report")}
-              />
+              <Fence instead={<EmptyNote text={t("rig.part.broken")} />}>
+                <RunScreen
+                  scene={scene}
+                  session={view}
+                  acts={acts}
+                  read={read}
+                  onReport={() => setScreen("report")}
+                />
+              </Fence>
             ) : (
-              <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+              <Fence instead={<EmptyNote text={t("rig.part.broken")} />}>
                 {shown === "setup" ? (
                   <SetupScreen
+                    instead={<EmptyNote text={t("app.loading")} />}
                     scene={scene}
                     acts={acts}
                     sounds={sounds}
@@ -180,6 +179,7 @@ export function RigPage({ joining, session }: RigPageProps) {
                   />
                 ) : (
                   <ReportScreen
+                    instead={<EmptyNote text={t("app.loading")} />}
                     scene={scene}
                     session={view}
                     acts={acts}
@@ -188,7 +188,7 @@ export function RigPage({ joining, session }: RigPageProps) {
                     utcBoundMs={reading.utcBoundMs}
                   />
                 )}
-              </Suspense>
+              </Fence>
             )}
             {scene.cover ? <Covered scene={scene} acts={acts} /> : null}
           </>
@@ -259,9 +259,9 @@ function OwnTimeLine({ scene }: { scene: RigScene }) {
   }));
   return (
     <div className="rig-line">
-      <Suspense fallback={null}>
+      <Fence instead={null}>
         <TimeLine contacts={scene.view.contacts} runNow={scene.view.runNow} cues={cues} />
-      </Suspense>
+      </Fence>
     </div>
   );
 }

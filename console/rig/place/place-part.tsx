@@ -44,7 +44,7 @@ export async function keepElements(
 /** How well a position taken by hand is known, metres, when nothing says. */
 const TYPED_BOUND_M = 100;
 
-export default function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
+export function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
   const { t } = useWords();
   const { site, eclipse, revision } = state.plan;
   const [text, setText] = useState("");

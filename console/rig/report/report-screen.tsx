@@ -34,7 +34,7 @@ const SKIES: readonly Sky[] = ["clear", "thin", "broken", "overcast"];
 const FILTERS: readonly FilterWord[] = ["on", "off", "capped"];
 const FLAGS = ["tracking", "focused", "recording"] as const;
 
-export default function ReportScreen({ scene, session, acts, log, boundMs, utcBoundMs }: ReportScreenProps) {
+export function ReportScreen({ scene, session, acts, log, boundMs, utcBoundMs }: ReportScreenProps) {
   const { t } = useWords();
   return (
     <div className="rig-report" data-screen="report">

@@ -2,10 +2,11 @@
  * The set-up screen, in the order of work: arm the phone, say what the filter is, the check list
  * of each rig, then how this phone shows and sounds things.
  */
-import { type ReactNode, Suspense } from "react";
+import type { ReactNode } from "react";
 import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { useWords } from "../../words/words.ts";
+import { Fence } from "../device/fence.tsx";
 import { ownFilter } from "../run/cue-mode.ts";
 import { exposedNow } from "../run/filter-bar.tsx";
 import { FilterQuestion } from "../run/filter-question.tsx";
@@ -26,7 +27,7 @@ interface SetupScreenProps extends PhonePartProps {
   place: ReactNode;
 }
 
-export default function SetupScreen({ scene, acts, sounds, place, ...phone }: SetupScreenProps) {
+export function SetupScreen({ scene, acts, sounds, place, ...phone }: SetupScreenProps) {
   const { t } = useWords();
   return (
     <div className="rig-setup" data-screen="setup">
@@ -37,7 +38,7 @@ export default function SetupScreen({ scene, acts, sounds, place, ...phone }: Se
       ))}
       <ReachPart />
       <PhonePart {...phone} />
-      <Suspense fallback={null}>{place}</Suspense>
+      <Fence instead={null}>{place}</Fence>
     </div>
   );
 }
