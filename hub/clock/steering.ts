@@ -45,14 +45,17 @@ export class Steering {
 
   /** Moves on to `mono`; `correctionMs` is what the clock lacks now (positive: it is slow). */
   advance(mono: MonoMs, correctionMs: number): void {
+    if (mono < this.slotFrom + SLEW_SLOT_MS) return;
     while (mono >= this.slotFrom + SLEW_SLOT_MS) {
       this.shift += this.ppm * 1e-6 * SLEW_SLOT_MS;
       this.slotFrom += SLEW_SLOT_MS;
       this.ppm = this.nextPpm;
-      const left = correctionMs - this.ppm * 1e-6 * (this.slotFrom + SLEW_SLOT_MS - mono);
-      const rate = (left / SETTLE_MS) * 1e6;
-      this.nextPpm = Math.max(-MAX_SLEW_PPM, Math.min(MAX_SLEW_PPM, rate));
+      // slots that passed without a look had no announced rate
+      this.nextPpm = 0;
     }
+    const left = correctionMs - this.ppm * 1e-6 * (this.slotFrom + SLEW_SLOT_MS - mono);
+    const rate = (left / SETTLE_MS) * 1e6;
+    this.nextPpm = Math.max(-MAX_SLEW_PPM, Math.min(MAX_SLEW_PPM, rate));
   }
 
   /** A step: the lead says "set now", or the machine slept. Slews under way end at once. */

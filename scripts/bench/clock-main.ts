@@ -20,7 +20,9 @@ const { values } = parseArgs({
   },
 });
 
-const lacks = missing();
+/** Seconds of following on rig pages; 0 leaves them out. */
+const pagesS = Number(values.pages ?? (values.quick ? 0 : 60));
+const lacks = missing(pagesS > 0);
 if (lacks.length > 0) {
   console.error(`bench:clock cannot run here. Missing:\n${lacks.map((m) => `  - ${m}`).join("\n")}`);
   process.exit(2);
@@ -31,8 +33,6 @@ const perProfile = Number(values.devices);
 for (const [name, value] of Object.entries({ sync: syncS, hold: holdS, devices: perProfile }))
   if (!Number.isInteger(value) || value < 0) throw new Error(`--${name} must be a whole number`);
 
-/** Seconds of following on rig pages; 0 leaves them out. */
-const pagesS = Number(values.pages ?? (values.quick ? 0 : 60));
 if (values["pages-only"]) process.exit((await pages()) ? 0 : 1);
 
 const record = await runRig({

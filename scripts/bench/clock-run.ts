@@ -9,6 +9,7 @@ import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
 import { build } from "vite";
+import { findChromium } from "../setup/chromium.mjs";
 import { kernelMs } from "./clock-truth.ts";
 
 const HERE = fileURLToPath(new URL(".", import.meta.url));
@@ -85,7 +86,7 @@ export interface RigOptions {
 }
 
 /** What this machine lacks for the rig, as plain words; empty when nothing. */
-export function missing(): string[] {
+export function missing(withPages: boolean): string[] {
   const has = (name: string) =>
     ["/usr/sbin", "/usr/bin", "/sbin", "/bin", "/usr/local/sbin", "/usr/local/bin"].some((d) =>
       existsSync(join(d, name)),
@@ -97,6 +98,7 @@ export function missing(): string[] {
   if (!has("ip")) out.push("iproute2 (the ip command)");
   if (!existsSync("/dev/net/tun")) out.push("/dev/net/tun (the links are TUN/TAP devices)");
   if (!has("chronyd")) out.push("chrony (its daemon is compared against)");
+  if (withPages && !findChromium()) out.push("Chromium (for the rig pages; or leave them out: --pages 0)");
   return out;
 }
 

@@ -49,6 +49,14 @@ test("every slew is announced at least ten seconds before it begins", () => {
   }
 });
 
+test("slots that pass without a look make no step", () => {
+  const s = new Steering("a", monoMs(0), utcMs(EPOCH));
+  for (let t = 0; t <= 60_000; t += 500) s.advance(monoMs(t), 3000);
+  const before = s.utc(monoMs(600_000));
+  s.advance(monoMs(600_000), 3000);
+  expect(s.utc(monoMs(600_000)) - before).toBeCloseTo(0, 3);
+});
+
 test("a step is made at once and told in the course", () => {
   const s = new Steering("a", monoMs(0), utcMs(EPOCH));
   s.step(monoMs(1000), -2500);
