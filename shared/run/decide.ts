@@ -124,7 +124,8 @@ function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, contex
     whatSiteGets(state.circumstances),
   );
   if ("refusal" in settled) return { refusal: planRefusal(settled.refusal) };
-  const placeChanged = !samePlace(state.plan, settled.plan);
+  // The first place is no change: nobody has been shown times of another.
+  const placeChanged = state.plan.site !== null && !samePlace(state.plan, settled.plan);
   const practice = practiceAt(state, context.now);
   const events: EventDraft[] = [];
   if (practice && state.plan.eclipse !== settled.plan.eclipse) {

@@ -4,7 +4,7 @@ import { describe, expect, test } from "vitest";
 import { cueTimeline } from "../../../../shared/run/cue-timeline.ts";
 import { doubtAt, filterOffReleased, GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
-import { PALM_FIELD, SiteWorld } from "../site-world.ts";
+import { draft, PALM_FIELD, SiteWorld } from "../site-world.ts";
 
 const S = 1000;
 const NOW = Date.UTC(2027, 6, 25);
@@ -55,9 +55,18 @@ describe("S5: reasons of doubt", () => {
     world.order({ type: "shiftContact", contact: "c2", shiftS: 2 }, NOW + 5 * S);
     expect(reasons(world, NOW + 64.9 * S)).toEqual(["prediction revised"]);
     expect(reasons(world, NOW + 65 * S)).toEqual([]);
-    const moved = SiteWorld.planned({}, NOW);
+    const moved = SiteWorld.planned({}, NOW - 600 * S);
+    const elsewhere = draft({ site: { ...PALM_FIELD, latDeg: 25.6 } });
+    moved.order({ type: "savePlan", draft: elsewhere, ifRevision: 1 }, NOW);
     expect(reasons(moved, NOW + 59 * S)).toEqual(["place changed"]);
     expect(reasons(moved, NOW + 60 * S)).toEqual([]);
+  });
+
+  test("the first place of a site is no change, nor is a plan saved with the place it had", () => {
+    const world = SiteWorld.planned({}, NOW);
+    expect(reasons(world, NOW + S)).toEqual([]);
+    world.order({ type: "savePlan", draft: draft({ group: "Renamed" }), ifRevision: 1 }, NOW + 2 * S);
+    expect(reasons(world, NOW + 3 * S)).toEqual([]);
   });
 
   test("a call to stay filtered, until it is taken back", () => {

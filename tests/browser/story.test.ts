@@ -1,0 +1,266 @@
+/**
+ * The story: a lead and two operators go through a totality together in real browsers; the hub is
+ * killed in the middle of it, the pages carry on, and nothing is lost. Waits for conditions, never
+ * for times, so that a busy machine only makes it slower.
+ */
+import type { Browser, BrowserContext, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
+import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+
+const WAIT_MS = 45_000;
+/** In totality there may be more than a minute between two cues. */
+const CUE_WAIT_MS = 120_000;
+
+let hub: HubProcess;
+let asked: LeadCalls;
+let browser: Browser;
+let lead: Page;
+let west: Page;
+let south: Page;
+let board: Page;
+const wrong: string[] = [];
+
+async function open(name: string, url: string, size: { width: number; height: number }): Promise<Page> {
+  const context: BrowserContext = await browser.newContext({ viewport: size });
+  const page = await context.newPage();
+  page.setDefaultTimeout(WAIT_MS);
+  page.on("pageerror", (error) => wrong.push(`${name}: ${error.message}`));
+  await page.goto(url);
+  return page;
+}
+
+const PHONE = { width: 390, height: 844 };
+const LAPTOP = { width: 1280, height: 800 };
+
+type SiteWindow = Window & {
+  siteClock?: { now(): number; boundMs(): number; utcBoundMs(): number };
+};
+
+/** What the page's own eclipse clock says. */
+const clockOf = (page: Page) =>
+  page.evaluate(() => {
+    const clock = (window as SiteWindow).siteClock;
+    return clock ? { now: clock.now(), boundMs: clock.boundMs(), utcBoundMs: clock.utcBoundMs() } : null;
+  });
+
+async function until(what: string, holds: () => Promise<boolean>, limitMs = WAIT_MS): Promise<void> {
+  const deadline = Date.now() + limitMs;
+  while (!(await holds())) {
+    if (Date.now() > deadline) throw new Error(`waited ${limitMs / 1000} s in vain until ${what}`);
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+}
+
+const row = (rigId: string) => lead.locator(`tr[data-rig="${rigId}"]`);
+const instruction = (page: Page) => page.locator("[data-instruction]");
+const cueOf = async (page: Page) => ({
+  cue: await instruction(page).getAttribute("data-cue"),
+  state: await instruction(page).getAttribute("data-cue-state"),
+});
+
+beforeAll(async () => {
+  hub = await startHubProcess();
+  asked = leadCalls(hub);
+  await planSite(hub);
+  browser = await launchChromium();
+});
+
+afterAll(async () => {
+  await browser?.close();
+  expect(await hub?.end()).toBe(0);
+});
+
+describe("a totality, with a hub that dies in it", () => {
+  test("the lead signs in with the PIN; a wrong one is told", async () => {
+    lead = await open("lead", `${hub.url}/lead`, LAPTOP);
+    await lead.locator('[data-screen="sign-in"] input[name="pin"]').fill("000000");
+    await lead.locator('[data-action="sign-in"]').click();
+    await lead.locator(".says--wrong").waitFor();
+    await lead.locator('input[name="pin"]').fill(PIN);
+    await lead.locator('input[name="name"]').fill("Ada");
+    await lead.locator('[data-action="sign-in"]').click();
+    await lead.locator('[data-screen="array"], [data-screen="rigs"], [data-screen="site"]').first().waitFor();
+    await lead.locator('[data-action="go-array"]').click();
+    await row("west").waitFor();
+    await row("south").waitFor();
+  });
+
+  test("two phones join by their links and are seen by the lead; the token leaves the address", async () => {
+    const links = { west: await asked.link("west"), south: await asked.link("south") };
+    west = await open("west", links.west.url, PHONE);
+    south = await open("south", links.south.url, PHONE);
+    for (const [id, page] of [
+      ["west", west],
+      ["south", south],
+    ] as const) {
+      await page.locator('.rig-page[data-truth="linked"]').waitFor();
+      await lead.locator(`tr[data-rig="${id}"][data-linked="true"]`).waitFor();
+      expect(page.url()).not.toContain(links[id].token);
+    }
+  });
+
+  test("every page has the eclipse clock, and says how far it may be off", async () => {
+    board = await open("board", `${hub.url}/board`, LAPTOP);
+    await board.locator(".board").waitFor();
+    for (const page of [lead, west, south, board]) {
+      await until("a clock with a bound", async () => Number.isFinite((await clockOf(page))?.boundMs));
+      // The hub's own word on the time, asked before and after: the page's lies between.
+      const before = (await hub.call("GET", "/api/health")).utcMs as number;
+      const clock = await clockOf(page);
+      const after = (await hub.call("GET", "/api/health")).utcMs as number;
+      expect(clock?.now).toBeGreaterThan(before - (clock?.boundMs ?? 0));
+      expect(clock?.now).toBeLessThan(after + (clock?.boundMs ?? 0));
+      expect(clock?.utcBoundMs).toBeGreaterThanOrEqual(clock?.boundMs ?? Number.POSITIVE_INFINITY);
+    }
+  });
+
+  test("each operator says that the filter is on (S10), and the lead sees it", async () => {
+    for (const [id, page] of [
+      ["west", west],
+      ["south", south],
+    ] as const) {
+      await page.locator('[data-show="run"]').click();
+      await page.locator('[data-question="filter"] [data-word="on"]').click();
+      await lead.locator(`tr[data-rig="${id}"][data-filter="on"]`).waitFor();
+    }
+  });
+
+  test("the lead starts a practice 30 s before C2, unmistakable on every page", async () => {
+    await lead.locator('[data-action="go-practice"]').click();
+    await lead.locator('input[name="offset"]').fill("-0:30");
+    await lead.locator('select[name="anchor"]').selectOption("C2");
+    await lead.locator('.practice-form button[type="submit"]').click();
+    await lead.locator('.console[data-practice="true"]').waitFor();
+    for (const page of [west, south]) await page.locator('.rig-page[data-practice="true"]').waitFor();
+    await board.locator('.board[data-practice="true"]').waitFor();
+    // West is capped for this run, so that its confirms are no mere touches (S8).
+    const { token } = await asked.link("west");
+    const report = { id: "capped", atUtcMs: (await asked.run()).utcMs, practiceSafe: true };
+    await hub.call("POST", "/api/rigs/west/reports", report, { Authorization: `Bearer ${token}` });
+  });
+
+  test("filter-off comes due on both phones; one confirms, the other does not, and the lead sees both", async () => {
+    for (const page of [west, south]) {
+      await page.locator('[data-instruction][data-cue="filter-off"][data-cue-state="now"]').waitFor();
+    }
+    // South's filter stays on under the real Sun: a touch is all it is asked for (S8).
+    expect(await instruction(south).getAttribute("data-mode")).toBe("touch");
+    await until("west's confirm is taken", async () => {
+      const button = west.locator('[data-action="confirm"][data-cue="filter-off"] button');
+      if ((await button.count()) > 0) await button.click({ timeout: 2000 }).catch(() => undefined);
+      return (await west.locator('[data-action="filter"][data-filter="off"]').count()) > 0;
+    });
+    await lead.locator('[data-action="go-array"]').click();
+    await lead.locator('tr[data-rig="west"][data-filter="off"]').waitFor();
+    await lead.locator('tr[data-rig="south"][data-filter="on"]').waitFor();
+    const { rigs } = await asked.run();
+    const cue = (rigId: string) =>
+      rigs
+        .find((rig: { id: string }) => rig.id === rigId)
+        .cues.find((item: { id: string }) => item.id === "filter-off").state;
+    expect(cue("west")).toBe("done");
+    expect(["now", "late"]).toContain(cue("south"));
+    await row("south").locator("[data-cue-state='now'], [data-cue-state='late']").first().waitFor();
+  });
+
+  let before: { events: Awaited<ReturnType<LeadCalls["log"]>>; runId: string };
+  let pressed: { from: number; to: number };
+
+  test("the hub is killed in totality: the pages carry on showing cues, and keep a report", async () => {
+    const { contacts, runId } = await asked.run();
+    await until("totality", async () => ((await clockOf(west))?.now ?? 0) > contacts.c2.realUtcMs + 1000);
+    expect(await board.locator(".board-safety").getAttribute("data-tone")).not.toBe("off");
+    before = { events: await asked.log(), runId };
+    await hub.kill();
+    for (const page of [west, south]) await page.locator('.rig-page[data-truth="alone"]').waitFor();
+    await lead.locator('.truth-line[data-truth="alone"]').waitFor();
+
+    const atKill = await cueOf(west);
+    await until(
+      "another cue comes due without a hub",
+      async () => {
+        const { cue, state } = await cueOf(west);
+        return state === "now" && (cue !== atKill.cue || atKill.state !== "now");
+      },
+      CUE_WAIT_MS,
+    );
+    const from = (await clockOf(west))?.now ?? 0;
+    await west.locator('[data-action="help"]').click();
+    await west.locator('[data-action="help"][data-calling="true"]').waitFor();
+    pressed = { from, to: (await clockOf(west))?.now ?? 0 };
+    expect(await west.locator(".truth-line").textContent()).toMatch(/1 report/);
+    expect((await clockOf(west))?.boundMs).toBeLessThan(1000);
+  });
+
+  test("the hub comes back: the report arrives once, with the time it happened, and the state is whole", async () => {
+    await hub.startAgain();
+    for (const page of [west, south]) await page.locator('.rig-page[data-truth="linked"]').waitFor();
+    // The lead is still signed in.
+    await lead.locator('.truth-line[data-truth="linked"]').waitFor();
+    const arrived = async () =>
+      (await asked.log()).filter((event) => event.actor === "rig:west" && event.payload.help === true);
+    await until("the report is in the log", async () => (await arrived()).length > 0);
+    await lead.locator('tr[data-rig="west"][data-linked="true"]').waitFor();
+    const reports = await arrived();
+    expect(reports).toHaveLength(1);
+    expect(reports[0]).toMatchObject({ type: "rigReported", runId: before.runId });
+    expect(reports[0]?.observedUtcMs).toBeGreaterThanOrEqual(pressed.from - 1);
+    expect(reports[0]?.observedUtcMs).toBeLessThanOrEqual(pressed.to + 1);
+    const events = await asked.log();
+    expect(events.slice(0, before.events.length)).toEqual(before.events);
+    expect(events.map((event) => event.seq)).toEqual(events.map((_, index) => index + 1));
+    expect(new Set(events.map((event) => `${event.actor} ${event.commandId} ${event.type}`)).size).toBe(
+      events.length,
+    );
+    const run = await asked.run();
+    expect(run).toMatchObject({ runId: before.runId, kind: "practice" });
+    const rig = (id: string) => run.rigs.find((item: { id: string }) => item.id === id);
+    expect(rig("west")).toMatchObject({ filter: "off", linked: true });
+    expect(rig("south")).toMatchObject({ filter: "on", linked: true });
+    expect(rig("west")).toMatchObject({ help: true });
+    await row("west").locator('[data-help="true"]').waitFor();
+    await lead.locator('tr[data-rig="west"][data-filter="off"]').waitFor();
+    await lead.locator('tr[data-rig="south"][data-filter="on"]').waitFor();
+  });
+
+  test("cover every lens: one press, on every page, until a lead releases it by holding (S7)", async () => {
+    await lead.locator('[data-action="cover"]').click();
+    for (const page of [west, south]) await page.locator("[data-cover] .cover-screen").waitFor();
+    await board.locator(".cover-screen").waitFor();
+    await lead.locator('[data-cover="standing"]').waitFor();
+    // A phone that is opened only now obeys at once.
+    const late = await open("late", (await asked.link("south")).url, PHONE);
+    await late.locator("[data-cover] .cover-screen").waitFor();
+    await late.context().close();
+    const release = lead.locator('[data-action="release-cover"] button');
+    await until("released", async () => {
+      await release.hover({ timeout: 5000 }).catch(() => undefined);
+      await lead.mouse.down();
+      await new Promise((resolve) => setTimeout(resolve, 1500));
+      await lead.mouse.up();
+      return (await lead.locator('[data-cover="standing"]').count()) === 0;
+    });
+    for (const page of [west, south, board])
+      await page.locator(".cover-screen").waitFor({ state: "detached" });
+    expect((await asked.log()).filter((event) => event.type === "coverReleased")).toHaveLength(1);
+  });
+
+  test("the lead ends the practice, and the real run is as it was before", async () => {
+    await lead.locator('[data-action="go-practice"]').click();
+    await lead.locator('[data-action="end-practice"]').click();
+    await lead.locator('.console[data-practice="false"]').waitFor();
+    for (const page of [west, south]) await page.locator('.rig-page[data-practice="false"]').waitFor();
+    const run = await asked.run();
+    expect(run).toMatchObject({ kind: "real", cover: null });
+    for (const rig of run.rigs) {
+      expect(rig.filter).toBe("on");
+      expect(rig.cues.filter((cue: { state: string }) => cue.state === "done")).toEqual([]);
+    }
+  });
+
+  test("nothing went wrong in any page", () => {
+    expect(wrong).toEqual([]);
+  });
+});
