@@ -1,7 +1,8 @@
 /**
- * The hub as a process, its clients in this one, over loopback: start-up, memory, how soon a
- * report is on the lead's console, how soon a lead's call is on every screen, and a start with a
- * million logged events. Latencies contain what this process needs to read hundreds of sockets.
+ * The hub as a process, its clients in this one, over loopback: how soon a report is on the lead's
+ * console, how soon a lead's call is on every screen, memory and processor time with all of them,
+ * and a start with a million logged events (start-up.ts has the start without). Latencies contain
+ * what this process needs to read hundreds of sockets.
  */
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -24,7 +25,6 @@ const CALM_MS = 20_000;
 
 export async function run(): Promise<Figure[]> {
   const figures: Figure[] = [];
-  figures.push(...(await inFolder(startAndIdle)));
   figures.push(...(await inFolder(reportsToConsole)));
   figures.push(...(await inFolder(callsToScreens)));
   for (const snapshot of [true, false])
@@ -48,24 +48,6 @@ async function withHub(folder: string, work: (hub: HubProcess) => Promise<Figure
   } finally {
     await hub.stop();
   }
-}
-
-async function startAndIdle(folder: string): Promise<Figure[]> {
-  const starts: number[] = [];
-  let idleMB = 0;
-  for (let n = 0; n < 3; n++) {
-    await withHub(folder, async (hub) => {
-      starts.push(hub.startMs);
-      if (n === 0) await planSite(hub.url, 6);
-      await pause(4000);
-      idleMB = memoryMB(hub.pid);
-      return [];
-    });
-  }
-  return [
-    { figure: "start-up to the first answer, median of 3", value: round(percentile(starts, 50)), unit: "ms" },
-    { figure: "memory when idle, six rigs planned", value: round(idleMB), unit: "MB" },
-  ];
 }
 
 function reportsToConsole(folder: string): Promise<Figure[]> {
