@@ -15,7 +15,7 @@ interface DemoSite {
   heightM: number;
 }
 
-/** Totality here by this program's own elements: 186 s, 163 s, 128 s. */
+/** Totality here for the smooth Moon, by this program: 186 s, 163 s, 128 s. */
 const SITES: readonly DemoSite[] = [
   {
     eclipse: "2027-08-02",
