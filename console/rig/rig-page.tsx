@@ -81,6 +81,7 @@ export function RigPage({ joining, session }: RigPageProps) {
   useEffect(() => {
     document.documentElement.style.setProperty("font-size", `${textScale * 100}%`);
     document.documentElement.dataset.hand = hand;
+    document.documentElement.dataset.text = textScale > 1 ? "large" : "plain";
   }, [textScale, hand]);
 
   const nameOf = (id: string): string => view.state?.plan.rigs.find((rig) => rig.id === id)?.name ?? id;
@@ -94,6 +95,7 @@ export function RigPage({ joining, session }: RigPageProps) {
       data-truth={view.truth}
       data-practice={inPractice !== null}
       data-armed={armed.sound}
+      data-quiet={scene?.picture.quiet ?? false}
     >
       <header className="rig-head">
         <TruthLine
