@@ -22,7 +22,8 @@ export function RunScreen({ scene, session, acts, read, onReport }: RunScreenPro
   const asked = scene.rigs.find((status) => status.rig.id === asking);
   return (
     <div className="rig-run" data-screen="run" data-quiet={scene.picture.quiet}>
-      <div className="rig-upper">
+      {/* What scrolls must be reached by keyboard (WCAG 2.1.1). */}
+      <div className="rig-upper" tabIndex={scene.picture.quiet ? 0 : undefined}>
         <Instruction scene={scene} read={read} />
         {scene.picture.quiet ? null : <QuietTimes scene={scene} acts={acts} onReport={onReport} />}
       </div>

@@ -1,0 +1,84 @@
+/**
+ * The run screen as it is drawn, by the attributes that browser tests hang on. Wording is left
+ * to the catalogues; what is checked is what may be pressed, and what must not be there.
+ */
+import "../../../../console/words/parts/common.ts";
+import "../../../../console/words/parts/plan.ts";
+import "../../../../console/words/parts/rig.ts";
+import { renderToString } from "react-dom/server";
+import { describe, expect, it } from "vitest";
+import { ConfirmGuard } from "../../../../console/rig/run/confirm-guard.ts";
+import type { RigScene } from "../../../../console/rig/run/rig-scene.ts";
+import { RunScreen } from "../../../../console/rig/run/run-screen.tsx";
+import type { SessionView } from "../../../../shared/link/session-types.ts";
+import { SiteWorld } from "../../../shared/run/site-world.ts";
+import { S, sceneOf } from "../rig-world.ts";
+
+function drawn(scene: RigScene): string {
+  const nothing = () => undefined;
+  const acts = {
+    guard: new ConfirmGuard(),
+    undo: null,
+    unsafe: false,
+    send: nothing,
+    act: nothing,
+    takeBack: nothing,
+  };
+  return renderToString(
+    <RunScreen
+      scene={scene}
+      session={{ truth: "alone" } as SessionView}
+      acts={acts}
+      read={() => scene.view.runNow}
+      onReport={nothing}
+    />,
+  );
+}
+
+describe("the run screen", () => {
+  it("shows one instruction, a confirm for it, and every filter", () => {
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    world.report("west", { filter: "on" }, { at: c2 - 900 * S });
+    const html = drawn(sceneOf(world, c2 - 19 * S, ["west", "wide"]));
+    expect(html.match(/data-instruction/g)).toHaveLength(1);
+    expect(html).toMatch(/data-action="confirm" data-cue="filter-off" data-rig="west" data-mode="plain"/);
+    expect(html).toMatch(/data-rig="west" data-filter="on"/);
+    expect(html).toMatch(/data-rig="wide" data-filter="none by design"/);
+    expect(html).toMatch(/data-action="help"/);
+  });
+
+  it("shows nothing but the cue, the filter and help while a cue is within a minute", () => {
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    world.report("west", { filter: "on" }, { at: c2 - 900 * S });
+    expect(drawn(sceneOf(world, c2 - 30 * S))).not.toMatch(/data-action="report"/);
+    expect(drawn(sceneOf(world, c2 - 250 * S))).toMatch(/data-action="report"/);
+  });
+
+  it("S10: asks for the filter before anything else", () => {
+    const world = SiteWorld.planned();
+    const html = drawn(sceneOf(world, world.predicted.c2 - 19 * S));
+    expect(html).toMatch(/data-question="filter"/);
+    expect(html).not.toMatch(/data-action="confirm"/);
+  });
+
+  it("S5: offers 'I see totality' in place of the confirm while in doubt", () => {
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    world.report("west", { filter: "on" }, { at: c2 - 900 * S });
+    const html = drawn(sceneOf(world, c2 - 10 * S, ["west"], { boundMs: 2000 }));
+    expect(html).toMatch(/data-action="saw-totality"/);
+    expect(html).not.toMatch(/data-action="confirm"/);
+  });
+
+  it("lets a filter-on be confirmed even while a question is open", () => {
+    const world = SiteWorld.planned();
+    const { c2, c3 } = world.predicted;
+    world.report("west", { filter: "off" }, { at: c2 - 10 * S, device: "a" });
+    world.report("west", { filter: "on" }, { at: c3 + 6 * S, device: "b" });
+    const scene = sceneOf(world, c3 + 7 * S);
+    expect(scene.rigs[0]?.verdict.disputedBy).toHaveLength(1);
+    expect(drawn(scene)).toMatch(/data-action="confirm" data-cue="filter-on"/);
+  });
+});
