@@ -1,36 +1,56 @@
 /**
- * Builds the three pages into build/console: lead/, rig/ and board/index.html, with everything
+ * Builds the pages into build/console: lead/, rig/, board/ and trust/index.html, with everything
  * else under assets/ by content hash (to be served as immutable), compressed ahead. Each page
- * loads only its own script, its own style and the chunks it shares with the others.
+ * loads only its own script, its own style and the chunks it shares with the others. Beside them
+ * stand the service worker and what it fetches ahead (offline.ts).
  */
 import react from "@vitejs/plugin-react";
 import { defineConfig } from "vite";
+import { offlinePlugin } from "../scripts/setup/vite/offline.ts";
 import { precompressPlugin } from "../scripts/setup/vite/precompress.ts";
 import { wordsPlugin } from "../scripts/setup/vite/words.ts";
 
 const here = import.meta.dirname;
+// Phones of several years ago still join: syntax is lowered to these.
+const target = ["es2022", "chrome94", "edge94", "firefox93", "safari15"];
+const ICONS = ["noonfall.svg", "noonfall-180.png", "noonfall-192.png", "noonfall-512.png"];
 
 export default defineConfig({
   root: here,
   base: "/",
   publicDir: "public",
   cacheDir: "../node_modules/.vite",
-  plugins: [wordsPlugin(), react(), precompressPlugin()],
+  plugins: [
+    wordsPlugin(),
+    react(),
+    offlinePlugin({
+      pages: { "/rig": "rig/index.html", "/board": "board/index.html", "/trust": "trust/index.html" },
+      worker: `${here}/offline/worker/worker.ts`,
+      app: `${here}/offline/app.webmanifest`,
+      icons: Object.fromEntries(ICONS.map((name) => [name, `${here}/offline/icons/${name}`])),
+      target,
+    }),
+    // Last: it compresses what the others wrote.
+    precompressPlugin(),
+  ],
   build: {
     outDir: "../build/console",
     emptyOutDir: true,
-    // Phones of several years ago still join: syntax is lowered to these.
-    target: ["es2021", "chrome94", "edge94", "firefox93", "safari15"],
+    target,
     // Nothing inlined: the content security policy allows no data: fonts or scripts.
     assetsInlineLimit: 0,
-    // .vite/manifest.json: read by the bundle check and, later, by the service worker.
+    // .vite/manifest.json: read by the bundle check.
     manifest: true,
     reportCompressedSize: false,
+    // The map of the world's land is one large chunk, loaded only where it is shown.
+    chunkSizeWarningLimit: 700,
     rolldownOptions: {
+      checks: { bundlerTimings: false },
       input: {
         lead: `${here}/lead/index.html`,
         rig: `${here}/rig/index.html`,
         board: `${here}/board/index.html`,
+        trust: `${here}/trust/index.html`,
       },
     },
   },

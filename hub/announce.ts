@@ -4,7 +4,8 @@ import { qrTerminal } from "./reach/qr.ts";
 import type { RunningHub } from "./run-hub.ts";
 
 export function announce(running: RunningHub, options: HubOptions, colour: boolean): string {
-  const { urls, pin, port, sleep } = running;
+  const { urls, pin, port, sleep, tlsProblem } = running;
+  const { secureOrigins, tier, authorityFingerprint } = running.reach();
   const best = urls[0] ?? `http://localhost:${port}`;
   const lines = [
     "",
@@ -14,6 +15,14 @@ export function announce(running: RunningHub, options: HubOptions, colour: boole
     `  Lead, elsewhere        ${best}/lead`,
     `  Board for visitors     ${best}/board`,
     ...urls.slice(1, 5).map((url) => `  Also reached at        ${url}`),
+    ...secureOrigins.slice(0, 3).map((url) => `  By https               ${url}`),
+    ...(tier === "local authority"
+      ? [
+          `  Phones trust it after  ${best}/trust   (screens stay on, pages reload without the hub)`,
+          ...fingerprintLines(authorityFingerprint ?? ""),
+        ]
+      : []),
+    ...(tlsProblem === undefined ? [] : [`  No https: ${tlsProblem}`]),
     "",
     pin !== undefined
       ? `  Lead's PIN             ${pin}   (kept hashed: write it down; --lead-pin sets a new one)`
@@ -35,4 +44,9 @@ export function announce(running: RunningHub, options: HubOptions, colour: boole
     "",
   );
   return lines.join("\n");
+}
+
+/** SHA-256 in two lines of 16 bytes, to be compared with what a phone shows. */
+function fingerprintLines(sha256: string): string[] {
+  return [`  Its fingerprint        ${sha256.slice(0, 48)}`, `                         ${sha256.slice(48)}`];
 }

@@ -29,6 +29,8 @@ export interface HubPorts {
   isOurHost: (host: string | undefined) => boolean;
   isOurOrigin: (origin: string | undefined, host: string | undefined) => boolean;
   origins: () => string[];
+  /** The same by https; the trust page tries them. */
+  secureOrigins?: () => string[];
   onError: (error: unknown) => void;
   /** Routes of other rooms, given the hub's parts. */
   more?: (parts: HubParts) => Route[];
@@ -100,6 +102,7 @@ export function createHub(ports: HubPorts): Hub {
   app = createApp(parts, {
     pagesDir: ports.pagesDir,
     isOurHost: ports.isOurHost,
+    secureOrigins: ports.secureOrigins ?? (() => []),
     onError,
     more: ports.more?.(parts) ?? [],
   });

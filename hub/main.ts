@@ -5,6 +5,7 @@ import { fileURLToPath } from "node:url";
 import { announce } from "./announce.ts";
 import { LogError } from "./log/event-log.ts";
 import { type HubOptions, readOptions, USAGE, UsageError } from "./options.ts";
+import { CertificateError } from "./reach/certificate-store.ts";
 import { PortError } from "./reach/one-port.ts";
 import { type RunningHub, runHub } from "./run-hub.ts";
 
@@ -49,7 +50,8 @@ async function stop(): Promise<void> {
 }
 
 function fail(error: unknown): void {
-  if (error instanceof UsageError || error instanceof LogError || error instanceof PortError) {
+  const told = [UsageError, LogError, PortError, CertificateError];
+  if (error instanceof Error && told.some((kind) => error instanceof kind)) {
     console.error(`\n${error.message}`);
     process.exit(2);
   }

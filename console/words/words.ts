@@ -15,6 +15,7 @@ import type lead from "./en/lead.json";
 import type plan from "./en/plan.json";
 import type rig from "./en/rig.json";
 import type rules from "./en/rules.json";
+import type trust from "./en/trust.json";
 
 export type WordKey =
   | keyof typeof common
@@ -23,7 +24,8 @@ export type WordKey =
   | keyof typeof coordinates
   | keyof typeof rig
   | keyof typeof lead
-  | keyof typeof board;
+  | keyof typeof board
+  | keyof typeof trust;
 export type Locale = "en" | "es" | "fr" | "ar";
 export type WordValues = Readonly<Record<string, string | number>>;
 

@@ -17,7 +17,7 @@ export function checkBundles(root) {
   const folder = join(root, "build", "console");
   /** @type {Record<string, {file: string, imports?: string[]}>} */
   const manifest = JSON.parse(readFileSync(join(folder, ".vite", "manifest.json"), "utf8"));
-  return ["lead", "rig", "board"].flatMap((page) => {
+  return ["lead", "rig", "board", "trust"].flatMap((page) => {
     const html = readFileSync(join(folder, page, "index.html"), "utf8");
     const outside = html.match(/(?:src|href)="(?:https?:)?\/\/[^"]*"/g) || [];
     const bytes = scriptsOf(manifest, `${page}/index.html`)

@@ -1,0 +1,152 @@
+/** The page: what this phone has now, the steps to more, a check, and the way on. */
+import { useCallback, useEffect, useState } from "react";
+import { useAtHand } from "../offline/keep-at-hand.ts";
+import { EmptyNote } from "../parts/empty-note.tsx";
+import { usePalette } from "../parts/use-palette.ts";
+import { chooseLanguage, LANGUAGE_NAMES } from "../rig/device/language.ts";
+import { locales, useWords } from "../words/words.ts";
+import { askReach, type KeptHere, keptHere, tryHttps } from "./hub-answers.ts";
+import { NowPart } from "./now-part.tsx";
+import { Steps } from "./steps.tsx";
+import { type Browser, nowOf, type Reach, rigUrl, secureOriginFor } from "./trust-view.ts";
+
+type Verdict = "trying" | "ok" | "bad" | "gone";
+
+export function TrustPage() {
+  const { t, locale } = useWords();
+  usePalette(null, () => null);
+  const [reach, setReach] = useState<Reach | "asking" | "failed">("asking");
+  const [kept, setKept] = useState<KeptHere>({ rigs: [], queued: 0 });
+  const { opens } = useAtHand();
+  const browser: Browser = {
+    protocol: window.location.protocol,
+    secureContext: window.isSecureContext,
+    opens,
+    wakeLock: "wakeLock" in navigator,
+    geolocation: "geolocation" in navigator,
+  };
+  const ask = useCallback(() => {
+    setReach("asking");
+    askReach().then(setReach, () => setReach("failed"));
+  }, []);
+  useEffect(() => {
+    ask();
+    void keptHere(window.location.hash).then(setKept);
+  }, [ask]);
+  const now = nowOf(browser);
+  return (
+    <main className="trust" data-now={now} data-tier={typeof reach === "string" ? undefined : reach.tier}>
+      <header>
+        <h1>{t("trust.title")}</h1>
+        <p>{t("trust.lead")}</p>
+        <label className="trust-language">
+          {t("language.label")}{" "}
+          <select
+            value={locale}
+            onChange={(event) => void chooseLanguage(event.target.value as typeof locale)}
+          >
+            {locales.map((name) => (
+              <option key={name} value={name} lang={name}>
+                {LANGUAGE_NAMES[name]}
+              </option>
+            ))}
+          </select>
+        </label>
+      </header>
+      <NowPart now={now} browser={browser} />
+      {reach === "asking" ? <EmptyNote text={t("trust.loading")} /> : null}
+      {reach === "failed" ? (
+        <EmptyNote
+          text={t("trust.failed")}
+          action={
+            <button type="button" onClick={ask}>
+              {t("trust.again")}
+            </button>
+          }
+        />
+      ) : null}
+      {typeof reach === "string" ? null : <WayOn reach={reach} now={now} kept={kept} />}
+    </main>
+  );
+}
+
+function WayOn({ reach, now, kept }: { reach: Reach; now: ReturnType<typeof nowOf>; kept: KeptHere }) {
+  const { t } = useWords();
+  const origin = secureOriginFor(window.location.hostname, reach);
+  const [verdict, setVerdict] = useState<Verdict>("trying");
+  const plain = now === "http" || now === "own";
+  const check = useCallback(() => {
+    if (!origin || !plain) return;
+    setVerdict("trying");
+    void tryHttps(origin).then(setVerdict);
+  }, [origin, plain]);
+  useEffect(check, [check]);
+  const stay = rigUrl("", kept.rigs);
+  if (now === "trusted" || now === "checking") {
+    return (
+      <p>
+        <a className="trust-go" data-action="open-rig" href={stay}>
+          {t("trust.go.rig")}
+        </a>
+      </p>
+    );
+  }
+  const steps = reach.tier === "local authority" && reach.authorityFingerprint !== null && verdict !== "ok";
+  return (
+    <>
+      <p>{t(tierKey(reach, origin))}</p>
+      {origin && steps ? <Steps fingerprint={reach.authorityFingerprint ?? ""} /> : null}
+      {origin && plain ? (
+        <section aria-live="polite" data-check={verdict}>
+          <p className={verdict === "ok" ? "trust-ok" : undefined}>
+            {t(verdictKey(verdict, reach), { address: origin })}
+          </p>
+          {verdict === "ok" ? (
+            <>
+              {kept.queued > 0 ? (
+                <p className="trust-caution" role="alert">
+                  {t("trust.go.queued", { count: kept.queued })}
+                </p>
+              ) : null}
+              <p>
+                {kept.rigs.length > 0
+                  ? t("trust.go.rigs", { rigs: kept.rigs.map((rig) => rig.id).join(" · ") })
+                  : t("trust.go.noRigs")}
+              </p>
+              <a
+                className="trust-go"
+                data-action="go-secure"
+                href={kept.rigs.length > 0 ? rigUrl(origin, kept.rigs) : `${origin}/trust`}
+              >
+                {t("trust.go", { address: origin })}
+              </a>
+              <p>{t("trust.go.one")}</p>
+            </>
+          ) : (
+            <button type="button" data-action="check-trust" disabled={verdict === "trying"} onClick={check}>
+              {t("trust.check")}
+            </button>
+          )}
+        </section>
+      ) : null}
+      <p>
+        <a data-action="stay" href={stay}>
+          {t(now === "http" ? "trust.go.stay" : "trust.go.rig")}
+        </a>
+      </p>
+    </>
+  );
+}
+
+function tierKey(reach: Reach, origin: string | null) {
+  if (reach.tier === "none") return "trust.tier.none";
+  if (!origin) return "trust.tier.elsewhere";
+  return reach.tier === "own certificate" ? "trust.tier.own" : "trust.tier.local";
+}
+
+function verdictKey(verdict: Verdict, reach: Reach) {
+  if (verdict === "trying") return "trust.check.trying";
+  if (verdict === "ok") return "trust.check.ok";
+  if (verdict === "gone") return "trust.check.gone";
+  return reach.tier === "own certificate" ? "trust.check.badOwn" : "trust.check.bad";
+}
