@@ -9,9 +9,12 @@ import { NO_ECLIPSE, type WhatSiteGets } from "../../../shared/plan/what-site-ge
 import { utcMs } from "../../../shared/time/instants.ts";
 
 /** The English messages of shared/plan, uncompiled. */
-export const words: Record<string, string> = JSON.parse(
-  readFileSync(new URL("../../../console/words/en/plan.json", import.meta.url), "utf8"),
-);
+export const words = Object.assign(
+  {},
+  ...["plan", "rules", "coordinates"].map((part) =>
+    JSON.parse(readFileSync(new URL(`../../../console/words/en/${part}.json`, import.meta.url), "utf8")),
+  ),
+) as Record<string, string>;
 
 /** Noon of an invented day, UTC ms. */
 export const C2_MS = 1_800_000_000_000;
