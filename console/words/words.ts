@@ -12,6 +12,7 @@ import type board from "./en/board.json";
 import type common from "./en/common.json";
 import type coordinates from "./en/coordinates.json";
 import type lead from "./en/lead.json";
+import type phone from "./en/phone.json";
 import type plan from "./en/plan.json";
 import type rig from "./en/rig.json";
 import type rules from "./en/rules.json";
@@ -23,6 +24,7 @@ export type WordKey =
   | keyof typeof rules
   | keyof typeof coordinates
   | keyof typeof rig
+  | keyof typeof phone
   | keyof typeof lead
   | keyof typeof board
   | keyof typeof trust;

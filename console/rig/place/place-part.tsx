@@ -3,6 +3,7 @@
  * out on the phone. The solver and the elements of the one eclipse are fetched while the hub is
  * near and kept.
  */
+import "../../words/parts/phone.ts";
 import "../../words/parts/coordinates.ts";
 import { useState } from "react";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
