@@ -1,8 +1,9 @@
 /**
  * Builds the pages into build/console: lead/, rig/, board/ and trust/index.html, with everything
  * else under assets/ by content hash (to be served as immutable), compressed ahead. Each page
- * loads only its own script, its own style and the chunks it shares with the others. Beside them
- * stand the service worker and what it fetches ahead (offline.ts).
+ * loads only its own script, its own style and the chunks it shares with the others. The rig page
+ * is built by itself: sharing chunks would make phones carry what only the lead's page uses.
+ * Beside them stand the service worker and what it fetches ahead (offline.ts).
  */
 import react from "@vitejs/plugin-react";
 import { defineConfig } from "vite";
@@ -44,14 +45,40 @@ export default defineConfig({
     reportCompressedSize: false,
     // The map of the world's land is one large chunk, loaded only where it is shown.
     chunkSizeWarningLimit: 700,
-    rolldownOptions: {
-      checks: { bundlerTimings: false },
-      input: {
-        lead: `${here}/lead/index.html`,
-        rig: `${here}/rig/index.html`,
-        board: `${here}/board/index.html`,
-        trust: `${here}/trust/index.html`,
+    rolldownOptions: { checks: { bundlerTimings: false } },
+  },
+  environments: {
+    client: {
+      build: {
+        rolldownOptions: {
+          input: {
+            lead: `${here}/lead/index.html`,
+            board: `${here}/board/index.html`,
+            trust: `${here}/trust/index.html`,
+          },
+        },
       },
+    },
+    rig: {
+      consumer: "client",
+      build: {
+        emptyOutDir: false,
+        manifest: ".vite/manifest-rig.json",
+        // One script and what is loaded on demand: nothing to preload.
+        modulePreload: false,
+        rolldownOptions: {
+          input: { rig: `${here}/rig/index.html` },
+        },
+      },
+    },
+  },
+  builder: {
+    sharedPlugins: true,
+    async buildApp(builder) {
+      for (const name of ["client", "rig"]) {
+        const environment = builder.environments[name];
+        if (environment) await builder.build(environment);
+      }
     },
   },
 });

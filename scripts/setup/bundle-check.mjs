@@ -16,7 +16,12 @@ const LIMITS = { rig: 110_000 };
 export function checkBundles(root) {
   const folder = join(root, "build", "console");
   /** @type {Record<string, {file: string, imports?: string[]}>} */
-  const manifest = JSON.parse(readFileSync(join(folder, ".vite", "manifest.json"), "utf8"));
+  const manifest = Object.assign(
+    {},
+    ...["manifest", "manifest-rig"].map((name) =>
+      JSON.parse(readFileSync(join(folder, ".vite", `${name}.json`), "utf8")),
+    ),
+  );
   return ["lead", "rig", "board", "trust"].flatMap((page) => {
     const html = readFileSync(join(folder, page, "index.html"), "utf8");
     const outside = html.match(/(?:src|href)="(?:https?:)?\/\/[^"]*"/g) || [];

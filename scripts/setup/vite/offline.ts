@@ -36,6 +36,8 @@ const MANIFEST = "app.webmanifest";
 
 export function offlinePlugin(options: OfflineOptions): Plugin {
   let minify = true;
+  // The pages come out of several builds (console/vite.config.ts).
+  const whole: Bundle = {};
   return {
     name: "noonfall-offline",
     apply: "build",
@@ -59,7 +61,9 @@ export function offlinePlugin(options: OfflineOptions): Plugin {
       sequential: true,
       async handler({ dir }, bundle) {
         if (!dir) return;
-        const list = offlineList(bundle, options.pages);
+        Object.assign(whole, bundle);
+        if (!Object.values(options.pages).every((html) => whole[html])) return;
+        const list = offlineList(whole, options.pages);
         await writeFile(join(dir, "offline.json"), JSON.stringify(list));
         const unhashed = [MANIFEST, ...Object.keys(options.icons).map((name) => `icons/${name}`)];
         const revised = [
@@ -67,7 +71,7 @@ export function offlinePlugin(options: OfflineOptions): Plugin {
           ...unhashed.map((file) => ({ url: `/${file}`, file })),
         ];
         const precache = [
-          ...revised.map(({ url, file }) => ({ url, revision: hashOf([sourceOf(bundle, file)]) })),
+          ...revised.map(({ url, file }) => ({ url, revision: hashOf([sourceOf(whole, file)]) })),
           ...filesOf(list).map((url) => ({ url, revision: null })),
         ];
         await buildWorker(options, dir, minify, precache);
