@@ -82,9 +82,12 @@ export function createHub(ports: HubPorts): Hub {
     if (app) app(request, response);
     else response.writeHead(503).end();
   };
+  // io.engine is only the last of them.
+  const engines: (typeof io.engine)[] = [];
   for (const server of ports.servers) {
     server.on("request", listener);
     io.attach(server);
+    engines.push(io.engine);
   }
   const room = new Room({ io, keeper, log, keys, clock, presence, alerts, version: ports.version });
   const parts: HubParts = {
@@ -116,7 +119,7 @@ export function createHub(ports: HubPorts): Hub {
       alerts.close();
       for (const server of ports.servers) server.removeAllListeners("request");
       io.disconnectSockets(true);
-      io.engine.close();
+      for (const engine of engines) engine.close();
       keeper.snapshot();
       await log.close();
     },

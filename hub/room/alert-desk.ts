@@ -9,11 +9,18 @@ import type { PresenceBook } from "./presence.ts";
 import type { SiteKeeper } from "./site-keeper.ts";
 
 const LOOK_MS = 500;
+/** Many reports at one time are looked at together, ms. */
+const TOGETHER_MS = 100;
+/** The clock's health is asked for at every probe and changes slowly, ms. */
+const HEALTH_MS = 250;
 
 export class AlertDesk {
   private alerts: readonly Alert[] = [];
   private readonly listeners: ((alerts: readonly Alert[]) => void)[] = [];
   private readonly timer: NodeJS.Timeout;
+  private soon: NodeJS.Timeout | undefined;
+  private checkedAt = 0;
+  private health: { at: number; value: ClockHealth } | undefined;
 
   constructor(
     private readonly keeper: SiteKeeper,
@@ -23,7 +30,8 @@ export class AlertDesk {
     this.timer = setInterval(() => this.check(), LOOK_MS);
     keeper.on("events", (events) => {
       // Its own notes change nothing that alerts depend on.
-      if (events.some((event) => event.type !== "alertRaised" && event.type !== "alertCleared")) this.check();
+      if (events.some((event) => event.type !== "alertRaised" && event.type !== "alertCleared"))
+        this.checkSoon();
     });
   }
 
@@ -32,14 +40,28 @@ export class AlertDesk {
   }
 
   clockHealth(): ClockHealth {
-    return clockHealthOf(this.clock);
+    const at = performance.now();
+    if (!this.health || at - this.health.at > HEALTH_MS)
+      this.health = { at, value: clockHealthOf(this.clock) };
+    return this.health.value;
   }
 
   onChange(listener: (alerts: readonly Alert[]) => void): void {
     this.listeners.push(listener);
   }
 
+  /** At once when the last look is a while ago, else a little later. */
+  private checkSoon(): void {
+    if (this.soon) return;
+    const wait = this.checkedAt + TOGETHER_MS - performance.now();
+    if (wait <= 0) this.check();
+    else this.soon = setTimeout(() => this.check(), wait);
+  }
+
   check(): void {
+    clearTimeout(this.soon);
+    this.soon = undefined;
+    this.checkedAt = performance.now();
     const now = this.clock.now();
     this.keeper.endOverduePractice();
     const standing = alertsAt(this.keeper.state, this.presence.get(), this.clockHealth(), now);
@@ -53,6 +75,7 @@ export class AlertDesk {
 
   close(): void {
     clearInterval(this.timer);
+    clearTimeout(this.soon);
   }
 }
 

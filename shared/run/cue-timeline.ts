@@ -39,8 +39,24 @@ export interface CueView extends CueInstance {
 const SAFE_ACTIONS = new Set<Cue["action"]>(["filter-on", "eyes-away", "glasses-on", "cap"]);
 const MOST_REPEATS = 200;
 
+/** The last timeline of each cue list: it is asked for many times a second and seldom changes. */
+const lastOf = new WeakMap<Rig["cues"], { key: string; timeline: readonly CueInstance[] }>();
+
 /** All instances of a rig's cues that are switched on and have their contact here, by time. */
-export function cueTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, doubtS = 0): CueInstance[] {
+export function cueTimeline(
+  rig: Pick<Rig, "cues">,
+  contacts: EffectiveContacts,
+  doubtS = 0,
+): readonly CueInstance[] {
+  const key = JSON.stringify([contacts, doubtS]);
+  const last = lastOf.get(rig.cues);
+  if (last?.key === key) return last.timeline;
+  const timeline = makeTimeline(rig, contacts, doubtS);
+  lastOf.set(rig.cues, { key, timeline });
+  return timeline;
+}
+
+function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, doubtS: number): CueInstance[] {
   const all: CueInstance[] = [];
   for (const cue of rig.cues) {
     if (!cue.on) continue;
