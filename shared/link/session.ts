@@ -395,9 +395,12 @@ export class Session {
       });
     }
     if (mono >= this.due.clockSave) {
-      this.due.clockSave = mono + CLOCK_SAVE_MS;
       const saved = this.clock.follower.export(clock.mono(), clock.wall());
-      if (saved) void store.saveClock(saved).catch(() => undefined);
+      if (saved) {
+        // The first reading is saved as soon as it is there: the page may be opened anew at any time.
+        this.due.clockSave = mono + CLOCK_SAVE_MS;
+        void store.saveClock(saved).catch(() => undefined);
+      }
     }
   }
 

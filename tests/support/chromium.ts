@@ -1,7 +1,7 @@
 /** The Chromium that browser tests run in: a fresh profile, quiet, nothing fetched by itself. */
 import { type Browser, chromium, type LaunchOptions } from "playwright-core";
 
-const FLAGS = [
+export const FLAGS = [
   "--no-sandbox",
   "--disable-gpu",
   "--disable-quic",

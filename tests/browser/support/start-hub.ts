@@ -18,6 +18,10 @@ export interface HubProcess {
   leadToken(): Promise<string>;
   /** Ends the process at once, as a power cut would: SIGKILL, by its number. */
   kill(): Promise<void>;
+  /** Stops it where it is, as a laptop does that falls asleep: it takes connections, says nothing. */
+  freeze(): void;
+  /** Lets it go on after freeze. */
+  thaw(): void;
   /** Starts it again on the same port with the same data. */
   startAgain(): Promise<void>;
   /** Ends it cleanly, gives its exit code, and removes its data. */
@@ -78,6 +82,8 @@ export async function startHubProcess(args: readonly string[] = []): Promise<Hub
       child?.kill("SIGKILL");
       await ended;
     },
+    freeze: () => void child?.kill("SIGSTOP"),
+    thaw: () => void child?.kill("SIGCONT"),
     startAgain: start,
     async end() {
       child?.kill("SIGTERM");
