@@ -8,16 +8,18 @@ import "./practice-banner.css";
 interface PracticeBannerProps {
   /** When it ends by itself (S8), already as text with its scale; left out when not known. */
   endsText?: string | null;
+  /** What is shown here really is capped or points away: filters may come off (S8). */
+  safe?: boolean;
 }
 
-export function PracticeBanner({ endsText = null }: PracticeBannerProps) {
+export function PracticeBanner({ endsText = null, safe = false }: PracticeBannerProps) {
   const { t } = useWords();
   return (
     <>
       <div className="practice-frame" aria-hidden="true" />
       <p className="practice-banner" role="status">
         <strong className="practice-banner-word">{t("practice.word")}</strong>
-        <span>{t("practice.sentence")}</span>
+        <span>{t(safe ? "practice.sentenceSafe" : "practice.sentence")}</span>
         {endsText ? <span>{t("practice.ends", { time: endsText })}</span> : null}
       </p>
     </>

@@ -102,14 +102,19 @@ export function RigPage({ joining, session }: RigPageProps) {
           truth={view.truth}
           sinceUtcMs={view.sinceUtcMs}
           boundMs={reading.boundMs}
-          utcBoundMs={null}
+          utcBoundMs={inPractice ? null : view.clockHealth.hubBoundMs}
           queued={view.queued}
         />
         <p className="rig-names">{rigIds.map(nameOf).join(" · ")}</p>
       </header>
       <main className="rig-main">
         {inPractice ? (
-          <PracticeBanner endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`} />
+          <PracticeBanner
+            endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`}
+            safe={
+              scene !== null && scene.rigs.length > 0 && scene.rigs.every((status) => status.practiceSafe)
+            }
+          />
         ) : null}
         {view.refused ? (
           <p role="alert" className="rig-alert">

@@ -3,6 +3,7 @@
 import { filterAllowance } from "../../../shared/plan/safety/allowance.ts";
 import { isExposed, mayBeOff } from "../../../shared/run/alerts.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { runTime } from "../../../shared/run/run-time.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { clockText } from "../../parts/time-format.ts";
 import { useWords } from "../../words/words.ts";
@@ -56,7 +57,7 @@ export function FilterBar({ scene, acts, heard, onAsk }: FilterBarProps) {
             <FilterMark state={state} exposed={exposedNow(scene, status)} size="large" />
             {word && state !== "none by design" ? (
               <span className="rig-filter-since figures">
-                {t("rig.filter.since", { time: clockText(word.observedUtcMs) })}
+                {t("rig.filter.since", { time: clockText(runTime(scene.practice, word.observedUtcMs)) })}
               </span>
             ) : null}
           </button>
