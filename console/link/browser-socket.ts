@@ -4,16 +4,25 @@
  *
  * The client is fetched beside the page instead of within it: what the phone holds is shown
  * before that, and a fetch that fails is tried again.
+ *
+ * Chromium holds new WebSockets back when many have failed: by 1 to 5 s each after sixteen
+ * failures within a few minutes (services/network/websocket_throttler.cc, from memory; seen: a
+ * page whose hub had been away for eight seconds came back 14 s after it). So after a few vain
+ * attempts the page knocks with a plain request, and opens a WebSocket only when that is answered.
  */
 import type { Socket } from "socket.io-client";
 import type { SocketPort } from "../../shared/link/session-types.ts";
 
 const AGAIN_MS = 1000;
+/** So many attempts go without knocking: on a short cut every round trip counts. */
+const DIRECT_ATTEMPTS = 4;
 
 export function browserSocket(): SocketPort {
   let auth: unknown = {};
   let socket: Socket | null = null;
   let wanted = false;
+  let vain = 0;
+  let knock: AbortController | null = null;
   const listeners: [string, (data: unknown) => void][] = [];
   const load = (): void => {
     import("./socket-client.ts").then(
@@ -25,10 +34,29 @@ export function browserSocket(): SocketPort {
           tryAllTransports: true,
           auth: (give) => give(auth as object),
         });
+        socket.on("connect", () => {
+          vain = 0;
+        });
         for (const [event, listener] of listeners) socket.on(event, listener);
-        if (wanted) socket.connect();
+        if (wanted) open();
       },
       () => setTimeout(load, AGAIN_MS),
+    );
+  };
+  const open = (): void => {
+    if (!socket) return;
+    vain++;
+    if (vain <= DIRECT_ATTEMPTS) {
+      socket.connect();
+      return;
+    }
+    const own = new AbortController();
+    knock = own;
+    fetch("/api/health", { cache: "no-store", signal: own.signal }).then(
+      ({ ok }) => {
+        if (ok && wanted && knock === own) socket?.connect();
+      },
+      () => undefined,
     );
   };
   load();
@@ -38,10 +66,12 @@ export function browserSocket(): SocketPort {
     },
     connect() {
       wanted = true;
-      socket?.connect();
+      open();
     },
     disconnect() {
       wanted = false;
+      knock?.abort();
+      knock = null;
       // The engine's socket is closed without a goodbye: on a silent link nobody would answer.
       const engine = socket?.io.engine as { close?: () => void } | undefined;
       socket?.disconnect();

@@ -273,8 +273,15 @@ export class Session {
       this.missedOrders += missedAmong(events, seq, this.ownRigIds());
     }
     if (events.some((event) => event.type === "coverReleased")) this.coverHeard = false;
+    const before = this.replica.base;
     const complete = this.replica.apply(events);
     this.dirty = true;
+    const { base } = this.replica;
+    // What a page must obey although it is opened anew in this very second (S7, S8).
+    if (base?.cover !== before?.cover || base?.practice !== before?.practice) {
+      this.due.save = 0;
+      this.persist(this.ports.clock.mono());
+    }
     if (complete) this.catchUp();
     else this.ports.socket.emit("resync", { seq: this.replica.base?.seq ?? 0 });
     this.changed();

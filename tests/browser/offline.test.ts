@@ -125,7 +125,8 @@ describe("a phone that trusts the hub", () => {
       await other.close();
     }
     await hub.startAgain();
-    await page.locator('.rig-page[data-truth="linked"]').waitFor();
+    // However long it was away: three seconds (numbers to reach), and one to look.
+    await page.locator('.rig-page[data-truth="linked"]').waitFor({ timeout: 4000 });
   });
 
   test("is not kept waiting by a hub that takes the call and says nothing", async () => {
