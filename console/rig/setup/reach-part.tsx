@@ -16,12 +16,12 @@ export function ReachPart() {
       <h2>{t("rig.reach.title")}</h2>
       <p>{t(OPENS[opens])}</p>
       {window.isSecureContext ? null : (
-        <p>
-          {t("rig.reach.more")}{" "}
+        <>
+          <p>{t("rig.reach.more")}</p>
           <a className="rig-reach-link" data-action="trust" href="/trust">
             {t("rig.reach.trust")}
           </a>
-        </p>
+        </>
       )}
       {newBuild ? (
         <p data-new-build>
