@@ -80,7 +80,8 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       body: PlanDraftSchema,
       handle: async (call) => {
         const match = call.request.get("If-Match");
-        const ifRevision = match ? revisionOf(match) : call.body.revision;
+        const { revision } = keeper.state.plan;
+        const ifRevision = match ? revisionOf(match, revision) : call.body.revision;
         if (ifRevision === undefined) {
           return refusalReply(
             refusal("bad-input", "If-Match must be the plan's ETag", { field: "If-Match" }),
@@ -200,7 +201,9 @@ function etag(revision: number): string {
   return `"plan-${revision}"`;
 }
 
-function revisionOf(match: string): number | undefined {
+/** RFC 9110, 13.1.1: "*" stands for whatever is there. */
+function revisionOf(match: string, current: number): number | undefined {
+  if (match.trim() === "*") return current;
   const found = /^(?:W\/)?"plan-(\d+)"$/.exec(match.trim());
   return found ? Number(found[1]) : undefined;
 }
