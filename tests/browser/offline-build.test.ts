@@ -1,0 +1,188 @@
+/**
+ * A new build of the pages while phones hold the old one: it arrives while the hub is reachable,
+ * opens without the hub from then on, and no page reloads by itself.
+ */
+import { cpSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import type { Page } from "playwright-core";
+import { createBuilder } from "vite";
+import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
+import { type RunningHub, runHub } from "../../hub/run-hub.ts";
+import { openPhone, type Phone } from "../support/trusting-chromium.ts";
+
+const WAIT_MS = 45_000;
+const NAME = "noonfall-test.local";
+const ROOT = fileURLToPath(new URL("../..", import.meta.url));
+
+let folder: string;
+let hub: RunningHub | undefined;
+let port = 0;
+let phone: Phone | undefined;
+const errors: unknown[] = [];
+
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), "noonfall-builds-"));
+  cpSync(join(ROOT, "build", "console"), join(folder, "one"), { recursive: true });
+  await buildAnother(join(folder, "two"));
+});
+afterEach(async () => {
+  await phone?.close();
+  await hub?.close();
+  hub = phone = undefined;
+  rmSync(join(folder, "data"), { recursive: true, force: true });
+  expect(errors).toEqual([]);
+});
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+/** The same pages with one line more, so that every hash on the way to it is another. */
+async function buildAnother(outDir: string): Promise<void> {
+  // The test runner's own "test" would make it a build for developers.
+  const before = process.env.NODE_ENV;
+  process.env.NODE_ENV = "production";
+  const builder = await createBuilder({
+    configFile: join(ROOT, "console", "vite.config.ts"),
+    logLevel: "error",
+    mode: "production",
+    build: { outDir },
+    plugins: [
+      {
+        name: "another-build",
+        transform(code, id) {
+          if (/console\/rig\/rig\.tsx$/.test(id))
+            return `${code}\ndocument.documentElement.dataset.build = "two";`;
+          return undefined;
+        },
+      },
+    ],
+  });
+  await builder.buildApp();
+  process.env.NODE_ENV = before;
+}
+
+/** Starts the hub with a build's pages, on the port where it was before. */
+async function serve(build: "one" | "two"): Promise<void> {
+  await hub?.close();
+  hub = await runHub(
+    {
+      port,
+      host: "127.0.0.1",
+      dataDir: join(folder, "data"),
+      leadPin: "271828",
+      demo: false,
+      tls: undefined,
+    },
+    {
+      pagesDir: join(folder, build),
+      version: "test",
+      onRestore: () => undefined,
+      onError: (error) => errors.push(error),
+    },
+  );
+  port = hub.port;
+}
+
+const rootDer = async () =>
+  Buffer.from(await (await fetch(`http://127.0.0.1:${port}/trust/noonfall-root.crt`)).arrayBuffer());
+
+async function open(url: string): Promise<Page> {
+  const page = await phone!.context.newPage();
+  page.setDefaultTimeout(WAIT_MS);
+  await page.goto(url);
+  await page.locator('[data-screen="join"]').waitFor();
+  return page;
+}
+
+const buildOf = (page: Page) => page.evaluate(() => document.documentElement.dataset.build ?? "one");
+
+/** What Cache Storage holds, by path. */
+const heldBy = (page: Page) =>
+  page.evaluate(async () => {
+    const found: string[] = [];
+    for (const name of await caches.keys()) {
+      for (const request of await (await caches.open(name)).keys()) found.push(new URL(request.url).pathname);
+    }
+    return found;
+  });
+
+const entryOf = (build: "one" | "two"): string =>
+  JSON.parse(readFileSync(join(folder, build, "offline.json"), "utf8")).pages["/rig"].entry;
+
+describe("a new build", () => {
+  test("reaches a phone that trusts the hub by the next opening, and is what opens without the hub", async () => {
+    await serve("one");
+    phone = await openPhone({ root: await rootDer() });
+    const secure = `https://127.0.0.1:${port}`;
+    const page = await open(`${secure}/rig`);
+    await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+    expect(await heldBy(page)).toContain(entryOf("one"));
+    expect(entryOf("two")).not.toBe(entryOf("one"));
+
+    await serve("two");
+    // An open page stays what it is, whatever its worker finds.
+    await page.evaluate(async () => {
+      document.title = "untouched";
+      await (await navigator.serviceWorker.ready).update();
+    });
+    await expect.poll(() => heldBy(page), { timeout: WAIT_MS }).toContain(entryOf("two"));
+    expect(await page.title()).toBe("untouched");
+    expect(await heldBy(page)).toContain(entryOf("one"));
+
+    await page.reload();
+    await page.locator('[data-screen="join"]').waitFor();
+    expect(await buildOf(page)).toBe("two");
+    // The only page is of the new build, so the old one's files go.
+    await expect.poll(() => heldBy(page), { timeout: WAIT_MS }).not.toContain(entryOf("one"));
+
+    await hub?.close();
+    hub = undefined;
+    await page.reload();
+    await page.locator('[data-screen="join"]').waitFor();
+    expect(await buildOf(page)).toBe("two");
+  });
+
+  test("does not take the files from under a second page that is still of the old build", async () => {
+    await serve("one");
+    phone = await openPhone({ root: await rootDer() });
+    const secure = `https://127.0.0.1:${port}`;
+    const old = await open(`${secure}/rig`);
+    await old.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+    await serve("two");
+    const fresh = await open(`${secure}/rig`);
+    expect(await buildOf(fresh)).toBe("two");
+    await expect.poll(() => heldBy(fresh), { timeout: WAIT_MS }).toContain(entryOf("two"));
+    // Longer than the page needs to tell the waiting worker of itself.
+    await fresh.waitForTimeout(5000);
+    expect(await heldBy(old)).toContain(entryOf("one"));
+    expect(await buildOf(old)).toBe("one");
+  });
+
+  test("reaches a phone on plain http by a reload at once, else by the opening after the next", async () => {
+    await serve("one");
+    phone = await openPhone({ names: { [NAME]: "127.0.0.1" } });
+    const plain = `http://${NAME}:${port}`;
+    const kept = (page: Page, entry: string) =>
+      page.evaluate(
+        async (path) =>
+          (await (await fetch("/rig", { cache: "only-if-cached", mode: "same-origin" })).text()).includes(
+            path,
+          ),
+        entry,
+      );
+    const page = await open(`${plain}/rig`);
+    expect(await buildOf(page)).toBe("one");
+    await serve("two");
+    const second = await open(`${plain}/rig`);
+    expect(await buildOf(second)).toBe("one");
+    // That opening found the new build and has made it ready, files first.
+    await expect.poll(() => kept(second, entryOf("two")), { timeout: WAIT_MS }).toBe(true);
+    expect(await buildOf(await open(`${plain}/rig`))).toBe("two");
+    await page.reload();
+    await page.locator('[data-screen="join"]').waitFor();
+    expect(await buildOf(page)).toBe("two");
+    await hub?.close();
+    hub = undefined;
+    expect(await buildOf(await open(`${plain}/rig`))).toBe("two");
+  });
+});
