@@ -22,9 +22,14 @@ async function link(): Promise<string> {
     body: JSON.stringify({ pin }),
   });
   const headers = { Authorization: `Bearer ${token}` };
-  const run = (await ask("/api/run", { headers })) as { rigs?: { id: string }[] };
-  const id = run.rigs?.[0]?.id;
-  if (!id) throw new Error("the hub has no rig to open");
+  let id: string | undefined;
+  // The demo's plan is saved a moment after the hub answers.
+  for (let tries = 0; !id; tries++) {
+    if (tries > 40) throw new Error("the hub has no rig to open");
+    const run = (await ask("/api/run", { headers })) as { rigs?: { id: string }[] };
+    id = run.rigs?.[0]?.id;
+    if (!id) await new Promise((done) => setTimeout(done, 500));
+  }
   const { url } = await ask(`/api/rigs/${encodeURIComponent(id)}/link`, { headers });
   return `${pageOrigin}/rig${new URL(String(url)).hash}`;
 }

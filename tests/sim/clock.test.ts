@@ -1,5 +1,5 @@
 /**
- * The clock in seeded worlds (clock-scenarios.ts): |error| ≤ bound holds in at least 99.9 % of the
+ * SPEC T1 and T3. The clock in seeded worlds (clock-scenarios.ts): |error| ≤ bound holds in at least 99.9 % of the
  * looks of every scenario, time never goes back, and the times of convergence are stated. The
  * worlds' truth is exact by construction.
  */
