@@ -17,6 +17,11 @@ const AGAIN_MS = 1000;
 /** So many attempts go without knocking: on a short cut every round trip counts. */
 const DIRECT_ATTEMPTS = 4;
 
+const fetchClient = () => import("./socket-client.ts");
+/** Asked for as soon as the page's script runs, not only when a session is opened. */
+const early = fetchClient();
+early.catch(() => undefined);
+
 export function browserSocket(): SocketPort {
   let auth: unknown = {};
   let socket: Socket | null = null;
@@ -24,8 +29,8 @@ export function browserSocket(): SocketPort {
   let vain = 0;
   let knock: AbortController | null = null;
   const listeners: [string, (data: unknown) => void][] = [];
-  const load = (): void => {
-    import("./socket-client.ts").then(
+  const load = (client = early): void => {
+    client.then(
       ({ io }) => {
         socket = io({
           autoConnect: false,
@@ -40,7 +45,7 @@ export function browserSocket(): SocketPort {
         for (const [event, listener] of listeners) socket.on(event, listener);
         if (wanted) open();
       },
-      () => setTimeout(load, AGAIN_MS),
+      () => setTimeout(() => load(fetchClient()), AGAIN_MS),
     );
   };
   const open = (): void => {

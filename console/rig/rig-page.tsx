@@ -45,6 +45,8 @@ const FAR_MS = 48 * 3_600_000;
 const TimeLine = late(() => import("../parts/time-line.tsx").then((part) => part.TimeLine));
 const PlacePart = late(() => import("./place/place-part.tsx").then((part) => part.PlacePart));
 const SetupScreen = late(() => import("./setup/setup-screen.tsx").then((part) => part.SetupScreen));
+// What a phone that has just joined sees first: on its way before the hub has said anything.
+void SetupScreen.fetch();
 const ReportScreen = late(() => import("./report/report-screen.tsx").then((part) => part.ReportScreen));
 
 export function RigPage({ joining, session }: RigPageProps) {
