@@ -7,6 +7,11 @@
  * attempts last 0.9 s so that the first one after the link's return begins soon; every third lasts
  * 1.9 s so that slow paths (four journeys there and back of up to 0.45 s) get through as well.
  * The first exchange then comes within 1.5 s of the link's return on paths of usual delay.
+ *
+ * A hub with too much to do needs patience instead: attempts given up early would only add to its
+ * work. So an attempt lasts at least half as long again as the last one that succeeded took; a
+ * device that never had a link gives its first attempt 5 s; after a refused attempt the next begins
+ * 0.3 s after it. `patience` stretches all this (boards are many: 3).
  */
 import type { MonoMs } from "../time/instants.ts";
 
@@ -17,33 +22,41 @@ export const UNANSWERED_LIMIT = 3;
 /** While an answer is missing, ask again after three usual round trips, within these limits, ms. */
 const [NUDGE_LEAST_MS, NUDGE_MOST_MS] = [400, 1500];
 
+const FIRST_ATTEMPT_MS = 5000;
+const LONGEST_ATTEMPT_MS = 8000;
+/** From the beginning of one attempt to that of the next, at least, ms. */
+const SPACING_MS = 300;
+
 export class LinkWatchdog {
   private unanswered: number[] = [];
   private phase: "closed" | "opening" | "open" = "closed";
-  private phaseSince = Number.NEGATIVE_INFINITY;
   private attempts = 0;
   /** Usual time from a burst to its answer, ms. */
   private roundMs = 50;
   private heard = Number.NEGATIVE_INFINITY;
+  private openingSince = Number.NEGATIVE_INFINITY;
+  /** What the last successful attempt took, ms; null before any. */
+  private openedInMs: number | null = null;
+
+  constructor(private readonly patience = 1) {}
 
   /** An attempt to connect begins. */
   noteOpening(mono: MonoMs): void {
     this.phase = "opening";
-    this.phaseSince = mono;
+    this.openingSince = mono;
     this.unanswered = [];
     this.attempts++;
   }
 
   noteOpen(mono: MonoMs): void {
     this.phase = "open";
-    this.phaseSince = mono;
+    this.openedInMs = mono - this.openingSince;
     this.heard = mono;
     this.unanswered = [];
   }
 
-  noteClosed(mono: MonoMs): void {
+  noteClosed(_mono: MonoMs): void {
     this.phase = "closed";
-    this.phaseSince = mono;
   }
 
   noteSent(mono: MonoMs): void {
@@ -54,14 +67,17 @@ export class LinkWatchdog {
   noteHeard(mono: MonoMs): void {
     this.heard = mono;
     this.attempts = 0;
-    const asked = this.unanswered.findLast((sent) => sent <= mono);
-    if (asked !== undefined) this.roundMs += 0.2 * (mono - asked - this.roundMs);
+    const asked = this.unanswered[this.unanswered.length - 1];
+    if (asked !== undefined && asked <= mono) this.roundMs += 0.2 * (mono - asked - this.roundMs);
     this.unanswered = this.unanswered.filter((sent) => sent > mono);
   }
 
   /** How long the present attempt may take, ms. */
   attemptMs(): number {
-    return this.attempts % 3 === 0 ? 1900 : 900;
+    const every = this.attempts % 3 === 0 ? 1900 : 900;
+    const usual =
+      this.openedInMs === null ? (this.attempts % 3 === 1 ? FIRST_ATTEMPT_MS : 1900) : 1.5 * this.openedInMs;
+    return Math.min(LONGEST_ATTEMPT_MS, Math.max(every, usual) * this.patience);
   }
 
   /** On slow paths a lost packet is sent again late: more patience there, or good links are dropped. */
@@ -71,8 +87,9 @@ export class LinkWatchdog {
 
   /** Decides at an instant; ask about four times a second. */
   decide(mono: MonoMs): LinkAction {
-    if (this.phase === "closed") return "reopen";
-    if (this.phase === "opening") return mono - this.phaseSince >= this.attemptMs() ? "reopen" : "wait";
+    if (this.phase === "closed")
+      return mono - this.openingSince >= SPACING_MS * this.patience ? "reopen" : "wait";
+    if (this.phase === "opening") return mono - this.openingSince >= this.attemptMs() ? "reopen" : "wait";
     const first = this.unanswered[0];
     if (first === undefined) return "wait";
     // By the first one's age, too: polls may come faster than nudges, and must not put this off.

@@ -92,11 +92,64 @@ test("whenever the link returns, a fresh attempt gets an exchange through within
 
 test("every third attempt lasts longer, for slow paths", () => {
   const dog = new LinkWatchdog();
+  dog.noteOpening(monoMs(0));
+  dog.noteOpen(monoMs(100));
+  dog.noteHeard(monoMs(150));
   const lasts = [1, 2, 3, 4, 5, 6].map((k) => {
     dog.noteOpening(monoMs(k * 10_000));
     return dog.attemptMs();
   });
   expect(lasts).toEqual([900, 900, 1900, 900, 900, 1900]);
+});
+
+test("a hub that took four seconds to let us in is given six the next time", () => {
+  const dog = new LinkWatchdog();
+  dog.noteOpening(monoMs(0));
+  expect(dog.attemptMs()).toBe(5000);
+  dog.noteOpen(monoMs(4000));
+  dog.noteHeard(monoMs(4100));
+  dog.noteOpening(monoMs(60_000));
+  expect(dog.attemptMs()).toBe(6000);
+});
+
+// A hub that lets in 100 a second, in order, and wastes as much on those that have gone meanwhile
+test("five hundred boards and sixty rigs all get back into a hub that lets in a hundred a second", () => {
+  const dogs = Array.from({ length: 560 }, (_, i) => {
+    const dog = new LinkWatchdog(i < 60 ? 1 : 3);
+    dog.noteOpening(monoMs(0));
+    dog.noteOpen(monoMs(50));
+    dog.noteHeard(monoMs(60));
+    dog.noteClosed(monoMs(1000 + i));
+    return { dog, attempt: 0, inside: false };
+  });
+  const queue: { who: (typeof dogs)[0]; attempt: number }[] = [];
+  let t = 2000;
+  for (; t < 60_000 && dogs.some((d) => !d.inside); t += 10) {
+    for (const who of dogs)
+      if (!who.inside && who.dog.decide(monoMs(t)) === "reopen") {
+        who.dog.noteOpening(monoMs(t));
+        queue.push({ who, attempt: ++who.attempt });
+      }
+    const next = queue.shift();
+    if (next && next.attempt === next.who.attempt) {
+      next.who.inside = true;
+      next.who.dog.noteOpen(monoMs(t));
+    }
+  }
+  expect(dogs.filter((d) => !d.inside).length).toBe(0);
+  expect(t).toBeLessThan(20_000);
+});
+
+test("a hub that refuses is asked again three times a second, not at every look", () => {
+  const dog = new LinkWatchdog();
+  let attempts = 0;
+  for (let t = 0; t < 3000; t += 50)
+    if (dog.decide(monoMs(t)) === "reopen") {
+      attempts++;
+      dog.noteOpening(monoMs(t));
+      dog.noteClosed(monoMs(t + 2));
+    }
+  expect(attempts).toBe(10);
 });
 
 test("a closed link is opened at once", () => {
