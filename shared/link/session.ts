@@ -31,6 +31,8 @@ export type SessionRole =
   | { role: "board" };
 
 const TICK_MS = 250;
+/** How much longer than a rig a board waits at each attempt (shared/sync/watchdog.ts). */
+const BOARD_PATIENCE = 3;
 const PULSE_MS = 2000;
 const SAVE_MS = 1000;
 const CLOCK_SAVE_MS = 5000;
@@ -43,7 +45,7 @@ export class Session {
   readonly clock: SiteClock;
   private readonly replica = new Replica();
   private readonly outbox: Outbox;
-  private readonly watchdog = new LinkWatchdog();
+  private readonly watchdog: LinkWatchdog;
   private readonly listeners = new Set<() => void>();
   private cached: SessionView | null = null;
   private deviceId = "";
@@ -72,6 +74,8 @@ export class Session {
     pace?: Pace,
   ) {
     this.clock = new SiteClock(ports.clock, pace);
+    // Hundreds of boards that all knock at once would keep each other out.
+    this.watchdog = new LinkWatchdog(role.role === "board" ? BOARD_PATIENCE : 1);
     this.outbox = new Outbox(ports.store, ports.socket, () => this.changed());
   }
 
