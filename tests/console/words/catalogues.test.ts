@@ -1,5 +1,5 @@
 /**
- * Holds the catalogues together: every language may only use keys that English has, and each
+ * Holds the catalogues together: every language has exactly the keys that English has, and each
  * message must take the same values as the English one, in the plural forms its language needs.
  */
 import { readdirSync, readFileSync } from "node:fs";
@@ -39,6 +39,10 @@ describe.each(files)("catalogue %s", (file) => {
 
   it("has no key that English lacks", () => {
     expect(Object.keys(catalogue).filter((key) => !Object.hasOwn(english, key))).toEqual([]);
+  });
+
+  it("has every key that English has", () => {
+    expect(Object.keys(english).filter((key) => !catalogue[key]?.trim())).toEqual([]);
   });
 
   it("takes the same values as English in every message", () => {
