@@ -7,8 +7,8 @@ import "../words/parts/board.ts";
 import { StrictMode } from "react";
 import { createRoot } from "react-dom/client";
 import { openBoardSession } from "../link/open-session.ts";
+import { startLanguage } from "../parts/language.ts";
 import { BoardPage } from "./board-page.tsx";
-import { startLanguage } from "./language.ts";
 
 startLanguage();
 const session = openBoardSession();

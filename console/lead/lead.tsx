@@ -9,10 +9,9 @@ import "../parts/fonts.css";
 import "../parts/palette.css";
 import "./lead.css";
 import { createRoot } from "react-dom/client";
-import { loadWords, preferredLocale } from "../words/words.ts";
+import { startLanguage } from "../parts/language.ts";
 import { LeadApp } from "./lead-app.tsx";
 
 const page = document.getElementById("page");
+startLanguage();
 if (page) createRoot(page).render(<LeadApp />);
-// English is shown until the reader's language has come; a missing catalogue changes nothing.
-loadWords(preferredLocale(navigator.languages)).catch(() => undefined);

@@ -1,5 +1,7 @@
 /** The PIN, which the hub printed when it was first started. Several leads may be signed in. */
 import { type FormEvent, useId, useRef, useState } from "react";
+import { chooseLanguage } from "../parts/language.ts";
+import { LanguageSelect } from "../parts/language-select.tsx";
 import { t } from "../words/words.ts";
 import { hubApi, type Problem } from "./api/hub-api.ts";
 import type { LeadToken } from "./api/lead-token.ts";
@@ -33,6 +35,9 @@ export function SignIn(props: { ended: boolean; onSignedIn: (token: LeadToken) =
   return (
     <main className="sign-in" data-screen="sign-in">
       <h1 className="sign-in__name">{t("app.name")}</h1>
+      <div className="sign-in__language">
+        <LanguageSelect choose={chooseLanguage} />
+      </div>
       <form className="sign-in__form" onSubmit={signIn}>
         <h2>{t("lead.signIn.title")}</h2>
         {props.ended && !problem && <p role="status">{t("lead.signIn.ended")}</p>}

@@ -2,9 +2,10 @@
 import { useCallback, useEffect, useState } from "react";
 import { useAtHand } from "../offline/keep-at-hand.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
+import { LanguageSelect } from "../parts/language-select.tsx";
 import { usePalette } from "../parts/use-palette.ts";
-import { chooseLanguage, LANGUAGE_NAMES } from "../rig/device/language.ts";
-import { locales, useWords } from "../words/words.ts";
+import { chooseLanguage } from "../rig/device/language.ts";
+import { useWords } from "../words/words.ts";
 import { askReach, type KeptHere, keptHere, tryHttps } from "./hub-answers.ts";
 import { NowPart } from "./now-part.tsx";
 import { Steps } from "./steps.tsx";
@@ -13,7 +14,7 @@ import { type Browser, nowOf, type Reach, rigUrl, secureOriginFor } from "./trus
 type Verdict = "trying" | "ok" | "bad" | "gone";
 
 export function TrustPage() {
-  const { t, locale } = useWords();
+  const { t } = useWords();
   usePalette(null, () => null);
   const [reach, setReach] = useState<Reach | "asking" | "failed">("asking");
   const [kept, setKept] = useState<KeptHere>({ rigs: [], queued: 0 });
@@ -39,19 +40,9 @@ export function TrustPage() {
       <header>
         <h1>{t("trust.title")}</h1>
         <p>{t("trust.lead")}</p>
-        <label className="trust-language">
-          {t("language.label")}{" "}
-          <select
-            value={locale}
-            onChange={(event) => void chooseLanguage(event.target.value as typeof locale)}
-          >
-            {locales.map((name) => (
-              <option key={name} value={name} lang={name}>
-                {LANGUAGE_NAMES[name]}
-              </option>
-            ))}
-          </select>
-        </label>
+        <p className="trust-language">
+          {t("language.label")} <LanguageSelect choose={(locale) => void chooseLanguage(locale)} />
+        </p>
       </header>
       <NowPart now={now} browser={browser} />
       {reach === "asking" ? <EmptyNote text={t("trust.loading")} /> : null}

@@ -219,6 +219,7 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
       return no("safety-rule", "S2: there is no totality at this site; filters stay on throughout", {
         rule: "S2",
         field: "call",
+        data: { reason: "no-totality" },
       });
     }
     const predicted = effectiveContacts(state.circumstances, { shifts: run.shifts, calls: [] });
@@ -232,12 +233,17 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
         {
           rule: "S6",
           field: "call",
+          data: { reason: "too-early" },
         },
       );
     }
     const { c3 } = contactsOf(state, run);
     if (c3 !== null && atRunMs >= c3) {
-      return no("safety-rule", "S6: totality is over at this site", { rule: "S6", field: "call" });
+      return no("safety-rule", "S6: totality is over at this site", {
+        rule: "S6",
+        field: "call",
+        data: { reason: "over" },
+      });
     }
   }
   return yes(context, run.runId, "called", {

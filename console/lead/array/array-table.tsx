@@ -65,7 +65,11 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
           data-action="open-rig"
         >
           <span className="row__name">{rig.name}</span>
-          <small>{[t(`rigKind.${rig.kind}`), rig.operator].filter((part) => part !== "").join(" · ")}</small>
+          <small>
+            {t(`rigKind.${rig.kind}`)}
+            {rig.operator === "" ? null : " · "}
+            <bdi className="row__operator">{rig.operator}</bdi>
+          </small>
         </a>
       </th>
       <td className="rows__filter">
@@ -91,9 +95,11 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
       <td className="rows__line">
         <RowLine rigs={[status]} contacts={now.run.contacts} runNowS={Math.floor(runNow / 1000)} />
       </td>
-      <td className="rows__card">{status.cardFreeGB === null ? null : gigabytes(status.cardFreeGB)}</td>
+      <td className="rows__card">
+        <bdi>{status.cardFreeGB === null ? null : gigabytes(status.cardFreeGB)}</bdi>
+      </td>
       <td className="rows__battery">
-        {status.batteryPct === null ? null : `${Math.round(status.batteryPct)} %`}
+        <bdi>{status.batteryPct === null ? null : `${Math.round(status.batteryPct)} %`}</bdi>
       </td>
       <td className="rows__link">
         <LinkCell status={status} nowMs={now.now} known={now.presenceKnown} />
@@ -131,7 +137,9 @@ function LinkCell(props: { status: RigStatus; nowMs: number; known: boolean }) {
     ) : (
       <>
         <span>{t("lead.link.silent")}</span>
-        <small>{shortLength(props.nowMs - lastUtcMs)}</small>
+        <small>
+          <bdi>{shortLength(props.nowMs - lastUtcMs)}</bdi>
+        </small>
       </>
     );
   const bounds = linked.flatMap((device) => (device.boundMs === null ? [] : [device.boundMs]));
@@ -143,7 +151,8 @@ function LinkCell(props: { status: RigStatus; nowMs: number; known: boolean }) {
       </span>
       <small>
         {linked.some((device) => device.armed) ? t("lead.link.armed") : t("lead.link.notArmed")}
-        {bound === null ? null : ` · ${boundText(bound)}`}
+        {bound === null ? null : " · "}
+        {bound === null ? null : <bdi>{boundText(bound)}</bdi>}
       </small>
     </>
   );

@@ -55,9 +55,8 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
         {verdict.word && (
           <p className="soft">
             {t("lead.filter.said", { time: clockText(runTime(now.practice, verdict.word.observedUtcMs)) })}
-            {now.state.devices[verdict.word.deviceId]?.label
-              ? `, ${now.state.devices[verdict.word.deviceId]?.label}`
-              : null}
+            {now.state.devices[verdict.word.deviceId]?.label ? " · " : null}
+            <bdi>{now.state.devices[verdict.word.deviceId]?.label}</bdi>
           </p>
         )}
         {verdict.disputedBy.map((word) => (
@@ -78,8 +77,9 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
         <ul className="rig-panel__list">
           {status.linked.map((device) => (
             <li key={device.deviceId}>
-              {device.label || t("lead.panel.device")} ·{" "}
-              {t(device.armed ? "lead.link.armed" : "lead.link.notArmed")} · {boundText(device.boundMs)} ·{" "}
+              <bdi>{device.label || t("lead.panel.device")}</bdi> ·{" "}
+              {t(device.armed ? "lead.link.armed" : "lead.link.notArmed")} ·{" "}
+              <bdi>{boundText(device.boundMs)}</bdi> ·{" "}
               {t("lead.panel.linkedFor", { time: shortLength(now.now - device.sinceUtcMs) })}
             </li>
           ))}

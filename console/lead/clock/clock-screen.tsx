@@ -105,16 +105,25 @@ export function ClockScreen() {
             {status.sources.map((one) => (
               <tr key={one.id} data-source={one.kind} data-state={one.state}>
                 <th scope="row">
-                  {t(`lead.source.${one.kind}`)} <small>{one.detail}</small>
+                  {t(`lead.source.${one.kind}`)}{" "}
+                  <small>
+                    <bdi lang="en">{one.detail}</bdi>
+                  </small>
                 </th>
                 <td>
                   {isWordKey(`lead.sourceState.${one.state}`)
                     ? t(`lead.sourceState.${one.state}` as never)
                     : one.state}
                 </td>
-                <td className="figures">{one.offsetMs === null ? "—" : signedMs(one.offsetMs)}</td>
-                <td className="figures">{boundText(one.boundMs)}</td>
-                <td className="figures">{one.ageS === null ? "—" : shortLength(one.ageS * 1000)}</td>
+                <td className="figures">
+                  <bdi>{one.offsetMs === null ? "—" : signedMs(one.offsetMs)}</bdi>
+                </td>
+                <td className="figures">
+                  <bdi>{boundText(one.boundMs)}</bdi>
+                </td>
+                <td className="figures">
+                  <bdi>{one.ageS === null ? "—" : shortLength(one.ageS * 1000)}</bdi>
+                </td>
               </tr>
             ))}
           </tbody>

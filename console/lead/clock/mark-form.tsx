@@ -33,6 +33,7 @@ export function MarkForm(props: { mark: (utcMs: number) => Promise<boolean> }) {
           id={id}
           name="mark"
           className="field field--short"
+          dir="ltr"
           value={text}
           aria-invalid={!usable}
           onChange={(event) => setText(event.target.value)}

@@ -12,7 +12,7 @@ import { EmptyNote } from "../../parts/empty-note.tsx";
 import { PracticeBanner } from "../../parts/practice-banner.tsx";
 import { clockText } from "../../parts/time-format.ts";
 import { usePalette } from "../../parts/use-palette.ts";
-import { t } from "../../words/words.ts";
+import { useWords } from "../../words/words.ts";
 import { ArrayScreen } from "../array/array-screen.tsx";
 import { useLead } from "../lead-context.ts";
 import { PracticeScreen } from "../practice/practice-screen.tsx";
@@ -41,6 +41,7 @@ const BARE: readonly Screen[] = ["big-clock", "join-sheet", "cue-sheets"];
 
 export function ConsoleFrame() {
   const { session, view } = useLead();
+  const { t, locale } = useWords();
   const { state } = view;
   const route = useRoute();
   const now = useNow(session, 1000);
@@ -59,9 +60,10 @@ export function ConsoleFrame() {
       : wanted === null || (first === "site" && !ALWAYS.includes(wanted))
         ? first
         : wanted;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: t speaks the language of `locale`.
   useEffect(() => {
     document.title = screen ? `${t(`lead.nav.${screen}`)} · ${t("app.name")}` : t("app.name");
-  }, [screen]);
+  }, [screen, locale]);
 
   if (!state || !screen)
     return (

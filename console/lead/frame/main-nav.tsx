@@ -1,4 +1,6 @@
-/** The way from screen to screen, palette and sign-out. */
+/** The way from screen to screen, palette, language and sign-out. */
+import { chooseLanguage } from "../../parts/language.ts";
+import { LanguageSelect } from "../../parts/language-select.tsx";
 import type { PaletteChoice, usePalette } from "../../parts/use-palette.ts";
 import { t } from "../../words/words.ts";
 import { useLead } from "../lead-context.ts";
@@ -27,7 +29,7 @@ export function MainNav(props: { screen: Screen; palette: ReturnType<typeof useP
           </li>
         ))}
       </ul>
-      <label className="main-nav__palette">
+      <label className="main-nav__choice">
         <span className="only-read-aloud">{t("lead.palette.label")}</span>
         <select
           value={choice}
@@ -41,6 +43,9 @@ export function MainNav(props: { screen: Screen; palette: ReturnType<typeof useP
           ))}
         </select>
       </label>
+      <div className="main-nav__choice">
+        <LanguageSelect choose={chooseLanguage} />
+      </div>
       <Button action="sign-out" kind="quiet" onClick={signOut}>
         {t("lead.signOut")}
       </Button>

@@ -1,7 +1,7 @@
 /** Why the hub refused the last order; it stays until the next order or until it is put away. */
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { t } from "../../words/words.ts";
-import { problemText } from "../api/problem-text.ts";
+import { refusalText } from "../api/problem-text.ts";
 import { Button } from "./button.tsx";
 import { useOrders } from "./use-order.tsx";
 
@@ -16,8 +16,7 @@ export function RefusalLine() {
         priority="caution"
         announce
         title={t("lead.refused", { what: t(`lead.order.${refused}`) })}
-        // A rule's refusal of a call says which half of the rule it was: the hub's own words.
-        detail={unheard ? t("lead.refused.byVoice") : refusal.rule ? refusal.message : problemText(refusal)}
+        detail={unheard ? t("lead.refused.byVoice") : refusalText(refusal)}
       >
         <Button action="dismiss-refusal" onClick={dismiss}>
           {t("lead.dismiss")}

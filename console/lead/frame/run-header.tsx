@@ -36,7 +36,9 @@ export function RunHeader() {
       <ClockFace read={readRunNow} zone={plan.site?.zone ?? null} practice={practice !== null} />
       <div className="run-header__place">
         <p>
-          <strong data-site-name>{plan.site?.name ?? t("lead.header.noSite")}</strong>
+          <strong data-site-name>
+            <bdi>{plan.site?.name ?? t("lead.header.noSite")}</bdi>
+          </strong>
           {" · "}
           <span>{kindWords(state)}</span>
           {" · "}

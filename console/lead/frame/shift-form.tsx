@@ -52,6 +52,7 @@ export function ShiftForm(props: { done: () => void }) {
         {t("lead.shift.seconds")}
         <input
           className="field field--short"
+          dir="ltr"
           inputMode="text"
           placeholder={standing === 0 ? "−3" : String(standing)}
           value={text}

@@ -82,6 +82,7 @@ export function PracticeScreen() {
               id={`${id}-offset`}
               name="offset"
               className="field field--short"
+              dir="ltr"
               value={offset}
               aria-invalid={!usable}
               aria-describedby={`${id}-says`}

@@ -84,6 +84,7 @@ function CueRow(props: {
         <input
           name="offsetS"
           className="field field--short"
+          dir="ltr"
           inputMode="text"
           value={typed ?? `${cue.offsetS > 0 ? "+" : ""}${cue.offsetS}`.replace("-", "−")}
           aria-label={t("lead.cues.offset", { words })}

@@ -52,12 +52,8 @@ function CueSheet(props: { rig: Rig; state: SiteState; contacts: EffectiveContac
         <h1>{rig.name}</h1>
         <p>{[t(`rigKind.${rig.kind}`), rig.operator].filter(Boolean).join(" · ")}</p>
         <p>
-          {[
-            plan.site?.name ?? "",
-            plan.eclipse ? dateText(plan.eclipse) : "",
-            kindWords(state),
-            t("lead.header.revision", { revision: plan.revision }),
-          ].join(" · ")}
+          <bdi>{plan.site?.name}</bdi> · <bdi>{plan.eclipse ? dateText(plan.eclipse) : ""}</bdi> ·{" "}
+          {kindWords(state)} · {t("lead.header.revision", { revision: plan.revision })}
         </p>
         {rig.filter === "none by design" && <FilterMark state="none by design" />}
       </header>
@@ -100,7 +96,9 @@ function CueLine(props: { one: CueInstance; zone: string }) {
     <tr data-filter-cue={filter}>
       <td className="figures">{clockText(one.dueMs)}</td>
       <td className="figures">{localClockText(one.dueMs, zone) ?? "—"}</td>
-      <td className="figures">{offsetText(anchorWords(cue.anchor), cue.offsetS)}</td>
+      <td className="figures">
+        <bdi dir="ltr">{offsetText(anchorWords(cue.anchor), cue.offsetS)}</bdi>
+      </td>
       <td className="cue-sheet__words">
         {cueWords(cue)}
         {cue.repeat && (

@@ -80,6 +80,7 @@ function Field(props: PlaceFieldsProps & { name: SiteField; label: WordKey }) {
         id={id}
         name={name}
         className="field"
+        dir={name === "name" ? "auto" : "ltr"}
         autoComplete="off"
         value={form[name]}
         aria-invalid={problem !== undefined}
@@ -135,6 +136,7 @@ function PasteField(props: { take: (part: Partial<SiteForm>) => void }) {
         id={id}
         name="coordinates"
         className="field"
+        dir="ltr"
         autoComplete="off"
         maxLength={200}
         placeholder="27.9878 N, 33.5521 E"

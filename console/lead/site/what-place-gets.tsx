@@ -97,7 +97,7 @@ function HowGood(props: { summary: PlaceSummary }) {
         <ul className="place-gets__shares">
           {summary.shares.map((share) => (
             <li key={share.cause}>
-              <span className="figures">{boundText(share.s)}</span> {t(`lead.share.${share.cause}`)}
+              <bdi className="figures">{boundText(share.s)}</bdi> {t(`lead.share.${share.cause}`)}
             </li>
           ))}
         </ul>

@@ -1,7 +1,8 @@
 /** How this phone shows and sounds things, and which rigs it holds. */
+import { LANGUAGE_NAMES } from "../../parts/language.ts";
 import type { PaletteChoice } from "../../parts/use-palette.ts";
 import { locales, useWords } from "../../words/words.ts";
-import { chooseLanguage, LANGUAGE_NAMES } from "../device/language.ts";
+import { chooseLanguage } from "../device/language.ts";
 import { type Prefs, setPrefs, TEXT_SCALES, usePrefs } from "../device/prefs.ts";
 
 export interface PhonePartProps {

@@ -14,7 +14,9 @@ function called(offsetS: number, clock = GOOD_CLOCK, anchor: "C2" | "C3" = "C2")
 
 describe("S6: a call that unfilters", () => {
   test("is refused earlier than 5 s before C2, and taken from then on", () => {
-    expect(called(-5.01)).toMatchObject({ refusal: { code: "safety-rule", rule: "S6", field: "call" } });
+    expect(called(-5.01)).toMatchObject({
+      refusal: { code: "safety-rule", rule: "S6", field: "call", data: { reason: "too-early" } },
+    });
     expect(called(-5)).toMatchObject({ events: [{ type: "called" }] });
     expect(called(30)).toMatchObject({ events: [{ type: "called" }] });
   });
@@ -32,7 +34,9 @@ describe("S6: a call that unfilters", () => {
 
   test("is refused when totality is over", () => {
     expect(called(-0.01, GOOD_CLOCK, "C3")).toHaveProperty("events");
-    expect(called(0, GOOD_CLOCK, "C3")).toMatchObject({ refusal: { rule: "S6" } });
+    expect(called(0, GOOD_CLOCK, "C3")).toMatchObject({
+      refusal: { rule: "S6", data: { reason: "over" } },
+    });
   });
 
   test("is refused at any time where the eclipse is partial (S2)", () => {
@@ -40,7 +44,7 @@ describe("S6: a call that unfilters", () => {
     const max = world.contacts(NOW).max ?? 0;
     for (const at of [NOW, max - 1000, max]) {
       expect(world.order({ type: "call", call: "totality" }, at)).toMatchObject({
-        refusal: { code: "safety-rule", rule: "S2" },
+        refusal: { code: "safety-rule", rule: "S2", data: { reason: "no-totality" } },
       });
     }
   });
