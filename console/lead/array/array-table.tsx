@@ -17,6 +17,15 @@ export interface ArrayRow {
   troubles: readonly Trouble[];
 }
 
+const DAY_MS = 86_400_000;
+
+/** "in 4:07"; from two days on in whole days, which nobody reads as hours. */
+function timeToGo(toGoMs: number): string {
+  return toGoMs < 2 * DAY_MS
+    ? t("lead.cue.in", { time: countdownText(toGoMs) })
+    : t("lead.header.inDays", { days: Math.floor(toGoMs / DAY_MS) });
+}
+
 const COLUMNS = ["rig", "filter", "now", "next", "line", "card", "battery", "link", "says"] as const;
 
 /** Up to so many rows stand a little higher. */
@@ -88,7 +97,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         {status.cueNext && (
           <>
             <span className="row__cue">{cueWords(status.cueNext.cue, cueManner(status, now))}</span>
-            <small>{t("lead.cue.in", { time: countdownText(status.cueNext.dueMs - runNow) })}</small>
+            <small>{timeToGo(status.cueNext.dueMs - runNow)}</small>
           </>
         )}
       </td>

@@ -111,7 +111,9 @@ function Facts(props: { status: RigStatus }) {
       {known.map(([name, value]) => (
         <div key={name}>
           <dt>{t(`lead.fact.${name}`)}</dt>
-          <dd>{value}</dd>
+          <dd>
+            <bdi>{value}</bdi>
+          </dd>
         </div>
       ))}
     </dl>

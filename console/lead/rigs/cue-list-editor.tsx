@@ -1,5 +1,5 @@
 /** A rig's cues: when (contact and offset), words, on or off. Rules are checked when it is saved. */
-import { useState } from "react";
+import { useId, useState } from "react";
 import type { Cue, Rig } from "../../../shared/plan/plan.ts";
 import { anchorMs, contactsOf } from "../../../shared/run/effective-contacts.ts";
 import { clockText } from "../../parts/time-format.ts";
@@ -17,6 +17,15 @@ interface CueListEditorProps {
   wrong: { index: number; field: string } | null;
   change: (cues: Cue[]) => void;
   defaults: () => void;
+}
+
+/** How far from its contact a cue may lie: four hours, as the plan has it. */
+const MOST_OFFSET_S = 14_400;
+
+/** Null for what is no number or lies too far off. */
+function readOffset(text: string): number | null {
+  const value = readNumber(text);
+  return value !== null && Math.abs(value) <= MOST_OFFSET_S ? value : null;
 }
 
 export function CueListEditor(props: CueListEditorProps) {
@@ -65,8 +74,9 @@ function CueRow(props: {
   edit: (part: Partial<Cue>) => void;
 }) {
   const { cue, dueMs, edit } = props;
+  const id = useId();
   const [typed, setTyped] = useState<string | null>(null);
-  const offset = typed === null ? cue.offsetS : readNumber(typed);
+  const unread = typed !== null && readOffset(typed) === null;
   const words = cueWords({ ...cue, say: null });
   return (
     <li className="cue-row" data-cue={cue.id} data-on={cue.on} data-wrong={props.wrong ?? ""}>
@@ -88,15 +98,24 @@ function CueRow(props: {
           inputMode="text"
           value={typed ?? `${cue.offsetS > 0 ? "+" : ""}${cue.offsetS}`.replace("-", "−")}
           aria-label={t("lead.cues.offset", { words })}
-          aria-invalid={offset === null || props.wrong === "offsetS"}
+          aria-invalid={unread || props.wrong === "offsetS"}
+          aria-describedby={unread ? `${id}-says` : undefined}
+          data-unread={unread || undefined}
           onChange={(event) => {
             setTyped(event.target.value);
-            const value = readNumber(event.target.value);
-            if (value !== null && Math.abs(value) <= 14_400) edit({ offsetS: value });
+            const value = readOffset(event.target.value);
+            if (value !== null) edit({ offsetS: value });
           }}
-          onBlur={() => setTyped(null)}
+          onBlur={() => {
+            if (!unread) setTyped(null);
+          }}
         />
         <span>s</span>
+        {unread && (
+          <span id={`${id}-says`} className="says--wrong figures" dir="ltr" role="alert">
+            {`−${MOST_OFFSET_S} … +${MOST_OFFSET_S} s`}
+          </span>
+        )}
       </label>
       <span className="cue-row__due figures">{dueMs === null ? "—" : clockText(dueMs)}</span>
       <input

@@ -1,5 +1,5 @@
 /** One rig: what it is, its cues, its link. Saved as a whole or refused as a whole. */
-import { useEffect, useState } from "react";
+import { useEffect, useRef, useState } from "react";
 import type { Cue, Plan, PlanDraft, Rig } from "../../../shared/plan/plan.ts";
 import type { Finding } from "../../../shared/plan/safety/finding.ts";
 import { HoldButton } from "../../parts/hold-button.tsx";
@@ -28,6 +28,8 @@ interface RigEditorProps {
   /** Null for a new one. */
   rig: Rig | null;
   editor: PlanEditor;
+  /** The revision that this rig was just saved as. */
+  savedAs: number | null;
   /** Fill the fields anew from the plan. */
   refill: () => void;
   saved: (rigId: string) => void;
@@ -42,6 +44,8 @@ export function RigEditor(props: RigEditorProps) {
   const [asked, setAsked] = useState<Finding | null>(null);
   const [tried, setTried] = useState<PlanChange>(() => (plan: Plan) => plan);
 
+  const [edited, setEdited] = useState(false);
+  const section = useRef<HTMLElement>(null);
   const rigId = rig?.id ?? newRigId(form.name, editor.base?.rigs.map((one) => one.id) ?? []);
   const put = async (change: PlanChange) => {
     setTried(() => change);
@@ -49,6 +53,9 @@ export function RigEditor(props: RigEditorProps) {
     if (await editor.save(change)) props.saved(rigId);
   };
   const save = (more: (draft: PlanDraft) => PlanDraft = (draft) => draft) => {
+    // An offset that cannot be read is not saved as something else: the field is shown instead.
+    const unread = section.current?.querySelector<HTMLInputElement>("input[data-unread]");
+    if (unread) return unread.focus();
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
     setProblems({});
@@ -72,9 +79,16 @@ export function RigEditor(props: RigEditorProps) {
   const wrongCue = cueOfField(editor.problem?.field);
 
   return (
-    <section className="rig-editor" data-rig-editor={rig?.id ?? "new"}>
+    <section ref={section} className="rig-editor" data-rig-editor={rig?.id ?? "new"}>
       <h2>{rig ? rig.name : t("lead.rig.new")}</h2>
-      <RigFields form={form} problems={problems} change={(part) => setForm({ ...form, ...part })} />
+      <RigFields
+        form={form}
+        problems={problems}
+        change={(part) => {
+          setForm({ ...form, ...part });
+          setEdited(true);
+        }}
+      />
       {rig && (
         <CueListEditor
           rig={rig}
@@ -82,6 +96,7 @@ export function RigEditor(props: RigEditorProps) {
           wrong={wrongCue}
           change={(next) => {
             setCues(next);
+            setEdited(true);
             editor.forget();
           }}
           defaults={defaults}
@@ -105,6 +120,11 @@ export function RigEditor(props: RigEditorProps) {
         <Button action="save-rig" kind="main" disabled={editor.saving} onClick={() => save()}>
           {t(rig ? "lead.rig.save" : "lead.rig.add")}
         </Button>
+        {props.savedAs !== null && !edited && !editor.problem && (
+          <span role="status" data-saved={props.savedAs}>
+            {t("lead.site.saved", { revision: props.savedAs })}
+          </span>
+        )}
         {rig && (
           <div className="rig-editor__remove" data-action="remove-rig">
             <HoldButton label={t("lead.rig.remove")} onHeld={() => void remove()} />

@@ -17,6 +17,7 @@ export function RigsScreen(props: { item: string | null }) {
   const { base } = editor;
   // Raised when the fields are to be filled anew from the plan.
   const [filled, setFilled] = useState(0);
+  const [saved, setSaved] = useState<{ rigId: string; revision: number } | null>(null);
   if (!base) return <EmptyNote text={editor.problem ? problemText(editor.problem) : t("app.loading")} />;
   const { item } = props;
   const open = base.rigs.find((rig) => rig.id === item) ?? null;
@@ -56,9 +57,11 @@ export function RigsScreen(props: { item: string | null }) {
             key={`${open?.id ?? NEW}-${filled}`}
             rig={adding && !open ? null : open}
             editor={editor}
+            savedAs={saved?.rigId === open?.id && saved?.revision === base.revision ? base.revision : null}
             refill={() => setFilled(filled + 1)}
             saved={(rigId) => {
               setFilled(filled + 1);
+              setSaved({ rigId, revision: base.revision + 1 });
               go("rigs", rigId);
             }}
             removed={() => go("rigs")}

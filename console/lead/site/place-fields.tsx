@@ -80,7 +80,7 @@ function Field(props: PlaceFieldsProps & { name: SiteField; label: WordKey }) {
         id={id}
         name={name}
         className="field"
-        dir={name === "name" ? "auto" : "ltr"}
+        dir={name === "name" ? undefined : "ltr"}
         autoComplete="off"
         value={form[name]}
         aria-invalid={problem !== undefined}

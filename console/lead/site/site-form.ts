@@ -73,6 +73,13 @@ export function typedPlace(form: SiteForm): TypedPlace | null {
   return latDeg === null || lonDeg === null || heightM === null ? null : { latDeg, lonDeg, heightM };
 }
 
+/** Why there is no place yet: the first of latitude, longitude and height that cannot be read. */
+export function placeProblem(form: SiteForm): WordKey | null {
+  const read = readSite(form);
+  if (read.ok) return null;
+  return read.problems.lat ?? read.problems.lon ?? read.problems.height ?? null;
+}
+
 export function readSite(form: SiteForm): { ok: true; site: Site } | { ok: false; problems: SiteProblems } {
   const problems: SiteProblems = {};
   const name = form.name.trim();

@@ -13,7 +13,15 @@ import { Button } from "../frame/button.tsx";
 import { go } from "../frame/route.ts";
 import { EclipseChoice } from "./eclipse-choice.tsx";
 import { PlaceFields } from "./place-fields.tsx";
-import { readNumber, readSite, type SiteForm, type SiteProblems, siteForm, typedPlace } from "./site-form.ts";
+import {
+  placeProblem,
+  readNumber,
+  readSite,
+  type SiteForm,
+  type SiteProblems,
+  siteForm,
+  typedPlace,
+} from "./site-form.ts";
 import { usePlace } from "./use-place.ts";
 import { WhatPlaceGets } from "./what-place-gets.tsx";
 import "./site-screen.css";
@@ -59,7 +67,11 @@ export function SiteScreen(props: { first: boolean }) {
     if (!read.ok) return setProblems(read.problems);
     if (await editor.save(change)) done();
   };
-  const ready = draft.eclipse !== null && place !== null;
+  const { lat, lon } = draft.form;
+  const placed = lat.trim() !== "" && lon.trim() !== "";
+  const ready = draft.eclipse !== null && placed;
+  // Latitude and longitude are there, yet no place: the field that stands in the way is named.
+  const inTheWay = placed && place === null ? placeProblem(draft.form) : null;
   return (
     <div className="site-screen">
       <div className="site-screen__form">
@@ -105,7 +117,11 @@ export function SiteScreen(props: { first: boolean }) {
                 ? problemText(answer.problem)
                 : answer.asking
                   ? t("app.loading")
-                  : t(draft.eclipse === null ? "lead.place.needEclipse" : "lead.place.needPlace")
+                  : t(
+                      draft.eclipse === null
+                        ? "lead.place.needEclipse"
+                        : (inTheWay ?? "lead.place.needPlace"),
+                    )
             }
           />
         )}
