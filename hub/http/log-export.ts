@@ -15,8 +15,15 @@ function filterOf(query: LogQueryValues): LogFilter {
   };
 }
 
+/** A download's name, with the run in it: RFC 6266, only characters that every file system takes. */
+function attachment(query: LogQueryValues, form: "json" | "csv"): string {
+  const run = query.run === undefined ? "" : `-${query.run.replace(/[^A-Za-z0-9_-]/g, "-")}`;
+  return `attachment; filename="noonfall-log${run}.${form}"`;
+}
+
 export function logJson(log: EventLog, query: LogQueryValues, response: Response): void {
   response.type("application/json");
+  response.setHeader("Content-Disposition", attachment(query, "json"));
   response.write('{"events":[');
   let first = true;
   for (const event of log.read(filterOf(query))) {
@@ -42,7 +49,7 @@ const COLUMNS: readonly [string, (event: LoggedEvent) => unknown][] = [
 /** RFC 4180 with a heading; a cell that a spreadsheet could take for a formula gets a quote before it. */
 export function logCsv(log: EventLog, query: LogQueryValues, response: Response): void {
   response.type("text/csv; charset=utf-8");
-  response.setHeader("Content-Disposition", 'attachment; filename="noonfall-log.csv"');
+  response.setHeader("Content-Disposition", attachment(query, "csv"));
   response.write(`${COLUMNS.map(([name]) => name).join(",")}\r\n`);
   for (const event of log.read(filterOf(query))) {
     response.write(`${COLUMNS.map(([, value]) => cell(value(event))).join(",")}\r\n`);

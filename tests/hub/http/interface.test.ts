@@ -218,6 +218,20 @@ describe("what a rig reports", () => {
   });
 });
 
+describe("the log as a file", () => {
+  // Content-Disposition: RFC 6266, 4.1; the name ends as its form does and says which run it holds.
+  it("has a name with its run and its form", async () => {
+    for (const form of ["json", "csv"]) {
+      const all = await hub.call("GET", `/api/log.${form}`, undefined, token);
+      expect(all.headers.get("content-disposition")).toBe(`attachment; filename="noonfall-log.${form}"`);
+      const one = await hub.call("GET", `/api/log.${form}?run=a%22%2Fb-1`, undefined, token);
+      expect(one.headers.get("content-disposition")).toBe(
+        `attachment; filename="noonfall-log-a--b-1.${form}"`,
+      );
+    }
+  });
+});
+
 describe("the log as a table", () => {
   it("has no cell that a spreadsheet takes for a formula", async () => {
     const { cell } = await import("../../../hub/http/log-export.ts");
