@@ -15,6 +15,7 @@ import {
 import {
   degreesText,
   EMPTY_SITE_FORM,
+  placeProblem,
   readNumber,
   readSite,
   readSkyline,
@@ -55,6 +56,12 @@ describe("the site's fields", () => {
     expect(read.site).toMatchObject({ name: "Ochre Ridge", latDeg: 25.5, lonDeg: -3.25, heightM: 0 });
     expect(parse(SiteSchema, read.site).ok).toBe(true);
     expect(siteForm(read.site)).toMatchObject({ lat: "25.5", lon: "-3.25", name: "Ochre Ridge" });
+  });
+
+  it("name what stands between typed coordinates and a place", () => {
+    expect(placeProblem({ ...typed, height: "12000" })).toBe("lead.site.wrong.height");
+    expect(placeProblem({ ...typed, lat: "95", height: "12000" })).toBe("lead.site.wrong.lat");
+    expect(placeProblem({ ...typed, name: "" })).toBeNull();
   });
 
   it("are named when they are wrong, all at once", () => {
