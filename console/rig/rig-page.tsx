@@ -118,7 +118,7 @@ export function RigPage({ joining, session }: RigPageProps) {
             }
           />
         ) : null}
-        {view.refused ? (
+        {view.refused && !(view.refused.code === "not-allowed" && refused.length > 0) ? (
           <p role="alert" className="rig-alert">
             {t("rig.refused.program")}
           </p>
