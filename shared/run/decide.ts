@@ -237,6 +237,15 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
         },
       );
     }
+    if (state.cover) {
+      return no("safety-rule", "S7: every lens is covered until a lead releases it", {
+        rule: "S7",
+        field: "call",
+        data: { reason: "covered" },
+      });
+    }
+    // A call that stands and was followed by none is not made a second time.
+    if (run.calls.findLast((item) => !item.takenBack)?.call === "totality") return { events: [] };
     const { c3 } = contactsOf(state, run);
     if (c3 !== null && atRunMs >= c3) {
       return no("safety-rule", "S6: totality is over at this site", {

@@ -39,8 +39,10 @@ export function effectiveContacts(
   let c3 = shifted("c3");
   const predictedC3 = base("c3");
   const standing = run.calls.filter((call) => !call.takenBack);
-  const totality = last(standing, "totality");
-  if (c2 !== null && totality && totality.atRunMs <= c2 + CALL_REACH_S * 1000) c2 = totality.atRunMs;
+  // The first that is near enough: one made again later says nothing new of C2.
+  const latest = c2 === null ? 0 : c2 + CALL_REACH_S * 1000;
+  const totality = standing.find(({ call, atRunMs }) => call === "totality" && atRunMs <= latest);
+  if (c2 !== null && totality) c2 = totality.atRunMs;
   const returned = last(standing, "sun returns");
   if (c3 !== null && returned && returned.atRunMs <= c3 + CALL_REACH_S * 1000) c3 = returned.atRunMs;
   if (c2 !== null && c3 !== null && c3 < c2) c3 = Math.max(c3, returned?.atRunMs ?? c2);

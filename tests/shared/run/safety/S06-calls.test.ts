@@ -32,6 +32,23 @@ describe("S6: a call that unfilters", () => {
     expect(world.order({ type: "call", call: "totality" }, c2 - 7600)).toHaveProperty("refusal");
   });
 
+  test("is refused while every lens is covered (S7), and is not made twice", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, 10, 1, "C2");
+    world.order({ type: "cover" }, NOW);
+    expect(world.order({ type: "call", call: "totality" }, NOW + 1000)).toMatchObject({
+      refusal: { code: "safety-rule", rule: "S7", data: { reason: "covered" } },
+    });
+    world.order({ type: "releaseCover" }, NOW + 2000);
+    world.order({ type: "call", call: "totality" }, NOW + 3000);
+    const { c2 } = world.contacts(NOW + 3000);
+    expect(world.order({ type: "call", call: "totality" }, NOW + 60_000)).toEqual({ events: [] });
+    // After "stay filtered" it may be called anew, and C2 stays where it was first seen.
+    world.order({ type: "call", call: "stay filtered" }, NOW + 61_000);
+    world.order({ type: "call", call: "totality" }, NOW + 70_000);
+    expect(world.contacts(NOW + 70_000).c2).toBe(c2);
+  });
+
   test("is refused when totality is over", () => {
     expect(called(-0.01, GOOD_CLOCK, "C3")).toHaveProperty("events");
     expect(called(0, GOOD_CLOCK, "C3")).toMatchObject({
