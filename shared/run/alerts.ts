@@ -62,6 +62,11 @@ export function isExposed(state: SiteState, contacts: EffectiveContacts, runNow:
   return !inTotality(state, contacts, runNow);
 }
 
+/** S8: a practice is on while the real Sun is up at the site: a bare lens is truly exposed. */
+export function practiceUnderRealSun(state: SiteState, now: UtcMs): boolean {
+  return practiceAt(state, now) !== null && state.plan.site !== null && sunAt(now, state.plan.site).up;
+}
+
 /** Between effective C2 and C3 at a site that is total. */
 export function inTotality(state: SiteState, contacts: EffectiveContacts, runNow: number): boolean {
   if (whatSiteGets(state.circumstances).kind !== "total") return false;
@@ -100,8 +105,7 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
   const running =
     contacts.c1 !== null && contacts.c4 !== null && runNow > contacts.c1 - NEAR_MS && runNow < contacts.c4;
   const gets = whatSiteGets(state.circumstances);
-  const realSunUp =
-    practiceAt(state, now) !== null && state.plan.site !== null && sunAt(now, state.plan.site).up;
+  const underRealSun = practiceUnderRealSun(state, now);
 
   const joined = new Set(Object.values(state.devices).flatMap((device) => device.rigIds));
   for (const status of view.rigs) {
@@ -111,7 +115,7 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
     if (filtered && status.verdict.state === "off") {
       const allowed = mayBeOff(allowance, contacts, runNow);
       if (!allowed && (exposed || inTotality(state, contacts, runNow))) raise("danger", "exposed", rig.id);
-      else if (realSunUp && !status.practiceSafe) raise("caution", "practice-off-real-sun", rig.id);
+      else if (underRealSun && !status.practiceSafe) raise("caution", "practice-off-real-sun", rig.id);
     }
     if (filtered && exposed && running && status.filter === "unknown")
       raise("caution", "filter-unknown", rig.id);

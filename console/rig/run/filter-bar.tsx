@@ -1,7 +1,7 @@
 /** The filter of each rig on this phone, one tap each, and "I need help". Always there. */
 
 import { filterAllowance } from "../../../shared/plan/safety/allowance.ts";
-import { isExposed, mayBeOff } from "../../../shared/run/alerts.ts";
+import { isExposed, mayBeOff, practiceUnderRealSun } from "../../../shared/run/alerts.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { runTime } from "../../../shared/run/run-time.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
@@ -82,7 +82,9 @@ export function FilterBar({ scene, acts, heard, onAsk }: FilterBarProps) {
 
 /** S1: bare photosphere on a lens outside the rig's allowance. */
 export function exposedNow(scene: RigScene, status: RigStatus): boolean {
-  const { state, view, gets } = scene;
+  const { state, view, gets, now } = scene;
+  // In a practice the real Sun counts, too, unless the rig is capped or points away (S8).
+  if (!status.practiceSafe && practiceUnderRealSun(state, now)) return true;
   return (
     isExposed(state, view.contacts, view.runNow) &&
     !mayBeOff(filterAllowance(status.rig, gets), view.contacts, view.runNow)
