@@ -49,14 +49,6 @@ export function elapsedText(sinceMs: number): string {
   return lengthText(Math.max(0, Math.floor(sinceMs / 1000)));
 }
 
-/** A contact and an offset in seconds: "C2 −20 s", "C3 +5 s", "max −10 s", "C1 −1:00:00". */
-export function offsetText(anchor: string, offsetS: number): string {
-  if (offsetS === 0) return anchor;
-  const most = Math.abs(offsetS);
-  const length = most < 120 ? `${trimmed(most)} s` : lengthText(Math.round(most));
-  return `${anchor} ${offsetS < 0 ? "−" : "+"}${length}`;
-}
-
 /** Milliseconds as people read a bound: "8 ms", "0.4 s", "12 s", "3 min"; "—" when unknown. */
 export function boundText(boundMs: number | null): string {
   if (boundMs === null || !Number.isFinite(boundMs)) return "—";
@@ -101,10 +93,6 @@ function formatOf(zone: string): Intl.DateTimeFormat | null {
   }
   formats.set(zone, format);
   return format;
-}
-
-function trimmed(value: number): string {
-  return String(Math.round(value * 10) / 10);
 }
 
 function two(value: number): string {

@@ -4,7 +4,7 @@ import { lengthParts } from "./time-format.ts";
 
 export function lengthWords(lengthS: number): string {
   const { h, min, s } = lengthParts(lengthS);
-  if (h > 0) return t("length.hMin", { h, min });
+  if (h > 0) return min === 0 ? t("length.h", { h }) : t("length.hMin", { h, min });
   if (min === 0) return t("length.s", { s });
   return s === 0 ? t("length.min", { min }) : t("length.minS", { min, s });
 }

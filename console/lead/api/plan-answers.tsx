@@ -2,6 +2,7 @@
 
 import type { Finding } from "../../../shared/plan/safety/finding.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
+import { offsetWords } from "../../parts/words-for-anchor.ts";
 import { isWordKey, t, type WordValues } from "../../words/words.ts";
 import { Button } from "../frame/button.tsx";
 import { personOf } from "../person-of.ts";
@@ -93,7 +94,14 @@ function findingsOf(data: Readonly<Record<string, unknown>> | undefined): Findin
 /** A finding in words: what is wrong with which rig; else the sentence of its rule. */
 export function findingText(finding: Finding): string {
   const key = `finding.${finding.code}`;
-  return isWordKey(key) ? t(key, finding.data) : ruleText(finding.rule, finding.sentence);
+  return isWordKey(key) ? t(key, valuesOf(finding)) : ruleText(finding.rule, finding.sentence);
+}
+
+/** A limit is said as people say it: "20 s before C2". */
+function valuesOf({ code, data }: Finding): WordValues {
+  const { limitS } = data;
+  if (typeof limitS !== "number") return data;
+  return { ...data, limit: offsetWords(code === "filter-off-too-early" ? "C2" : "C3", limitS) };
 }
 
 function noteText(note: PlanEditor["notes"][number], editor: PlanEditor): string {

@@ -6,6 +6,7 @@ import { currentRun, practiceAt, runTime } from "../../../shared/run/run-time.ts
 import { useNow } from "../../link/use-session.ts";
 import { EmptyNote } from "../../parts/empty-note.tsx";
 import { clockText, elapsedText } from "../../parts/time-format.ts";
+import { anchorWords } from "../../parts/words-for-anchor.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "../frame/button.tsx";
 import { go } from "../frame/route.ts";
@@ -100,7 +101,7 @@ export function PracticeScreen() {
             >
               {here.map((one) => (
                 <option key={one} value={one}>
-                  {one === "max" ? t("lead.contact.max") : one}
+                  {anchorWords(one)}
                 </option>
               ))}
             </select>

@@ -3,12 +3,12 @@ import { useId, useState } from "react";
 import type { Cue, Rig } from "../../../shared/plan/plan.ts";
 import { anchorMs, contactsOf } from "../../../shared/run/effective-contacts.ts";
 import { clockText } from "../../parts/time-format.ts";
+import { anchorWords } from "../../parts/words-for-anchor.ts";
 import { cueWords } from "../../parts/words-for-cue.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
 import { readNumber } from "../site/site-form.ts";
-import { anchorWords } from "./anchor-words.ts";
 
 interface CueListEditorProps {
   rig: Rig;
@@ -78,6 +78,7 @@ function CueRow(props: {
   const [typed, setTyped] = useState<string | null>(null);
   const unread = typed !== null && readOffset(typed) === null;
   const words = cueWords({ ...cue, say: null });
+  const filter = cue.action === "filter-off" || cue.action === "filter-on";
   return (
     <li className="cue-row" data-cue={cue.id} data-on={cue.on} data-wrong={props.wrong ?? ""}>
       <label className="check cue-row__on">
@@ -122,7 +123,7 @@ function CueRow(props: {
         name="say"
         className="field cue-row__say"
         maxLength={120}
-        placeholder={words}
+        placeholder={filter ? t("lead.cues.note", { words }) : words}
         value={cue.say ?? ""}
         aria-label={t("lead.cues.say", { words })}
         onChange={(event) => edit({ say: event.target.value === "" ? null : event.target.value })}

@@ -5,15 +5,15 @@ import { type CueInstance, cueTimeline } from "../../../shared/run/cue-timeline.
 import { contactsOf, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import { newRun, type SiteState } from "../../../shared/run/state.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
-import { clockText, localClockText, offsetText, zoneText } from "../../parts/time-format.ts";
+import { clockText, localClockText, zoneText } from "../../parts/time-format.ts";
 import { TimeLine } from "../../parts/time-line.tsx";
-import { cueWords } from "../../parts/words-for-cue.ts";
+import { anchorWords, offsetWords } from "../../parts/words-for-anchor.ts";
+import { cueNote, cueWords } from "../../parts/words-for-cue.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "../frame/button.tsx";
 import { kindWords } from "../frame/run-header.tsx";
 import { useLead } from "../lead-context.ts";
 import { dateText } from "../site/eclipse-choice.tsx";
-import { anchorWords } from "./anchor-words.ts";
 import { cautionsFor } from "./cautions.ts";
 import "./sheets.css";
 
@@ -96,11 +96,10 @@ function CueLine(props: { one: CueInstance; zone: string }) {
     <tr data-filter-cue={filter}>
       <td className="figures">{clockText(one.dueMs)}</td>
       <td className="figures">{localClockText(one.dueMs, zone) ?? "—"}</td>
-      <td className="figures">
-        <bdi dir="ltr">{offsetText(anchorWords(cue.anchor), cue.offsetS)}</bdi>
-      </td>
+      <td className="figures">{offsetWords(cue.anchor, cue.offsetS)}</td>
       <td className="cue-sheet__words">
         {cueWords(cue)}
+        {cueNote(cue) && <small> {t("cue.note", { text: cueNote(cue) })}</small>}
         {cue.repeat && (
           <small>
             {" "}

@@ -4,7 +4,8 @@
  */
 import { useRef } from "react";
 import { useEachFrame, writeText } from "../../parts/each-frame.ts";
-import { countdownText, offsetText } from "../../parts/time-format.ts";
+import { countdownText } from "../../parts/time-format.ts";
+import { offsetWords } from "../../parts/words-for-anchor.ts";
 import { useWords } from "../../words/words.ts";
 import type { CueLine } from "./run-picture.ts";
 
@@ -26,14 +27,14 @@ export function CountInText({ line, due, read }: CountInProps) {
     writeText(text.current, due || left <= 0 ? dueText(left, line.state === "late", t) : aheadText(left, t));
   });
   const { anchor, offsetS } = line.cue;
-  const at = line.n === 1 ? offsetText(anchor, offsetS) : null;
+  const at = line.n === 1 ? offsetWords(anchor, offsetS) : null;
   return (
     <>
       <strong className="figures" ref={text} />
       {at ? (
         <>
           <span aria-hidden="true">·</span>
-          <bdi dir="ltr">{at}</bdi>
+          <span>{at}</span>
         </>
       ) : null}
     </>
@@ -42,7 +43,8 @@ export function CountInText({ line, due, read }: CountInProps) {
 
 export type Translate = ReturnType<typeof useWords>["t"];
 
-function aheadText(left: number, t: Translate): string {
+/** "in 26 s", "in 4:07", "in 249 days". */
+export function aheadText(left: number, t: Translate): string {
   return left > 99_500
     ? t("rig.in.long", { time: longText(left, t) })
     : t("rig.in.seconds", { s: Math.ceil(left / 1000) });

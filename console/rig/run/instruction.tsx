@@ -1,8 +1,9 @@
 /** The one instruction of the run screen, and the two that come after it. */
 
 import { AlertLine } from "../../parts/alert-line.tsx";
+import { cueNote } from "../../parts/words-for-cue.ts";
 import { useWords } from "../../words/words.ts";
-import { CountInBar, CountInText, longText } from "./count-in.tsx";
+import { aheadText, CountInBar, CountInText } from "./count-in.tsx";
 import { cueSentence } from "./cue-words.ts";
 import type { RigScene } from "./rig-scene.ts";
 import type { CueLine } from "./run-picture.ts";
@@ -42,6 +43,9 @@ export function Instruction({ scene, read }: InstructionProps) {
       <h1 className="rig-sentence" data-long={sentence.length > 34}>
         {sentence}
       </h1>
+      {line.mode === "plain" && cueNote(line.cue) ? (
+        <p className="rig-note">{t("cue.note", { text: cueNote(line.cue) })}</p>
+      ) : null}
       <CountInBar line={line} due={due} read={read} />
       {line.mode === "by-eye" ? (
         <AlertLine
@@ -70,9 +74,7 @@ function Upcoming({ line, several, runNow }: UpcomingProps) {
   const left = line.dueMs - runNow;
   return (
     <li data-next data-cue={line.id} data-rig={line.rigId} data-cue-state={line.state} data-mode={line.mode}>
-      <span className="rig-upcoming-when figures" dir="ltr">
-        {left < 0 ? "0 s" : left < 99_500 ? `+${Math.ceil(left / 1000)} s` : `+${longText(left, t)}`}
-      </span>
+      <span className="rig-upcoming-when figures">{aheadText(Math.max(0, left), t)}</span>
       <span>
         {several ? <strong className="rig-name">{line.rigName} </strong> : null}
         {cueSentence(line)}

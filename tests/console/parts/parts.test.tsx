@@ -9,7 +9,8 @@ import { FilterMark } from "../../../console/parts/filter-mark.tsx";
 import { PracticeBanner } from "../../../console/parts/practice-banner.tsx";
 import { TimeLine } from "../../../console/parts/time-line.tsx";
 import { TruthLine } from "../../../console/parts/truth-line.tsx";
-import { cueWords } from "../../../console/parts/words-for-cue.ts";
+import { anchorWords, offsetWords } from "../../../console/parts/words-for-anchor.ts";
+import { cueNote, cueWords } from "../../../console/parts/words-for-cue.ts";
 import { lengthWords } from "../../../console/parts/words-for-length.ts";
 import type { FilterState } from "../../../shared/run/filter-state.ts";
 
@@ -73,8 +74,18 @@ describe("words of a cue", () => {
   const cue = { key: "cue.filter-off", say: null, action: "filter-off" } as const;
 
   it("are the lead's own, else the catalogue's", () => {
+    expect(cueWords({ key: "cue.burst", say: null, action: "burst" })).toBe("Burst.");
+    expect(cueWords({ key: "cue.burst", say: "Ten frames", action: "burst" })).toBe("Ten frames");
+  });
+
+  it("of a filter cue say what it does, and the lead's own stand beside it, so that none can contradict it", () => {
     expect(cueWords(cue)).toBe("Take the filter off.");
-    expect(cueWords({ ...cue, say: "Lid away" })).toBe("Lid away");
+    expect(cueNote(cue)).toBe("");
+    const on = { key: "cue.filter-on", say: "Leave the filter off", action: "filter-on" } as const;
+    expect(cueWords(on)).toBe("Put the filter on.");
+    expect(cueNote(on)).toBe("Leave the filter off");
+    expect(cueWords({ ...on, key: "cue.filter-off" })).toBe("Put the filter on.");
+    expect(cueNote({ say: "Ten frames", action: "burst" })).toBe("");
   });
 
   // S8: filter cues of a practice say "Touch the filter, leave it on".
@@ -94,7 +105,21 @@ describe("words of a cue", () => {
   // S5: filter-off cues become "by eye only".
   it("say that only the eye decides on a filter-off cue in doubt (S5), and leave filter-on alone", () => {
     expect(cueWords({ ...cue, say: "Lid away" }, { byEye: true })).toMatch(/by eye/i);
-    expect(cueWords({ key: null, say: "Lid on", action: "filter-on" }, { byEye: true })).toBe("Lid on");
+    expect(cueWords({ key: null, say: "Lid on", action: "filter-on" }, { byEye: true })).toBe(
+      "Put the filter on.",
+    );
+  });
+});
+
+describe("words of an anchor", () => {
+  it("say an offset as people do, also from the place's own moments", () => {
+    expect(offsetWords("C2", -20)).toBe("20 s before C2");
+    expect(offsetWords("C3", 5)).toBe("5 s after C3");
+    expect(offsetWords("C1", -3600)).toBe("1 h before C1");
+    expect(offsetWords("C1", -5400)).toBe("1 h 30 min before C1");
+    expect(offsetWords("max", 0)).toBe("at maximum");
+    expect(offsetWords("sunLost", -120)).toBe("2 min before Sun lost");
+    expect(anchorWords("beadsC3")).toBe("last bead");
   });
 });
 

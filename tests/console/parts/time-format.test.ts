@@ -6,7 +6,6 @@ import {
   elapsedText,
   lengthParts,
   localClockText,
-  offsetText,
   zoneText,
 } from "../../../console/parts/time-format.ts";
 
@@ -57,13 +56,6 @@ describe("time as text", () => {
     expect(localClockText(at, "Nowhere/Land")).toBeNull();
     expect(localClockText(at, "")).toBeNull();
     expect(zoneText(at, "Nowhere/Land")).toBeNull();
-  });
-
-  it("writes offsets from a contact", () => {
-    expect(offsetText("C2", -20)).toBe("C2 −20 s");
-    expect(offsetText("C3", 5)).toBe("C3 +5 s");
-    expect(offsetText("C1", -3600)).toBe("C1 −1:00:00");
-    expect(offsetText("max", 0)).toBe("max");
   });
 
   it("never states a bound smaller than it is", () => {

@@ -1,0 +1,27 @@
+/**
+ * What a cue hangs on, as people say it: contacts by their letters, the place's own moments in
+ * words; and an offset from it: "20 s before C2", "5 s after C3", "at maximum".
+ */
+import type { CueAnchor } from "../../shared/plan/vocabulary.ts";
+import { t } from "../words/words.ts";
+import { lengthWords } from "./words-for-length.ts";
+
+export function anchorWords(anchor: CueAnchor): string {
+  switch (anchor) {
+    case "max":
+    case "sunLost":
+    case "sunBack":
+    case "beadsC2":
+    case "beadsC3":
+      return t(`anchor.${anchor}`);
+    default:
+      return anchor;
+  }
+}
+
+/** `offsetS`: seconds after the anchor, negative before it; said in whole seconds. */
+export function offsetWords(anchor: CueAnchor, offsetS: number): string {
+  const values = { anchor: anchorWords(anchor), length: lengthWords(Math.abs(offsetS)) };
+  if (Math.round(Math.abs(offsetS)) === 0) return t("offset.at", values);
+  return t(offsetS < 0 ? "offset.before" : "offset.after", values);
+}
