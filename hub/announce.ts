@@ -3,7 +3,13 @@ import type { HubOptions } from "./options.ts";
 import { qrTerminal } from "./reach/qr.ts";
 import type { RunningHub } from "./run-hub.ts";
 
-export function announce(running: RunningHub, options: HubOptions, colour: boolean): string {
+interface HowToAnnounce {
+  colour: boolean;
+  /** The site has just come from a site file. */
+  restored: boolean;
+}
+
+export function announce(running: RunningHub, options: HubOptions, how: HowToAnnounce): string {
   const { urls, pin, port, sleep, tlsProblem } = running;
   const { secureOrigins, tier, authorityFingerprint } = running.reach();
   const best = urls[0] ?? `http://localhost:${port}`;
@@ -26,12 +32,12 @@ export function announce(running: RunningHub, options: HubOptions, colour: boole
     "",
     pin !== undefined
       ? `  Lead's PIN             ${pin}   (kept hashed: write it down; --lead-pin sets a new one)`
-      : "  Lead's PIN             as set before (--lead-pin DIGITS sets a new one)",
+      : `  Lead's PIN             ${how.restored ? "that of the restored site" : "as set before"} (--lead-pin DIGITS sets a new one)`,
     "",
     "  Rigs join by their own QR codes: Lead → Rigs → Link.",
     "  The board, as a QR code:",
     "",
-    qrTerminal(`${best}/board`, { colour }),
+    qrTerminal(`${best}/board`, { colour: how.colour }),
   ];
   if (sleep !== undefined) {
     lines.push(`  This laptop cannot be kept awake from here (${sleep}): switch sleep off by hand.`, "");

@@ -20,7 +20,7 @@ let running: RunningHub | undefined;
 let demo: { close(): Promise<void> } | undefined;
 let ending = false;
 
-async function start(options: HubOptions): Promise<void> {
+async function start(options: HubOptions, restored = false): Promise<void> {
   running = await runHub(options, {
     pagesDir: join(root, "build", "console"),
     version,
@@ -31,7 +31,7 @@ async function start(options: HubOptions): Promise<void> {
     const { startDemo } = await import("./demo/demo.ts");
     demo = await startDemo(running);
   }
-  console.log(announce(running, options, process.stdout.isTTY === true));
+  console.log(announce(running, options, { colour: process.stdout.isTTY === true, restored }));
 }
 
 /** Puts a restored site in place. */
@@ -39,8 +39,8 @@ async function again(options: HubOptions): Promise<void> {
   console.log("A site was restored from a file; starting anew with it.");
   try {
     await stop();
-    const port = options.port;
-    await start({ ...options, leadPin: undefined, port });
+    // The file brings its own PIN: the leads of that site know it.
+    await start({ ...options, leadPin: undefined }, true);
   } catch (error) {
     fail(error);
   }

@@ -25,12 +25,22 @@ export function Covered({ scene, acts }: { scene: RigScene; acts: RigActs }) {
             .map((status) => {
               const state = ownFilter(status);
               const covered = state === "on" || state === "capped";
-              return covered ? (
+              const saidUtcMs = status.verdict.word?.observedUtcMs ?? Number.NEGATIVE_INFINITY;
+              // A word from before the order may be old: whoever stands there looks once more.
+              return covered && saidUtcMs >= (since ?? Number.POSITIVE_INFINITY) ? (
                 <p key={status.rig.id} data-covered data-rig={status.rig.id}>
                   {t("rig.cover.done", { rig: status.rig.name })}
                 </p>
               ) : (
                 <div key={status.rig.id} data-action="covered" data-rig={status.rig.id}>
+                  {covered ? (
+                    <p>
+                      {t("rig.cover.before", {
+                        rig: status.rig.name,
+                        time: `${clockText(saidUtcMs)} ${t("time.utc")}`,
+                      })}
+                    </p>
+                  ) : null}
                   <ConfirmButton
                     label={t("rig.cover.filterOn", { rig: status.rig.name })}
                     tone="outlined"

@@ -50,7 +50,12 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
           styleSrc: ["'self'", "'unsafe-inline'"],
           imgSrc: ["'self'", "data:", "blob:"],
           mediaSrc: ["'self'", "data:", "blob:"],
-          connectSrc: ["'self'", "ws:", "wss:", (request) => trustSources(request, options.secureOrigins)],
+          connectSrc: [
+            "'self'",
+            "ws:",
+            "wss:",
+            (request: IncomingMessage) => trustSources(request.url ?? "", options.secureOrigins()),
+          ],
           // On plain http this would send phones to a port nobody answers.
           upgradeInsecureRequests: null,
         },
@@ -172,10 +177,16 @@ function servePages(app: Express, dir: string): void {
   });
 }
 
-/** Only the trust page may speak to another address of the hub's. */
-function trustSources(request: IncomingMessage, secureOrigins: () => string[]): string {
-  const isTrustPage = /^\/trust\/?(\?|$)/.test(request.url ?? "");
-  return (isTrustPage ? secureOrigins() : []).join(" ") || "'self'";
+/**
+ * Only the trust page may speak to another address of the hub's. A policy has no way to name an
+ * IPv6 address (CSP level 3, host-source), so such an origin opens the scheme for that page.
+ */
+export function trustSources(path: string, secureOrigins: readonly string[]): string {
+  const isTrustPage = /^\/trust\/?(\?|$)/.test(path);
+  const sources = (isTrustPage ? secureOrigins : []).map((origin) =>
+    origin.includes("[") ? "https:" : origin,
+  );
+  return [...new Set(sources)].join(" ") || "'self'";
 }
 
 function errorHandler(onError: (error: unknown) => void): ErrorRequestHandler {

@@ -10,6 +10,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { connect } from "node:tls";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { trustSources } from "../../../hub/http/app.ts";
 import type { HubOptions } from "../../../hub/options.ts";
 import { CertificateKeeper } from "../../../hub/reach/certificate-keeper.ts";
 import { makeAuthority, makeLeaf } from "../../../hub/reach/certificates.ts";
@@ -125,6 +126,22 @@ describe("a hub without a certificate of the group's own", () => {
     for (const path of ["/api/reach", "/api/board", "/api/plan"]) {
       expect((await from(plain, path)).headers[allowed], path).toBeUndefined();
     }
+  });
+
+  it("lets only the trust page look at its https addresses", async () => {
+    const policy = async (path: string) =>
+      String((await ask(`${plain}${path}`)).headers["content-security-policy"]);
+    expect(await policy("/trust")).toContain(` ${secure}`);
+    expect(await policy("/rig")).not.toContain(secure);
+  });
+
+  // CSP level 3, host-source: a host is letters, digits, "-", "." and "*"; an IPv6 address is none.
+  it("names the scheme where a policy cannot name the address", () => {
+    const origins = ["https://192.168.1.4:8620", "https://[fd00::4]:8620", "https://[fd00::5]:8620"];
+    expect(trustSources("/trust?from=board", origins)).toBe("https://192.168.1.4:8620 https:");
+    expect(trustSources("/trust", origins.slice(0, 1))).toBe("https://192.168.1.4:8620");
+    expect(trustSources("/trusted", origins)).toBe("'self'");
+    expect(trustSources("/rig", origins)).toBe("'self'");
   });
 
   it("is the same authority after a restart", async () => {
