@@ -23,7 +23,7 @@ const ServersSchema = v.strictObject({
   ),
 });
 
-export function clockRoutes({ clock, log }: HubParts, keeper: HubClockKeeper): Route[] {
+export function clockRoutes({ clock, log, room }: HubParts, keeper: HubClockKeeper): Route[] {
   const status = () => ({
     body: {
       ...clock.status(),
@@ -50,6 +50,7 @@ export function clockRoutes({ clock, log }: HubParts, keeper: HubClockKeeper): R
       handle: ({ body }) => {
         clock.setAtMark(utcMs(body.utcMs));
         keeper.save();
+        room.announceClock();
         return status();
       },
     }),
@@ -79,6 +80,7 @@ export function clockRoutes({ clock, log }: HubParts, keeper: HubClockKeeper): R
         if (body.answer === "adopt") clock.adoptStep();
         else clock.refuseStep();
         keeper.save();
+        room.announceClock();
         return status();
       },
     }),
@@ -91,6 +93,7 @@ export function clockRoutes({ clock, log }: HubParts, keeper: HubClockKeeper): R
       handle: () => {
         clock.setNow();
         keeper.save();
+        room.announceClock();
         return status();
       },
     }),

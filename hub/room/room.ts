@@ -71,6 +71,11 @@ export class Room {
     this.boardTimer = setInterval(() => this.sendBoard(), BOARD_REFRESH_MS);
   }
 
+  /** The hub's clock was moved at once: leads and rigs ask for the time anew. Boards show seconds. */
+  announceClock(): void {
+    this.ports.io.to("site").emit("clock", {});
+  }
+
   close(): void {
     clearInterval(this.boardTimer);
     if (this.presenceDue) clearTimeout(this.presenceDue);

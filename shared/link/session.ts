@@ -256,6 +256,11 @@ export class Session {
       this.coverHeard = true;
       this.changed();
     });
+    // The hub's clock was put right at once: ask anew now and not at the next burst.
+    hear("clock", () => {
+      this.clock.follower.requestBurst(this.ports.clock.mono());
+      this.tick();
+    });
     hear<Refusal>("refused", (refusal) => this.refuse(refusal));
   }
 

@@ -314,3 +314,24 @@ describe("a session with a hub", () => {
     expect(place.hub.errors).toEqual([]);
   });
 });
+
+describe("L13: the hub's clock put right at once", () => {
+  test("is told to leads and rigs, and not to boards", async () => {
+    const place = await site();
+    const told: string[] = [];
+    const listen = async (name: string, role: SessionRole) => {
+      const one = await client(place.hub, role);
+      await one.until(`${name} is linked`, (view) => view.truth === "linked");
+      one.socket.on("clock", () => told.push(name));
+      return one;
+    };
+    const board = await listen("board", { role: "board" });
+    const lead = await listen("lead", { role: "lead", token: place.token, label: "laptop" });
+    const phone = await listen("rig", place.rig("west"));
+    place.hub.parts.room.announceClock();
+    // What comes after it, so that silence means something.
+    await place.order({ type: "cover" });
+    for (const one of [board, lead, phone]) await one.until("the cover is heard", (view) => view.cover);
+    expect(told.sort()).toEqual(["lead", "rig"]);
+  });
+});

@@ -1,4 +1,4 @@
-/** SPEC L1–L12 with ports of the test's own; over real sockets: session-with-hub.test.ts. */
+/** SPEC L1–L13 with ports of the test's own; over real sockets: session-with-hub.test.ts. */
 import { describe, expect, test } from "vitest";
 import { Session, type SessionRole } from "../../../shared/link/session.ts";
 import type { Answer } from "../../../shared/protocol/messages.ts";
@@ -410,7 +410,61 @@ describe("L10: the clock", () => {
   });
 });
 
+describe("L13: a clock put right", () => {
+  test("is asked for in the same instant, not at the next burst", async () => {
+    const { world, socket, session } = await linked();
+    let aheadMs = 0;
+    const hub = () => world.clock.wall() + aheadMs;
+    socket.answer = async (event) =>
+      event === "probe"
+        ? { t2: hub(), t3: hub(), hubBoundMs: 3, disputed: false, slept: false }
+        : Promise.reject();
+    await world.pass(120_000);
+    aheadMs = 400;
+    socket.hear("clock", {});
+    await world.pass(1500);
+    const { utcMs, boundMs } = session.clock.reading();
+    expect(Math.abs(utcMs - hub())).toBeLessThanOrEqual(boundMs);
+    await world.pass(15_000);
+    expect(Math.abs(session.clock.now() - hub())).toBeLessThan(5);
+  });
+});
+
 describe("L12: after a reload", () => {
+  test("it finds the clock although the page was opened anew right after the first exchange", async () => {
+    const { world, socket, store } = await begun();
+    await world.pass(1000);
+    expect(store.saved.clock).toBeNull();
+    const hub = () => world.clock.wall() - 5000;
+    socket.answer = async (event) =>
+      event === "probe"
+        ? { t2: hub(), t3: hub(), hubBoundMs: 3, disputed: false, slept: false }
+        : Promise.reject();
+    socket.open();
+    // One tick of the session (250 ms) after the answer, not the five seconds between later savings.
+    await world.pass(300);
+    const later = new FakeWorld();
+    later.now = world.now + 500;
+    const again = new Session(RIG, fakePorts(later, new FakeSocket(), store));
+    await again.start();
+    expect(Number.isFinite(again.clock.reading().boundMs)).toBe(true);
+    expect(Math.abs(again.clock.now() - (later.clock.wall() - 5000))).toBeLessThan(50);
+  });
+
+  // S7, S8: what must be obeyed is on the device in the very instant in which it is known.
+  test("it knows of “cover every lens” and of a practice that came an instant before", async () => {
+    const { socket, store, site, world } = await linked();
+    await world.pass(300);
+    site.practise(WALL_AT_START + 1000);
+    socket.hear("events", site.log.slice(-1));
+    expect(store.saved.state?.practice).not.toBeNull();
+    expect(store.saved.state?.practice).toEqual(site.state.practice);
+    site.order({ type: "cover" }, WALL_AT_START + 1100);
+    socket.hear("events", site.log.slice(-1));
+    const { session } = await begun(RIG, store);
+    expect(session.view().cover).toBe(true);
+  });
+
   test("it goes on with state, outbox and numbering", async () => {
     const first = await linked();
     first.socket.drop();
