@@ -65,11 +65,14 @@ export class BrowserStore implements StorePort {
   async queue(item: QueuedFact): Promise<void> {
     const transaction = (await this.db).transaction(["outbox", "values"], "readwrite");
     const order = item.fact.deviceSeq;
-    await Promise.all([
+    const written = Promise.all([
       transaction.objectStore("outbox").put({ ...item, order }),
       transaction.objectStore("values").put(order + 1, "counter"),
       transaction.done,
     ]);
+    // Else the browser would ask this page again before it writes, and the page may be busy or gone.
+    transaction.commit();
+    await written;
   }
 
   async unqueue(id: string): Promise<void> {

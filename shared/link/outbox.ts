@@ -32,8 +32,10 @@ export class Outbox {
   /** Resolves when the fact is safe on this device. */
   async add(item: QueuedFact): Promise<void> {
     this.items = [...this.items, item];
+    // Storing begins before anything is drawn: drawing may take longer than a page has to live.
+    const stored = this.store.queue(item);
     this.changed();
-    await this.store.queue(item);
+    await stored;
   }
 
   /** Sends what waits, oldest first, until nothing is left or the link fails. */
