@@ -51,6 +51,7 @@ export class Session {
   private deviceId = "";
   private nextSeq = 0;
   private started = false;
+  private listening = false;
   private stopped = false;
   private cancelTick: () => void = () => undefined;
   private caughtUp = false;
@@ -187,10 +188,14 @@ export class Session {
   /** Call when the page is shown again or the network has come back: look at once. */
   wake(): void {
     const { clock } = this.ports;
+    // A page is shown before it has read what it holds: start() connects then.
+    if (!this.listening) return;
     this.clock.follower.noteWake(clock.mono(), clock.wall());
     this.clock.follower.requestBurst(clock.mono());
-    if (!this.ports.socket.connected) this.connect();
-    else if (this.watchdog.silentMs(clock.mono()) > PULSE_MS) this.probe(1);
+    // A second attempt beside one under way would come in twice; the watchdog ends one that hangs.
+    if (!this.ports.socket.connected) {
+      if (!this.watchdog.opening) this.connect();
+    } else if (this.watchdog.silentMs(clock.mono()) > PULSE_MS) this.probe(1);
   }
 
   /** The device was frozen or asleep and its monotonic clock may have stood still. */
@@ -201,7 +206,9 @@ export class Session {
 
   private listen(): void {
     const { socket } = this.ports;
+    this.listening = true;
     socket.on("connect", () => {
+      this.caughtUp = false;
       this.watchdog.noteOpen(this.ports.clock.mono());
       this.clock.follower.requestBurst(this.ports.clock.mono());
       this.setTruth("catching up");

@@ -99,6 +99,11 @@ export class LinkWatchdog {
     return enough || mono - last < this.nudgeMs() ? "wait" : "probe";
   }
 
+  /** Whether an attempt to connect is under way. */
+  get opening(): boolean {
+    return this.phase === "opening";
+  }
+
   /** Time since anything was heard, ms. */
   silentMs(mono: MonoMs): number {
     return mono - this.heard;

@@ -293,6 +293,29 @@ describe("L6, L7, L8: the link", () => {
     expect(session.view().truth).toBe("alone");
   });
 
+  test("a page shown while it connects begins no second attempt; one that comes in twice catches up", async () => {
+    const world = new FakeWorld();
+    const socket = new FakeSocket();
+    const session = new Session(RIG, fakePorts(world, socket, new FakeStore()));
+    const started = session.start();
+    session.wake();
+    expect(socket.connects).toBe(0);
+    await started;
+    session.wake();
+    expect(socket.connects).toBe(1);
+    const { state } = SiteWorld.planned({}, WALL_AT_START - 86_400_000);
+    // Seen in a browser: both connections answered, the first with its state before the second.
+    socket.open();
+    socket.hear("state", { seq: state.seq, state });
+    socket.open();
+    expect(session.view().truth).toBe("catching up");
+    socket.hear("state", { seq: state.seq, state });
+    expect(session.view().truth).toBe("linked");
+    socket.drop();
+    session.wake();
+    expect(socket.connects).toBe(2);
+  });
+
   test("it never gives up", async () => {
     const { world, socket } = await linked();
     socket.drop();
