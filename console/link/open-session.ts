@@ -20,6 +20,8 @@ export interface PageSession {
   /** Real UTC by the eclipse clock, ms with fraction. */
   now(): UtcMs;
   reading(): ClockReading;
+  /** When now() will show an instant, on the page's monotonic clock (performance.now()), ms. */
+  monoAt(at: UtcMs): number;
   order(order: Order): Promise<Answer>;
   report(rigId: string, report: Report): Promise<void>;
   setArmed(armed: boolean): void;
@@ -85,6 +87,7 @@ function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession
     view: () => session.view(),
     now: () => session.clock.now(),
     reading: () => session.clock.reading(),
+    monoAt: (at) => session.clock.monoAt(at),
     order: (order) => session.order(order),
     report: (rigId, report) => session.report(rigId, report),
     setArmed: (armed) => session.setArmed(armed),

@@ -43,6 +43,12 @@ export class SiteClock {
     };
   }
 
+  /** When `now()` will show an instant, on the device's monotonic clock, ms. */
+  monoAt(utc: number): number {
+    const mono = this.clock.mono();
+    return this.follower.monoAt(utc, mono) ?? mono + utc - this.now();
+  }
+
   health(): ClockHealth {
     const { boundMs, utcBoundMs } = this.reading();
     return {

@@ -70,6 +70,8 @@ const WALL_DRIFT = 0.1; // ms per s: 100 ppm
 const KEEP_MS = 12 * 3_600_000;
 /** The samples of a burst are fitted together, this long after the last. */
 const BURST_OVER_MS = 40;
+/** From an hour's error to a thousandth of a ms by halves. */
+const MONO_AT_ROUNDS = 32;
 
 /** The line together with what the hub had said when it was fitted. */
 interface View {
@@ -142,6 +144,21 @@ export class ClockFollower {
       ageMs,
       skewPpm: v.line.rate * 1000,
     };
+  }
+
+  /**
+   * When read() will show an instant, as known at `mono`: what is still being run off is counted
+   * in, so that something put there is on time in the middle of a correction, too. Null when never
+   * synced.
+   */
+  monoAt(utc: number, mono: MonoMs): MonoMs | null {
+    const v = this.view;
+    if (!v) return null;
+    const shownAt = (at: number) => this.estimate(v, at) + this.slew.leftMs(at);
+    // Shown time runs at 0.5 to 1.05 of the device's: every round at least halves the error.
+    let at: number = mono;
+    for (let round = 0; round < MONO_AT_ROUNDS; round++) at += utc - shownAt(at);
+    return monoMs(at);
   }
 
   /** When to send the next burst. Tell of each burst sent with noteProbe. */

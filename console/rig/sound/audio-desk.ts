@@ -4,8 +4,9 @@
  * longer right is taken back and scheduled anew.
  *
  * Two mappings lie between UTC and the loudspeaker. UTC → the page's monotonic clock: the
- * session's. Monotonic → audio time: `getOutputTimestamp` says which sample leaves the output
- * when; the median of some readings is used, since single ones jitter. What lies behind the
+ * session's, which knows what its clock is still running off. Monotonic → audio time: `getOutputTimestamp` says which sample leaves the output
+ * when; the median of some readings is used, since single ones jitter, and only the newest when
+ * the audio clock has slipped. What lies behind the
  * output (a Bluetooth speaker) nobody can measure here: its delay is entered by hand.
  */
 import type { PlannedSound } from "./sound-plan.ts";
@@ -42,6 +43,8 @@ declare global {
 export interface DeskPorts {
   /** Real UTC, ms with fraction. */
   now: () => number;
+  /** When now() will show an instant, monotonic ms. */
+  monoAt: (utcMs: number) => number;
   /** The decoded clip of some words in the language shown. */
   clip: (words: string) => AudioBuffer | null;
   /** Says words that have no clip; not exact. The answer stops it. */
@@ -58,10 +61,14 @@ const REDO_MS = 2;
 /** A sound this near is left alone: cutting it would be worse than a small error, ms. */
 const LEAVE_MS = 60;
 const READINGS = 15;
+/** Audio that was starved goes on late: so many readings beside the rest by more than this, s. */
+const SLIPPED = { readings: 3, byS: 0.005 };
 const KEPT = 300;
 
 interface Scheduled {
   planned: PlannedSound;
+  /** When it is due on the page's monotonic clock, ms. */
+  dueMs: number;
   entry: SiteSound;
   cancel: () => void;
 }
@@ -116,19 +123,24 @@ export class AudioDesk {
     this.measure();
     const wanted = new Set(plan.map((sound) => sound.id));
     for (const [id, item] of this.scheduled) {
-      if (item.planned.atUtcMs <= nowUtcMs) {
+      const past = item.planned.atUtcMs <= nowUtcMs;
+      // The clock was put forward over it: a pip would come late, and be taken for another.
+      const jumped = past && item.dueMs > nowMs + REDO_MS && isPip(item.planned);
+      if (jumped) this.drop(id, item);
+      else if (past) {
         if (item.planned.atUtcMs + item.planned.lengthMs + 1000 < nowUtcMs) this.scheduled.delete(id);
         if (item.entry.state === "scheduled") item.entry.state = "sounded";
       } else if (!wanted.has(id)) this.drop(id, item);
     }
     if (!this.running || !this.context) return;
     for (const sound of plan) {
-      const leftMs = sound.atUtcMs - nowUtcMs;
-      const audioTime = this.audioTimeAt(nowMs + leftMs - this.ports.soundDelayMs());
+      const dueMs = this.ports.monoAt(sound.atUtcMs);
+      const leftMs = dueMs - nowMs;
+      const audioTime = this.audioTimeAt(dueMs - this.ports.soundDelayMs());
       const old = this.scheduled.get(sound.id);
       if (old && !this.mustMove(old, sound, audioTime, leftMs)) continue;
       if (old) this.drop(sound.id, old);
-      this.put(sound, audioTime, leftMs);
+      this.put(sound, audioTime, dueMs);
     }
   }
 
@@ -149,6 +161,8 @@ export class AudioDesk {
   private mustMove(old: Scheduled, sound: PlannedSound, audioTime: number, leftMs: number): boolean {
     if (leftMs < LEAVE_MS) return false;
     if (old.planned.saying !== sound.saying) return true;
+    // Its clip has come meanwhile, or sound was switched off or on.
+    if ((old.entry.audioTime !== null) !== this.isExact(sound)) return true;
     if (old.entry.audioTime === null) return Math.abs(old.planned.atUtcMs - sound.atUtcMs) > 100;
     return Math.abs(old.entry.audioTime - audioTime) * 1000 > REDO_MS;
   }
@@ -159,13 +173,23 @@ export class AudioDesk {
     this.scheduled.delete(id);
   }
 
-  private put(sound: PlannedSound, audioTime: number, leftMs: number): void {
+  private isAudible({ kind }: PlannedSound): boolean {
+    return kind === "words" ? this.ports.voice() : this.ports.sound();
+  }
+
+  /** Whether it can be put on the audio clock: words only when there is a clip of them. */
+  private isExact(sound: PlannedSound): boolean {
+    const clip = sound.saying ? this.ports.clip(sound.saying) : null;
+    return this.isAudible(sound) && (sound.kind !== "words" || clip !== null);
+  }
+
+  private put(sound: PlannedSound, audioTime: number, dueMs: number): void {
     const { context, ports } = this;
     if (!context) return;
     const { id, cueId, kind, atUtcMs, saying } = sound;
     const clip = saying ? ports.clip(saying) : null;
-    const audible = kind === "words" ? ports.voice() : ports.sound();
-    const exact = audible && (kind !== "words" || clip !== null);
+    const audible = this.isAudible(sound);
+    const exact = this.isExact(sound);
     const entry: SiteSound = {
       id,
       cueId,
@@ -180,7 +204,7 @@ export class AudioDesk {
         ports.onset(sound);
         if (audible && saying && !clip) stops.push(ports.speak(saying));
       },
-      Math.max(0, leftMs),
+      Math.max(0, dueMs - performance.now()),
     );
     stops.push(() => window.clearTimeout(timer));
     if (exact && audioTime > context.currentTime) {
@@ -190,6 +214,7 @@ export class AudioDesk {
     }
     this.scheduled.set(id, {
       planned: sound,
+      dueMs,
       entry,
       cancel: () => {
         for (const stop of stops) stop();
@@ -214,14 +239,26 @@ export class AudioDesk {
         : context.currentTime -
           (context.outputLatency || context.baseLatency || 0) -
           performance.now() / 1000;
-    this.offsets = [...this.offsets, offset].slice(-READINGS);
+    const offsets = [...this.offsets, offset].slice(-READINGS);
+    const newest = offsets.slice(-SLIPPED.readings);
+    const usual = median(offsets);
+    const slipped =
+      newest.every((value) => value - usual > SLIPPED.byS) ||
+      newest.every((value) => usual - value > SLIPPED.byS);
+    this.offsets = slipped ? newest : offsets;
   }
 
   private audioTimeAt(monoMs: number): number {
-    const sorted = [...this.offsets].sort((a, b) => a - b);
-    return monoMs / 1000 + (sorted[Math.floor(sorted.length / 2)] ?? 0);
+    return monoMs / 1000 + median(this.offsets);
   }
 }
+
+function median(values: readonly number[]): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted[Math.floor(sorted.length / 2)] ?? 0;
+}
+
+const isPip = ({ kind }: PlannedSound): boolean => kind === "pip" || kind === "long-pip";
 
 const PIP_HZ = 1000;
 /** Ramps that keep a pip from clicking, s: a tenth of the 10 ms that an onset may be off. */

@@ -3,6 +3,7 @@
  * the clock and the cues are there first.
  */
 import { utcOfRun } from "../../../shared/run/run-time.ts";
+import { utcMs } from "../../../shared/time/instants.ts";
 import type { PageSession } from "../../link/open-session.ts";
 import { currentLocale, t } from "../../words/words.ts";
 import { Arming } from "../device/arming.ts";
@@ -20,6 +21,7 @@ export class SoundEngine {
   constructor(private readonly session: PageSession) {
     this.arming = new Arming({
       now: () => session.now(),
+      monoAt: (atUtcMs) => session.monoAt(utcMs(atUtcMs)),
       clip: clipOf,
       speak: (words) => speak(words, currentLocale()),
       onset: shakeAndFlash,

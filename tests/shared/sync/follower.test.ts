@@ -82,6 +82,25 @@ test("time read in order never goes back, whatever the samples say", () => {
   }
 });
 
+describe("when an instant will be shown", () => {
+  // 400 ms at once, and the slow and the fast ways of running off of slew.test.ts.
+  test.each([400, 200, 30, 0, -30, -200, -400, -3000])("is known while %i ms are taken", (byMs) => {
+    const f = new ClockFollower();
+    const course = { epoch: "a", shiftMs: 0, slewPpm: 0, untilUtcMs: EPOCH + 1e6, thenPpm: 0 };
+    for (let t = 0.07; t <= 60_000; t += 2000) f.addSample(exchange(t, 0, 4, course));
+    f.addSample(exchange(62_000.07, byMs, 4, { ...course, shiftMs: byMs }));
+    const from = f.read(monoMs(62_100))?.utcMs ?? 0;
+    for (const aheadMs of [0, 10, 150, 700, 2500, 60_000]) {
+      const at = f.monoAt(from + aheadMs, monoMs(62_100)) ?? Number.NaN;
+      expect(f.read(monoMs(at))?.utcMs).toBeCloseTo(from + aheadMs, 3);
+    }
+  });
+
+  test("is unknown to a clock that never heard the hub", () => {
+    expect(new ClockFollower().monoAt(EPOCH, monoMs(5))).toBeNull();
+  });
+});
+
 describe("the course the hub announces", () => {
   test("an announced slew is followed while nothing is heard", () => {
     const f = new ClockFollower();
