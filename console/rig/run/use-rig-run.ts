@@ -1,7 +1,8 @@
 /**
  * The acts of the run screen: sends reports, remembers for some seconds how to take the last one
  * back, and guards the confirm against double fire. Everything goes into the phone's outbox
- * first; the hub hears of it when it can.
+ * first; the hub hears of it when it can. What was reported is said only when it is safe there:
+ * from then on not even the page's sudden end loses it.
  */
 import { useCallback, useEffect, useRef, useState } from "react";
 import type { Report } from "../../../shared/run/report-schema.ts";
@@ -33,10 +34,11 @@ export function useRigActs(session: PageSession, log: OwnLog): RigActs {
   const guard = useRef(new ConfirmGuard());
   const [undo, setUndo] = useState<Undo | null>(null);
   const [unsafe, setUnsafe] = useState(false);
+  /** Settles when the report is safe on this phone, or could not be made so. */
   const send = useCallback(
-    (rigId: string, report: Report): void => {
+    (rigId: string, report: Report): Promise<void> => {
       const atUtcMs = session.now();
-      session.report(rigId, report).then(
+      return session.report(rigId, report).then(
         () => {
           setUnsafe(false);
           log.add({ atUtcMs, rigId, report });
@@ -49,13 +51,15 @@ export function useRigActs(session: PageSession, log: OwnLog): RigActs {
   const act = useCallback(
     (given: Tap | readonly Tap[], words: string): void => {
       const taps = "rigId" in given ? [given] : given;
-      for (const tap of taps) send(tap.rigId, tap.report);
-      setUndo(taps.some((tap) => tap.undo) ? { taps, words } : null);
+      const kept = taps.map((tap) => send(tap.rigId, tap.report));
+      // The one before can be taken back no more, however long storing takes.
+      setUndo(null);
+      void Promise.all(kept).then(() => setUndo(taps.some((tap) => tap.undo) ? { taps, words } : null));
     },
     [send],
   );
   const takeBack = useCallback((): void => {
-    for (const tap of undo?.taps ?? []) if (tap.undo) send(tap.rigId, tap.undo);
+    for (const tap of undo?.taps ?? []) if (tap.undo) void send(tap.rigId, tap.undo);
     setUndo(null);
   }, [send, undo]);
   useEffect(() => {
