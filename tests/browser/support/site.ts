@@ -26,12 +26,16 @@ export interface LoggedEvent {
   actor: string;
   commandId: string;
   observedUtcMs: number;
+  loggedUtcMs: number;
+  deviceId: string | null;
   payload: Record<string, unknown>;
 }
 
-export async function planSite(hub: HubProcess): Promise<void> {
+/** `place`: where else than in the plan; towards latitude 24.45° totality gets shorter still. */
+export async function planSite(hub: HubProcess, place: { latDeg?: number } = {}): Promise<void> {
   const auth = { Authorization: `Bearer ${await hub.leadToken()}` };
-  await hub.call("PUT", "/api/plan", PLAN, { ...auth, "If-Match": '"plan-0"' });
+  const plan = { ...PLAN, site: { ...PLAN.site, ...place } };
+  await hub.call("PUT", "/api/plan", plan, { ...auth, "If-Match": '"plan-0"' });
 }
 
 export function leadCalls(hub: HubProcess): LeadCalls {

@@ -1,0 +1,194 @@
+/**
+ * Taps that must not get lost or doubled: the browser is killed right after one, and two phones
+ * on one rig contradict each other.
+ */
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { type MortalPhone, openMortalPhone } from "./support/mortal-phone.ts";
+import { type LeadCalls, type LoggedEvent, leadCalls, planSite } from "./support/site.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
+
+const WAIT_MS = 60_000;
+/** Page and hub read one machine's clock, ms. */
+const SLACK_MS = 100;
+
+let hub: HubProcess;
+let asked: LeadCalls;
+/** The newest event before the test, so that it looks at its own only. */
+let seqBefore: number;
+
+beforeAll(async () => {
+  hub = await startHubProcess();
+  asked = leadCalls(hub);
+  await planSite(hub);
+});
+beforeEach(async () => {
+  seqBefore = (await asked.log()).at(-1)?.seq ?? 0;
+});
+afterAll(async () => {
+  expect(await hub?.end()).toBe(0);
+});
+
+const linked = (page: Page) => page.locator('.rig-page[data-truth="linked"]').waitFor();
+const filterMark = (page: Page) => page.locator('[data-action="filter"]');
+const filterShown = (page: Page, word: string) =>
+  page.locator(`[data-action="filter"][data-filter="${word}"]`).waitFor();
+
+async function toRun(page: Page): Promise<void> {
+  await page.locator('[data-show="run"]').click();
+  await page.locator('[data-screen="run"]').waitFor();
+}
+
+/** What was said of a rig's filter since the test began. */
+async function filterWords(rigId: string): Promise<LoggedEvent[]> {
+  return (await asked.log()).filter(
+    ({ seq, payload }) => seq > seqBefore && payload.rigId === rigId && payload.filter !== undefined,
+  );
+}
+
+const rigAtHub = async (rigId: string) =>
+  (await asked.run()).rigs.find((rig: { id: string }) => rig.id === rigId);
+
+describe("a browser that is killed right after a tap", () => {
+  let phone: MortalPhone;
+  let origin: string;
+
+  beforeAll(async () => {
+    const root = await (await fetch(`${hub.url}/trust/noonfall-root.crt`)).arrayBuffer();
+    phone = await openMortalPhone(Buffer.from(root));
+    origin = hub.url.replace("http:", "https:");
+  });
+  afterAll(() => phone?.end());
+
+  async function open(address: string): Promise<Page> {
+    const page = await phone.open(`${origin}${address}`);
+    page.setDefaultTimeout(WAIT_MS);
+    return page;
+  }
+
+  /** Taps the filter, and kills the browser as soon as the page says that this was reported. */
+  async function tapAndDie(page: Page): Promise<{ from: number; to: number }> {
+    const from = Date.now();
+    await filterMark(page).click();
+    await page.locator("[data-undo]").waitFor();
+    await phone.kill();
+    return { from, to: Date.now() };
+  }
+
+  function happenedIn(event: LoggedEvent | undefined, span: { from: number; to: number }): void {
+    expect(event?.observedUtcMs).toBeGreaterThan(span.from - SLACK_MS);
+    expect(event?.observedUtcMs).toBeLessThan(span.to + SLACK_MS);
+  }
+
+  test("with no hub: the tap is there when the page opens again, and arrives once when the hub is back", async () => {
+    const { url, token } = await asked.link("west");
+    const link = new URL(url);
+    const report = { id: "looked-at", atUtcMs: (await asked.run()).utcMs, filter: "on" };
+    await hub.call("POST", "/api/rigs/west/reports", report, { Authorization: `Bearer ${token}` });
+    let page = await open(`${link.pathname}${link.hash}`);
+    await linked(page);
+    await page.locator('[data-opens="by reload"]').waitFor();
+    await toRun(page);
+    await filterShown(page, "on");
+    await hub.kill();
+    await page.locator('.rig-page[data-truth="alone"]').waitFor();
+
+    const tapped = await tapAndDie(page);
+    await phone.startAgain();
+    page = await open("/rig");
+    await page.locator('.rig-page[data-truth="alone"]').waitFor();
+    await toRun(page);
+    await filterShown(page, "off");
+    expect(await page.locator(".truth-line").textContent()).toMatch(/reports? waits?/);
+
+    await hub.startAgain();
+    await linked(page);
+    await expect.poll(async () => (await rigAtHub("west")).filter, { timeout: WAIT_MS }).toBe("off");
+    const words = await filterWords("west");
+    expect(words.map(({ payload }) => payload.filter)).toEqual(["on", "off"]);
+    happenedIn(words[1], tapped);
+    await expect.poll(() => page.locator(".truth-line").textContent()).not.toMatch(/wait/);
+    await filterShown(page, "off");
+  });
+
+  test("with the hub there: whether or not the tap got out before, it is in the log once", async () => {
+    let page = await open("/rig");
+    await linked(page);
+    await toRun(page);
+    await filterShown(page, "off");
+    const tapped = await tapAndDie(page);
+    await phone.startAgain();
+    page = await open("/rig");
+    await linked(page);
+    await toRun(page);
+    await filterShown(page, "on");
+    // A later report is sent after everything that waits, so what comes before it is all there is.
+    await page.locator('[data-action="help"]').click();
+    const called = async () => (await rigAtHub("west")).help === true;
+    await expect.poll(called, { timeout: WAIT_MS }).toBe(true);
+    const words = await filterWords("west");
+    expect(words.map(({ payload }) => payload.filter)).toEqual(["on"]);
+    happenedIn(words[0], tapped);
+  });
+});
+
+describe("two phones on one rig", () => {
+  let browser: Browser;
+  beforeAll(async () => {
+    browser = await launchChromium();
+  });
+  afterAll(() => browser?.close());
+
+  async function join(): Promise<Page> {
+    const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
+    const page = await context.newPage();
+    page.setDefaultTimeout(WAIT_MS);
+    await page.goto((await asked.link("south")).url);
+    await linked(page);
+    await toRun(page);
+    return page;
+  }
+
+  const disputed = (page: Page) => page.locator('[data-question="disputed"]');
+
+  test("that contradict each other: off holds on both until one operator has looked (S9)", async () => {
+    const a = await join();
+    const b = await join();
+    await a.locator('[data-question="filter"] [data-word="on"]').click();
+    for (const page of [a, b]) await filterShown(page, "on");
+
+    await filterMark(a).click();
+    for (const page of [a, b]) await filterShown(page, "off");
+    await filterMark(b).click();
+    for (const page of [a, b]) {
+      await disputed(page).waitFor();
+      await filterShown(page, "off");
+    }
+    expect(await rigAtHub("south")).toMatchObject({ filter: "off", filterDisputed: true });
+
+    // One more tap on the mark is no look: it only asks.
+    await filterMark(b).click();
+    await disputed(b).locator('[data-action="cancel"]').waitFor();
+    for (const page of [a, b]) await disputed(page).waitFor();
+    expect((await filterWords("south")).map(({ payload }) => payload.filter)).toEqual(["on", "off", "on"]);
+
+    await disputed(a).locator('[data-action="say-filter"][data-word="on"]').click();
+    for (const page of [a, b]) {
+      await filterShown(page, "on");
+      await disputed(page).waitFor({ state: "detached" });
+    }
+    expect(await rigAtHub("south")).toMatchObject({ filter: "on", filterDisputed: false });
+    const words = await filterWords("south");
+    expect(words.map(({ payload: { filter, looked } }) => ({ filter, looked }))).toEqual([
+      { filter: "on", looked: undefined },
+      { filter: "off", looked: undefined },
+      { filter: "on", looked: undefined },
+      { filter: "on", looked: true },
+    ]);
+    const devices = words.map((word) => word.deviceId);
+    expect(devices[1]).toBe(devices[0]);
+    expect(devices[2]).not.toBe(devices[0]);
+    expect(devices[3]).toBe(devices[0]);
+  });
+});
