@@ -6,6 +6,7 @@
  * `parsePlanDraft` is the only way in: it checks every field and names the one that is wrong.
  */
 import * as v from "valibot";
+import { isPlainKey, NOT_PLAIN_KEY } from "./own-key.ts";
 import { ANCHORS, CUE_ACTIONS, CUE_ANCHORS, RIG_KINDS } from "./vocabulary.ts";
 
 const text = (most: number) =>
@@ -21,6 +22,7 @@ const number = (least: number, most: number) =>
 const idText = v.pipe(
   v.string("must be text"),
   v.regex(/^[a-z0-9][a-z0-9-]{0,39}$/, "must be 1 to 40 of a–z, 0–9 and hyphen"),
+  v.check(isPlainKey, NOT_PLAIN_KEY),
 );
 
 export const AnchorSchema = v.picklist(ANCHORS, "must be one of C1, C2, max, C3, C4");

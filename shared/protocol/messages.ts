@@ -6,6 +6,7 @@
  * with `welcome`, then either the events it lacks or the whole state.
  */
 import * as v from "valibot";
+import { isPlainKey, NOT_PLAIN_KEY } from "../plan/own-key.ts";
 import type { Alert } from "../run/alerts.ts";
 import { FactSchema, OrderSchema } from "../run/commands.ts";
 import type { SiteEvent } from "../run/events.ts";
@@ -15,13 +16,14 @@ import type { SiteState } from "../run/state.ts";
 import type { HubCourse } from "../sync/samples.ts";
 
 const shortText = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(80));
+const id = v.pipe(shortText, v.check(isPlainKey, NOT_PLAIN_KEY));
 const token = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(200));
 const last = v.nullable(
   v.strictObject({ epoch: shortText, seq: v.pipe(v.number(), v.integer(), v.minValue(0)) }),
 );
 const device = {
   protocol: v.pipe(v.number(), v.integer()),
-  deviceId: shortText,
+  deviceId: id,
   /** What kind of device, for the console: "Android phone", "laptop". */
   label: v.optional(v.pipe(v.string(), v.maxLength(80)), ""),
   last: v.optional(last, null),
@@ -32,7 +34,7 @@ export const HelloSchema = v.variant("role", [
   v.strictObject({ role: v.literal("lead"), token, ...device }),
   v.strictObject({
     role: v.literal("rig"),
-    rigs: v.pipe(v.array(v.strictObject({ id: shortText, token })), v.minLength(1), v.maxLength(20)),
+    rigs: v.pipe(v.array(v.strictObject({ id, token })), v.minLength(1), v.maxLength(20)),
     ...device,
   }),
   v.strictObject({ role: v.literal("board"), protocol: v.pipe(v.number(), v.integer()) }),
@@ -40,9 +42,9 @@ export const HelloSchema = v.variant("role", [
 export type Hello = v.InferOutput<typeof HelloSchema>;
 
 export const ProbeSchema = v.strictObject({ t1: v.pipe(v.number(), v.finite()) });
-export const OrderMessageSchema = v.strictObject({ id: shortText, order: OrderSchema });
+export const OrderMessageSchema = v.strictObject({ id, order: OrderSchema });
 export const FactsMessageSchema = v.pipe(
-  v.array(v.strictObject({ id: shortText, fact: v.unknown() })),
+  v.array(v.strictObject({ id, fact: v.unknown() })),
   v.minLength(1),
   v.maxLength(50),
 );

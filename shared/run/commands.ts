@@ -3,6 +3,7 @@
  * unknown field is refused by name.
  */
 import * as v from "valibot";
+import { isPlainKey, NOT_PLAIN_KEY } from "../plan/own-key.ts";
 import { AnchorSchema, PlanDraftSchema } from "../plan/plan.ts";
 import { type Refusal, refusal } from "./refusal.ts";
 import { reportFields } from "./report-schema.ts";
@@ -12,6 +13,7 @@ const id = v.pipe(
   v.string("must be text"),
   v.minLength(1, "must not be empty"),
   v.maxLength(80, "must have at most 80 characters"),
+  v.check(isPlainKey, NOT_PLAIN_KEY),
 );
 const number = (least: number, most: number) =>
   v.pipe(

@@ -13,6 +13,7 @@
  * doubt they come earlier by the doubt (S5). Filter-off cues never move for doubt: they are
  * withheld ("by eye only", doubt.ts).
  */
+import { ownValue } from "../plan/own-key.ts";
 import type { Cue, Rig } from "../plan/plan.ts";
 import { anchorMs, type EffectiveContacts } from "./effective-contacts.ts";
 import type { RigRecord } from "./state.ts";
@@ -103,7 +104,7 @@ export function cueViews(
 ): CueView[] {
   let nextFound = false;
   return timeline.map((item) => {
-    const mark = record.cues[item.id]?.value;
+    const mark = ownValue(record.cues, item.id)?.value;
     let state: CueState;
     if (mark && mark !== "open") state = mark;
     else if (atRunMs < item.dueMs) {

@@ -4,6 +4,7 @@
  * an operator who confirms "filter off" says that it is off, but in a practice run under the
  * real Sun a confirm is a touch and says nothing of the filter (S8).
  */
+import { ownValue } from "../plan/own-key.ts";
 import type { UtcMs } from "../time/instants.ts";
 import type { Fact } from "./commands.ts";
 import { knowsCue } from "./cue-timeline.ts";
@@ -63,7 +64,7 @@ function runOf(
 ): Pick<RunRecord, "runId" | "kind" | "rigs"> & RunRecord {
   const real = state.runs[state.realRunId] as RunRecord;
   if (fact.runId) {
-    const named = state.runs[fact.runId];
+    const named = ownValue(state.runs, fact.runId);
     if (named) {
       if (named.ended) flags.push("run ended");
       return named;

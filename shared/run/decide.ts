@@ -4,6 +4,7 @@
  * decide-fact.ts, and are never refused for the state.
  */
 import type { Circumstances } from "../eclipse/circumstances-types.ts";
+import { ownValue } from "../plan/own-key.ts";
 import type { Plan, PlanDraft, Site } from "../plan/plan.ts";
 import { type PlanNote, type PlanRefusal, settlePlan } from "../plan/settle-plan.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
@@ -85,7 +86,7 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
       if (!hasRig(state, order.rigId)) return unknownRig("rigId");
       return yes(context, runIdAt(state, context), "linkRevoked", {
         rigId: order.rigId,
-        generation: (state.generations[order.rigId] ?? 0) + 1,
+        generation: (ownValue(state.generations, order.rigId) ?? 0) + 1,
       });
     case "sendMessage":
       if (order.rigIds?.some((id) => !hasRig(state, id))) return unknownRig("rigIds");
@@ -267,7 +268,7 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
 function answerHelp(state: SiteState, rigId: string, context: Context): Decision {
   if (!hasRig(state, rigId)) return unknownRig("rigId");
   const runIds = new Set([runIdAt(state, context)]);
-  if (state.runs[state.realRunId]?.rigs[rigId]?.help?.value) runIds.add(state.realRunId);
+  if (ownValue(state.runs[state.realRunId]?.rigs ?? {}, rigId)?.help?.value) runIds.add(state.realRunId);
   return { events: [...runIds].map((runId) => draftOf(context, runId, "helpAnswered", { rigId })) };
 }
 

@@ -3,6 +3,7 @@
  * version leaves the state as it is but for the sequence number. Facts are merged by when they
  * were observed (registers.ts), so their order of arrival does not matter.
  */
+import { ownValue } from "../plan/own-key.ts";
 import type { RigReported, SiteEvent } from "./events.ts";
 import { addFilterWord } from "./filter-state.ts";
 import { newer, type Register, type Stamp } from "./registers.ts";
@@ -53,17 +54,21 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
         ...run,
         rigs: {
           ...run.rigs,
-          [event.payload.rigId]: reported(run.rigs[event.payload.rigId] ?? NO_RECORD, event.payload, {
-            observedUtcMs: event.observedUtcMs,
-            deviceId: event.deviceId ?? event.actor,
-            deviceSeq: event.deviceSeq ?? event.seq,
-            by: event.actor,
-          }),
+          [event.payload.rigId]: reported(
+            ownValue(run.rigs, event.payload.rigId) ?? NO_RECORD,
+            event.payload,
+            {
+              observedUtcMs: event.observedUtcMs,
+              deviceId: event.deviceId ?? event.actor,
+              deviceSeq: event.deviceSeq ?? event.seq,
+              by: event.actor,
+            },
+          ),
         },
       }));
     case "helpAnswered":
       return withRun(state, event.runId, (run) => {
-        const record = run.rigs[event.payload.rigId] ?? NO_RECORD;
+        const record = ownValue(run.rigs, event.payload.rigId) ?? NO_RECORD;
         const help: Register<boolean> = {
           value: false,
           observedUtcMs: event.observedUtcMs,
@@ -139,9 +144,9 @@ function reported(record: RigRecord, report: RigReported, by: By): RigRecord {
   if (report.filter)
     next.filter = addFilterWord(record.filter, { value: report.filter, ...by }, report.looked ?? false);
   for (const [id, value] of Object.entries(report.checks ?? {}))
-    next.checks = { ...next.checks, [id]: newer(next.checks[id], { value, ...by }) };
+    next.checks = { ...next.checks, [id]: newer(ownValue(next.checks, id), { value, ...by }) };
   const mark = (id: string | undefined, value: CueMark): void => {
-    if (id) next.cues = { ...next.cues, [id]: newer(next.cues[id], { value, ...by }) };
+    if (id) next.cues = { ...next.cues, [id]: newer(ownValue(next.cues, id), { value, ...by }) };
   };
   mark(report.cueDone, "done");
   mark(report.cueSkipped, "skipped");
@@ -165,7 +170,7 @@ const PLAIN = [
 type Plain = (typeof PLAIN)[number];
 
 function withRun(state: SiteState, runId: string, change: (run: RunRecord) => RunRecord): SiteState {
-  const run = state.runs[runId];
+  const run = ownValue(state.runs, runId);
   if (!run) return state;
   return { ...state, runs: { ...state.runs, [runId]: change(run) } };
 }

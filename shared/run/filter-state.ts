@@ -3,6 +3,7 @@
  * Where the words of two devices disagree, `off` holds until somebody reports having looked:
  * a report with `looked` sets aside every word older than itself. A device may correct itself.
  */
+import { ownValue } from "../plan/own-key.ts";
 import { compareStamps, newer, type Register } from "./registers.ts";
 
 export type FilterWord = "on" | "off" | "unknown" | "capped";
@@ -28,7 +29,10 @@ export interface FilterVerdict {
 /** Takes one word in. */
 export function addFilterWord(words: FilterWords, word: Register<FilterWord>, looked: boolean): FilterWords {
   return {
-    byDevice: { ...words.byDevice, [word.deviceId]: newer(words.byDevice[word.deviceId], word, "off") },
+    byDevice: {
+      ...words.byDevice,
+      [word.deviceId]: newer(ownValue(words.byDevice, word.deviceId), word, "off"),
+    },
     looked: looked ? newer(words.looked ?? undefined, word, "off") : words.looked,
   };
 }

@@ -3,6 +3,7 @@
  * nothing the hub will check, do not carry it.
  */
 import * as v from "valibot";
+import { isPlainKey, NOT_PLAIN_KEY } from "../plan/own-key.ts";
 import { SKIES } from "./vocabulary.ts";
 
 const finite = (least: number, most: number) =>
@@ -17,6 +18,7 @@ const cueId = v.pipe(
   v.string("must be text"),
   v.minLength(1),
   v.maxLength(60, "must have at most 60 characters"),
+  v.check(isPlainKey, NOT_PLAIN_KEY),
 );
 
 /** What a rig may say of itself; every field may be left out, but not all. */
@@ -43,7 +45,7 @@ export const reportFields = {
   /** Set-up checks by id. */
   checks: v.optional(
     v.pipe(
-      v.record(v.pipe(v.string(), v.maxLength(40)), flag),
+      v.record(v.pipe(v.string(), v.maxLength(40), v.check(isPlainKey, NOT_PLAIN_KEY)), flag),
       v.maxEntries(60, "must have at most 60 entries"),
     ),
   ),

@@ -6,6 +6,7 @@
  * A rig nobody has heard of for SILENT_MS has an unknown filter.
  */
 
+import { ownValue } from "../plan/own-key.ts";
 import type { Rig } from "../plan/plan.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
@@ -78,9 +79,9 @@ export interface RunView {
 
 /** The record of a rig in the run that is on. */
 export function recordOf(state: SiteState, run: RunRecord, rigId: string): RigRecord {
-  const own = run.rigs[rigId] ?? NO_RECORD;
+  const own = ownValue(run.rigs, rigId) ?? NO_RECORD;
   if (run.kind === "real") return own;
-  const real = state.runs[state.realRunId]?.rigs[rigId] ?? NO_RECORD;
+  const real = ownValue(state.runs[state.realRunId]?.rigs ?? {}, rigId) ?? NO_RECORD;
   const both = <Value>(a: Register<Value> | undefined, b: Register<Value> | undefined) => newest(a, b);
   return stripped({
     filter: mergeFilterWords(real.filter, own.filter),
@@ -107,7 +108,7 @@ export function viewRun(state: SiteState, presence: Presence, clock: ClockHealth
   const runNow = runTime(practiceAt(state, now), now);
   const doubt = doubtAt(state, run, clock, now);
   const rigs = state.plan.rigs.map((rig) =>
-    rigStatus(state, run, rig, presence.rigs[rig.id] ?? [], contacts, doubt, runNow, now),
+    rigStatus(state, run, rig, ownValue(presence.rigs, rig.id) ?? [], contacts, doubt, runNow, now),
   );
   return { run, contacts, runNow, doubt, rigs };
 }
@@ -184,7 +185,7 @@ function marksWithFilterWord(
     const fits =
       (cue.action === "filter-off" && state === "off") ||
       (cue.action === "filter-on" && (state === "on" || state === "capped"));
-    if (fits && !cues[id] && saidMs >= dueMs - EARLY_WORD_MS) cues[id] = { ...word, value: "done" };
+    if (fits && !ownValue(cues, id) && saidMs >= dueMs - EARLY_WORD_MS) cues[id] = { ...word, value: "done" };
   }
   return cues;
 }

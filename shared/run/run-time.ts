@@ -2,6 +2,7 @@
  * Run time. In a real run it is UTC; in a practice run it is UTC shifted so that the practice
  * starts at the chosen offset from a contact, and scaled by the rate. Both directions are here.
  */
+import { ownValue } from "../plan/own-key.ts";
 import { type RunMs, runMs, type UtcMs, utcMs } from "../time/instants.ts";
 import type { PracticeStarted } from "./events.ts";
 import type { RunRecord, SiteState } from "./state.ts";
@@ -15,7 +16,7 @@ export function practiceAt(state: SiteState, now: UtcMs): PracticeStarted | null
 /** The run that is on: the practice while one is, else the real one. */
 export function currentRun(state: SiteState, now: UtcMs): RunRecord {
   const id = practiceAt(state, now)?.runId ?? state.realRunId;
-  return state.runs[id] ?? newRun(id, id === state.realRunId ? "real" : "practice");
+  return ownValue(state.runs, id) ?? newRun(id, id === state.realRunId ? "real" : "practice");
 }
 
 /** Run time at a UTC instant. */
