@@ -60,7 +60,7 @@ export function createHub(ports: HubPorts): Hub {
     zoneAt,
     onBug: onError,
   });
-  const alerts = new AlertDesk(keeper, presence, clock);
+  const alerts = new AlertDesk(keeper, presence, clock, onError);
   const io = new Server({
     serveClient: false,
     // A dead peer shows in 4 s instead of 45.
@@ -89,7 +89,17 @@ export function createHub(ports: HubPorts): Hub {
     io.attach(server);
     engines.push(io.engine);
   }
-  const room = new Room({ io, keeper, log, keys, clock, presence, alerts, version: ports.version });
+  const room = new Room({
+    io,
+    keeper,
+    log,
+    keys,
+    clock,
+    presence,
+    alerts,
+    version: ports.version,
+    onBug: onError,
+  });
   const parts: HubParts = {
     clock,
     keeper,

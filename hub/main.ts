@@ -89,6 +89,10 @@ process.on("SIGTERM", () => void end("SIGTERM"));
 process.on("SIGHUP", () => void end("SIGHUP"));
 // A bug in one corner must not end the run of every rig.
 process.on("unhandledRejection", (error) => console.error(error));
+process.on("uncaughtException", (error) => {
+  if (running && !ending) console.error(error);
+  else fail(error);
+});
 
 try {
   const options = readOptions(process.argv.slice(2));

@@ -5,6 +5,7 @@
  *
  * A practice that a lead starts is left alone until it is over or ended.
  */
+import { ownValue } from "../../shared/plan/own-key.ts";
 import type { Order } from "../../shared/run/commands.ts";
 import { contactsOf } from "../../shared/run/effective-contacts.ts";
 import { currentRun, practiceAt, runTime } from "../../shared/run/run-time.ts";
@@ -49,7 +50,7 @@ export async function startDemo(running: RunningHub): Promise<{ close(): Promise
     const { rigs } = keeper.state.plan;
     for (const operator of operators) {
       if (!rigs.some((rig) => rig.id === operator.rigId)) continue;
-      operator.join(keys.rigToken(operator.rigId, keeper.state.generations[operator.rigId] ?? 0));
+      operator.join(keys.rigToken(operator.rigId, ownValue(keeper.state.generations, operator.rigId) ?? 0));
     }
   };
   const look = (): void => {

@@ -8,6 +8,7 @@ import { join } from "node:path";
 import express, { type ErrorRequestHandler, type Express, type Request } from "express";
 import helmet from "helmet";
 import sirv from "sirv";
+import { ownValue } from "../../shared/plan/own-key.ts";
 import { refusal } from "../../shared/run/refusal.ts";
 import { chartRoutes } from "./chart-routes.ts";
 import type { HubParts } from "./hub-parts.ts";
@@ -122,7 +123,7 @@ function authoriser({ keys, keeper }: HubParts) {
       return { token, actor: `lead:${session.name}`, sender: `lead:${session.hash.slice(0, 12)}` };
     }
     const rigId = String(request.params.id ?? "");
-    const verdict = keys.checkRigToken(rigId, token ?? "", keeper.state.generations[rigId] ?? 0);
+    const verdict = keys.checkRigToken(rigId, token ?? "", ownValue(keeper.state.generations, rigId) ?? 0);
     if (!verdict.ok) return refusal("not-signed-in", "the token is not this rig's");
     if (verdict.revoked)
       return refusal("not-signed-in", "this rig's link was revoked; ask the lead for a new one");

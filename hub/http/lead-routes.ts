@@ -1,8 +1,9 @@
 /** What a signed-in lead may do: the plan, practice, orders, links, the log, the site as a file. */
 import * as v from "valibot";
+import { ownValue } from "../../shared/plan/own-key.ts";
 import { PlanDraftSchema } from "../../shared/plan/plan.ts";
-import type { Answer } from "../../shared/protocol/messages.ts";
-import { OrderSchema, PracticeSchema } from "../../shared/run/commands.ts";
+import { type Answer, OrderMessageSchema } from "../../shared/protocol/messages.ts";
+import { PracticeSchema } from "../../shared/run/commands.ts";
 import { refusal } from "../../shared/run/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import { newId } from "../new-id.ts";
@@ -129,7 +130,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       access: "lead",
       summary:
         "Gives any order of a lead: calls, cover, shift of a contact, message. The same id is done once.",
-      body: v.strictObject({ id: v.pipe(v.string(), v.minLength(1), v.maxLength(80)), order: OrderSchema }),
+      body: OrderMessageSchema,
       handle: async (call) => {
         const answer = await order(call, call.body.order, call.body.id);
         return answer.ok ? { body: answer } : refusalReply(answer.refusal);
@@ -164,7 +165,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
         if (!state.plan.rigs.some((rig) => rig.id === id)) {
           return refusalReply(refusal("not-found", `no rig ${id} in the plan`, { field: "id" }));
         }
-        const token = keys.rigToken(id, state.generations[id] ?? 0);
+        const token = keys.rigToken(id, ownValue(state.generations, id) ?? 0);
         const origin = joinOrigin(parts, request.protocol, request.get("host"));
         return { body: { url: `${origin}/rig#${id}.${token}`, token } };
       },
@@ -178,7 +179,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
         const id = call.params.id ?? "";
         const answer = await order(call, { type: "revokeLink", rigId: id });
         if (!answer.ok) return refusalReply(answer.refusal);
-        const token = keys.rigToken(id, keeper.state.generations[id] ?? 0);
+        const token = keys.rigToken(id, ownValue(keeper.state.generations, id) ?? 0);
         const origin = joinOrigin(parts, call.request.protocol, call.request.get("host"));
         return { body: { url: `${origin}/rig#${id}.${token}`, token } };
       },

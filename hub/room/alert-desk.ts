@@ -20,12 +20,15 @@ export class AlertDesk {
   private readonly timer: NodeJS.Timeout;
   private soon: NodeJS.Timeout | undefined;
   private checkedAt = 0;
+  private lastBug = "";
   private health: { at: number; value: ClockHealth } | undefined;
 
   constructor(
     private readonly keeper: SiteKeeper,
     private readonly presence: PresenceBook,
     private readonly clock: HubClock,
+    /** A bug in looking: told; the next look comes all the same. */
+    private readonly onBug: (error: unknown) => void,
   ) {
     this.timer = setInterval(() => this.check(), LOOK_MS);
     keeper.on("events", (events) => {
@@ -62,6 +65,16 @@ export class AlertDesk {
     clearTimeout(this.soon);
     this.soon = undefined;
     this.checkedAt = performance.now();
+    try {
+      this.look();
+    } catch (error) {
+      // The same bug at every look is told once.
+      if (String(error) !== this.lastBug) this.onBug(error);
+      this.lastBug = String(error);
+    }
+  }
+
+  private look(): void {
     const now = this.clock.now();
     this.keeper.endOverduePractice();
     const standing = alertsAt(this.keeper.state, this.presence.get(), this.clockHealth(), now);

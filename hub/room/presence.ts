@@ -44,15 +44,15 @@ export class PresenceBook {
   /** The same object until something has changed. */
   get(): Presence {
     if (this.cached) return this.cached;
-    const rigs: Record<string, LinkedDevice[]> = {};
+    const rigs = new Map<string, LinkedDevice[]>();
     for (const { rigIds, ...device } of this.bySocket.values()) {
       for (const rigId of rigIds) {
-        const list = rigs[rigId] ?? [];
-        rigs[rigId] = list;
+        const list = rigs.get(rigId) ?? [];
+        rigs.set(rigId, list);
         if (!list.some((other) => other.deviceId === device.deviceId)) list.push(device);
       }
     }
-    this.cached = { rigs };
+    this.cached = { rigs: Object.fromEntries(rigs) };
     return this.cached;
   }
 }

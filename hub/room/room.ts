@@ -5,6 +5,7 @@
  * Rooms of Socket.IO: "site" (leads and rigs: events), "leads" (presence, alerts), "boards".
  */
 import type { Server, Socket } from "socket.io";
+import { ownValue } from "../../shared/plan/own-key.ts";
 import {
   type Answer,
   FactsMessageSchema,
@@ -47,6 +48,8 @@ export interface RoomPorts {
   presence: PresenceBook;
   alerts: AlertDesk;
   version: string;
+  /** A bug at one socket: told, and nothing else happens. */
+  onBug: (error: unknown) => void;
 }
 
 export class Room {
@@ -57,7 +60,7 @@ export class Room {
   constructor(private readonly ports: RoomPorts) {
     const { io, keeper, alerts } = ports;
     io.use((socket, next) => this.admit(socket, next));
-    io.on("connection", (socket) => this.welcome(socket));
+    io.on("connection", (socket) => this.comeIn(socket));
     keeper.on("cover", (by) => {
       io.to("site").to("boards").emit("cover", { by });
     });
@@ -114,6 +117,27 @@ export class Room {
     }
   }
 
+  /** A bug in letting one client in sends that one away, to knock again; the others go on. */
+  private comeIn(socket: Socket): void {
+    try {
+      this.welcome(socket);
+    } catch (error) {
+      this.ports.onBug(error);
+      socket.disconnect(true);
+    }
+  }
+
+  /** Listens to a client; a bug in what follows is told and costs that message alone. */
+  private hear(socket: Socket, event: string, take: (message: unknown, answer: unknown) => void): void {
+    socket.on(event, (message: unknown, answer: unknown) => {
+      try {
+        take(message, answer);
+      } catch (error) {
+        this.ports.onBug(error);
+      }
+    });
+  }
+
   private welcome(socket: Socket): void {
     const hello = socket.data.hello as Hello;
     const { log, version } = this.ports;
@@ -146,7 +170,7 @@ export class Room {
     }
     this.takeFacts(socket, hello);
     this.takePulses(socket, hello);
-    socket.on("resync", (message: unknown) => {
+    this.hear(socket, "resync", (message) => {
       const seq = (message as { seq?: unknown } | null)?.seq;
       this.sendSince(socket, typeof seq === "number" && Number.isInteger(seq) ? seq : -1);
     });
@@ -157,7 +181,7 @@ export class Room {
     const good: string[] = [];
     const revoked: string[] = [];
     for (const { id, token } of hello.rigs) {
-      const verdict = this.ports.keys.checkRigToken(id, token, state.generations[id] ?? 0);
+      const verdict = this.ports.keys.checkRigToken(id, token, ownValue(state.generations, id) ?? 0);
       if (!verdict.ok) welcome.refused.push({ rigId: id, reason: "bad link" });
       else if (verdict.revoked) {
         revoked.push(id);
@@ -184,7 +208,7 @@ export class Room {
       clock.dropWitness(deviceId);
       this.presenceChanged();
     });
-    const known = keeper.state.devices[deviceId];
+    const known = ownValue(keeper.state.devices, deviceId);
     if (!known || rigIds.some((id) => !known.rigIds.includes(id))) {
       void keeper.note("deviceJoined", { deviceId, rigIds: [...rigIds], label });
     }
@@ -192,7 +216,7 @@ export class Room {
 
   private answerProbes(socket: Socket): void {
     const { clock } = this.ports;
-    socket.on("probe", (message: unknown, answer: unknown) => {
+    this.hear(socket, "probe", (message, answer) => {
       const before = clock.stamp();
       if (typeof answer !== "function" || !parse(ProbeSchema, message).ok) return;
       const status = this.clockFlags();
@@ -207,7 +231,7 @@ export class Room {
   }
 
   private takeOrders(socket: Socket): void {
-    socket.on("order", (message: unknown, answer: unknown) => {
+    this.hear(socket, "order", (message, answer) => {
       if (typeof answer !== "function") return;
       // The token may have been signed out since.
       const parsed = parse(OrderMessageSchema, message);
@@ -220,7 +244,7 @@ export class Room {
   }
 
   private takeFacts(socket: Socket, hello: Exclude<Hello, { role: "board" }>): void {
-    socket.on("facts", (message: unknown, answer: unknown) => {
+    this.hear(socket, "facts", (message, answer) => {
       if (typeof answer !== "function") return;
       const parsed = parse(FactsMessageSchema, message);
       if (!parsed.ok) return answer([{ ok: false, refusal: parsed.refusal } satisfies Answer]);
@@ -261,7 +285,7 @@ export class Room {
   }
 
   private takePulses(socket: Socket, hello: Exclude<Hello, { role: "board" }>): void {
-    socket.on("pulse", (message: unknown) => {
+    this.hear(socket, "pulse", (message) => {
       const parsed = parse(PulseSchema, message);
       if (!parsed.ok) return;
       const { ownClockOffsetMs, boundMs } = parsed.value;
@@ -326,7 +350,7 @@ export class Room {
       if (hello?.role !== "rig") continue;
       const rigIds = (socket.data.rigIds as string[] | undefined) ?? [];
       const stillGood = hello.rigs.filter(({ id, token }) => {
-        const verdict = keys.checkRigToken(id, token, keeper.state.generations[id] ?? 0);
+        const verdict = keys.checkRigToken(id, token, ownValue(keeper.state.generations, id) ?? 0);
         return verdict.ok && !verdict.revoked && keeper.state.plan.rigs.some((rig) => rig.id === id);
       });
       if (stillGood.length !== rigIds.length) socket.disconnect(true);
