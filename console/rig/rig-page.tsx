@@ -99,7 +99,9 @@ export function RigPage({ joining, session }: RigPageProps) {
       data-armed={armed.sound}
       data-quiet={scene?.picture.quiet ?? false}
     >
-      <header className="rig-head">
+      {scene?.cover ? <Covered scene={scene} acts={acts} /> : null}
+      {/* What lies under the cover can be neither pressed nor reached (WCAG 2.4.11). */}
+      <header className="rig-head" inert={scene?.cover ?? false}>
         <TruthLine
           truth={view.truth}
           sinceUtcMs={view.sinceUtcMs}
@@ -109,7 +111,8 @@ export function RigPage({ joining, session }: RigPageProps) {
         />
         <p className="rig-names">{rigIds.map(nameOf).join(" · ")}</p>
       </header>
-      <main className="rig-main">
+      <main className="rig-main" inert={scene?.cover ?? false}>
+        {scene && scene.rigs.length > 0 ? null : <h1 className="only-read-aloud">{t("app.name")}</h1>}
         {inPractice ? (
           <PracticeBanner
             endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`}
@@ -199,13 +202,12 @@ export function RigPage({ joining, session }: RigPageProps) {
                 )}
               </Fence>
             )}
-            {scene.cover ? <Covered scene={scene} acts={acts} /> : null}
           </>
         ) : refused.length === 0 || rigIds.length > 0 ? (
           <EmptyNote text={t(scene ? "rig.refused.notInPlan" : "rig.join.waiting")} />
         ) : null}
       </main>
-      {scene && scene.rigs.length > 0 && !scene.picture.quiet ? (
+      {scene && scene.rigs.length > 0 && !scene.picture.quiet && !scene.cover ? (
         <ScreenBar shown={shown} onShow={setScreen} />
       ) : null}
     </div>

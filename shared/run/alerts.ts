@@ -67,18 +67,18 @@ export function practiceUnderRealSun(state: SiteState, now: UtcMs): boolean {
   return practiceAt(state, now) !== null && state.plan.site !== null && sunAt(now, state.plan.site).up;
 }
 
-/** Between effective C2 and C3 at a site that is total. */
+/** Between C2 and C3 at a site that is total: effective ones, but C2 not by a far shift alone. */
 export function inTotality(state: SiteState, contacts: EffectiveContacts, runNow: number): boolean {
   if (whatSiteGets(state.circumstances).kind !== "total") return false;
-  const { c2, c3 } = contacts;
-  return c2 !== null && c3 !== null && runNow >= c2 && runNow < c3;
+  const { filterC2, c3 } = contacts;
+  return filterC2 !== null && c3 !== null && runNow >= filterC2 && runNow < c3;
 }
 
 /** Whether a rig's filter may be off at a run time: in totality, or within its allowance (S3, S4). */
 export function mayBeOff(allowance: Allowance | null, contacts: EffectiveContacts, runNow: number): boolean {
-  if (!allowance || contacts.c2 === null || contacts.filterC3 === null) return false;
+  if (!allowance || contacts.filterC2 === null || contacts.filterC3 === null) return false;
   return (
-    runNow >= contacts.c2 + allowance.offFrom.offsetS * 1000 &&
+    runNow >= contacts.filterC2 + allowance.offFrom.offsetS * 1000 &&
     runNow < contacts.filterC3 + allowance.onBy.offsetS * 1000
   );
 }
@@ -115,7 +115,7 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
     if (filtered && status.verdict.state === "off") {
       const allowed = mayBeOff(allowance, contacts, runNow);
       if (!allowed && (exposed || inTotality(state, contacts, runNow))) raise("danger", "exposed", rig.id);
-      else if (underRealSun && !status.practiceSafe) raise("caution", "practice-off-real-sun", rig.id);
+      else if (underRealSun && !status.practiceSafe) raise("danger", "practice-off-real-sun", rig.id);
     }
     if (filtered && exposed && running && status.filter === "unknown")
       raise("caution", "filter-unknown", rig.id);

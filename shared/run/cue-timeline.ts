@@ -10,7 +10,8 @@
  *
  * Repeated cues become one instance each: "partial-before", "partial-before.2", ….
  * Filter-on, eyes-away and glasses-on hang on `filterC3`, never later than predicted; under
- * doubt they come earlier by the doubt (S5). Filter-off cues never move for doubt: they are
+ * doubt they come earlier by the doubt (S5), but not before C2: a filter that was never to come
+ * off needs no putting on. A filter-on cue always asks for a confirm. Filter-off cues never move for doubt: they are
  * withheld ("by eye only", doubt.ts).
  */
 import { ownValue } from "../plan/own-key.ts";
@@ -81,13 +82,15 @@ function dueMs(cue: Cue, contacts: EffectiveContacts, doubtS: number): number | 
   const safe = SAFE_ACTIONS.has(cue.action) && cue.anchor === "C3";
   const anchor = safe ? contacts.filterC3 : anchorMs(contacts, cue.anchor);
   if (anchor === null) return null;
-  return anchor + (cue.offsetS - (safe ? doubtS : 0)) * 1000;
+  const due = anchor + cue.offsetS * 1000;
+  if (!safe || doubtS === 0) return due;
+  return Math.min(due, Math.max(due - doubtS * 1000, contacts.c2 ?? Number.NEGATIVE_INFINITY));
 }
 
 function instance(cue: Cue, n: number, at: number): CueInstance {
   return {
     id: n === 1 ? cue.id : `${cue.id}.${n}`,
-    cue,
+    cue: cue.action === "filter-on" && !cue.confirm ? { ...cue, confirm: true } : cue,
     n,
     dueMs: at,
     fromMs: at + cue.earliestS * 1000,

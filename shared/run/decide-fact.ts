@@ -11,6 +11,7 @@ import { knowsCue } from "./cue-timeline.ts";
 import { EVENT_VERSIONS, type LateFlag, type RigReported } from "./events.ts";
 import type { EventDraft } from "./logged-event.ts";
 import { recordOf } from "./rig-status.ts";
+import { practiceEndMs } from "./run-time.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
 export interface FactContext {
@@ -78,7 +79,11 @@ function runOf(
     };
   }
   const practice = state.practice;
-  if (practice && fact.observedUtcMs >= practice.startedUtcMs && fact.observedUtcMs < practice.endsAtUtcMs) {
+  if (
+    practice &&
+    fact.observedUtcMs >= practice.startedUtcMs &&
+    fact.observedUtcMs < practiceEndMs(state, practice)
+  ) {
     return state.runs[practice.runId] ?? real;
   }
   return real;

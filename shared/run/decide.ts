@@ -11,11 +11,11 @@ import { whatSiteGets } from "../plan/what-site-gets.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import type { Order } from "./commands.ts";
 import type { ClockHealth } from "./doubt.ts";
-import { anchorMs, contactsOf, effectiveContacts } from "./effective-contacts.ts";
+import { anchorMs, contactsMoved, contactsOf, effectiveContacts } from "./effective-contacts.ts";
 import { EVENT_VERSIONS, type EventType, type Payloads } from "./events.ts";
 import type { EventDraft } from "./logged-event.ts";
 import { type Refusal, refusal } from "./refusal.ts";
-import { currentRun, practiceAt, runTime } from "./run-time.ts";
+import { currentRun, PRACTICE_CLEAR_MS, practiceAt, runTime } from "./run-time.ts";
 import type { SiteState } from "./state.ts";
 
 export interface Context {
@@ -34,8 +34,6 @@ export interface Context {
 
 export type Decision = { events: EventDraft[]; notes?: PlanNote[] } | { refusal: Refusal };
 
-/** S8: a practice ends this long before the real first contact, ms. */
-export const PRACTICE_CLEAR_MS = 20 * 60_000;
 /** A practice that nobody ends is ended after this, ms. */
 export const PRACTICE_LONGEST_MS = 12 * 3_600_000;
 /** S6: a call of totality is refused earlier than this before C2, seconds. */
@@ -129,7 +127,8 @@ function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, contex
   const placeChanged = state.plan.site !== null && !samePlace(state.plan, settled.plan);
   const practice = practiceAt(state, context.now);
   const events: EventDraft[] = [];
-  if (practice && state.plan.eclipse !== settled.plan.eclipse) {
+  // A practice hangs on the contacts it began with; S8's end hangs on them, too.
+  if (practice && contactsMoved(state.circumstances, circumstances)) {
     events.push(draftOf(context, practice.runId, "practiceEnded", { runId: practice.runId, reason: "plan" }));
   }
   const runId = settled.plan.eclipse ? `real-${settled.plan.eclipse}` : state.realRunId;
@@ -226,7 +225,8 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
     const predicted = effectiveContacts(state.circumstances, { shifts: run.shifts, calls: [] });
     const practising = run.kind === "practice";
     const boundS = (context.clock.boundMs + (practising ? 0 : context.clock.hubBoundMs)) / 1000;
-    const earliest = (predicted.c2 ?? Number.POSITIVE_INFINITY) - (TOTALITY_CALL_EARLY_S + boundS) * 1000;
+    const earliest =
+      (predicted.filterC2 ?? Number.POSITIVE_INFINITY) - (TOTALITY_CALL_EARLY_S + boundS) * 1000;
     if (atRunMs < earliest) {
       return no(
         "safety-rule",

@@ -4,6 +4,7 @@
  * hangs on the hub's own clock.
  */
 import type { UtcMs } from "../time/instants.ts";
+import { contactsOf } from "./effective-contacts.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
 export type DoubtReason =
@@ -40,7 +41,14 @@ export const DOUBT_BOUND_MS = 1000;
 export const REVISION_MS = 60_000;
 /** A prediction known worse than this is in doubt, seconds (S5). */
 export const PLACE_BOUND_S = 30;
-const MOST_DOUBT_S = 30;
+/** S6, applied to an operator's own eye: believed from this long before C2, plus the doubt. */
+export const SEE_EARLY_S = 5;
+/** A doubt that has no figure counts as this many seconds. Common practice, no source. */
+export const SEE_UNKNOWN_S = 30;
+/** No doubt of the clock makes an operator's word true earlier than this, seconds; common practice, no source. */
+const SEE_MOST_S = 300;
+/** A doubt above this changes nothing any more: safe cues are at C2 by then (cue-timeline.ts). */
+const MOST_DOUBT_S = 3600;
 
 export function doubtAt(state: SiteState, run: RunRecord, clock: ClockHealth, now: UtcMs): Doubt {
   const real = run.kind === "real";
@@ -60,15 +68,28 @@ export function doubtAt(state: SiteState, run: RunRecord, clock: ClockHealth, no
     reasons.push("place uncertain");
     byS = Math.max(byS, timing);
   }
-  if (run.revisedUtcMs !== null && recent(run.revisedUtcMs, now)) reasons.push("prediction revised");
+  const { c2, filterC2 } = contactsOf(state, run);
+  // A shift that far before the prediction is never taken on trust, however long it has stood.
+  const farEarly = c2 !== null && filterC2 !== null && c2 < filterC2;
+  if (farEarly || (run.revisedUtcMs !== null && recent(run.revisedUtcMs, now)))
+    reasons.push("prediction revised");
   if (state.placeChangedUtcMs !== null && recent(state.placeChangedUtcMs, now)) reasons.push("place changed");
-  if (run.calls.findLast((call) => call.call === "stay filtered")?.takenBack === false)
-    reasons.push("called off");
+  // Two leads may have called it; one who takes theirs back does not take back the other's.
+  if (run.calls.some((call) => call.call === "stay filtered" && !call.takenBack)) reasons.push("called off");
   return { reasons, byS: Math.min(byS, MOST_DOUBT_S) };
 }
 
 function recent(then: UtcMs, now: UtcMs): boolean {
   return now - then < REVISION_MS;
+}
+
+/**
+ * Whether an operator's "I see totality" can be true: not before C2 less SEE_EARLY_S and the
+ * doubt. A report from before that (another program's, a slip) releases nothing (S6, S15).
+ */
+export function mayHaveSeen(filterC2: number | null, doubt: Doubt, saidRunMs: number): boolean {
+  const doubtS = Math.min(SEE_MOST_S, Math.max(SEE_UNKNOWN_S, doubt.byS));
+  return filterC2 !== null && saidRunMs >= filterC2 - (SEE_EARLY_S + doubtS) * 1000;
 }
 
 /**

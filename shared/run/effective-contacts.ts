@@ -5,6 +5,8 @@
  * "sun returns" moves C3 to the call whenever it is earlier, and up to CALL_REACH_S when later.
  * Calls that were taken back do not count. `filterC3` is what filter-on cues hang on: never
  * later than the prediction, whatever was shifted (S5: no shift delays filter-on by itself).
+ * `filterC2` is its mirror: without a call by eye no shift takes it more than SHIFT_TRUST_S
+ * before the prediction, so that a slip of the hand opens nothing in sunlight.
  */
 import type { Circumstances, ContactName, MomentName } from "../eclipse/circumstances-types.ts";
 import { anchoredMs } from "../plan/cue-times.ts";
@@ -20,7 +22,15 @@ export interface EffectiveContacts extends Partial<Record<MomentName, number | n
   c4: number | null;
   /** Never later than predicted plus limb. */
   filterC3: number | null;
+  /** From when a filter may be off by the clock: never much earlier than predicted plus limb. */
+  filterC2: number | null;
 }
+
+/**
+ * A shift that takes C2 earlier than this, seconds, counts only by eye. It is the margin that S3
+ * leaves after C2 to whoever looks through, so a wrong shift within it harms no eye.
+ */
+export const SHIFT_TRUST_S = 10;
 
 /** How far a call may move a contact later, seconds. Common practice, no source. */
 export const CALL_REACH_S = 15;
@@ -37,12 +47,17 @@ export function effectiveContacts(
   };
   let c2 = shifted("c2");
   let c3 = shifted("c3");
+  const predictedC2 = base("c2");
   const predictedC3 = base("c3");
+  let filterC2 = c2 === null || predictedC2 === null ? c2 : Math.max(c2, predictedC2 - SHIFT_TRUST_S * 1000);
   const standing = run.calls.filter((call) => !call.takenBack);
   // The first that is near enough: one made again later says nothing new of C2.
-  const latest = c2 === null ? 0 : c2 + CALL_REACH_S * 1000;
+  const latest = filterC2 === null ? 0 : filterC2 + CALL_REACH_S * 1000;
   const totality = standing.find(({ call, atRunMs }) => call === "totality" && atRunMs <= latest);
-  if (c2 !== null && totality) c2 = totality.atRunMs;
+  if (c2 !== null && totality) {
+    c2 = totality.atRunMs;
+    filterC2 = c2;
+  }
   const returned = last(standing, "sun returns");
   if (c3 !== null && returned && returned.atRunMs <= c3 + CALL_REACH_S * 1000) c3 = returned.atRunMs;
   if (c2 !== null && c3 !== null && c3 < c2) c3 = Math.max(c3, returned?.atRunMs ?? c2);
@@ -57,7 +72,7 @@ export function effectiveContacts(
   return {
     sunLost: sunLost ?? null,
     sunBack: sunBack ?? null,
-    beadsC2: withContact(beadsC2, c2, base("c2")),
+    beadsC2: withContact(beadsC2, c2, predictedC2),
     beadsC3: withContact(beadsC3, c3, predictedC3),
     c1: shifted("c1"),
     c2,
@@ -65,7 +80,20 @@ export function effectiveContacts(
     c3,
     c4: shifted("c4"),
     filterC3: c3 === null || predictedC3 === null ? c3 : Math.min(c3, predictedC3),
+    filterC2,
   };
+}
+
+/** Whether what a site gets, or when, differs by more than a clock's doubt (half a second). */
+export function contactsMoved(before: Circumstances | null, after: Circumstances | null): boolean {
+  const a = whatSiteGets(before);
+  const b = whatSiteGets(after);
+  if (a.kind !== b.kind) return true;
+  return (["c1", "c2", "max", "c3", "c4"] as const).some((name) => {
+    const from = a.contacts[name];
+    const to = b.contacts[name];
+    return from === null || to === null ? from !== to : Math.abs(to - from) > 500;
+  });
 }
 
 /** The effective contacts of a run of this site. */

@@ -4,6 +4,7 @@
  * were observed (registers.ts), so their order of arrival does not matter.
  */
 import { ownValue } from "../plan/own-key.ts";
+import { contactsMoved } from "./effective-contacts.ts";
 import type { RigReported, SiteEvent } from "./events.ts";
 import { addFilterWord } from "./filter-state.ts";
 import { newer, type Register, type Stamp } from "./registers.ts";
@@ -27,7 +28,10 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
     case "planSaved": {
       const { plan, circumstances, placeChanged } = event.payload;
       const realRunId = plan.eclipse ? `real-${plan.eclipse}` : UNPLANNED_RUN;
-      return {
+      // The same place with other times (the limb, say): as good as a shift (S5).
+      const revised =
+        !placeChanged && before.circumstances !== null && contactsMoved(before.circumstances, circumstances);
+      const planned = {
         ...state,
         plan,
         circumstances,
@@ -35,6 +39,8 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
         realRunId,
         runs: state.runs[realRunId] ? state.runs : { ...state.runs, [realRunId]: newRun(realRunId, "real") },
       };
+      if (!revised) return planned;
+      return withRun(planned, realRunId, (run) => ({ ...run, revisedUtcMs: event.loggedUtcMs }));
     }
     case "practiceStarted": {
       const { runId } = event.payload;

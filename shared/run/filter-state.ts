@@ -1,7 +1,8 @@
 /**
  * What a rig's filter is, from what its devices said (S9). Each device's newest word counts.
  * Where the words of two devices disagree, `off` holds until somebody reports having looked:
- * a report with `looked` sets aside every word older than itself. A device may correct itself.
+ * a report with `looked` sets aside every word older than itself. A device may correct itself:
+ * among its own words the one it numbered last is the newest, even if its clock went back.
  */
 import { ownValue } from "../plan/own-key.ts";
 import { compareStamps, newer, type Register } from "./registers.ts";
@@ -31,7 +32,7 @@ export function addFilterWord(words: FilterWords, word: Register<FilterWord>, lo
   return {
     byDevice: {
       ...words.byDevice,
-      [word.deviceId]: newer(ownValue(words.byDevice, word.deviceId), word, "off"),
+      [word.deviceId]: newerOfDevice(ownValue(words.byDevice, word.deviceId), word),
     },
     looked: looked ? newer(words.looked ?? undefined, word, "off") : words.looked,
   };
@@ -49,7 +50,7 @@ export function mergeFilterWords(a: FilterWords, b: FilterWords): FilterWords {
 export function filterVerdict(words: FilterWords): FilterVerdict {
   const { looked } = words;
   const standing = Object.values(words.byDevice)
-    .filter((word) => !looked || compareStamps(word, looked) >= 0)
+    .filter((word) => !looked || compareWords(word, looked) >= 0)
     .sort(compareStamps);
   const last = standing.at(-1);
   if (!last) return { state: "unknown", word: null, disputedBy: [] };
@@ -60,6 +61,21 @@ export function filterVerdict(words: FilterWords): FilterVerdict {
     word,
     disputedBy: standing.filter((other) => other.value !== word.value && disagrees(other, word)),
   };
+}
+
+function newerOfDevice(
+  current: Register<FilterWord> | undefined,
+  word: Register<FilterWord>,
+): Register<FilterWord> {
+  if (!current || current.deviceSeq === word.deviceSeq) return newer(current, word, "off");
+  return current.deviceSeq > word.deviceSeq ? current : word;
+}
+
+/** By the device's own numbering where there is one, else by when it was observed. */
+function compareWords(a: Register<FilterWord>, b: Register<FilterWord>): number {
+  return a.deviceId === b.deviceId && a.deviceSeq !== b.deviceSeq
+    ? a.deviceSeq - b.deviceSeq
+    : compareStamps(a, b);
 }
 
 /** An older word that a newer one merely replaced is no dispute, unless `off` is what holds. */

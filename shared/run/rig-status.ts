@@ -11,10 +11,16 @@ import type { Rig } from "../plan/plan.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
 import { type CueInstance, type CueView, cueTimeline, cueViews } from "./cue-timeline.ts";
-import { type ClockHealth, type Doubt, doubtAt } from "./doubt.ts";
+import { type ClockHealth, type Doubt, doubtAt, mayHaveSeen } from "./doubt.ts";
 import { contactsOf, type EffectiveContacts } from "./effective-contacts.ts";
 import type { PracticeStarted } from "./events.ts";
-import { type FilterState, type FilterVerdict, filterVerdict, mergeFilterWords } from "./filter-state.ts";
+import {
+  type FilterState,
+  type FilterVerdict,
+  filterVerdict,
+  mergeFilterWords,
+  NO_FILTER_WORDS,
+} from "./filter-state.ts";
 import { newest, type Register } from "./registers.ts";
 import { currentRun, practiceAt, runTime } from "./run-time.ts";
 import { type CueMark, NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
@@ -40,6 +46,8 @@ export const NOBODY: Presence = { rigs: {} };
 
 /** A rig silent this long has an unknown filter. Common practice, no source. */
 export const SILENT_MS = 15 * 60_000;
+/** A filter that nobody has spoken of for so long is asked for anew (S10). Common practice, no source. */
+export const WORD_HOLDS_MS = 6 * 3_600_000;
 
 export interface RigStatus {
   rig: Rig;
@@ -124,10 +132,11 @@ export function rigStatus(
   now: UtcMs,
 ): RigStatus {
   const record = recordOf(state, run, rig.id);
-  const verdict = filterVerdict(record.filter);
+  const verdict = standingVerdict(state, run, rig.id, record, now);
   const silent = linked.length === 0 && (record.lastUtcMs === null || now - record.lastUtcMs > SILENT_MS);
+  const practice = practiceAt(state, now);
   const timeline = cueTimeline(rig, contacts, doubt.byS);
-  const marks = marksWithFilterWord(timeline, record, verdict, practiceAt(state, now));
+  const marks = marksWithFilterWord(timeline, record, verdict, contacts, practice);
   const cues = cueViews(timeline, { cues: marks }, runNow, contacts);
   const late = cues.filter((cue) => cue.state === "late");
   const due = cues.filter((cue) => cue.state === "now");
@@ -153,7 +162,9 @@ export function rigStatus(
     recording: record.recording?.value ?? null,
     sky: record.sky?.value ?? null,
     help: record.help ?? null,
-    sawTotality: record.sawTotality?.value ?? false,
+    sawTotality:
+      record.sawTotality?.value === true &&
+      mayHaveSeen(contacts.filterC2, doubt, runTime(practice, record.sawTotality.observedUtcMs)),
     practiceSafe: record.practiceSafe?.value ?? false,
     armed: record.armed ?? null,
     checks: record.checks,
@@ -165,26 +176,58 @@ export function rigStatus(
   };
 }
 
+/**
+ * The verdict on the words of the run, less what is too old to be trusted, plus what a practice
+ * said since. A word holds for WORD_HOLDS_MS, "off" until somebody says otherwise. What was said
+ * in a practice changes nothing of the real filter (S8), but when it was said after the last real
+ * word and differs from it, somebody has to look (S9).
+ */
+function standingVerdict(
+  state: SiteState,
+  run: RunRecord,
+  rigId: string,
+  record: RigRecord,
+  now: UtcMs,
+): FilterVerdict {
+  const verdict = filterVerdict(record.filter);
+  const { word } = verdict;
+  if (!word || verdict.state === "unknown") return verdict;
+  if (verdict.state !== "off" && now - word.observedUtcMs > WORD_HOLDS_MS)
+    return { ...verdict, state: "unknown" };
+  if (run.kind !== "real") return verdict;
+  const since = Math.max(word.observedUtcMs, record.filter.looked?.observedUtcMs ?? 0);
+  const practised = Object.values(state.runs)
+    .filter((other) => other.kind === "practice")
+    .flatMap((other) => filterVerdict(ownValue(other.rigs, rigId)?.filter ?? NO_FILTER_WORDS).word ?? [])
+    .filter((other) => other.observedUtcMs > since && other.value !== verdict.state)
+    .filter((other) => other.value === "on" || other.value === "off" || other.value === "capped");
+  return practised.length === 0 ? verdict : { ...verdict, disputedBy: [...verdict.disputedBy, ...practised] };
+}
+
 /** How long before a filter cue is due its filter's word counts as the cue done, ms. */
 const EARLY_WORD_MS = 120_000;
 
 /**
  * A filter cue is done when the filter is known to be so since about the cue's time, whether or
- * not the operator confirmed the cue itself.
+ * not the operator confirmed the cue itself. "On" counts for a filter-on cue only when it was
+ * said after the filter was to come off and after C2: before that it says nothing of the way back.
  */
 function marksWithFilterWord(
   timeline: readonly CueInstance[],
   record: RigRecord,
   { state, word }: FilterVerdict,
+  contacts: EffectiveContacts,
   practice: PracticeStarted | null,
 ): RigRecord["cues"] {
   if (!word) return record.cues;
   const saidMs = runTime(practice, word.observedUtcMs);
   const cues: Record<string, Register<CueMark>> = { ...record.cues };
+  let offMs = contacts.c2 ?? Number.NEGATIVE_INFINITY;
   for (const { id, cue, dueMs } of timeline) {
+    if (cue.action === "filter-off") offMs = Math.max(offMs, dueMs);
     const fits =
       (cue.action === "filter-off" && state === "off") ||
-      (cue.action === "filter-on" && (state === "on" || state === "capped"));
+      (cue.action === "filter-on" && (state === "on" || state === "capped") && saidMs >= offMs);
     if (fits && !ownValue(cues, id) && saidMs >= dueMs - EARLY_WORD_MS) cues[id] = { ...word, value: "done" };
   }
   return cues;

@@ -3,14 +3,25 @@
  * starts at the chosen offset from a contact, and scaled by the rate. Both directions are here.
  */
 import { ownValue } from "../plan/own-key.ts";
+import { whatSiteGets } from "../plan/what-site-gets.ts";
 import { type RunMs, runMs, type UtcMs, utcMs } from "../time/instants.ts";
 import type { PracticeStarted } from "./events.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 import { newRun } from "./state.ts";
 
+/** S8: a practice ends this long before the real first contact, ms. */
+export const PRACTICE_CLEAR_MS = 20 * 60_000;
+
 /** S8: the practice that is on at this instant; null when none is, or its latest end has passed. */
 export function practiceAt(state: SiteState, now: UtcMs): PracticeStarted | null {
-  return state.practice && now < state.practice.endsAtUtcMs ? state.practice : null;
+  return state.practice && now < practiceEndMs(state, state.practice) ? state.practice : null;
+}
+
+/** Its own latest end, or 20 minutes before the first contact of where the site is by now. */
+export function practiceEndMs(state: SiteState, practice: PracticeStarted): UtcMs {
+  const c1 = whatSiteGets(state.circumstances).contacts.c1;
+  if (c1 === null || practice.startedUtcMs >= c1) return practice.endsAtUtcMs;
+  return utcMs(Math.min(practice.endsAtUtcMs, c1 - PRACTICE_CLEAR_MS));
 }
 
 /** The run that is on: the practice while one is, else the real one. */

@@ -13,7 +13,7 @@ import type { Report } from "./report-schema.ts";
 import type { CallName, Sky } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 1;
+export const EVOLVE_VERSION = 2;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";

@@ -28,7 +28,9 @@ export function FilterQuestion({ status, exposed, onSay, onCancel }: FilterQuest
     >
       <p className="rig-question-text">
         <strong>{t(disputed ? "rig.filter.look" : "rig.filter.ask", { rig: status.rig.name })}</strong>
-        {disputed ? <span> {t("rig.filter.disagree")}</span> : null}
+        {disputed ? (
+          <span> {t(status.verdict.state === "off" ? "rig.filter.disagree" : "rig.filter.practised")}</span>
+        ) : null}
       </p>
       <div className="rig-question-answers">
         {WORDS.map((word) => (

@@ -20,9 +20,9 @@ export function Instruction({ scene, read }: InstructionProps) {
   if (!line) {
     return (
       <section className="rig-instruction" data-instruction="none">
-        <p className="rig-sentence" data-long="true">
+        <h1 className="rig-sentence" data-long="true">
           {t(emptyKey(scene))}
-        </p>
+        </h1>
       </section>
     );
   }

@@ -10,6 +10,7 @@
 
 import type { WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import type { CueView } from "../../../shared/run/cue-timeline.ts";
+import { mayHaveSeen } from "../../../shared/run/doubt.ts";
 import type { RigStatus, RunView } from "../../../shared/run/rig-status.ts";
 import { type CueMode, cueMode, type ModeContext, totalityCalled } from "./cue-mode.ts";
 
@@ -48,10 +49,6 @@ export interface PictureInput {
 /** Within this time of a cue nothing else is shown, ms. */
 export const QUIET_BEFORE_MS = 60_000;
 const QUIET_AFTER_MS = 15_000;
-/** S6, applied to the operator's own eye: offered from this long before C2, plus the doubt. */
-const SEE_EARLY_S = 5;
-/** A doubt that has no figure counts as this many seconds. Common practice, no source. */
-const SEE_UNKNOWN_S = 30;
 
 export function runPicture(input: PictureInput): RunPicture {
   const { view, cover } = input;
@@ -174,11 +171,9 @@ function isNear(line: CueLine, runNow: number): boolean {
 
 function asksTotality(status: RigStatus, lines: CueLine[], input: PictureInput): boolean {
   const { view } = input;
-  const { c2, filterC3 } = view.contacts;
-  if (input.gets.kind !== "total" || c2 === null || filterC3 === null || view.runNow >= filterC3)
-    return false;
+  const { filterC2, filterC3 } = view.contacts;
+  if (input.gets.kind !== "total" || filterC3 === null || view.runNow >= filterC3) return false;
   if (status.sawTotality || totalityCalled(view.run.calls)) return false;
   const waits = lines.some((line) => line.rigId === status.rig.id && line.mode === "by-eye" && isOpen(line));
-  const earlyS = SEE_EARLY_S + Math.max(SEE_UNKNOWN_S, view.doubt.byS);
-  return waits && view.runNow >= c2 - earlyS * 1000;
+  return waits && mayHaveSeen(filterC2, view.doubt, view.runNow);
 }

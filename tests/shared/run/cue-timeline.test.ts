@@ -62,6 +62,13 @@ describe("R3: states of cues", () => {
     expect(stateOf(at(c4 + 1), "filter-on")).toBe("skipped");
   });
 
+  test("a filter-on becomes late although the plan asks for no confirm", () => {
+    const silent = { cues: west.cues.map((cue) => ({ ...cue, confirm: false })) };
+    const views = cueViews(cueTimeline(silent, contacts), { cues: {} }, c3 + 90 * S, contacts);
+    expect(stateOf(views, "filter-on")).toBe("late");
+    expect(stateOf(views, "filter-off")).toBe("skipped");
+  });
+
   test("a cue that asks for no confirm is let pass", () => {
     const burst = timeline.find((cue) => cue.id === "burst-before");
     expect(burst?.cue.confirm).toBe(false);

@@ -64,6 +64,25 @@ describe("R5: a filter known to be so counts as its cue done", () => {
     expect(cue(world, "filter-off", NOW + 40 * S)).toBe("now");
   });
 
+  // Totality of this place in 2026 lasts 1 min 44 s: words of before C2 are near C3, too.
+  test("“on” said before the filter came off is no filter-on, however short totality is", () => {
+    const site = { name: "Short Field", latDeg: 42.34, lonDeg: -3.7, heightM: 860 };
+    for (const [rigId, saidS] of [
+      ["west", -10],
+      ["eye", -30],
+    ] as const) {
+      const world = SiteWorld.planned({ eclipse: "2026-08-12", site }, Date.UTC(2026, 7, 1));
+      const { c2, c3 } = world.predicted;
+      expect((c3 - c2) / S).toBeLessThan(120);
+      world.report(rigId, { filter: "on", looked: true }, { at: c2 + saidS * S });
+      const state = (at: number) => world.rig(rigId, at).cues.find((one) => one.id === "filter-on")?.state;
+      for (const at of [c2 + 30 * S, c3 - 15 * S, c3 + 60 * S])
+        expect(state(at), `${rigId} at ${at}`).not.toBe("done");
+      world.report(rigId, { filter: "on" }, { at: c3 - 12 * S });
+      expect(state(c3 - 11 * S)).toBe("done");
+    }
+  });
+
   test("but not by a word from long before, nor against a mark that was taken back", () => {
     const world = SiteWorld.planned();
     const { c2, c3 } = world.predicted;

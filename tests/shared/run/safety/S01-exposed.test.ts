@@ -75,6 +75,21 @@ describe("S1: exposed and off outside the allowance is danger", () => {
     expect(at(Date.UTC(2027, 7, 1, 22))).toBe(false);
   });
 
+  test("a C2 shifted far ahead of the prediction makes no totality by itself, a call by eye does", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -70, 1, "C2");
+    world.order({ type: "shiftContact", contact: "c2", shiftS: -60 }, NOW);
+    world.report("west", { filter: "off" }, { at: NOW + 1 * S });
+    const exposed = (at: number) =>
+      alertsAt(world.state, linkedTo("west"), GOOD_CLOCK, utcMs(at)).some((one) => one.id === "exposed:west");
+    // 480 mm may be off from 30 s before a C2 that is believed: 10 s before the predicted one.
+    expect(exposed(NOW + 29.9 * S)).toBe(true);
+    expect(exposed(NOW + 30 * S)).toBe(false);
+    expect(isExposed(world.state, world.contacts(NOW), world.view(NOW + 59 * S).runNow)).toBe(true);
+    world.order({ type: "call", call: "totality" }, NOW + 58 * S);
+    expect(isExposed(world.state, world.contacts(NOW), world.view(NOW + 59 * S).runNow)).toBe(false);
+  });
+
   test("effective contacts count: the Sun called back early exposes at once", () => {
     const world = SiteWorld.planned();
     world.practise(NOW, 60);

@@ -2,6 +2,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { cueTimeline } from "../../../../shared/run/cue-timeline.ts";
+import { decide } from "../../../../shared/run/decide.ts";
 import { doubtAt, filterOffReleased, GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
 import { draft, PALM_FIELD, SiteWorld } from "../site-world.ts";
@@ -62,6 +63,35 @@ describe("S5: reasons of doubt", () => {
     expect(reasons(moved, NOW + 60 * S)).toEqual([]);
   });
 
+  test("other times at the same place are a revised prediction", () => {
+    const world = SiteWorld.planned({}, NOW - 600 * S);
+    const context = world.context(NOW);
+    const solve: typeof context.solve = (...of) => {
+      const found = context.solve(...of);
+      return found && { ...found, limb: { c2ShiftS: -4, c3ShiftS: -1 } as never };
+    };
+    const decided = decide(
+      world.state,
+      { type: "savePlan", draft: draft({ limb: false }), ifRevision: 1 },
+      { ...context, solve },
+    );
+    if (!("events" in decided)) throw new Error("refused");
+    world.take(decided.events, NOW);
+    expect(reasons(world, NOW + 59 * S)).toEqual(["prediction revised"]);
+    expect(reasons(world, NOW + 60 * S)).toEqual([]);
+  });
+
+  test("a C2 shifted far ahead of the prediction, as long as the shift stands", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW);
+    world.order({ type: "shiftContact", contact: "c2", shiftS: -10 }, NOW);
+    expect(reasons(world, NOW + 61 * S)).toEqual([]);
+    world.order({ type: "shiftContact", contact: "c2", shiftS: -60 }, NOW + 2 * S);
+    expect(reasons(world, NOW + 3600 * S)).toEqual(["prediction revised"]);
+    world.order({ type: "shiftContact", contact: "c2", shiftS: 0 }, NOW + 4000 * S);
+    expect(reasons(world, NOW + 4061 * S)).toEqual([]);
+  });
+
   test("the first place of a site is no change, nor is a plan saved with the place it had", () => {
     const world = SiteWorld.planned({}, NOW);
     expect(reasons(world, NOW + S)).toEqual([]);
@@ -77,6 +107,16 @@ describe("S5: reasons of doubt", () => {
     const callId = world.view(NOW + 2 * S).run.calls[0]?.callId ?? "";
     world.order({ type: "takeBackCall", callId }, NOW + 3 * S);
     expect(reasons(world, NOW + 4 * S)).toEqual([]);
+  });
+
+  test("of two calls to stay filtered one taken back leaves the other standing", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW);
+    world.order({ type: "call", call: "stay filtered" }, NOW + S);
+    world.order({ type: "call", call: "stay filtered" }, NOW + 2 * S);
+    const second = world.view(NOW + 3 * S).run.calls[1]?.callId ?? "";
+    world.order({ type: "takeBackCall", callId: second }, NOW + 4 * S);
+    expect(reasons(world, NOW + 5 * S)).toEqual(["called off"]);
   });
 
   test("under doubt a filter-off is released by eye only", () => {
@@ -109,15 +149,28 @@ describe("S5: doubt never delays what makes safe", () => {
     expect(due("west", "filter-off", 7)).toBe(due("west", "filter-off", 0));
   });
 
-  test("the doubt of a clock is its bound, of a place its bound, 30 s at most", () => {
+  test("but not before C2, where a filter that never came off needs no putting on", () => {
+    for (const [rigId, cueId] of [
+      ["west", "filter-on"],
+      ["eye", "eyes-away"],
+    ] as const) {
+      const c2 = contacts.c2 ?? Number.NaN;
+      expect(due(rigId, cueId, 3600)).toBe(c2);
+      expect(due(rigId, cueId, 120)).toBe(due(rigId, cueId, 0) - 120 * S);
+    }
+  });
+
+  test("the doubt of a clock is its bound, of a place its bound, an hour at most", () => {
     const site = SiteWorld.planned();
     site.practise(NOW);
     site.clock = { ...GOOD_CLOCK, boundMs: 4200 };
     expect(site.view(NOW).doubt.byS).toBeCloseTo(4.2, 9);
+    site.clock = { ...GOOD_CLOCK, boundMs: 90_000 };
+    expect(site.view(NOW).doubt.byS).toBe(90);
     site.clock = { ...GOOD_CLOCK, boundMs: 1e7 };
-    expect(site.view(NOW).doubt.byS).toBe(30);
+    expect(site.view(NOW).doubt.byS).toBe(3600);
     site.clock = { ...GOOD_CLOCK, boundMs: Number.POSITIVE_INFINITY };
-    expect(site.view(NOW).doubt.byS).toBe(30);
+    expect(site.view(NOW).doubt.byS).toBe(3600);
   });
 
   test("whatever is shifted and called, no filter-on comes later than predicted", () => {

@@ -32,6 +32,15 @@ describe("S6: a call that unfilters", () => {
     expect(world.order({ type: "call", call: "totality" }, c2 - 7600)).toHaveProperty("refusal");
   });
 
+  test("is let in no more than 10 s earlier by a C2 that was shifted, however far", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -100, 1, "C2");
+    world.order({ type: "shiftContact", contact: "c2", shiftS: -90 }, NOW);
+    const call = (at: number) => world.order({ type: "call", call: "totality" }, at);
+    expect(call(NOW + 84_900)).toMatchObject({ refusal: { rule: "S6", data: { reason: "too-early" } } });
+    expect(call(NOW + 85_000)).toHaveProperty("events");
+  });
+
   test("is refused while every lens is covered (S7), and is not made twice", () => {
     const world = SiteWorld.planned();
     world.practise(NOW, 10, 1, "C2");
@@ -64,6 +73,25 @@ describe("S6: a call that unfilters", () => {
         refusal: { code: "safety-rule", rule: "S2", data: { reason: "no-totality" } },
       });
     }
+  });
+});
+
+describe("S6: an operator's own “I see totality”", () => {
+  // From 5 s plus 30 s before C2 on, plus what the clock's bound exceeds them by.
+  test.each([
+    [-3600, 0, false],
+    [-36, 0, false],
+    [-35, 0, true],
+    [10, 0, true],
+    [-95, 90_000, true],
+    [-96, 90_000, false],
+    [-3600, 1e9, false],
+  ])("said %d s from C2 with a bound of %d ms is believed: %s", (offsetS, boundMs, believed) => {
+    const world = SiteWorld.planned();
+    world.clock = { ...GOOD_CLOCK, boundMs };
+    world.practise(NOW, offsetS, 1, "C2");
+    world.report("west", { sawTotality: true }, { at: NOW });
+    expect(world.rig("west", NOW + 1).sawTotality).toBe(believed);
   });
 });
 

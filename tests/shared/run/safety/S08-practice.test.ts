@@ -2,8 +2,9 @@
 import { describe, expect, test } from "vitest";
 import { alertsAt } from "../../../../shared/run/alerts.ts";
 import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
+import { practiceAt } from "../../../../shared/run/run-time.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
-import { asJson, draft, linkedTo, SiteWorld } from "../site-world.ts";
+import { asJson, draft, linkedTo, PALM_FIELD, SiteWorld } from "../site-world.ts";
 
 const S = 1000;
 /** Noon at the site, so that the real Sun is up. */
@@ -38,11 +39,12 @@ describe("S8: a confirm in practice is a touch", () => {
     world.report("west", { filter: "off" }, { at: NOW });
     const alerts = () =>
       alertsAt(world.state, linkedTo("west", "eye", "wide"), GOOD_CLOCK, utcMs(NOW + S)).map(
-        (alert) => alert.id,
+        (alert) => `${alert.priority} ${alert.id}`,
       );
-    expect(alerts()).toContain("practice-off-real-sun:west");
+    // S1: the photosphere is really exposed, so it is danger like any other.
+    expect(alerts()).toContain("danger practice-off-real-sun:west");
     world.report("west", { practiceSafe: true }, { at: NOW + 500 });
-    expect(alerts()).not.toContain("practice-off-real-sun:west");
+    expect(alerts().join()).not.toContain("practice-off-real-sun:west");
   });
 });
 
@@ -67,10 +69,43 @@ describe("S8: a practice leaves nothing in the real run's record", () => {
     world.order({ type: "answerHelp", rigId: "eye" }, NOW + 1400);
     world.order({ type: "endPractice" }, NOW + 1500);
     expect(asJson(world.state.runs[world.state.realRunId])).toEqual(realBefore);
-    expect(world.rig("west", NOW - 1)).toEqual(viewBefore);
+    const { verdict, ...rest } = world.rig("west", NOW - 1);
+    expect({ ...rest, verdict: { ...verdict, disputedBy: [] } }).toEqual(viewBefore);
+    expect(rest.filter).toBe("on");
     expect(world.view(NOW + 2000)).toMatchObject({ run: { kind: "real" }, doubt: { reasons: [] } });
     expect(world.state.runs[runId]?.ended).toBe(true);
     expect(world.log.filter((event) => event.runId === runId).length).toBeGreaterThan(8);
+  });
+});
+
+describe("S8, S9: after a practice somebody looks", () => {
+  const practised = (words: readonly ("on" | "off")[]) => {
+    const world = SiteWorld.planned();
+    world.report("west", { filter: "on", looked: true }, { at: NOW - S });
+    world.practise(NOW, -30);
+    world.report("west", { practiceSafe: true }, { at: NOW + S });
+    words.forEach((filter, n) => {
+      world.report("west", { filter }, { at: NOW + (n + 2) * S });
+    });
+    world.order({ type: "endPractice" }, NOW + 30 * S);
+    return world;
+  };
+  const asked = (world: SiteWorld, at = NOW + 60 * S) =>
+    alertsAt(world.state, linkedTo("west"), GOOD_CLOCK, utcMs(at)).some(
+      (alert) => alert.id === "filter-disputed:west",
+    );
+
+  test("when it was last said to be off there; what is known of the real filter stays as it was", () => {
+    const world = practised(["off"]);
+    expect(world.rig("west", NOW + 60 * S)).toMatchObject({ filter: "on" });
+    expect(asked(world)).toBe(true);
+    world.report("west", { filter: "on", looked: true }, { at: NOW + 61 * S });
+    expect(asked(world, NOW + 62 * S)).toBe(false);
+  });
+
+  test("and nobody is asked when it was put back on, or only touched", () => {
+    expect(asked(practised(["off", "on"]))).toBe(false);
+    expect(asked(practised([]))).toBe(false);
   });
 });
 
@@ -94,6 +129,27 @@ describe("S8: a practice ends by itself before the real eclipse", () => {
     }
     expect(start(c1 - 20 * 60 * S - 1)).toHaveProperty("events");
     expect(start(c4 + 1)).toHaveProperty("events");
+  });
+
+  test("a place with other contacts ends it, and what stays the same does not", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW);
+    world.order({ type: "savePlan", draft: draft({ group: "Renamed" }), ifRevision: 1 }, NOW + S);
+    expect(world.state.practice).not.toBeNull();
+    const east = draft({ site: { ...PALM_FIELD, lonDeg: 34 } });
+    world.order({ type: "savePlan", draft: east, ifRevision: 2 }, NOW + 2 * S);
+    expect(world.state.practice).toBeNull();
+  });
+
+  test("20 minutes before the C1 that holds by now, whatever end it was given", () => {
+    const world = SiteWorld.planned();
+    const { c1 } = world.predicted;
+    world.practise(c1 - 3 * 3600 * S, -14_400);
+    const practice = world.state.practice;
+    if (!practice) throw new Error("no practice");
+    const late = { ...world.state, practice: { ...practice, endsAtUtcMs: utcMs(c1 + 3600 * S) } };
+    expect(practiceAt(late, utcMs(c1 - 20 * 60 * S - 1))).not.toBeNull();
+    expect(practiceAt(late, utcMs(c1 - 20 * 60 * S))).toBeNull();
   });
 
   test("another eclipse in the plan ends it, too", () => {

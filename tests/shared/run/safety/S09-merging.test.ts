@@ -36,6 +36,11 @@ describe("S9: when words about a filter disagree", () => {
     expect(saying(["a", 1, "off"], ["b", 2, "on"], ["a", 3, "on"])).toEqual({ filter: "on", disputes: 0 });
   });
 
+  test("a device whose clock went back corrects itself by its own numbering", () => {
+    expect(saying(["a", 20, "on"], ["a", 5, "off"])).toEqual({ filter: "off", disputes: 0 });
+    expect(saying(["a", 20, "on", true], ["a", 5, "off"]).filter).toBe("off");
+  });
+
   test("without an off the newest word holds, and nothing is disputed", () => {
     expect(saying(["a", 1, "on"], ["b", 2, "capped"])).toEqual({ filter: "capped", disputes: 0 });
     expect(saying(["a", 1, "on"], ["b", 2, "unknown"]).filter).toBe("unknown");

@@ -25,6 +25,18 @@ describe("S10: who joins late", () => {
     expect(modeOf(world, "filter-off")).toBe("plain");
   });
 
+  // Six hours are common practice, no source.
+  test("is asked anew when the last word is older than six hours, unless it was off", () => {
+    const hours = 3_600_000;
+    const said = (filter: "on" | "off" | "capped", agoH: number) => {
+      const world = SiteWorld.planned();
+      world.report("west", { filter, looked: true }, { at: NOW - agoH * hours, device: "old-phone" });
+      return world.rig("west", NOW, linkedTo("west")).filter;
+    };
+    expect([said("on", 5.9), said("capped", 5.9)]).toEqual(["on", "capped"]);
+    expect([said("on", 6.1), said("capped", 72), said("off", 72)]).toEqual(["unknown", "unknown", "off"]);
+  });
+
   test("is never kept from what makes safe", () => {
     const world = SiteWorld.planned();
     world.practise(NOW, -25);
