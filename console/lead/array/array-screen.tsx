@@ -46,6 +46,7 @@ export function ArrayScreen(props: { item: string | null }) {
   const open = run.rigs.find(({ rig }) => rig.id === props.item) ?? null;
   return (
     <div className="array" data-beside={open !== null}>
+      <h1 className="only-read-aloud">{t("lead.nav.array")}</h1>
       <div className="array__site">
         <SiteLine rigs={run.rigs} contacts={run.contacts} runNowS={Math.floor(run.runNow / 1000)} />
         <AlertList now={now} />
