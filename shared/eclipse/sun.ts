@@ -23,12 +23,23 @@ export interface SunPosition {
   altitudeDeg: number;
   /** From north through east, 0…360. */
   azimuthDeg: number;
-  /** Whether the upper limb is above a flat sea horizon, refraction included. */
+  /** Whether the upper limb is above the sea horizon as seen from the height, refraction included. */
   up: boolean;
 }
 
-/** The Sun at a UTC instant; latitude −90…90°, longitude east positive. */
-export function sunAt(at: UtcMs, place: { latDeg: number; lonDeg: number }): SunPosition {
+/**
+ * How far the sea horizon lies below the horizontal, degrees: 1.76′ √(height in metres), refraction
+ * included (the formula of nautical almanacs, from memory). A hill that stands higher hides more.
+ */
+export function dipDeg(heightM: number): number {
+  return (1.76 / 60) * Math.sqrt(Math.max(0, heightM));
+}
+
+/** The Sun at a UTC instant; latitude −90…90°, longitude east positive, height above the sea in metres. */
+export function sunAt(
+  at: UtcMs,
+  place: { latDeg: number; lonDeg: number; heightM?: number | undefined },
+): SunPosition {
   const days = at / 86_400_000 - 10_957.5;
   const T = days / 36_525;
   const meanLonDeg = 280.46646 + T * (36_000.76983 + T * 0.0003032);
@@ -57,7 +68,7 @@ export function sunAt(at: UtcMs, place: { latDeg: number; lonDeg: number }): Sun
   return {
     altitudeDeg,
     azimuthDeg: turn360(Math.atan2(east, north) / RAD),
-    up: altitudeDeg > RISEN_ALTITUDE_DEG,
+    up: altitudeDeg > RISEN_ALTITUDE_DEG - dipDeg(place.heightM ?? 0),
   };
 }
 

@@ -16,6 +16,7 @@
  */
 import { ownValue } from "../plan/own-key.ts";
 import type { Cue, Rig } from "../plan/plan.ts";
+import { isFilterOff } from "../plan/safety/check-filter-cues.ts";
 import { anchorMs, type EffectiveContacts } from "./effective-contacts.ts";
 import type { RigRecord } from "./state.ts";
 
@@ -90,12 +91,18 @@ function dueMs(cue: Cue, contacts: EffectiveContacts, doubtS: number): number | 
 function instance(cue: Cue, n: number, at: number): CueInstance {
   return {
     id: n === 1 ? cue.id : `${cue.id}.${n}`,
-    cue: cue.action === "filter-on" && !cue.confirm ? { ...cue, confirm: true } : cue,
+    cue: asItActs(cue),
     n,
     dueMs: at,
     fromMs: at + cue.earliestS * 1000,
     toMs: at + cue.latestS * 1000,
   };
+}
+
+/** A cue whose words take a filter off is a filter-off cue; a filter-on cue always asks. */
+function asItActs(cue: Cue): Cue {
+  if (isFilterOff(cue) && cue.action !== "filter-off") return { ...cue, action: "filter-off" };
+  return cue.action === "filter-on" && !cue.confirm ? { ...cue, confirm: true } : cue;
 }
 
 /** The states of all instances at a run time, given what the rig has marked. */

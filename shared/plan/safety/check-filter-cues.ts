@@ -21,6 +21,11 @@ import { type Finding, finding, type Spot } from "./finding.ts";
 
 /** Contacts carry fractions of a millisecond; a limit is broken from here on, ms. */
 const SLACK_MS = 1;
+/**
+ * A name set under S4 excuses a limit passed by no more than this, ms: beyond it the photosphere
+ * simply falls on the sensor for minutes (S1). Common practice, no source.
+ */
+const BEYOND_NAME_MS = 5 * 60_000;
 
 export function isFilterOff(cue: Pick<Cue, "action" | "key">): boolean {
   return cue.action === "filter-off" || (cue.key?.startsWith("cue.filter-off") ?? false);
@@ -116,7 +121,8 @@ function checkOff(off: Indexed, limits: Limits): Finding[] {
   if (firstMs + off.cue.earliestS * 1000 < fromMs - SLACK_MS) {
     const field = firstMs < fromMs - SLACK_MS ? "offsetS" : "earliestS";
     const data = { limitS: allowance.offFrom.offsetS, offsetS: off.cue.offsetS };
-    found.push(finding(rule, "filter-off-too-early", spot(field, off), data));
+    const severity = firstMs < fromMs - BEYOND_NAME_MS ? "blocks" : undefined;
+    found.push(finding(rule, "filter-off-too-early", spot(field, off), data, severity));
   }
   if (lastMs + off.cue.latestS * 1000 > untilMs + SLACK_MS) {
     const field =
@@ -139,7 +145,10 @@ function checkBackOn(off: Indexed, offMs: number, rule: "S3" | "S4", limits: Lim
     found.push(finding("S1", "filter-on-missing", field, { filterOff: off.cue.id }));
   } else if (on !== "in time") {
     const data = { limitS: allowance.onBy.offsetS, offsetS: on.late.cue.offsetS };
-    found.push(finding(rule, "filter-on-too-late", spot(on.field, on.late), data));
+    const limitMs = anchoredMs(limits.gets.contacts, "C3", allowance.onBy.offsetS) ?? 0;
+    const onMs = cueDueMs(on.late.cue, limits.gets.contacts) ?? 0;
+    const severity = onMs > limitMs + BEYOND_NAME_MS ? "blocks" : undefined;
+    found.push(finding(rule, "filter-on-too-late", spot(on.field, on.late), data, severity));
   }
   if (allowance.eyeAwayBy === undefined) return found;
 

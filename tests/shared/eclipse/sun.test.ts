@@ -2,7 +2,7 @@
 import * as Astronomy from "astronomy-engine";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { refractionDeg, sunAltitudeDeg, sunAt } from "../../../shared/eclipse/sun.ts";
+import { dipDeg, refractionDeg, sunAltitudeDeg, sunAt } from "../../../shared/eclipse/sun.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 
 describe("Sun at any time", () => {
@@ -38,6 +38,21 @@ describe("Sun at any time", () => {
     let t = Date.UTC(2027, 2, 20, 5, 30);
     while (!sunAt(utcMs(t), place).up) t += 1000;
     expect(sunAltitudeDeg(utcMs(t), place)).toBeCloseTo(-50 / 60, 1);
+  });
+
+  it("is up longer from a height, by the dip of the sea horizon", () => {
+    // Dip of the nautical almanacs' tables: 1.76′ √h: 17.6′ at 100 m, 1° 51′ at 4000 m (from memory).
+    expect(dipDeg(100) * 60).toBeCloseTo(17.6, 6);
+    expect(dipDeg(4000) * 60).toBeCloseTo(111.3, 1);
+    expect(dipDeg(-400)).toBe(0);
+    const place = { latDeg: 0, lonDeg: 0 };
+    const rises = (heightM: number) => {
+      let t = Date.UTC(2027, 2, 20, 5, 30);
+      while (!sunAt(utcMs(t), { ...place, heightM }).up) t += 1000;
+      return t;
+    };
+    // At the equinox on the equator the Sun climbs 15° an hour: 111.3′ take 445 s.
+    expect(Math.abs((rises(0) - rises(4000)) / 1000 - 445)).toBeLessThan(5);
   });
 
   it("refraction is 29′ at the geometric horizon, 34′ at the apparent one, 5′ at 10°", () => {

@@ -62,6 +62,15 @@ describe("R3: states of cues", () => {
     expect(stateOf(at(c4 + 1), "filter-on")).toBe("skipped");
   });
 
+  test("a cue whose words take the filter off is held to what a filter-off is held to", () => {
+    const dressed = {
+      cues: west.cues.map((cue) => (cue.id === "filter-off" ? { ...cue, action: "burst" as const } : cue)),
+    };
+    expect(cueTimeline(dressed, contacts).find((item) => item.id === "filter-off")?.cue.action).toBe(
+      "filter-off",
+    );
+  });
+
   test("a filter-on becomes late although the plan asks for no confirm", () => {
     const silent = { cues: west.cues.map((cue) => ({ ...cue, confirm: false })) };
     const views = cueViews(cueTimeline(silent, contacts), { cues: {} }, c3 + 90 * S, contacts);

@@ -48,6 +48,19 @@ describe("S14: eye rules block, sensor rules may be acknowledged by name", () =>
     expect(openFindings(checkPlan({ ...planOf(open), acknowledged }, site))).toMatchObject([{ rule: "S1" }]);
   });
 
+  // Five minutes beyond the limit are common practice, no source.
+  test("nor for minutes of bare Sun: a name excuses five minutes beyond the limit at most", () => {
+    const severity = (cueId: string, offsetS: number) =>
+      checkPlan({ ...planOf(withCue(early, cueId, { offsetS })), acknowledged }, site)
+        .filter((one) => one.cueId === cueId)
+        .map((one) => one.severity);
+    // 1000 mm: off from C2−20 s, on by C3+15 s; the cues' own windows count, too.
+    expect(severity("filter-off", -310)).toEqual(["acknowledge"]);
+    expect(severity("filter-off", -330)).toEqual(["blocks"]);
+    expect(severity("filter-on", 300)).toEqual(["acknowledge"]);
+    expect(severity("filter-on", 330)).toEqual(["blocks"]);
+  });
+
   test("and an acknowledgement that nothing asks for any more is taken out, and said so", () => {
     const plain = { ...rig, cues: defaultCues(rig, site) };
     const settled = settlePlan({ ...planOf(plain), acknowledged }, EMPTY_PLAN, site, site);
