@@ -60,6 +60,8 @@ export interface DeskPorts {
 const REDO_MS = 2;
 /** A sound this near is left alone: cutting it would be worse than a small error, ms. */
 const LEAVE_MS = 60;
+/** A contact that moves later by more than this is counted in anew, ms. */
+const ONCE_MORE_MS = 500;
 const READINGS = 15;
 /** Audio that was starved goes on late: so many readings beside the rest by more than this, s. */
 const SLIPPED = { readings: 3, byS: 0.005 };
@@ -135,11 +137,11 @@ export class AudioDesk {
     if (!this.running || !this.context) return;
     for (const sound of plan) {
       const dueMs = this.ports.monoAt(sound.atUtcMs);
-      const leftMs = dueMs - nowMs;
       const audioTime = this.audioTimeAt(dueMs - this.ports.soundDelayMs());
       const old = this.scheduled.get(sound.id);
-      if (old && !this.mustMove(old, sound, audioTime, leftMs)) continue;
-      if (old) this.drop(sound.id, old);
+      if (old && !this.mustMove(old, sound, audioTime, dueMs, nowMs)) continue;
+      if (old && old.dueMs - nowMs < LEAVE_MS) this.leave(sound.id, old);
+      else if (old) this.drop(sound.id, old);
       this.put(sound, audioTime, dueMs);
     }
   }
@@ -158,13 +160,27 @@ export class AudioDesk {
     };
   }
 
-  private mustMove(old: Scheduled, sound: PlannedSound, audioTime: number, leftMs: number): boolean {
-    if (leftMs < LEAVE_MS) return false;
+  private mustMove(
+    old: Scheduled,
+    sound: PlannedSound,
+    audioTime: number,
+    dueMs: number,
+    nowMs: number,
+  ): boolean {
+    if (dueMs - nowMs < LEAVE_MS) return false;
+    // It has begun, or cannot be stopped whole any more; only a far later one is heard once more.
+    if (old.dueMs - nowMs < LEAVE_MS) return dueMs - old.dueMs > ONCE_MORE_MS;
     if (old.planned.saying !== sound.saying) return true;
     // Its clip has come meanwhile, or sound was switched off or on.
     if ((old.entry.audioTime !== null) !== this.isExact(sound)) return true;
     if (old.entry.audioTime === null) return Math.abs(old.planned.atUtcMs - sound.atUtcMs) > 100;
     return Math.abs(old.entry.audioTime - audioTime) * 1000 > REDO_MS;
+  }
+
+  /** Lets it sound, and forgets it. */
+  private leave(id: string, item: Scheduled): void {
+    item.entry.state = "sounded";
+    this.scheduled.delete(id);
   }
 
   private drop(id: string, item: Scheduled): void {

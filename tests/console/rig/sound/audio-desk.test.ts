@@ -125,6 +125,28 @@ describe("the audio desk", () => {
     expect(states()).toEqual(["a sounded"]);
   });
 
+  it("does not cut short nor double a pip that has begun when its instant moves a little later", async () => {
+    const desk = await deskWith();
+    const plan = [pip("a", 200)];
+    look(desk, plan);
+    monoMs = 10_190;
+    // As with a clock that slows down: shown time stays before the pip for a while.
+    aheadMs = -150;
+    look(desk, plan);
+    monoMs = 10_260;
+    look(desk, plan);
+    expect(onsets()).toEqual([10.2]);
+  });
+
+  it("counts anew for a contact that was shifted by seconds, and lets what sounds sound", async () => {
+    const desk = await deskWith();
+    look(desk, [pip("a", 200)]);
+    monoMs = 10_220;
+    look(desk, [pip("a", 1900)]);
+    expect(onsets()).toEqual([10.2, 11.9]);
+    expect(states()).toEqual(["a sounded", "a scheduled"]);
+  });
+
   it("puts words on the audio clock as soon as their clip has come", async () => {
     const desk = await deskWith();
     const words: PlannedSound = { ...pip("w", 5000), kind: "words", saying: "Take the filter off." };
