@@ -41,8 +41,10 @@ export interface EventLog {
   lastSeq(): number;
   /**
    * Commits. The events carry their seq, going on from lastSeq() and from the appends still under
-   * way. Rejects with LogError ("duplicate", "out-of-order", "write-failed"), having written
-   * nothing of the batch: every append of the same batch rejects with it.
+   * way. Rejects with LogError, having written nothing of this entry. An entry that is itself at
+   * fault ("bad-entry", "duplicate") is refused alone; those of the same batch whose numbers
+   * counted on its events are "out-of-order" and may be numbered anew and appended again. When
+   * nothing can be written ("write-failed" …) every append of the batch rejects with that.
    */
   append(entry: AppendEntry): Promise<void>;
   /** The record of a command already committed. */
@@ -73,12 +75,13 @@ export type LogErrorCode =
   | "corrupt"
   | "newer"
   | "write-failed"
+  | "bad-entry"
   | "duplicate"
   | "out-of-order";
 
 /**
- * A broken environment (disk full, file unreadable, locked by another hub …). "duplicate" and
- * "out-of-order" tell of a caller's mistake that the log caught before it was written.
+ * A broken environment (disk full, file unreadable, locked by another hub …). "bad-entry",
+ * "duplicate" and "out-of-order" tell of a caller's mistake that the log caught before it was written.
  */
 export class LogError extends Error {
   override name = "LogError";

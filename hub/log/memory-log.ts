@@ -4,6 +4,7 @@
  * that neither later changes to them nor types that JSON lacks get in.
  */
 import { randomUUID } from "node:crypto";
+import { checkEvent, checkNextSeq, duplicateCommand, entryError } from "./check-entry.ts";
 import {
   type AppendEntry,
   type ClockSampleRow,
@@ -99,43 +100,29 @@ export class MemoryLog implements EventLog {
   #flush(): void {
     const batch = this.#waiting;
     this.#waiting = [];
-    const before = this.#events.length;
-    const added: string[] = [];
-    try {
-      for (const { entry } of batch) {
-        this.#insert(entry, added);
+    for (const call of batch) {
+      const before = this.#events.length;
+      try {
+        this.#insert(call.entry);
+        call.resolve();
+      } catch (error) {
+        this.#events.length = before;
+        call.reject(entryError(call.entry, error));
       }
-    } catch (error) {
-      this.#events.length = before;
-      for (const key of added) this.#commands.delete(key);
-      for (const call of batch) call.reject(error as LogError);
-      return;
     }
-    for (const call of batch) call.resolve();
   }
 
-  #insert(entry: AppendEntry, added: string[]): void {
+  #insert(entry: AppendEntry): void {
     const key = commandKey(entry.sender, entry.commandId);
     if (this.#commands.has(key)) throw duplicateCommand(entry);
     const { events, ...record } = entry;
-    this.#commands.set(key, JSON.stringify({ ...record, answer: record.answer ?? null }));
-    added.push(key);
     for (const event of events) {
       checkNextSeq(event.seq, this.#events.length);
+      checkEvent(event);
       this.#events.push(copy({ ...event, payload: event.payload ?? null }));
     }
+    this.#commands.set(key, JSON.stringify({ ...record, answer: record.answer ?? null }));
   }
-}
-
-/** Throws unless this event's number follows the last one. */
-export function checkNextSeq(seq: number, lastSeq: number): void {
-  if (seq !== lastSeq + 1) {
-    throw new LogError("out-of-order", `event ${seq} cannot follow event ${lastSeq}`);
-  }
-}
-
-export function duplicateCommand(entry: CommandRecord): LogError {
-  return new LogError("duplicate", `command ${entry.commandId} of ${entry.sender} is in the log already`);
 }
 
 function commandKey(sender: string, commandId: string): string {

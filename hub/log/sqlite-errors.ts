@@ -14,6 +14,11 @@ const CODES: ReadonlyArray<readonly [prefix: string, code: LogErrorCode, meaning
   ["SQLITE_IOERR", "write-failed", "could not be read or written"],
 ];
 
+/** Whether it is the file or the disk that fails, and not what was to be written. */
+export function isEnvironment(error: unknown): boolean {
+  return error instanceof Database.SqliteError && CODES.some(([prefix]) => error.code.startsWith(prefix));
+}
+
 /** A LogError that says what is wrong with this file; other errors come back as they are. */
 export function asLogError(error: unknown, file: string): unknown {
   if (!(error instanceof Database.SqliteError)) return error;

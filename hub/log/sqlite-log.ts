@@ -9,6 +9,7 @@
  */
 import { randomUUID } from "node:crypto";
 import Database from "better-sqlite3";
+import { checkEvent, checkNextSeq, duplicateCommand, entryError } from "./check-entry.ts";
 import {
   type AppendEntry,
   type ClockSampleRow,
@@ -18,9 +19,8 @@ import {
   type LogFilter,
   type LoggedEvent,
 } from "./event-log.ts";
-import { checkNextSeq, duplicateCommand } from "./memory-log.ts";
 import { type Migration, migrate, migrations } from "./schema.ts";
-import { asLogError } from "./sqlite-errors.ts";
+import { asLogError, isEnvironment } from "./sqlite-errors.ts";
 
 const READ_PAGE = 1000;
 const SAMPLE_FLUSH_MS = 2000;
@@ -198,13 +198,49 @@ export class SqliteLog implements EventLog {
     this.#waiting = [];
     if (batch.length === 0) return;
     try {
-      this.#lastSeq = this.#commit(batch);
+      const outcomes = this.#commitTogether(batch) ?? this.#commitEach(batch);
+      for (const [index, call] of batch.entries()) {
+        const error = outcomes[index];
+        if (error) call.reject(error);
+        else call.resolve();
+      }
     } catch (error) {
       const reason = asLogError(error, this.file);
       for (const call of batch) call.reject(reason);
-      return;
     }
-    for (const call of batch) call.resolve();
+  }
+
+  /** All in one go; undefined, with nothing written, when one of the entries cannot be. */
+  #commitTogether(batch: readonly Waiting[]): (LogError | undefined)[] | undefined {
+    try {
+      this.#lastSeq = this.#commit(batch);
+      return [];
+    } catch (error) {
+      if (isEnvironment(error)) throw error;
+      return undefined;
+    }
+  }
+
+  /** Each in a savepoint of its own, so that one that cannot be written costs the others nothing. */
+  #commitEach(batch: readonly Waiting[]): (LogError | undefined)[] {
+    const outcomes: (LogError | undefined)[] = [];
+    this.#lastSeq = this.#db
+      .transaction(() => {
+        let last = this.#lastSeq;
+        for (const { entry } of batch) {
+          try {
+            last = this.#db.transaction(() => this.#insert(entry, last))();
+            outcomes.push(undefined);
+          } catch (error) {
+            if (isEnvironment(error)) throw error;
+            outcomes.push(entryError(entry, asLogError(error, this.file)));
+          }
+        }
+        this.#flushSamplesAside();
+        return last;
+      })
+      .immediate();
+    return outcomes;
   }
 
   #commit(batch: readonly Waiting[]): number {
@@ -212,7 +248,7 @@ export class SqliteLog implements EventLog {
       .transaction(() => {
         let last = this.#lastSeq;
         for (const { entry } of batch) last = this.#insert(entry, last);
-        this.#flushSamples();
+        this.#flushSamplesAside();
         return last;
       })
       .immediate();
@@ -226,6 +262,7 @@ export class SqliteLog implements EventLog {
     let last = lastSeq;
     for (const event of entry.events) {
       checkNextSeq(event.seq, last);
+      checkEvent(event);
       insertEvent.run({ ...event, payload: JSON.stringify(event.payload ?? null) });
       last = event.seq;
     }
@@ -237,6 +274,17 @@ export class SqliteLog implements EventLog {
     this.#samples = [];
     clearTimeout(this.#sampleTimer);
     this.#sampleTimer = undefined;
+  }
+
+  /** Beside events: samples that cannot be written are let go, for them alone nothing is refused. */
+  #flushSamplesAside(): void {
+    if (this.#samples.length === 0) return;
+    try {
+      this.#db.transaction(() => this.#flushSamples())();
+    } catch (error) {
+      if (isEnvironment(error)) throw error;
+      this.#samples = [];
+    }
   }
 
   /** Samples are not worth stopping for: a full disk is told by the next append. */

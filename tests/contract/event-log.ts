@@ -63,16 +63,47 @@ export function eventLogContract(name: string, open: () => EventLog | Promise<Ev
       expect(log.lastSeq()).toBe(2);
     });
 
-    it("refuses a command that is in the log and writes nothing of its batch", async () => {
+    it("refuses a command that is in the log alone; what was numbered on top of it may come again", async () => {
       await log.append(entryOf("c1", [eventNumber(1)]));
-      const again = log.append(entryOf("c1", [eventNumber(2)]));
-      const beside = log.append(entryOf("c2", [eventNumber(3)]));
+      const before = log.append(entryOf("c0", [eventNumber(2)]));
+      const again = log.append(entryOf("c1", [eventNumber(3)]));
+      const beside = log.append(entryOf("c2", []));
+      const after = log.append(entryOf("c3", [eventNumber(4)]));
+      expect(await codeOf(before)).toBe("no error");
       expect(await codeOf(again)).toBe("duplicate");
-      expect(await codeOf(beside)).toBe("duplicate");
-      expect(log.lastSeq()).toBe(1);
-      expect(log.findCommand("rig:west", "c2")).toBeUndefined();
-      await log.append(entryOf("c2", [eventNumber(2)]));
-      expect([...log.read()].map((event) => event.seq)).toEqual([1, 2]);
+      expect(await codeOf(beside)).toBe("no error");
+      expect(await codeOf(after)).toBe("out-of-order");
+      expect(log.lastSeq()).toBe(2);
+      expect(log.findCommand("rig:west", "c3")).toBeUndefined();
+      await log.append(entryOf("c3", [eventNumber(3)]));
+      expect([...log.read()].map((event) => event.commandId)).toEqual(["c1", "c2", "c3"]);
+    });
+
+    it.each(["runId", "type", "actor", "commandId", "observedUtcMs", "loggedUtcMs", "v"] as const)(
+      "refuses an event without its %s alone, and writes nothing of its command",
+      async (field) => {
+        const bad = eventNumber(2, { [field]: undefined } as Partial<LoggedEvent>);
+        const appends = [
+          log.append(entryOf("good", [eventNumber(1)])),
+          log.append(entryOf("bad", [bad, eventNumber(3)])),
+          log.append(entryOf("beside", [])),
+        ];
+        expect(await Promise.all(appends.map(codeOf))).toEqual(["no error", "bad-entry", "no error"]);
+        expect(log.lastSeq()).toBe(1);
+        expect(log.findCommand("rig:west", "bad")).toBeUndefined();
+        await log.append(entryOf("bad", [eventNumber(2)]));
+        expect(log.lastSeq()).toBe(2);
+      },
+    );
+
+    it("refuses a payload that cannot be written alone", async () => {
+      const payload: Record<string, unknown> = {};
+      payload.self = payload;
+      const bad = log.append(entryOf("bad", [eventNumber(1, { payload })]));
+      const good = log.append(entryOf("good", [eventNumber(1)]));
+      expect(await codeOf(bad)).toBe("bad-entry");
+      expect(await codeOf(good)).toBe("no error");
+      expect([...log.read()].map((event) => event.seq)).toEqual([1]);
     });
 
     it("refuses a gap or a repeat in the numbers", async () => {
