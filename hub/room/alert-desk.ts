@@ -77,6 +77,7 @@ export class AlertDesk {
   private look(): void {
     const now = this.clock.now();
     this.keeper.endOverduePractice();
+    this.keeper.logCover();
     const standing = alertsAt(this.keeper.state, this.presence.get(), this.clockHealth(), now);
     const { alerts, raised, cleared } = trackAlerts(this.alerts, standing, now);
     if (raised.length === 0 && cleared.length === 0) return;

@@ -4,7 +4,12 @@
  *
  * `head` is the state with everything decided so far, `published` the state with everything
  * committed. Decisions are made on `head`, so that several commands may share one transaction.
- * When a write fails, head goes back to published and every command of the batch is refused.
+ * When a write fails, head goes back to published. The command that could not be written is
+ * refused; one of the same batch that was decided on top of it is decided anew.
+ *
+ * "Cover every lens" is broadcast before it is logged (S7). From that moment on it is latched here
+ * and lies over the published state, logged or not; the hub goes on trying to log it, and only a
+ * logged release takes it away.
  */
 import { createHash } from "node:crypto";
 import { EventEmitter } from "node:events";
@@ -22,7 +27,7 @@ import { practiceAt } from "../../shared/run/run-time.ts";
 import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../shared/run/state.ts";
 import { upcast } from "../../shared/run/upcasts.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
-import type { EventDraft, EventLog } from "../log/event-log.ts";
+import { type EventDraft, type EventLog, LogError } from "../log/event-log.ts";
 
 export interface KeeperPorts {
   log: EventLog;
@@ -43,6 +48,24 @@ export interface FactSender {
 }
 
 const SNAPSHOT_EVERY = 2000;
+/** How often one command is decided anew because another of its batch could not be written. */
+const MOST_DECISIONS = 20;
+/** Wait between attempts to log a cover that was broadcast, ms. */
+const LOG_COVER_MS = 1000;
+
+/** A cover that was broadcast, as it was ordered. */
+interface Latch {
+  sender: string;
+  actor: string;
+  commandId: string;
+  order: Order;
+  sinceUtcMs: UtcMs;
+  /** Releases up to this sequence number were ordered before it and do not end it. */
+  afterSeq: number;
+  /** The attempt to log it that is under way. */
+  logging: boolean;
+  triedAt: number;
+}
 
 export class SiteKeeper {
   private head: SiteState;
@@ -52,6 +75,8 @@ export class SiteKeeper {
   private lastSnapshotSeq: number;
   /** Counts the times head was thrown back; what was decided before then must not do it again. */
   private headAge = 0;
+  private latch: Latch | undefined;
+  private covered: SiteState | undefined;
 
   constructor(private readonly ports: KeeperPorts) {
     const saved = ports.log.loadSnapshot(EVOLVE_VERSION);
@@ -63,9 +88,17 @@ export class SiteKeeper {
     if (state.seq - this.lastSnapshotSeq > SNAPSHOT_EVERY) this.snapshot();
   }
 
-  /** The state with everything committed. */
+  /** The state with everything committed, and a cover that was broadcast though not committed yet. */
   get state(): SiteState {
-    return this.publishedState;
+    if (!this.latch || this.publishedState.cover) return this.publishedState;
+    if (this.covered?.seq !== this.publishedState.seq) this.covered = this.withLatch(this.publishedState);
+    return this.covered as SiteState;
+  }
+
+  private withLatch(state: SiteState): SiteState {
+    const { latch } = this;
+    if (!latch || state.cover) return state;
+    return { ...state, cover: { sinceUtcMs: latch.sinceUtcMs, by: latch.actor } };
   }
 
   /** Committed events with the state after them. */
@@ -78,12 +111,47 @@ export class SiteKeeper {
 
   /** An order of a lead. The same id with the same body answers the same and happens once. */
   order(sender: string, actor: string, commandId: string, order: Order): Promise<Answer> {
-    if (order.type === "cover") this.emitter.emit("cover", actor);
+    // A repeat of one that is known was broadcast when it was given, and may have been released since.
+    if (order.type === "cover" && !this.known(sender, commandId))
+      return this.cover(sender, actor, commandId, order);
+    return this.decided(sender, actor, commandId, order);
+  }
+
+  private decided(sender: string, actor: string, commandId: string, order: Order): Promise<Answer> {
     return this.once(sender, commandId, order, () => {
-      const decision = decide(this.head, order, this.context(actor, commandId));
+      const decision = decide(this.withLatch(this.head), order, this.context(actor, commandId));
       if ("refusal" in decision) return decision;
       return { events: decision.events, notes: decision.notes ?? [] };
     });
+  }
+
+  private cover(sender: string, actor: string, commandId: string, order: Order): Promise<Answer> {
+    const sinceUtcMs = this.latch?.sinceUtcMs ?? this.ports.now();
+    const afterSeq = this.head.seq;
+    this.latch = { sender, actor, commandId, order, sinceUtcMs, afterSeq, logging: false, triedAt: 0 };
+    this.covered = undefined;
+    this.tell("cover", actor);
+    return this.writeCover(this.latch);
+  }
+
+  /** Goes on trying to log a cover that was broadcast and could not be written; call it now and then. */
+  logCover(): void {
+    const { latch } = this;
+    if (!latch || latch.logging || this.publishedState.cover) return;
+    if (performance.now() - latch.triedAt >= LOG_COVER_MS) void this.writeCover(latch);
+  }
+
+  private async writeCover(latch: Latch): Promise<Answer> {
+    latch.logging = true;
+    latch.triedAt = performance.now();
+    try {
+      const answer = await this.decided(latch.sender, latch.actor, latch.commandId, latch.order);
+      if (answer.ok || answer.refusal.code !== "internal") return answer;
+      const message = "every page was told to cover; the hub could not log it and goes on trying";
+      return { ok: false, refusal: refusal("internal", message) };
+    } finally {
+      latch.logging = false;
+    }
   }
 
   /** A fact of a device: never refused for the state. */
@@ -139,7 +207,7 @@ export class SiteKeeper {
   private once(sender: string, commandId: string, body: unknown, run: () => Outcome): Promise<Answer> {
     const key = JSON.stringify([sender, commandId]);
     const hash = bodyHash(body);
-    const known = this.inFlight.get(key) ?? this.logged(sender, commandId);
+    const known = this.known(sender, commandId);
     if (known) {
       if (known.hash === hash) return known.answer;
       return Promise.resolve({
@@ -153,7 +221,10 @@ export class SiteKeeper {
     return answer;
   }
 
-  private logged(sender: string, commandId: string): { hash: string; answer: Promise<Answer> } | undefined {
+  /** A command that is under way or was done. */
+  private known(sender: string, commandId: string): { hash: string; answer: Promise<Answer> } | undefined {
+    const underWay = this.inFlight.get(JSON.stringify([sender, commandId]));
+    if (underWay) return underWay;
     const record = this.ports.log.findCommand(sender, commandId);
     return record && { hash: record.bodyHash, answer: Promise.resolve(record.answer as Answer) };
   }
@@ -163,6 +234,7 @@ export class SiteKeeper {
     commandId: string,
     hash: string,
     run: () => Outcome,
+    attempt = 1,
   ): Promise<Answer> {
     const age = this.headAge;
     let outcome: Outcome;
@@ -189,7 +261,10 @@ export class SiteKeeper {
       if (age === this.headAge) {
         this.head = this.publishedState;
         this.headAge++;
+        if (this.latch) this.latch.afterSeq = Math.min(this.latch.afterSeq, this.head.seq);
       }
+      const another = error instanceof LogError && error.code === "out-of-order";
+      if (another && attempt < MOST_DECISIONS) return this.perform(sender, commandId, hash, run, attempt + 1);
       this.ports.onBug(error);
       return { ok: false, refusal: refusal("internal", "the hub could not write its log; try again") };
     }
@@ -197,10 +272,26 @@ export class SiteKeeper {
     return answer;
   }
 
+  /** What was committed stays so, whatever goes wrong with those who are told. */
+  private tell(event: "events" | "cover", ...values: unknown[]): void {
+    try {
+      this.emitter.emit(event, ...values);
+    } catch (error) {
+      this.ports.onBug(error);
+    }
+  }
+
   private publish(events: SiteEvent[]): void {
     if (events.length === 0) return;
-    for (const event of events) this.publishedState = evolve(this.publishedState, event);
-    this.emitter.emit("events", events, this.publishedState);
+    const { latch } = this;
+    for (const event of events) {
+      this.publishedState = evolve(this.publishedState, event);
+      if (event.type === "coverReleased" && latch && event.seq > latch.afterSeq) this.latch = undefined;
+    }
+    this.tell("events", events, this.state);
+    // Whoever has just read a release that came before the cover must not stay uncovered.
+    if (this.latch && events.some((event) => event.type === "coverReleased"))
+      this.tell("cover", this.latch.actor);
     if (this.publishedState.seq - this.lastSnapshotSeq >= SNAPSHOT_EVERY) this.snapshot();
   }
 }

@@ -1,7 +1,11 @@
 /** The single writer: once, in order, only what was committed, and one bug hurts one command. */
-import { describe, expect, it } from "vitest";
-import { type AppendEntry, LogError } from "../../../hub/log/event-log.ts";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, describe, expect, it } from "vitest";
+import { type AppendEntry, type EventLog, LogError } from "../../../hub/log/event-log.ts";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
+import { SqliteLog } from "../../../hub/log/sqlite-log.ts";
 import { type KeeperPorts, SiteKeeper } from "../../../hub/room/site-keeper.ts";
 import type { Order } from "../../../shared/run/commands.ts";
 import { GOOD_CLOCK } from "../../../shared/run/doubt.ts";
@@ -17,6 +21,21 @@ const save = (group: string, ifRevision: number): Order => ({
   ifRevision,
 });
 
+const folder = mkdtempSync(join(tmpdir(), "noonfall-keeper-"));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+/** Spoils the event of one command, so that no log can write it. */
+function spoiling(log: EventLog, commandId: string): EventLog {
+  const append = log.append.bind(log);
+  log.append = (entry) =>
+    append(
+      entry.commandId === commandId
+        ? { ...entry, events: entry.events.map((event) => ({ ...event, runId: undefined as never })) }
+        : entry,
+    );
+  return log;
+}
+
 /** A log whose disk can be full. */
 class FaultyLog extends MemoryLog {
   full = false;
@@ -26,7 +45,10 @@ class FaultyLog extends MemoryLog {
   }
 }
 
-function keeperOn(log = new FaultyLog(), ports: Partial<KeeperPorts> = {}) {
+function keeperOn<Log extends EventLog = FaultyLog>(
+  log = new FaultyLog() as EventLog as Log,
+  ports: Partial<KeeperPorts> = {},
+) {
   const bugs: unknown[] = [];
   const clock = { now: NOW };
   let ids = 0;
@@ -125,18 +147,102 @@ describe("in order", () => {
     keeper.on("cover", (by) => covers.push(by));
     const pending = order("a", { type: "cover" });
     expect(covers).toEqual(["lead:Ada"]);
-    expect(keeper.state.cover).toBeNull();
+    // Latched from the broadcast on: who comes in now is covered, too.
+    expect(keeper.state).toMatchObject({ seq: 0, cover: { by: "lead:Ada", sinceUtcMs: NOW } });
     await pending;
-    expect(keeper.state.cover).toMatchObject({ by: "lead:Ada" });
+    expect(keeper.state).toMatchObject({ seq: 1, cover: { by: "lead:Ada" } });
+  });
+});
+
+describe("cover every lens (S7)", () => {
+  const COVER: Order = { type: "cover" };
+  const RELEASE: Order = { type: "releaseCover" };
+  function watched(log = new FaultyLog()) {
+    const made = keeperOn(log);
+    const covers: string[] = [];
+    const released: number[] = [];
+    made.keeper.on("cover", (by) => covers.push(by));
+    made.keeper.on("events", (events: SiteEvent[]) => {
+      for (const event of events) if (event.type === "coverReleased") released.push(event.seq);
+    });
+    return { ...made, covers, released };
+  }
+  const typesIn = (log: MemoryLog) => [...log.read()].map((event) => event.type);
+
+  it("is told and latched though it cannot be written, and written when it can be, once", async () => {
+    const { order, keeper, log, covers } = watched();
+    await order("p", save("One", 0));
+    log.full = true;
+    expect(await order("a", COVER)).toMatchObject({ ok: false, refusal: { code: "internal" } });
+    expect(covers).toEqual(["lead:Ada"]);
+    expect(keeper.state).toMatchObject({ seq: 1, cover: { by: "lead:Ada" } });
+    expect(await order("t", { type: "call", call: "totality" })).toMatchObject({ ok: false });
+    log.full = false;
+    await order("b", say("Other things go on."));
+    expect(keeper.state).toMatchObject({ seq: 2, cover: { by: "lead:Ada" } });
+    await new Promise((resolve) => setTimeout(resolve, 1050));
+    keeper.logCover();
+    keeper.logCover();
+    await order("c", say("Wait for the write."));
+    keeper.logCover();
+    await order("d", say("And once more."));
+    expect(typesIn(log).filter((type) => type === "coverOrdered")).toHaveLength(1);
+    expect(await order("a", COVER)).toMatchObject({ ok: true });
+    expect(covers).toHaveLength(1);
+    expect(await order("r", RELEASE)).toMatchObject({ ok: true });
+    expect(keeper.state.cover).toBeNull();
   });
 
-  it("cover is told even when it cannot be written", async () => {
-    const { order, keeper, log } = keeperOn();
-    const covers: string[] = [];
-    keeper.on("cover", (by) => covers.push(by));
+  it("is released though the log knows of none: what pages heard before a crash ends", async () => {
+    const { log } = watched();
+    const again = watched(log);
+    expect(await again.order("r", RELEASE)).toMatchObject({ ok: true, seq: 1 });
+    expect(again.released).toEqual([1]);
+    // Not in the log yet, but in force:
     log.full = true;
-    expect(await order("a", { type: "cover" })).toMatchObject({ ok: false });
-    expect(covers).toEqual(["lead:Ada"]);
+    await again.order("a", COVER);
+    log.full = false;
+    expect(await again.order("s", RELEASE)).toMatchObject({ ok: true, seq: 2 });
+    expect(again.keeper.state.cover).toBeNull();
+    expect(again.released).toEqual([1, 2]);
+  });
+
+  it("is not given again by a late repeat of an order that was released since", async () => {
+    const { order, keeper, covers } = watched();
+    const first = await order("a", COVER);
+    await order("r", RELEASE);
+    expect(await order("a", COVER)).toEqual(first);
+    expect(covers).toHaveLength(1);
+    expect(keeper.state.cover).toBeNull();
+  });
+
+  it("is told once when it is sent twice at one time", async () => {
+    const { order, covers } = watched();
+    const [one, two] = await Promise.all([order("a", COVER), order("a", COVER)]);
+    expect(two).toEqual(one);
+    expect(covers).toHaveLength(1);
+  });
+
+  it("under an id used for something else is refused and not told", async () => {
+    const { order, covers, keeper } = watched();
+    await order("a", say("Hello"));
+    expect(await order("a", COVER)).toMatchObject({ refusal: { code: "reused-id" } });
+    expect(covers).toEqual([]);
+    expect(keeper.state.cover).toBeNull();
+  });
+
+  it("given while a release is written outlasts it, and is told again after it", async () => {
+    const { order, covers, keeper, released } = watched();
+    await order("a", COVER);
+    const releasing = order("r", RELEASE);
+    // In the next turn of the loop, so that the release is committed first.
+    const second = new Promise((resolve) => process.nextTick(() => resolve(order("b", COVER))));
+    await Promise.all([releasing, second]);
+    expect(released).toEqual([2]);
+    expect(covers).toHaveLength(3);
+    expect(keeper.state.cover).toMatchObject({ by: "lead:Ada" });
+    await order("s", RELEASE);
+    expect(keeper.state.cover).toBeNull();
   });
 });
 
@@ -161,6 +267,35 @@ describe("a bug", () => {
     broken = false;
     expect(await order("b", save("Mended", 0))).toMatchObject({ ok: true });
     expect(keeper.state.plan.group).toBe("Mended");
+  });
+});
+
+describe("an entry that no log can write", () => {
+  it.each<[string, () => EventLog]>([
+    ["in memory", () => new MemoryLog()],
+    ["in a file", () => new SqliteLog(join(folder, "spoiled.sqlite"))],
+  ])("is refused alone (%s): what was decided beside it is done, a cover among it", async (_where, open) => {
+    const log = spoiling(open(), "bad");
+    const { order, fact, keeper, bugs } = keeperOn(log);
+    const covers: string[] = [];
+    keeper.on("cover", (by) => covers.push(by));
+    const answers = await Promise.all([
+      order("a", save("One", 0)),
+      fact("bad", 50),
+      order("cover", { type: "cover" }),
+      fact("good", 49),
+      order("b", save("Two", 1)),
+    ]);
+    expect(answers.map((answer) => answer.ok)).toEqual([true, false, true, true, true]);
+    expect(answers[1]).toMatchObject({ refusal: { code: "internal" } });
+    expect(bugs).toMatchObject([{ code: "bad-entry" }]);
+    expect(covers).toHaveLength(1);
+    expect(keeper.state).toMatchObject({ seq: 4, plan: { group: "Two" }, cover: { by: "lead:Ada" } });
+    const logged = [...log.read()];
+    expect(logged.map((event) => event.seq)).toEqual([1, 2, 3, 4]);
+    expect(logged.map((event) => event.commandId)).toEqual(["a", "cover", "good", "b"]);
+    expect(answers[4]).toMatchObject({ seq: 4 });
+    await log.close();
   });
 });
 

@@ -30,6 +30,9 @@ describe("S7: cover every lens", () => {
     expect(replayed(world.log, upcast).cover?.sinceUtcMs).toBe(NOW + 1);
     world.order({ type: "releaseCover" }, NOW + 8);
     expect(world.state.cover).toBeNull();
-    expect(world.order({ type: "releaseCover" }, NOW + 9)).toEqual({ events: [] });
+    // Told though this state knows of no cover: a page may have heard one that was never logged.
+    expect(world.order({ type: "releaseCover" }, NOW + 9)).toMatchObject({
+      events: [{ type: "coverReleased" }],
+    });
   });
 });
