@@ -2,7 +2,8 @@
  * The sockets: who comes in, what they may send, and what they are sent. Rules live in
  * shared/run, never here. A message that does not parse is refused to its sender alone.
  *
- * Rooms of Socket.IO: "site" (leads and rigs: events), "leads" (presence, alerts), "boards".
+ * Rooms of Socket.IO: "site" (leads and rigs: events), "leads" (presence, alerts), "boards", and
+ * "former" (phones whose links were revoked: they learn nothing new but the cover, S7).
  */
 import type { Server, Socket } from "socket.io";
 import { ownValue } from "../../shared/plan/own-key.ts";
@@ -62,10 +63,12 @@ export class Room {
     io.use((socket, next) => this.admit(socket, next));
     io.on("connection", (socket) => this.comeIn(socket));
     keeper.on("cover", (by) => {
-      io.to("site").to("boards").emit("cover", { by });
+      io.to("site").to("boards").to("former").emit("cover", { by });
     });
     keeper.on("events", (events) => {
       io.to("site").emit("events", events);
+      for (const event of events)
+        if (event.type === "coverReleased") io.to("former").emit("coverReleased", event.payload);
       this.sendBoard();
       if (events.some((event) => event.type === "linkRevoked" || event.type === "planSaved"))
         this.recheckLinks();
@@ -161,7 +164,10 @@ export class Room {
     if (hello.role === "lead" || rigIds.length > 0) {
       this.catchUp(socket, hello);
       void socket.join("site");
-    }
+    } else void socket.join("former");
+    // Also where it is not logged yet, and to those who read on from what they have.
+    const { cover } = this.ports.keeper.state;
+    if (cover) socket.emit("cover", { by: cover.by });
     if (hello.role === "lead") {
       void socket.join("leads");
       socket.emit("presence", this.ports.presence.get());

@@ -120,6 +120,8 @@ export interface FromHub {
   presence: Presence;
   alerts: Alert[];
   cover: { by: string };
+  /** To phones whose links are not good any more, beside `cover`: all others read it in the events. */
+  coverReleased: { by: string };
   board: BoardSnapshot;
   /** The hub refuses this client for good: it stops reconnecting. */
   refused: Refusal;
