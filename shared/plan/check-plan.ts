@@ -6,6 +6,7 @@
  * `plan.acknowledged`, and then carry that name.
  */
 import type { Plan, Rig } from "./plan.ts";
+import { rigNameKey } from "./rig-name.ts";
 import { checkEyeCues } from "./safety/check-eye-cues.ts";
 import { checkFilterCues } from "./safety/check-filter-cues.ts";
 import { type Finding, finding } from "./safety/finding.ts";
@@ -13,7 +14,11 @@ import type { WhatSiteGets } from "./what-site-gets.ts";
 
 /** All findings, acknowledged ones too, in the order of rigs; see `openFindings`. */
 export function checkPlan(plan: Pick<Plan, "rigs" | "acknowledged">, gets: WhatSiteGets): Finding[] {
-  const found = [...checkRigIds(plan.rigs), ...plan.rigs.flatMap((rig, index) => checkRig(rig, index, gets))];
+  const found = [
+    ...checkRigIds(plan.rigs),
+    ...checkRigNames(plan.rigs),
+    ...plan.rigs.flatMap((rig, index) => checkRig(rig, index, gets)),
+  ];
   return found.map((one) => {
     if (one.severity !== "acknowledge") return one;
     const by = plan.acknowledged.find((ack) => ack.rule === one.rule && ack.rigId === one.rigId)?.by;
@@ -43,6 +48,19 @@ function checkRigIds(rigs: readonly Rig[]): Finding[] {
       return [];
     }
     return [finding("plan", "duplicate-rig-id", { rig, rigIndex, at: "id" }, { id: rig.id })];
+  });
+}
+
+/** On join sheets, phones and the array a rig is known by its name alone. */
+function checkRigNames(rigs: readonly Rig[]): Finding[] {
+  const seen = new Set<string>();
+  return rigs.flatMap((rig, rigIndex) => {
+    const key = rigNameKey(rig.name);
+    if (!seen.has(key)) {
+      seen.add(key);
+      return [];
+    }
+    return [finding("plan", "duplicate-rig-name", { rig, rigIndex, at: "name" })];
   });
 }
 

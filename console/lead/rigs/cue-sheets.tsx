@@ -10,10 +10,10 @@ import { TimeLine } from "../../parts/time-line.tsx";
 import { anchorWords, offsetWords } from "../../parts/words-for-anchor.ts";
 import { cueNote, cueWords } from "../../parts/words-for-cue.ts";
 import { t } from "../../words/words.ts";
+import { dateText } from "../date-text.ts";
 import { Button } from "../frame/button.tsx";
 import { kindWords } from "../frame/run-header.tsx";
 import { useLead } from "../lead-context.ts";
-import { dateText } from "../site/eclipse-choice.tsx";
 import { cautionsFor } from "./cautions.ts";
 import "./sheets.css";
 

@@ -13,6 +13,7 @@ import { cueOfField } from "./cue-of-field.ts";
 import { RigFields } from "./rig-fields.tsx";
 import {
   EMPTY_RIG_FORM,
+  nameProblem,
   newRigId,
   type RigForm,
   type RigProblems,
@@ -47,6 +48,8 @@ export function RigEditor(props: RigEditorProps) {
   const [edited, setEdited] = useState(false);
   const section = useRef<HTMLElement>(null);
   const rigId = rig?.id ?? newRigId(form.name, editor.base?.rigs.map((one) => one.id) ?? []);
+  // While it is being saved the plan may already hold this very rig.
+  const taken = editor.saving ? {} : nameProblem(form.name, rig?.id ?? null, editor.base?.rigs ?? []);
   const put = async (change: PlanChange) => {
     setTried(() => change);
     setAsked(null);
@@ -59,12 +62,14 @@ export function RigEditor(props: RigEditorProps) {
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
     setProblems({});
+    if (taken.name) return section.current?.querySelector<HTMLInputElement>("input[name=name]")?.focus();
     const draft = { id: rigId, ...read.fields, ...(rig ? { cues: [...cues] } : {}) };
     return void put((plan) => more(withRig(plan, draft)));
   };
   const defaults = () => {
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
+    if (taken.name) return;
     return void put((plan) => withRig(plan, { id: rigId, ...read.fields }));
   };
   const remove = async () => {
@@ -83,7 +88,7 @@ export function RigEditor(props: RigEditorProps) {
       <h2>{rig ? rig.name : t("lead.rig.new")}</h2>
       <RigFields
         form={form}
-        problems={problems}
+        problems={{ ...problems, ...taken }}
         change={(part) => {
           setForm({ ...form, ...part });
           setEdited(true);

@@ -1,5 +1,6 @@
 /** A rig's fields as typed, read into a rig of the plan; each wrong field is named. */
 import type { Plan, Rig, RigDraft } from "../../../shared/plan/plan.ts";
+import { sameRigName } from "../../../shared/plan/rig-name.ts";
 import type { RigKind } from "../../../shared/plan/vocabulary.ts";
 import type { WordKey } from "../../words/words.ts";
 import { readNumber } from "../site/site-form.ts";
@@ -40,6 +41,16 @@ export function usualFor(kind: RigKind): Partial<RigForm> {
     lookedThrough: kind === "visual-telescope" || kind === "binocular",
     filter: kind === "wide-camera" || kind === "projection" ? "none by design" : "front",
   };
+}
+
+/** What is wrong with a name beside the plan's other rigs; said as soon as it is typed. */
+export function nameProblem(
+  name: string,
+  rigId: string | null,
+  rigs: readonly Pick<Rig, "id" | "name">[],
+): RigProblems {
+  const taken = rigs.some((rig) => rig.id !== rigId && sameRigName(rig.name, name));
+  return taken ? { name: "lead.rig.wrong.nameTaken" } : {};
 }
 
 export function readRigForm(

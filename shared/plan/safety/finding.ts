@@ -8,6 +8,7 @@ import { RULES, type RuleNumber } from "./rules.ts";
 
 export const FINDING_CODES = [
   "duplicate-rig-id",
+  "duplicate-rig-name",
   "duplicate-cue-id",
   "cue-without-words",
   "no-filter-to-take-off",
@@ -50,6 +51,7 @@ export interface Finding {
 
 const PLAN_SENTENCES: Partial<Record<FindingCode, string>> = {
   "duplicate-rig-id": "Every rig has an id of its own.",
+  "duplicate-rig-name": "Every rig has a name of its own.",
   "duplicate-cue-id": "Every cue of a rig has an id of its own.",
   "cue-without-words": "A cue has words: those of its key or the lead's own.",
   "no-filter-to-take-off": "A rig without a filter by design has none to take off.",

@@ -5,6 +5,7 @@ import { readOffset } from "../../../console/lead/practice/read-offset.ts";
 import { cueOfField } from "../../../console/lead/rigs/cue-of-field.ts";
 import {
   EMPTY_RIG_FORM,
+  nameProblem,
   newRigId,
   readRigForm,
   usualFor,
@@ -106,6 +107,23 @@ describe("the site's fields", () => {
 
   it("show degrees to a tenth of a metre", () => {
     expect([25.68722222222222, -3, 0.1000001].map(degreesText)).toEqual(["25.687222", "-3", "0.1"]);
+  });
+});
+
+describe("a rig's name", () => {
+  const rigs = [
+    { id: "west", name: "West pier" },
+    { id: "east", name: "East pier" },
+  ];
+
+  it("is wrong as soon as another rig has it, whatever the case and the spaces", () => {
+    expect(nameProblem(" west  PIER", null, rigs)).toEqual({ name: "lead.rig.wrong.nameTaken" });
+    expect(nameProblem("West pier", "east", rigs)).toEqual({ name: "lead.rig.wrong.nameTaken" });
+  });
+
+  it("is fine when it is the rig's own or nobody's", () => {
+    expect(nameProblem("west pier", "west", rigs)).toEqual({});
+    expect(nameProblem("West pier 2", null, rigs)).toEqual({});
   });
 });
 

@@ -122,6 +122,18 @@ describe("what a lead may do", () => {
     expect(read.headers.get("etag")).toBe(saved.headers.get("etag"));
   });
 
+  it("refuses two rigs of one name, names the field and saves nothing", async () => {
+    const before = await hub.call("GET", "/api/plan", undefined, token);
+    const rigs = [...LUXOR_PLAN.rigs, { id: "west-2", name: " WEST Telescope ", kind: "tripod-camera" }];
+    const etag = before.headers.get("etag") ?? "";
+    const refused = await hub.call("PUT", "/api/plan", { ...LUXOR_PLAN, rigs }, token, { "If-Match": etag });
+    expect(refused).toMatchObject({
+      status: 400,
+      body: { error: { code: "bad-input", field: `rigs.${rigs.length - 1}.name` } },
+    });
+    expect((await hub.call("GET", "/api/plan", undefined, token)).body).toEqual(before.body);
+  });
+
   it("refuses a plan whole when one field is wrong, naming it", async () => {
     const { body: plan, headers } = await hub.call("GET", "/api/plan", undefined, token);
     const wrong = structuredClone(plan);

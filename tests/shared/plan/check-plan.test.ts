@@ -8,7 +8,7 @@ const site = totalSite(150);
 
 describe("checking a plan", () => {
   test("finds two rigs with one id, and names the second", () => {
-    const found = checkPlan(planOf(rigOf("tripod-camera"), rigOf("video-camera")), site);
+    const found = checkPlan(planOf(rigOf("tripod-camera"), rigOf("video-camera", { name: "Video" })), site);
     expect(found).toMatchObject([
       {
         rule: "plan",
@@ -20,6 +20,28 @@ describe("checking a plan", () => {
     ]);
   });
 
+  // "Élan" twice: with one character for É, and with an accent of its own (Unicode, NFC and NFD).
+  test.each([
+    ["West pier", "West pier"],
+    ["West pier", "  west  PIER "],
+    ["\u00c9lan", "E\u0301lan"],
+  ])("finds two rigs with one name, %j and %j, and names the second", (first, second) => {
+    const rigs = [
+      rigOf("tripod-camera", { name: first }),
+      rigOf("tripod-camera", { id: "rig-2", name: "Between" }),
+      rigOf("video-camera", { id: "rig-3", name: second }),
+    ];
+    expect(checkPlan(planOf(...rigs), site)).toMatchObject([
+      { rule: "plan", severity: "blocks", code: "duplicate-rig-name", rigId: "rig-3", field: "rigs.2.name" },
+    ]);
+  });
+
+  test("lets names differ in a figure, an accent or a letter", () => {
+    const names = ["Pier 1", "Pier 2", "Piér 1", "Piers 1"];
+    const rigs = names.map((name, n) => rigOf("tripod-camera", { id: `rig-${n}`, name }));
+    expect(checkPlan(planOf(...rigs), site)).toEqual([]);
+  });
+
   test("finds two cues of a rig with one id, and lets two rigs have the same", () => {
     const cues = [ownCue({ id: "one" }), ownCue({ id: "two" }), ownCue({ id: "one" })];
     expect(checkPlan(planOf(rigOf("tripod-camera", { cues })), site)).toMatchObject([
@@ -28,7 +50,7 @@ describe("checking a plan", () => {
     const one = [ownCue({ id: "one" })];
     const two = planOf(
       rigOf("tripod-camera", { cues: one }),
-      rigOf("tripod-camera", { id: "rig-2", cues: one }),
+      rigOf("tripod-camera", { id: "rig-2", name: "Rig two", cues: one }),
     );
     expect(checkPlan(two, site)).toEqual([]);
   });
