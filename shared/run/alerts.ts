@@ -26,6 +26,7 @@ export type AlertCause =
   | "filter-disputed"
   | "filter-late"
   | "help"
+  | "not-joined"
   | "link-lost"
   | "card-full"
   | "card-low"
@@ -41,14 +42,18 @@ export interface StandingAlert {
   priority: AlertPriority;
   cause: AlertCause;
   rigId: string | null;
+  /** Since when, where the state itself knows it; else it stands since it was first seen. */
+  fromUtcMs?: UtcMs;
 }
 
-export interface Alert extends StandingAlert {
+export interface Alert extends Omit<StandingAlert, "fromUtcMs"> {
   sinceUtcMs: UtcMs;
 }
 
 /** From how long before C2 an unknown filter or a lost link matters, ms. */
 const NEAR_MS = 10 * 60_000;
+/** From how long before C1 a rig that no phone has joined is advice: set-up begins. Common practice, no source. */
+const SET_UP_MS = 60 * 60_000;
 /** Cards and batteries: common practice, no source. */
 const CARD_LOW_GB = 4;
 const CARD_FULL_GB = 0.5;
@@ -96,8 +101,14 @@ export function alertsAt(
 export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, now: UtcMs): StandingAlert[] {
   const { run, contacts, runNow } = view;
   const alerts: StandingAlert[] = [];
-  const raise = (priority: AlertPriority, cause: AlertCause, rigId: string | null = null): void => {
-    alerts.push({ id: rigId ? `${cause}:${rigId}` : cause, priority, cause, rigId });
+  const raise = (
+    priority: AlertPriority,
+    cause: AlertCause,
+    rigId: string | null = null,
+    fromUtcMs?: UtcMs,
+  ): void => {
+    const id = rigId ? `${cause}:${rigId}` : cause;
+    alerts.push({ id, priority, cause, rigId, ...(fromUtcMs === undefined ? {} : { fromUtcMs }) });
   };
   const exposed = isExposed(state, contacts, runNow);
   const beforeC2 = contacts.c2 !== null && runNow < contacts.c2;
@@ -121,7 +132,9 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
       raise("caution", "filter-unknown", rig.id);
     if (status.verdict.disputedBy.length > 0) raise("caution", "filter-disputed", rig.id);
     if (filterCueLate(status)) raise("caution", "filter-late", rig.id);
-    if (status.help?.value) raise("caution", "help", rig.id);
+    if (status.help?.value) raise("caution", "help", rig.id, status.help.observedUtcMs);
+    const lacking = joined.has(rig.id) ? null : lackOfPhone(status, contacts, runNow);
+    if (lacking) raise(lacking, "not-joined", rig.id);
     if (running && status.linked.length === 0 && joined.has(rig.id)) raise("caution", "link-lost", rig.id);
     if (status.cardFreeGB !== null && status.cardFreeGB < CARD_FULL_GB) raise("caution", "card-full", rig.id);
     else if (status.cardFreeGB !== null && status.cardFreeGB < CARD_LOW_GB)
@@ -129,7 +142,7 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
     if (status.batteryPct !== null && status.batteryPct < BATTERY_LOW_PCT)
       raise(status.batteryPct < BATTERY_LOW_PCT / 2 ? "caution" : "advice", "battery-low", rig.id);
   }
-  if (state.cover) raise("danger", "cover-latched");
+  if (state.cover) raise("danger", "cover-latched", null, state.cover.sinceUtcMs);
   const grave = run.kind === "real" && nearC2;
   if (clock.slept) raise(beforeC2 ? "danger" : "caution", "laptop-slept");
   if (clock.disputed && run.kind === "real") raise(grave ? "danger" : "caution", "clock-disputed");
@@ -145,15 +158,28 @@ function filterCueLate(status: RigStatus): boolean {
   return status.cues.some((cue) => cue.state === "late" && cue.cue.action === "filter-on");
 }
 
+/**
+ * R14: how grave it is that nobody has ever joined a rig and nothing is heard of it. From an hour
+ * before C1 to C4; worse from ten minutes before the rig's first filter cue, or before C1 where its
+ * filter only stays on. A rig without a filter by design loses pictures at most: it stays advice.
+ */
+function lackOfPhone(status: RigStatus, { c1, c4 }: EffectiveContacts, runNow: number): AlertPriority | null {
+  if (!status.silent || c1 === null || c4 === null) return null;
+  if (runNow < c1 - SET_UP_MS || runNow >= c4) return null;
+  if (status.rig.filter === "none by design") return "advice";
+  const first = status.cues.find(({ cue }) => cue.action === "filter-off" || cue.action === "filter-on");
+  return runNow >= (first?.dueMs ?? c1) - NEAR_MS ? "caution" : "advice";
+}
+
 /** Carries over since when each standing alert stands. */
 export function trackAlerts(
   before: readonly Alert[],
   standing: readonly StandingAlert[],
   now: UtcMs,
 ): { alerts: Alert[]; raised: Alert[]; cleared: Alert[] } {
-  const alerts = standing.map((alert) => {
+  const alerts = standing.map(({ fromUtcMs, ...alert }) => {
     const old = before.find((other) => other.id === alert.id && other.priority === alert.priority);
-    return { ...alert, sinceUtcMs: old?.sinceUtcMs ?? now };
+    return { ...alert, sinceUtcMs: old?.sinceUtcMs ?? fromUtcMs ?? now };
   });
   return {
     alerts,

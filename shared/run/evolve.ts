@@ -43,11 +43,11 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
       return withRun(planned, realRunId, (run) => ({ ...run, revisedUtcMs: event.loggedUtcMs }));
     }
     case "practiceStarted": {
-      const { runId } = event.payload;
+      const { runId, startedUtcMs } = event.payload;
       return {
         ...state,
         practice: event.payload,
-        runs: { ...dropOldPractices(state.runs), [runId]: newRun(runId, "practice") },
+        runs: { ...dropOldPractices(state.runs), [runId]: newRun(runId, "practice", startedUtcMs) },
       };
     }
     case "practiceEnded":

@@ -70,7 +70,10 @@ export interface RigStatus {
   checks: RigRecord["checks"];
   lastUtcMs: UtcMs | null;
   cues: CueView[];
-  /** The cue that matters now: the worst late filter cue, else the one due, else the next. */
+  /**
+   * The cue that matters now: a filter cue that waits for its confirm, whatever came due after it,
+   * else the one due, else the latest that is late (SPEC R15).
+   */
   cueNow: CueView | null;
   cueNext: CueView | null;
   /** Seconds late of the latest cue, 0 when none is. */
@@ -139,11 +142,7 @@ export function rigStatus(
   const marks = marksWithFilterWord(timeline, record, verdict, contacts, practice);
   const cues = cueViews(timeline, { cues: marks }, runNow, contacts);
   const late = cues.filter((cue) => cue.state === "late");
-  const due = cues.filter((cue) => cue.state === "now");
   const ahead = cues.filter((cue) => cue.state === "next" || cue.state === "ahead");
-  const filterLate = late.findLast(
-    (cue) => cue.cue.action === "filter-on" || cue.cue.action === "filter-off",
-  );
   return {
     rig,
     filter:
@@ -170,7 +169,7 @@ export function rigStatus(
     checks: record.checks,
     lastUtcMs: record.lastUtcMs,
     cues,
-    cueNow: filterLate ?? due.at(-1) ?? late.at(-1) ?? null,
+    cueNow: cueOfNow(cues),
     cueNext: ahead[0] ?? null,
     latenessS: Math.max(0, ...late.map((cue) => cue.lateS)),
   };
@@ -202,6 +201,21 @@ function standingVerdict(
     .filter((other) => other.observedUtcMs > since && other.value !== verdict.state)
     .filter((other) => other.value === "on" || other.value === "off" || other.value === "capped");
   return practised.length === 0 ? verdict : { ...verdict, disputedBy: [...verdict.disputedBy, ...practised] };
+}
+
+/** R15: what a rig has to do now. A filter cue is over when it is done or when the opposite one comes. */
+function cueOfNow(cues: readonly CueView[]): CueView | null {
+  const aboutFilter = ({ cue }: CueView) => cue.action === "filter-on" || cue.action === "filter-off";
+  const filterCue = cues.findLast((cue) => aboutFilter(cue) && cue.state !== "ahead" && cue.state !== "next");
+  const open = cues.filter(
+    (cue) => (cue.state === "now" || cue.state === "late") && (cue === filterCue || !aboutFilter(cue)),
+  );
+  return (
+    open.find((cue) => cue === filterCue && cue.cue.confirm) ??
+    open.findLast((cue) => cue.state === "now") ??
+    open.at(-1) ??
+    null
+  );
 }
 
 /** How long before a filter cue is due its filter's word counts as the cue done, ms. */

@@ -13,7 +13,7 @@ import type { Report } from "./report-schema.ts";
 import type { CallName, Sky } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 2;
+export const EVOLVE_VERSION = 3;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";
@@ -51,6 +51,8 @@ export interface Call {
 export interface RunRecord {
   runId: string;
   kind: "real" | "practice";
+  /** When a practice run was started, real UTC; null for the real run. */
+  startedUtcMs: UtcMs | null;
   rigs: Readonly<Record<string, RigRecord>>;
   calls: readonly Call[];
   /** Shifts by the lead, ms, added to the predicted contact. */
@@ -95,8 +97,8 @@ export interface SiteState {
 
 export const UNPLANNED_RUN = "real-unplanned";
 
-export function newRun(runId: string, kind: RunRecord["kind"]): RunRecord {
-  return { runId, kind, rigs: {}, calls: [], shifts: {}, revisedUtcMs: null, ended: false };
+export function newRun(runId: string, kind: RunRecord["kind"], startedUtcMs: UtcMs | null = null): RunRecord {
+  return { runId, kind, startedUtcMs, rigs: {}, calls: [], shifts: {}, revisedUtcMs: null, ended: false };
 }
 
 export const EMPTY_STATE: SiteState = {

@@ -18,9 +18,20 @@ export interface AlertGroup {
 const ALONE: ReadonlySet<AlertCause> = new Set<AlertCause>(["exposed", "help", "practice-off-real-sun"]);
 const WEIGHT: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
 
+/**
+ * Where no phone has joined a rig, nobody can be asked for its filter: the one sentence says both.
+ * It takes the other's place only when it is as grave.
+ */
+export function saidOnce(alerts: readonly Alert[]): Alert[] {
+  const without = new Set(
+    alerts.filter((one) => one.cause === "not-joined" && one.priority !== "advice").map((one) => one.rigId),
+  );
+  return alerts.filter((one) => one.cause !== "filter-unknown" || !without.has(one.rigId));
+}
+
 export function alertGroups(alerts: readonly Alert[]): AlertGroup[] {
   const groups = new Map<string, AlertGroup>();
-  for (const alert of [...alerts].sort((a, b) => a.sinceUtcMs - b.sinceUtcMs)) {
+  for (const alert of saidOnce(alerts).sort((a, b) => a.sinceUtcMs - b.sinceUtcMs)) {
     const { cause, priority, rigId, sinceUtcMs } = alert;
     const id = ALONE.has(cause) ? alert.id : `${cause} ${priority}`;
     const known = groups.get(id);
@@ -30,4 +41,10 @@ export function alertGroups(alerts: readonly Alert[]): AlertGroup[] {
   return [...groups.values()].sort(
     (a, b) => WEIGHT[a.priority] - WEIGHT[b.priority] || a.sinceUtcMs - b.sinceUtcMs,
   );
+}
+
+/** Those that are shown while the list is closed: all danger, and the next up to `most` in all. */
+export function shownFirst(groups: readonly AlertGroup[], most: number): AlertGroup[] {
+  const dangers = groups.filter((group) => group.priority === "danger").length;
+  return groups.slice(0, Math.max(most, dangers));
 }

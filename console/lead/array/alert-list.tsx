@@ -1,5 +1,5 @@
-/** All alerts of the site, worst first: the first few always, the rest on demand. */
-import { useState } from "react";
+/** All alerts of the site, worst first: danger and the first few always, the rest on demand. */
+import { useState, useSyncExternalStore } from "react";
 import type { AlertCause } from "../../../shared/run/alerts.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { t, type WordKey } from "../../words/words.ts";
@@ -7,10 +7,13 @@ import { Button } from "../frame/button.tsx";
 import { go } from "../frame/route.ts";
 import { useOrders } from "../frame/use-order.tsx";
 import type { RunNow } from "../use-run.ts";
-import { type AlertGroup, alertGroups } from "./alert-groups.ts";
+import { type AlertGroup, alertGroups, shownFirst } from "./alert-groups.ts";
 import { shortLength } from "./rig-trouble.ts";
 
 const SHOWN = 3;
+/** On a phone, where the rows need the room. As in array-screen.css. */
+const SHOWN_NARROW = 2;
+const NARROW = "(max-width: 48rem)";
 
 /** One rig's sentence takes {rig}; for several the rigs are named beneath. */
 const KEYS: Record<AlertCause, { one: WordKey; several: WordKey }> = {
@@ -20,6 +23,7 @@ const KEYS: Record<AlertCause, { one: WordKey; several: WordKey }> = {
   "filter-disputed": { one: "lead.alert.filterDisputed", several: "lead.alerts.filterDisputed" },
   "filter-late": { one: "lead.alert.filterLate", several: "lead.alerts.filterLate" },
   help: { one: "lead.alert.help", several: "lead.alert.help" },
+  "not-joined": { one: "lead.alert.notJoined", several: "lead.alerts.notJoined" },
   "link-lost": { one: "lead.alert.linkLost", several: "lead.alerts.linkLost" },
   "card-full": { one: "lead.alert.cardFull", several: "lead.alerts.cardFull" },
   "card-low": { one: "lead.alert.cardLow", several: "lead.alerts.cardLow" },
@@ -35,7 +39,8 @@ export function AlertList(props: { now: RunNow }) {
   const [all, setAll] = useState(false);
   // What the banner above the screen already says is not said twice.
   const listed = alertGroups(props.now.alerts.filter((alert) => alert.cause !== "cover-latched"));
-  const shown = all ? listed : listed.slice(0, SHOWN);
+  const first = shownFirst(listed, useNarrow() ? SHOWN_NARROW : SHOWN);
+  const shown = all ? listed : first;
   const more = listed.length - shown.length;
   return (
     <section className="alert-list" aria-label={t("lead.alert.list")} data-alerts={listed.length}>
@@ -63,13 +68,23 @@ export function AlertList(props: { now: RunNow }) {
           <OneAlert group={group} now={props.now} />
         </div>
       ))}
-      {(more > 0 || all) && listed.length > SHOWN && (
+      {listed.length > first.length && (
         <Button action="all-alerts" kind="quiet" pressed={all} onClick={() => setAll(!all)}>
           {all ? t("lead.alert.fewer") : t("lead.alert.more", { count: more })}
         </Button>
       )}
     </section>
   );
+}
+
+function useNarrow(): boolean {
+  return useSyncExternalStore(onWidth, () => window.matchMedia(NARROW).matches);
+}
+
+function onWidth(changed: () => void): () => void {
+  const media = window.matchMedia(NARROW);
+  media.addEventListener("change", changed);
+  return () => media.removeEventListener("change", changed);
 }
 
 function OneAlert(props: { group: AlertGroup; now: RunNow }) {
@@ -95,7 +110,13 @@ function OneAlert(props: { group: AlertGroup; now: RunNow }) {
         <Button action="answer-help" onClick={() => void give({ type: "answerHelp", rigId: first.id })}>
           {t("lead.help.answer")}
         </Button>
-      ) : several ? null : first ? (
+      ) : several ? (
+        cause === "not-joined" && (
+          <Button action="open-cause" onClick={() => go("join-sheet")}>
+            {t("lead.alert.joinSheet")}
+          </Button>
+        )
+      ) : first ? (
         <Button action="open-rig" onClick={() => go("array", first.id)}>
           {t("lead.array.open")}
         </Button>

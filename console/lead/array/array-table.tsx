@@ -1,5 +1,4 @@
 /** One row per rig, columns aligned; rows come in the order they are to stand. */
-import type { CueView } from "../../../shared/run/cue-timeline.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { runTime } from "../../../shared/run/run-time.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
@@ -9,6 +8,7 @@ import { t } from "../../words/words.ts";
 import { go } from "../frame/route.ts";
 import type { RunNow } from "../use-run.ts";
 import { cueManner } from "./cue-manner.ts";
+import { cueStateWords } from "./cue-state-words.ts";
 import { RowLine } from "./lines.tsx";
 import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
 
@@ -89,7 +89,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         {status.cueNow && (
           <>
             <span className="row__cue">{cueWords(status.cueNow.cue, cueManner(status, now))}</span>
-            <small>{stateWords(status.cueNow)}</small>
+            <small>{cueStateWords(status.cueNow, runNow)}</small>
           </>
         )}
       </td>
@@ -130,11 +130,6 @@ function filterSince(status: RigStatus, now: RunNow): string {
   const { word } = status.verdict;
   if (status.filter === "none by design" || status.filter === "unknown" || !word) return "";
   return clockText(runTime(now.practice, word.observedUtcMs));
-}
-
-function stateWords(cue: CueView): string {
-  if (cue.state === "late") return t("lead.cue.late", { time: shortLength(cue.lateS * 1000) });
-  return t(`lead.cueState.${cue.state}`);
 }
 
 function LinkCell(props: { status: RigStatus; nowMs: number; known: boolean }) {

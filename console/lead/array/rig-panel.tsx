@@ -14,6 +14,7 @@ import { useOrders } from "../frame/use-order.tsx";
 import { RigLink } from "../rigs/rig-link.tsx";
 import type { RunNow } from "../use-run.ts";
 import { cueManner } from "./cue-manner.ts";
+import { cueStateWords } from "./cue-state-words.ts";
 import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
 import "./rig-panel.css";
 
@@ -132,11 +133,7 @@ function CueMarks(props: { status: RigStatus; now: RunNow }) {
         <li key={cue.id} data-cue={cue.id} data-cue-state={cue.state}>
           <span className="figures">{clockText(cue.dueMs)}</span>
           <span>{cueWords(cue.cue, manner)}</span>
-          <small>
-            {cue.state === "late"
-              ? t("lead.cue.late", { time: shortLength(cue.lateS * 1000) })
-              : t(`lead.cueState.${cue.state}`)}
-          </small>
+          <small>{cueStateWords(cue, now.run.runNow)}</small>
         </li>
       ))}
     </ol>

@@ -7,6 +7,7 @@ import type { Alert, AlertCause, AlertPriority } from "../../../shared/run/alert
 import type { EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import type { WordKey, WordValues } from "../../words/words.ts";
+import { saidOnce } from "./alert-groups.ts";
 import type { Rank } from "./row-order.ts";
 
 export interface Trouble {
@@ -25,6 +26,7 @@ const ROW_KEYS: Record<AlertCause, WordKey> = {
   "filter-disputed": "lead.trouble.filterDisputed",
   "filter-late": "lead.trouble.filterLate",
   help: "lead.trouble.help",
+  "not-joined": "lead.trouble.notJoined",
   "link-lost": "lead.trouble.linkLost",
   "card-full": "lead.trouble.cardFull",
   "card-low": "lead.trouble.cardLow",
@@ -46,8 +48,7 @@ export function troublesOf(
   runNow: number,
   now: number,
 ): Trouble[] {
-  return alerts
-    .filter((alert) => alert.rigId === status.rig.id)
+  return saidOnce(alerts.filter((alert) => alert.rigId === status.rig.id))
     .sort((a, b) => WEIGHT[a.priority] - WEIGHT[b.priority] || a.sinceUtcMs - b.sinceUtcMs)
     .map((alert) => trouble(alert, status, contacts, runNow, now));
 }

@@ -1,6 +1,6 @@
 /** How alerts are listed: our own rule, no outside source. */
 import { describe, expect, it } from "vitest";
-import { alertGroups } from "../../../console/lead/array/alert-groups.ts";
+import { alertGroups, saidOnce, shownFirst } from "../../../console/lead/array/alert-groups.ts";
 import type { Alert } from "../../../shared/run/alerts.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 
@@ -58,5 +58,40 @@ describe("the list of alerts", () => {
     ]);
     expect(groups.map((group) => group.cause)).toEqual(["clock-bound", "link-lost", "card-low"]);
     expect(groups[0]?.rigIds).toEqual([]);
+  });
+});
+
+describe("a rig without a phone", () => {
+  it("is said once: where nobody can be asked, the unknown filter is not said beside it", () => {
+    const both = [alert("filter-unknown", "caution", "kite"), alert("not-joined", "caution", "kite")];
+    expect(saidOnce(both).map((one) => one.cause)).toEqual(["not-joined"]);
+    expect(alertGroups(both).map((group) => group.cause)).toEqual(["not-joined"]);
+  });
+
+  it("takes the place of no graver sentence and of no other rig's", () => {
+    const early = [alert("filter-unknown", "caution", "kite"), alert("not-joined", "advice", "kite")];
+    expect(saidOnce(early)).toEqual(early);
+    const two = [alert("filter-unknown", "caution", "plover"), alert("not-joined", "caution", "kite")];
+    expect(saidOnce(two)).toEqual(two);
+  });
+});
+
+describe("the list while it is closed", () => {
+  const groups = alertGroups([
+    alert("exposed", "danger", "kite"),
+    alert("exposed", "danger", "plover"),
+    alert("clock-bound", "danger", null),
+    alert("help", "caution", "kite"),
+    alert("card-low", "advice", "kite"),
+  ]);
+
+  it("shows the worst few", () => {
+    expect(shownFirst(groups.slice(3), 1).map((group) => group.cause)).toEqual(["help"]);
+    expect(shownFirst(groups, 4)).toHaveLength(4);
+    expect(shownFirst([], 2)).toEqual([]);
+  });
+
+  it("never hides danger", () => {
+    expect(shownFirst(groups, 2).map((group) => group.priority)).toEqual(["danger", "danger", "danger"]);
   });
 });

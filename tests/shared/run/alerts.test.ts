@@ -1,11 +1,11 @@
-/** SPEC R10; the alert of S1 has a file of its own. Limits of cards and batteries: common practice, no source. */
+/** SPEC R10 and R14; the alert of S1 has a file of its own. Limits of cards and batteries: common practice, no source. */
 import { describe, expect, test } from "vitest";
 import { alertsAt, trackAlerts } from "../../../shared/run/alerts.ts";
 import { GOOD_CLOCK } from "../../../shared/run/doubt.ts";
 import type { Report } from "../../../shared/run/report-schema.ts";
 import { NOBODY, type Presence } from "../../../shared/run/rig-status.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
-import { linkedTo, SiteWorld } from "./site-world.ts";
+import { linkedTo, NORTH_SHORE, SiteWorld } from "./site-world.ts";
 
 const S = 1000;
 const NOW = Date.UTC(2027, 6, 25);
@@ -68,6 +68,19 @@ describe("R10: alerts", () => {
     expect(standing(world, NOW + 3 * S, NOBODY)).toEqual([]);
   });
 
+  test("since when help is asked and lenses are covered comes from the state, also to a hub that starts anew", () => {
+    const world = calm();
+    world.report("west", { help: true }, { at: NOW + 300 });
+    world.order({ type: "cover" }, NOW + 400);
+    const now = utcMs(NOW + 90 * S);
+    const { alerts } = trackAlerts([], alertsAt(world.state, ALL, GOOD_CLOCK, now), now);
+    expect(Object.fromEntries(alerts.map((alert) => [alert.cause, alert.sinceUtcMs]))).toMatchObject({
+      help: NOW + 300,
+      "cover-latched": NOW + 400,
+    });
+    expect(Object.keys(alerts[0] ?? {}).sort()).toEqual(["cause", "id", "priority", "rigId", "sinceUtcMs"]);
+  });
+
   test("a filter-on that is late", () => {
     const world = calm(-30);
     const { c2, c3 } = world.predicted;
@@ -109,5 +122,60 @@ describe("R10: alerts", () => {
       cleared: [{ priority: "advice" }],
     });
     expect(trackAlerts(worse.alerts, [], utcMs(4000))).toMatchObject({ alerts: [], cleared: [{}] });
+  });
+});
+
+describe("R14: a rig that no phone has joined", () => {
+  const MIN = 60 * S;
+  const presence = linkedTo("eye");
+  const notJoined = (world: SiteWorld, at: number, who: Presence = presence) =>
+    standing(world, at, who).filter((line) => line.includes("not-joined"));
+
+  test("is advice from an hour before C1, caution from ten minutes before its first filter cue, nothing after C4", () => {
+    const world = SiteWorld.planned();
+    const { c1, c2, c4 } = world.predicted;
+    // The default list of a camera takes the filter off at C2−20 s.
+    const nearMs = c2 - 20 * S - 10 * MIN;
+    const west = (at: number) => notJoined(world, at).filter((line) => line.endsWith("west"));
+    expect(west(c1 - 60 * MIN - 1)).toEqual([]);
+    expect(west(c1 - 60 * MIN)).toEqual(["advice not-joined:west"]);
+    expect(west(nearMs - 1)).toEqual(["advice not-joined:west"]);
+    expect(west(nearMs)).toEqual(["caution not-joined:west"]);
+    expect(west(c4 - 1)).toEqual(["caution not-joined:west"]);
+    expect(west(c4)).toEqual([]);
+  });
+
+  test("counts in a practice run by the practice's time", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -300);
+    expect(notJoined(world, NOW + S)).toContain("caution not-joined:west");
+  });
+
+  test("stays advice where there is no filter by design", () => {
+    const world = SiteWorld.planned();
+    expect(notJoined(world, world.predicted.c2 - S)).toContain("advice not-joined:wide");
+  });
+
+  test("is as grave from ten minutes before C1 where the filter only stays on", () => {
+    const world = SiteWorld.planned({ site: NORTH_SHORE });
+    const { c1 } = world.contacts(NOW);
+    if (c1 === null) throw new Error("no eclipse there");
+    expect(notJoined(world, c1 - 10 * MIN - 1)).toContain("advice not-joined:west");
+    expect(notJoined(world, c1 - 10 * MIN)).toContain("caution not-joined:west");
+  });
+
+  test("is none once a phone is linked, has ever joined, or has spoken in the last 15 minutes", () => {
+    const world = SiteWorld.planned();
+    const at = world.predicted.c2 - 5 * MIN;
+    const west = (who?: Presence, when = at) =>
+      notJoined(world, when, who).filter((line) => line.endsWith("west"));
+    expect(west()).toHaveLength(1);
+    expect(west(linkedTo("west"))).toEqual([]);
+    world.report("west", { batteryPct: 80 }, { at });
+    expect(west()).toEqual([]);
+    expect(west(presence, at + 15 * MIN + 1)).toHaveLength(1);
+    world.joined("west", at + 16 * MIN);
+    expect(west(presence, at + 17 * MIN)).toEqual([]);
+    expect(standing(world, at + 32 * MIN, presence)).toContain("caution link-lost:west");
   });
 });

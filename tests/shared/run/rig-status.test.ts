@@ -1,4 +1,4 @@
-/** SPEC R6 (S9's own file has more), R7 and R8. */
+/** SPEC R6 (S9's own file has more), R7, R8 and R15. */
 import { describe, expect, test } from "vitest";
 import { SILENT_MS } from "../../../shared/run/rig-status.ts";
 import { linkedTo, SiteWorld } from "./site-world.ts";
@@ -92,5 +92,45 @@ describe("R5: a filter known to be so counts as its cue done", () => {
     expect(cue(world, "filter-on", NOW + 30 * S + totalityMs + 20 * S)).toBe("late");
     world.report("west", { filter: "off", cueReopened: "filter-off" }, { at: NOW + 12 * S });
     expect(cue(world, "filter-off", NOW + 13 * S)).toBe("now");
+  });
+});
+
+describe("R15: the cue of now", () => {
+  /** The default camera list: filter off at C2−20 s, burst at C2−12 s, filter on at C3+5 s. */
+  const at = (s: number) => NOW + (60 + s) * S;
+  const now = (world: SiteWorld, when: number) => {
+    const { cueNow } = world.rig("west", when);
+    return cueNow && `${cueNow.id} ${cueNow.state}`;
+  };
+  const started = () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -60);
+    return world;
+  };
+
+  test("is the filter-off that nobody has confirmed, though others came due after it", () => {
+    const world = started();
+    expect(now(world, at(-19))).toBe("filter-off now");
+    expect(now(world, at(-11))).toBe("filter-off now");
+    expect(now(world, at(20))).toBe("filter-off late");
+    world.report("west", { cueDone: "filter-off" }, { at: at(21) });
+    expect(now(world, at(22))).toBe("corona-brackets now");
+  });
+
+  test("is the burst once the filter is off", () => {
+    const world = started();
+    world.report("west", { cueDone: "filter-off" }, { at: at(-15) });
+    expect(now(world, at(-11))).toBe("burst-before now");
+  });
+
+  test("leaves a missed filter-off when filter-on comes, and never goes back to it", () => {
+    const world = started();
+    const { c2, c3 } = world.predicted;
+    const onDue = at((c3 - c2) / S + 5);
+    expect(now(world, onDue + S)).toBe("filter-on now");
+    expect(now(world, onDue + 40 * S)).toBe("filter-on late");
+    const early = started();
+    early.report("west", { cueDone: "filter-on" }, { at: onDue - 15 * S });
+    expect(now(early, onDue - 14 * S)).not.toContain("filter");
   });
 });
