@@ -9,8 +9,9 @@ import { problemText } from "../api/problem-text.ts";
 import { shortLength } from "../array/rig-trouble.ts";
 import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
-import type { ClockStatus } from "./clock-status.ts";
+import type { ClockStatus, SourceStatus } from "./clock-status.ts";
 import { MarkForm } from "./mark-form.tsx";
+import { plainDetail } from "./plain-detail.ts";
 import "./clock-screen.css";
 
 const DeviceChart = lazy(async () => ({ default: (await import("./device-chart.tsx")).DeviceChart }));
@@ -105,10 +106,8 @@ export function ClockScreen() {
             {status.sources.map((one) => (
               <tr key={one.id} data-source={one.kind} data-state={one.state}>
                 <th scope="row">
-                  {t(`lead.source.${one.kind}`)}{" "}
-                  <small>
-                    <bdi lang="en">{one.detail}</bdi>
-                  </small>
+                  {t(`lead.source.${one.kind}`)}
+                  <Why source={one} />
                 </th>
                 <td>
                   {isWordKey(`lead.sourceState.${one.state}`)
@@ -138,11 +137,10 @@ export function ClockScreen() {
         )}
         {sleep && (
           <p className={sleep.state === "held" ? "soft" : "clock-screen__warn"}>
-            {sleep.state === "held"
-              ? t("lead.clock.awake")
-              : t("lead.clock.mayDoze", { detail: sleep.detail })}
+            {t(sleep.state === "held" ? "lead.clock.awake" : "lead.clock.mayDoze")}
           </p>
         )}
+        <Technical status={status} />
       </section>
       <section data-witnesses={witnesses.verdict}>
         <h2>{t("lead.clock.witnesses")}</h2>
@@ -169,6 +167,34 @@ export function ClockScreen() {
         )}
       </section>
     </div>
+  );
+}
+
+/** Why a source is as it is, in plain words. */
+function Why(props: { source: SourceStatus }) {
+  const plain = plainDetail(props.source);
+  return plain && <small className="clock-screen__why">{t(plain)}</small>;
+}
+
+/** What the hub says technically, in English, for whoever is called to help. */
+function Technical(props: { status: ClockStatus }) {
+  const { sources, sleep } = props.status;
+  const lines = [
+    ...sources.map((one) => ({ id: one.id, text: one.detail })),
+    { id: "sleep", text: sleep?.detail ?? "" },
+  ].filter((line) => line.text.trim() !== "");
+  if (lines.length === 0) return null;
+  return (
+    <details className="clock-screen__technical">
+      <summary>{t("lead.clock.technical")}</summary>
+      <ul lang="en" dir="ltr">
+        {lines.map((line) => (
+          <li key={line.id}>
+            {line.id}: {line.text}
+          </li>
+        ))}
+      </ul>
+    </details>
   );
 }
 

@@ -1,11 +1,13 @@
 /** What is kept: the log for the debrief, and the whole site as one file to carry to another laptop. */
 import { type ChangeEvent, useId, useState } from "react";
+import type { RunRecord } from "../../../shared/run/state.ts";
 import { HoldButton } from "../../parts/hold-button.tsx";
 import { t } from "../../words/words.ts";
 import type { Problem } from "../api/hub-api.ts";
 import { problemText } from "../api/problem-text.ts";
 import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
+import { listedRuns, whenText } from "./runs-list.ts";
 import { saveFile } from "./save-file.ts";
 import "./record-screen.css";
 
@@ -13,7 +15,8 @@ export function RecordScreen() {
   const { api, view } = useLead();
   const [problem, setProblem] = useState<Problem | null>(null);
   const [busy, setBusy] = useState<string | null>(null);
-  const runs = Object.values(view.state?.runs ?? {}).filter((run) => run.runId !== "real-unplanned");
+  const runs = listedRuns(Object.values(view.state?.runs ?? {}));
+  const zone = view.state?.plan.site?.zone ?? "";
 
   async function download(path: string, name: string) {
     setBusy(path);
@@ -59,7 +62,8 @@ export function RecordScreen() {
           {runs.map((run) => (
             <div key={run.runId} data-run={run.runId}>
               <dt>
-                {t(run.kind === "real" ? "lead.record.real" : "lead.record.practice")} {run.runId}
+                {t(run.kind === "real" ? "lead.record.real" : "lead.record.practice")}
+                <WhenOf run={run} zone={zone} />
               </dt>
               <dd>{log(run.runId)}</dd>
             </div>
@@ -79,6 +83,17 @@ export function RecordScreen() {
         <Restore />
       </section>
     </div>
+  );
+}
+
+/** When a run is: the eclipse's day, or the moment at which the practice was started. */
+function WhenOf(props: { run: RunRecord; zone: string }) {
+  const when = whenText(props.run, props.zone);
+  return when === null ? null : (
+    <>
+      {" · "}
+      <bdi>{when}</bdi>
+    </>
   );
 }
 

@@ -10,10 +10,10 @@ import { currentRun, practiceAt, runTime } from "../../../shared/run/run-time.ts
 import { useNow } from "../../link/use-session.ts";
 import { EmptyNote } from "../../parts/empty-note.tsx";
 import { PracticeBanner } from "../../parts/practice-banner.tsx";
-import { clockText } from "../../parts/time-format.ts";
 import { usePalette } from "../../parts/use-palette.ts";
 import { useWords } from "../../words/words.ts";
 import { ArrayScreen } from "../array/array-screen.tsx";
+import { endText } from "../date-text.ts";
 import { useLead } from "../lead-context.ts";
 import { PracticeScreen } from "../practice/practice-screen.tsx";
 import { RigsScreen } from "../rigs/rigs-screen.tsx";
@@ -98,7 +98,7 @@ export function ConsoleFrame() {
         data-practice={practice !== null}
         data-revision={state.plan.revision}
       >
-        {practice && <PracticeBanner endsText={`${clockText(practice.endsAtUtcMs)} ${t("time.utc")}`} />}
+        {practice && <PracticeBanner endsText={endText(practice.endsAtUtcMs, now)} />}
         <CoverBanner />
         <MainNav screen={screen} palette={palette} />
         <RunHeader />

@@ -11,8 +11,8 @@ import { Countdown } from "../../parts/countdown.tsx";
 import { TruthLine } from "../../parts/truth-line.tsx";
 import { lengthWords } from "../../parts/words-for-length.ts";
 import { t } from "../../words/words.ts";
+import { dateText } from "../date-text.ts";
 import { useLead } from "../lead-context.ts";
-import { dateText } from "../site/eclipse-choice.tsx";
 
 const DAY_MS = 86_400_000;
 /** From here on a countdown to the second says less than days do, ms. */

@@ -8,6 +8,7 @@ import { EmptyNote } from "../../parts/empty-note.tsx";
 import { clockText, elapsedText } from "../../parts/time-format.ts";
 import { anchorWords } from "../../parts/words-for-anchor.ts";
 import { t } from "../../words/words.ts";
+import { endText } from "../date-text.ts";
 import { Button } from "../frame/button.tsx";
 import { go } from "../frame/route.ts";
 import { useOrders } from "../frame/use-order.tsx";
@@ -49,7 +50,7 @@ export function PracticeScreen() {
             rate: practice.rate,
           })}
         </p>
-        <p>{t("lead.practice.ends", { time: `${clockText(practice.endsAtUtcMs)} ${t("time.utc")}` })}</p>
+        <p>{t("lead.practice.ends", { time: endText(practice.endsAtUtcMs, now) })}</p>
         <div className="practice-screen__row">
           <Button action="end-practice" kind="main" onClick={() => void give({ type: "endPractice" })}>
             {t("lead.practice.end")}

@@ -3,9 +3,10 @@ import { useEffect, useState } from "react";
 import type { EclipseKind } from "../../../shared/eclipse/circumstances-types.ts";
 import { isoDate } from "../../../shared/time/iso.ts";
 import { EmptyNote } from "../../parts/empty-note.tsx";
-import { intlLocale, t } from "../../words/words.ts";
+import { t } from "../../words/words.ts";
 import type { Problem } from "../api/hub-api.ts";
 import { problemText } from "../api/problem-text.ts";
+import { dateText } from "../date-text.ts";
 import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
 
@@ -71,10 +72,4 @@ export function EclipseChoice(props: { chosen: string | null; choose: (id: strin
       )}
     </fieldset>
   );
-}
-
-/** "2 August 2027" in the reader's language, figures 0–9. */
-export function dateText(id: string): string {
-  const format = new Intl.DateTimeFormat(intlLocale(), { dateStyle: "long", timeZone: "UTC" });
-  return format.format(new Date(`${id}T12:00:00Z`));
 }

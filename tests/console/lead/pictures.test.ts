@@ -7,6 +7,9 @@ import { niceScaleKm, pathBand } from "../../../console/lead/site/pictures/path-
 import type { LonLat, TrackPoint } from "../../../console/lead/site/pictures/picture-data.ts";
 import { trackAt } from "../../../console/lead/site/pictures/track-at.ts";
 import { skylineAltDeg, trackPlot, unrolled } from "../../../console/lead/site/pictures/track-plot.ts";
+import { circumstances } from "../../../shared/eclipse/circumstances.ts";
+import { eclipseById } from "../../../shared/eclipse/table.ts";
+import { track } from "../../../shared/eclipse/track.ts";
 
 describe("the Sun's track on its plot", () => {
   it("does not jump where it passes north", () => {
@@ -70,6 +73,19 @@ describe("the disc between two minutes", () => {
     const middle = trackAt([point(0, 0.2, 90, 350), point(60_000, 0.2, 270, 10)], 30_000);
     expect(middle?.separation).toBeCloseTo(0, 9);
     expect(middle?.azimuthDeg).toBeCloseTo(0, 6);
+  });
+
+  // Reference: the solver's own maximum, which stands beside the picture.
+  it("is covered at maximum as the solver says, not as a mean of the minutes about it", () => {
+    const elements = eclipseById("2027-08-02");
+    if (!elements) throw new Error("not in the table");
+    for (let latDeg = 40; latDeg < 50; latDeg += 0.5) {
+      const site = { latDeg, lonDeg: 12.5, heightM: 20 };
+      const solved = circumstances(elements, site, {});
+      const points = track(elements, site).map((one) => ({ ...one, covered: one.obscuration }));
+      const at = trackAt(points, solved.contacts.max?.utcMs ?? 0);
+      expect(Math.abs((at?.covered ?? 0) - solved.obscuration)).toBeLessThan(2e-5);
+    }
   });
 
   it("stands still before and after the track", () => {

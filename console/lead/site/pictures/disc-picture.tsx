@@ -39,7 +39,9 @@ export function DiscPicture(props: DiscPictureProps) {
   const c3 = time("c3");
   const within = c2 !== null && c3 !== null && atMs >= c2 && atMs <= c3;
   const touching = disc.separation < 1 + disc.ratio;
-  const covered = within && circumstances.kind === "total" ? "100" : percentText(disc.covered);
+  // At maximum it is the figure that stands beside the picture, to the last digit.
+  const share = atMs === time("max") ? circumstances.obscuration : disc.covered;
+  const covered = within && circumstances.kind === "total" ? "100" : percentText(share);
   const says = disc.altitudeDeg < -1 ? t("lead.disc.down") : t("lead.disc.covered", { percent: covered });
   const beads = beadsNear(props.beads, atMs, BEADS_MS);
   return (

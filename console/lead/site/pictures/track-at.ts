@@ -1,12 +1,13 @@
 /** The disc at any moment between the minutes of a track: straight between them, pure. */
+import { coveredArea } from "../../../../shared/eclipse/obscuration.ts";
 import type { TrackPoint } from "./picture-data.ts";
 
 export type DiscAt = Omit<TrackPoint, "utcMs">;
 
 /**
  * The track's ends before and after it. The Moon's centre moves straight between two minutes, so
- * that its place near the middle, where the position angle turns fast, is right; azimuth the
- * short way round.
+ * that its place near the middle, where the position angle turns fast, is right; what is covered
+ * follows from that place; azimuth the short way round.
  */
 export function trackAt(track: readonly TrackPoint[], atMs: number): DiscAt | null {
   const [first] = track;
@@ -23,12 +24,14 @@ export function trackAt(track: readonly TrackPoint[], atMs: number): DiscAt | nu
   const pb = onSky(b);
   const east = mix(pa.east, pb.east);
   const north = mix(pa.north, pb.north);
+  const ratio = mix(a.ratio, b.ratio);
+  const separation = Math.hypot(east, north);
   return {
     altitudeDeg: mix(a.altitudeDeg, b.altitudeDeg),
     azimuthDeg: (mix(a.azimuthDeg, a.azimuthDeg + shortWay(b.azimuthDeg - a.azimuthDeg)) + 360) % 360,
-    covered: mix(a.covered, b.covered),
-    ratio: mix(a.ratio, b.ratio),
-    separation: Math.hypot(east, north),
+    covered: coveredArea(ratio, separation),
+    ratio,
+    separation,
     positionAngleDeg: ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360,
   };
 }

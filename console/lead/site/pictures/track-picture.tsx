@@ -3,6 +3,7 @@ import type { Site } from "../../../../shared/plan/plan.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import { type ContactLine, directionOf } from "../place-summary.ts";
+import { labelPlaces } from "./label-places.ts";
 import type { TrackPoint } from "./picture-data.ts";
 import { skylineAltDeg, trackPlot } from "./track-plot.ts";
 
@@ -10,6 +11,8 @@ const W = 640;
 const H = 320;
 const LEFT = 44;
 const FOOT = 36;
+/** Of "C1 10:04" in the large letters of a phone. */
+const LABEL = { width: 104, height: 24, clearance: 11 };
 
 interface TrackPictureProps {
   track: readonly TrackPoint[];
@@ -32,6 +35,13 @@ export function TrackPicture(props: TrackPictureProps) {
       )
       .join("");
   const [, horizonY] = px(plot.at({ azimuthDeg: plot.fromAzDeg, altitudeDeg: 0 }));
+  const named = contacts.filter((one) => one.name !== "max");
+  const asPoint = (at: readonly [number, number]) => ({ x: at[0], y: at[1] });
+  const places = labelPlaces(
+    named.map((one) => asPoint(px(plot.at(one)))),
+    plot.track.map((point) => asPoint(px(point))),
+    { ...LABEL, left: LEFT, right: W, top: 0, bottom: H - FOOT },
+  );
   const hidden = contacts.filter((one) => {
     const alt = skylineAltDeg(skyline, one.azimuthDeg);
     return alt !== null && one.altitudeDeg < alt;
@@ -90,25 +100,28 @@ export function TrackPicture(props: TrackPictureProps) {
         <path className="track-plot__track" d={line(plot.track)} />
         {contacts.map((one) => {
           const [x, y] = px(plot.at(one));
-          const low = y < 28;
           return (
-            <g key={one.name} data-track-contact={one.name}>
-              <circle className="track-plot__contact" cx={x} cy={y} r={one.name === "max" ? 4 : 5.5} />
-              {one.name !== "max" && (
-                <text
-                  className="track-plot__name"
-                  x={x}
-                  y={low ? y + 22 : y - 11}
-                  textAnchor={
-                    x > W - 60 ? "end" : x < LEFT + 40 ? "start" : one.name === "c2" ? "end" : "start"
-                  }
-                >
-                  {t(`lead.contact.${one.name}`)} {clockText(one.utcMs).slice(0, 5)}
-                </text>
-              )}
-            </g>
+            <circle
+              key={one.name}
+              className="track-plot__contact"
+              data-track-contact={one.name}
+              cx={x}
+              cy={y}
+              r={one.name === "max" ? 4 : 5.5}
+            />
           );
         })}
+        {named.map((one, index) => (
+          <text
+            key={one.name}
+            className="track-plot__name"
+            x={places[index]?.x}
+            y={places[index]?.y}
+            textAnchor={places[index]?.anchor}
+          >
+            {t(`lead.contact.${one.name}`)} {clockText(one.utcMs).slice(0, 5)}
+          </text>
+        ))}
       </svg>
     </section>
   );
