@@ -24,6 +24,12 @@ beforeAll(async () => {
   await planSite(hub);
 });
 beforeEach(async () => {
+  // Whatever became of the test before.
+  const alive = await fetch(`${hub.url}/api/health`).then(
+    () => true,
+    () => false,
+  );
+  if (!alive) await hub.startAgain();
   seqBefore = (await asked.log()).at(-1)?.seq ?? 0;
 });
 afterAll(async () => {
@@ -61,8 +67,8 @@ describe("a browser that is killed right after a tap", () => {
   });
   afterAll(() => phone?.end());
 
-  async function open(address: string): Promise<Page> {
-    const page = await phone.open(`${origin}${address}`);
+  async function open(address: string, prepare?: (page: Page) => Promise<void>): Promise<Page> {
+    const page = await phone.open(`${origin}${address}`, prepare);
     page.setDefaultTimeout(WAIT_MS);
     return page;
   }
@@ -112,12 +118,25 @@ describe("a browser that is killed right after a tap", () => {
     await filterShown(page, "off");
   });
 
-  test("with the hub there: whether or not the tap got out before, it is in the log once", async () => {
-    let page = await open("/rig");
+  test("with the hub there and its answer lost: the tap is sent again, and is in the log once", async () => {
+    let deaf = false;
+    let page = await open("/rig", (tab) =>
+      tab.routeWebSocket(/socket\.io/, (socket) => {
+        socket.connectToServer().onMessage((message) => {
+          if (!deaf) socket.send(message);
+        });
+      }),
+    );
     await linked(page);
     await toRun(page);
     await filterShown(page, "off");
-    const tapped = await tapAndDie(page);
+    deaf = true;
+    const from = Date.now();
+    await filterMark(page).click();
+    await expect.poll(async () => (await rigAtHub("west")).filter, { timeout: WAIT_MS }).toBe("on");
+    await phone.kill();
+    const to = Date.now();
+
     await phone.startAgain();
     page = await open("/rig");
     await linked(page);
@@ -129,7 +148,7 @@ describe("a browser that is killed right after a tap", () => {
     await expect.poll(called, { timeout: WAIT_MS }).toBe(true);
     const words = await filterWords("west");
     expect(words.map(({ payload }) => payload.filter)).toEqual(["on"]);
-    happenedIn(words[0], tapped);
+    happenedIn(words[0], { from, to });
   });
 });
 

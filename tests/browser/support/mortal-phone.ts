@@ -11,8 +11,8 @@ import { type BrowserContext, chromium, type Page } from "playwright-core";
 import { chromiumPath, FLAGS } from "../../support/chromium.ts";
 
 export interface MortalPhone {
-  /** Opens an address in a tab of its own. */
-  open(url: string): Promise<Page>;
+  /** Opens an address in a tab of its own; `prepare` is given the tab before it goes there. */
+  open(url: string, prepare?: (page: Page) => Promise<void>): Promise<Page>;
   /** SIGKILL to the browser's own process, at once; resolves when it is gone. The profile stays. */
   kill(): Promise<void>;
   /** Starts the browser again with the same profile. */
@@ -41,8 +41,9 @@ export async function openMortalPhone(root: Buffer): Promise<MortalPhone> {
   };
   await start();
   return {
-    async open(url) {
+    async open(url, prepare) {
       const page = await context.newPage();
+      await prepare?.(page);
       await page.goto(url);
       return page;
     },
