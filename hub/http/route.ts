@@ -33,7 +33,7 @@ export interface Reply {
   body?: unknown;
   headers?: Record<string, string>;
   /** For anything but JSON. */
-  send?: (response: Response) => void;
+  send?: (response: Response) => void | Promise<void>;
 }
 
 export interface Route {
@@ -95,7 +95,7 @@ export function serve(app: Express, routes: readonly Route[], authorise: Authori
         });
         for (const [name, value] of Object.entries(reply.headers ?? {})) response.setHeader(name, value);
         response.status(reply.status ?? 200);
-        if (reply.send) reply.send(response);
+        if (reply.send) await reply.send(response);
         else if (reply.body === undefined) response.end();
         else response.json(reply.body);
       } catch (error) {

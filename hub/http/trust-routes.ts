@@ -45,7 +45,7 @@ export function trustRoutes({ reach, authorityDer }: TrustPorts): Route[] {
         if (!der) return refusalReply(refusal("not-found", "this hub has no authority of its own"));
         return {
           headers: { "Content-Type": CERTIFICATE_TYPE },
-          send: (response: Response) => response.end(der),
+          send: (response: Response) => void response.end(der),
         };
       },
     }),

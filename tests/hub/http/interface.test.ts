@@ -252,6 +252,16 @@ describe("the log as a table", () => {
     expect(cell('=HYPERLINK("x")')).toBe(`"'=HYPERLINK(""x"")"`);
     expect(cell("-1+1")).toBe(`"'-1+1"`);
     expect(cell(-1)).toBe("-1");
+    expect(cell("  =1+1")).toBe(`"'  =1+1"`);
+    // A semicolon locale cuts the line at `;` and takes a quote in the middle for text.
+    expect(cell("x;=HYPERLINK(1)")).toBe(`"x;'=HYPERLINK(1)"`);
+    expect(cell('x;"=1"')).toBe(`"x;""'=1"""`);
+    expect(cell("x\t-1")).toBe(`"x\t'-1"`);
+    expect(cell("x; +1")).toBe(`"x;' +1"`);
+    expect(cell("x\r\n@sum")).toBe(`"x\r\n'@sum"`);
+    expect(cell("a;b")).toBe(`"a;b"`);
+    // What holds no separator but commas stays as it is, negative numbers in JSON among it.
+    expect(cell('{"a":[1,-5]}')).toBe(`"{""a"":[1,-5]}"`);
     const { body } = await hub.call("GET", "/api/log.csv", undefined, token);
     expect(body.split("\r\n")[0]).toBe(
       "seq,runId,type,actor,observedUtc,loggedUtc,boundMs,deviceId,commandId,payload",
