@@ -11,6 +11,7 @@ import type { HubParts } from "./http/hub-parts.ts";
 import type { Route } from "./http/route.ts";
 import type { EventLog } from "./log/event-log.ts";
 import { newId } from "./new-id.ts";
+import { Patience } from "./patience.ts";
 import { AlertDesk, clockHealthOf } from "./room/alert-desk.ts";
 import { Keys } from "./room/keys.ts";
 import { PresenceBook } from "./room/presence.ts";
@@ -109,6 +110,7 @@ export function createHub(ports: HubPorts): Hub {
     alerts,
     room,
     solver,
+    patience: new Patience(),
     version: ports.version,
     origins: ports.origins,
   };

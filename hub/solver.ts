@@ -6,10 +6,11 @@ import { centralPath } from "../shared/eclipse/central-path.ts";
 import { type CircumstancesOptions, circumstances } from "../shared/eclipse/circumstances.ts";
 import type { Circumstances, Place } from "../shared/eclipse/circumstances-types.ts";
 import type { BesselianElements } from "../shared/eclipse/elements.ts";
-import { type LimbEffect, limbEffect } from "../shared/eclipse/limb-effect.ts";
+import { type LimbEffect, limbEffect, limbEffectSteps } from "../shared/eclipse/limb-effect.ts";
 import { limbBelt } from "../shared/eclipse/limb-table.ts";
 import { type PathDistance, pathDistance } from "../shared/eclipse/path-distance.ts";
 import { skylineCrossings } from "../shared/eclipse/skyline.ts";
+import type { Steps } from "../shared/eclipse/steps.ts";
 import { eclipseById } from "../shared/eclipse/table.ts";
 import { type TrackPoint, track } from "../shared/eclipse/track.ts";
 import type { Site } from "../shared/plan/plan.ts";
@@ -47,6 +48,24 @@ export class Solver {
       ...rest,
       limb: () => limbEffect(limbBelt(), elements, place, rest) ?? undefined,
     });
+  }
+
+  /** The same in steps: the limb takes tens of milliseconds of a laptop. */
+  *circumstancesSteps(
+    eclipse: string,
+    place: Place,
+    options: SolverOptions,
+  ): Steps<Circumstances | undefined> {
+    const { limb, ...rest } = options;
+    const elements = eclipseById(eclipse);
+    if (!elements || !limb) return this.circumstances(eclipse, place, options);
+    const effect = yield* limbEffectSteps(limbBelt(), elements, place, rest);
+    return circumstances(elements, place, { ...rest, limb: () => effect ?? undefined });
+  }
+
+  *limbSteps(eclipse: string, place: Place): Steps<LimbEffect | null | undefined> {
+    const elements = eclipseById(eclipse);
+    return elements && (yield* limbEffectSteps(limbBelt(), elements, place));
   }
 
   /** The Moon's limb at a place: shifts, beads, profile; null where there is no central phase. */

@@ -1,10 +1,10 @@
 /** What pictures of a place and an eclipse are drawn from. Open to anyone. */
 import type { HubParts } from "./hub-parts.ts";
-import { east, unknownEclipse } from "./open-routes.ts";
+import { east, tooMany, unknownEclipse } from "./open-routes.ts";
 import { PathQuery, PlaceQuery, TrackQuery } from "./queries.ts";
 import { type Route, route } from "./route.ts";
 
-export function chartRoutes({ solver }: HubParts): Route[] {
+export function chartRoutes({ solver, patience }: HubParts): Route[] {
   return [
     route({
       method: "get",
@@ -36,9 +36,13 @@ export function chartRoutes({ solver }: HubParts): Route[] {
       access: "anyone",
       summary: "What the Moon's limb does at a place: shifts of C2 and C3, beads (angle, from, to), profile.",
       query: PlaceQuery,
-      handle: ({ query }) => {
+      handle: async ({ query, request }) => {
         const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
-        const limb = solver.limb(query.eclipse, place);
+        const key = JSON.stringify(["limb", query.eclipse, place]);
+        const work = () => solver.limbSteps(query.eclipse, place);
+        const done = await patience.work(request.ip ?? "", key, work);
+        if (!done) return tooMany();
+        const limb = done.result;
         if (limb === undefined) return unknownEclipse(query.eclipse);
         if (limb === null) return { body: { limb } };
         const heightKm = Array.from(limb.profile.heightKm, (km) => Math.round(km * 1000) / 1000);

@@ -1,6 +1,7 @@
 /** What the HTTP interface is given: the hub's parts, made in main.ts. */
 import type { HubClock } from "../clock/hub-clock.ts";
 import type { EventLog } from "../log/event-log.ts";
+import type { Patience } from "../patience.ts";
 import type { AlertDesk } from "../room/alert-desk.ts";
 import type { Keys } from "../room/keys.ts";
 import type { PresenceBook } from "../room/presence.ts";
@@ -17,6 +18,8 @@ export interface HubParts {
   alerts: AlertDesk;
   room: Room;
   solver: Solver;
+  /** For what takes the solver long and anybody may ask. */
+  patience: Patience;
   version: string;
   /** Where phones reach the hub, best first, e.g. "http://192.168.1.4:8080". */
   origins: () => string[];

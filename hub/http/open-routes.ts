@@ -16,7 +16,7 @@ import { type Route, refusalReply, route } from "./route.ts";
 
 const DAY_MS = 86_400_000;
 
-export function openRoutes({ clock, keeper, solver, version }: HubParts): Route[] {
+export function openRoutes({ clock, keeper, solver, patience, version }: HubParts): Route[] {
   return [
     route({
       method: "get",
@@ -73,20 +73,24 @@ export function openRoutes({ clock, keeper, solver, version }: HubParts): Route[
       summary:
         "What a place gets from an eclipse. Contacts are for the smooth Moon; limb is to be added to c2 and c3.",
       query: CircumstancesQuery,
-      handle: ({ query }) => {
-        const found = solver.circumstances(
-          query.eclipse,
-          { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height },
-          {
-            limb: query.limb === "on",
-            ...(query.deltaT !== undefined && { deltaTS: query.deltaT }),
-            ...(query.kPenumbra !== undefined && { kPenumbra: query.kPenumbra }),
-            ...(query.kUmbra !== undefined && { kUmbra: query.kUmbra }),
-            ...(query.solarRadius !== undefined && { solarRadiusArcsec: query.solarRadius }),
-            ...(query.placeBound !== undefined && { placeBoundM: query.placeBound }),
-          },
-        );
-        return found ? { body: circumstancesJson(found) } : unknownEclipse(query.eclipse);
+      handle: async ({ query, request }) => {
+        const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
+        const options = {
+          limb: query.limb === "on",
+          ...(query.deltaT !== undefined && { deltaTS: query.deltaT }),
+          ...(query.kPenumbra !== undefined && { kPenumbra: query.kPenumbra }),
+          ...(query.kUmbra !== undefined && { kUmbra: query.kUmbra }),
+          ...(query.solarRadius !== undefined && { solarRadiusArcsec: query.solarRadius }),
+          ...(query.placeBound !== undefined && { placeBoundM: query.placeBound }),
+        };
+        const reply = (found: Circumstances | undefined) =>
+          found ? { body: circumstancesJson(found) } : unknownEclipse(query.eclipse);
+        // Without the limb it takes a tenth of a millisecond.
+        if (!options.limb) return reply(solver.circumstances(query.eclipse, place, options));
+        const key = JSON.stringify(["circumstances", query.eclipse, place, options]);
+        const work = () => solver.circumstancesSteps(query.eclipse, place, options);
+        const done = await patience.work(request.ip ?? "", key, work);
+        return done ? reply(done.result) : tooMany();
       },
     }),
     route({
@@ -131,6 +135,13 @@ export function unknownEclipse(id: string) {
     refusal("eclipse-unknown", `eclipse ${id} is not in the table of solar eclipses 1990 to 2100`, {
       field: "eclipse",
     }),
+  );
+}
+
+export function tooMany() {
+  return refusalReply(
+    refusal("too-many", "too many computations are waiting; ask again when the first are answered"),
+    { "Retry-After": "2" },
   );
 }
 

@@ -18,9 +18,10 @@ import type { LimbShift, Place } from "./circumstances-types.ts";
 import { contactHours } from "./contacts.ts";
 import { type BesselianElements, CANON_SIZES, EARTH_RADIUS_KM } from "./elements.ts";
 import type { LimbBelt } from "./limb-belt.ts";
-import { type LimbProfile, limbProfile, PROFILE_POINTS, PROFILE_STEP_DEG } from "./limb-profile.ts";
+import { type LimbProfile, limbProfileSteps, PROFILE_POINTS, PROFILE_STEP_DEG } from "./limb-profile.ts";
 import { islandsOf } from "./persistence.ts";
 import type { ShadowAtPlace, ShadowState } from "./shadow-at-place.ts";
+import { atOnce, type Steps } from "./steps.ts";
 
 const RAD = Math.PI / 180;
 /** Beads are sought so long before and after a contact of the smooth Moon, seconds. */
@@ -55,13 +56,24 @@ export function limbEffect(
   place: Place,
   options: CircumstancesOptions = {},
 ): LimbEffect | null {
+  return atOnce(limbEffectSteps(belt, elements, place, options));
+}
+
+/** The same in steps, for a hub that has safety orders to pass on meanwhile. */
+export function* limbEffectSteps(
+  belt: LimbBelt,
+  elements: BesselianElements,
+  place: Place,
+  options: CircumstancesOptions = {},
+): Steps<LimbEffect | null> {
   const { shadow, sizes } = shadowAt(elements, place, options);
   const hours = contactHours(shadow);
   if (hours === null || hours.c2 === null || hours.c3 === null) return null;
   const total = hours.kind === "total";
   const k = sizes.kUmbra ?? CANON_SIZES.kUmbra;
   const middle = (hours.c2 + hours.c3) / 2;
-  const profile = limbProfile(belt, shadow, middle, k);
+  const profile = yield* limbProfileSteps(belt, shadow, middle, k);
+  yield;
   const side = (contact: number, direction: 1 | -1) => {
     // From the middle of the phase outward: when does each point of the limb first break it?
     const broken = breakTimes(shadow, profile, middle, contact, direction, total);
@@ -84,6 +96,7 @@ export function limbEffect(
     return { beads, shiftS, broken: first <= 0, boundS: reliefSeconds(shadow, contact) };
   };
   const c2 = side(hours.c2, -1);
+  yield;
   const c3 = side(hours.c3, 1);
   return {
     c2ShiftS: c2.shiftS,

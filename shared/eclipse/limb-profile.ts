@@ -11,6 +11,7 @@ import { type BesselianElements, CANON_SIZES, EARTH_RADIUS_KM, MS_PER_HOUR, poly
 import { BELT_REFERENCE_KM, type LimbBelt } from "./limb-belt.ts";
 import { moonAxes, type Vector } from "./moon-orientation.ts";
 import type { ShadowAtPlace } from "./shadow-at-place.ts";
+import { atOnce, type Steps } from "./steps.ts";
 
 const RAD = Math.PI / 180;
 export const PROFILE_STEP_DEG = 0.25;
@@ -18,6 +19,8 @@ export const PROFILE_POINTS = 360 / PROFILE_STEP_DEG;
 /** Mountains 10 km higher than the limb before them show from 6° behind it. */
 const SEARCH_DEG = 6;
 const SEARCH_STEP_DEG = 0.125;
+/** A millisecond or two on a laptop. */
+const POINTS_A_STEP = 120;
 const J2000_MS = 946_728_000_000;
 
 /** Which side of the Moon a place sees. */
@@ -38,6 +41,16 @@ export interface LimbProfile extends MoonFace {
 
 /** The profile over a place at t hours of TT after t0, against a smooth Moon of k Earth radii. */
 export function limbProfile(belt: LimbBelt, shadow: ShadowAtPlace, t: number, k: number): LimbProfile {
+  return atOnce(limbProfileSteps(belt, shadow, t, k));
+}
+
+/** The same in steps of POINTS_A_STEP points. */
+export function* limbProfileSteps(
+  belt: LimbBelt,
+  shadow: ShadowAtPlace,
+  t: number,
+  k: number,
+): Steps<LimbProfile> {
   const seen = moonFrom(shadow, t);
   const { east, north, toObserver, distanceKm } = seen;
   const radiusKm = k * EARTH_RADIUS_KM;
@@ -48,6 +61,7 @@ export function limbProfile(belt: LimbBelt, shadow: ShadowAtPlace, t: number, k:
   const sin = psi.map(Math.sin);
   const [ox, oy, oz] = toObserver;
   for (let i = 0; i < PROFILE_POINTS; i++) {
+    if (i % POINTS_A_STEP === 0) yield;
     const angle = i * PROFILE_STEP_DEG * RAD;
     const [c, s] = [Math.cos(angle), Math.sin(angle)];
     const wx = north[0] * c + east[0] * s;

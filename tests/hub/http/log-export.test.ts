@@ -3,6 +3,7 @@ import { type ClientRequest, get, type IncomingMessage } from "node:http";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { entryOf, eventNumber } from "../../contract/event-log-data.ts";
+import { longestStandstillMs } from "../../support/standstill.ts";
 import { startTestHub, type TestHub } from "../../support/test-hub.ts";
 
 const ROWS = 30_000;
@@ -24,23 +25,10 @@ afterEach(async () => {
   expect(hub.errors).toEqual([]);
 });
 
-/** The longest time the event loop did nothing else meanwhile, ms. */
-async function longestStandstill(work: Promise<unknown>): Promise<number> {
-  let longest = 0;
-  let last = performance.now();
-  const timer = setInterval(() => {
-    longest = Math.max(longest, performance.now() - last);
-    last = performance.now();
-  }, 1);
-  await work;
-  clearInterval(timer);
-  return longest;
-}
-
 describe("exporting a long log", () => {
   it.each(["json", "csv"])("as %s holds every row and never holds up a safety order", async (form) => {
     let rows = 0;
-    const stood = await longestStandstill(
+    const stood = await longestStandstillMs(
       new Promise<void>((resolve, reject) => {
         const headers = { Authorization: `Bearer ${token}` };
         get(`${hub.url}/api/log.${form}`, { headers }, (response) => {
