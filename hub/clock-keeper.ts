@@ -59,6 +59,9 @@ export class HubClockKeeper {
     this.clock.on("log", ({ type, data }) => {
       void hub.parts.keeper.note("clockNoted", { note: type, detail: { ...data } });
     });
+    // What a restart in the next half minute must not forget.
+    this.clock.on("sleep", () => this.save());
+    this.clock.on("step", () => this.save());
     this.clock.start();
     this.timer = setInterval(() => this.save(), SAVE_MS);
     this.timer.unref();

@@ -68,6 +68,12 @@ export const savedHubClockSchema = v.object({
   wallCorrectionMs: ms,
   /** A step nobody had judged yet, ms; 0 when none. */
   pendingStepMs: v.optional(ms, 0),
+  /** A sleep that neither a fix nor the lead has answered yet, and how far it widens bounds, ms. */
+  slept: v.optional(
+    v.nullable(v.object({ forMs: ms, seenAtUtcMs: ms, boundMs: v.pipe(ms, v.minValue(0)) })),
+    null,
+  ),
+  sleepDoubtMs: v.optional(v.pipe(ms, v.minValue(0)), 0),
   /** Marks as UTC − wall clock, ms. */
   marks: v.array(ms),
 });

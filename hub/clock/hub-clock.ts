@@ -85,6 +85,8 @@ export class HubClock {
     this.watch.look(now);
     if (this.ledger.unjudgedMs !== 0)
       this.pendingStep = { byMs: this.ledger.unjudgedMs, seenAtUtcMs: this.now() };
+    const { slept = null } = saved.success ? saved.output : {};
+    if (slept && this.ledger.goesOn) this.sleepSeen = { ...slept, seenAtUtcMs: utcMs(slept.seenAtUtcMs) };
     this.decide();
   }
 
@@ -247,6 +249,8 @@ export class HubClock {
       kind: sourceKind(this.choice.chosen),
       wallCorrectionMs: this.ledger.wallCorrectionMs,
       pendingStepMs: this.pendingStep?.byMs ?? 0,
+      slept: this.sleepSeen,
+      sleepDoubtMs: this.ledger.sleepDoubtMs,
       marks: this.ledger.marks.map((m) => m.offsetMs + now.mono - now.wall),
     };
   }

@@ -32,7 +32,8 @@ export class Ledger {
   private wallOffset: number;
   private readonly start: number;
   private systemVouches: { boundMs: number; atMono: number } | null = null;
-  private sleepDoubtMs = 0;
+  /** What sleeps have added to the bound of the system clock since the last fix, ms. */
+  sleepDoubtMs = 0;
   private kept: { estimate: OffsetEstimate; kind: SourceKind } | null = null;
 
   constructor(now: Readings, saved: SavedHubClock | undefined, uptimeStepMs: number) {
@@ -69,6 +70,11 @@ export class Ledger {
     for (const r of this.reports.values()) if (r.estimate) r.estimate = move(r.estimate);
     this.marks = this.marks.map((m) => ({ ...m, offsetMs: m.offsetMs + forMs }));
     if (this.kept) this.kept.estimate = move(this.kept.estimate);
+  }
+
+  /** Whether this start goes on from what was saved before it. */
+  get goesOn(): boolean {
+    return this.kept !== null;
   }
 
   claims(mono: MonoMs): Claim[] {
@@ -115,6 +121,7 @@ export class Ledger {
       this.marks.push({ offsetMs: m + now.wall - now.mono, atMono: monoMs(now.mono) });
     const gap = now.uptime - saved.uptimeMs;
     if (gap < 0 || gap > KEPT_MS) return;
+    this.sleepDoubtMs = saved.sleepDoubtMs;
     const stepped = now.wall - saved.atWallMs - gap;
     const drift = gap * CRYSTAL_PPM * 1e-6;
     const bridgedByWall = Math.abs(stepped) < 20 + 2 * uptimeStepMs + drift;

@@ -99,7 +99,8 @@ export function clockHealthOf(clock: HubClock): ClockHealth {
   return {
     boundMs: 0,
     hubBoundMs: status.boundMs,
-    disputed: status.dispute !== null || status.witnesses.verdict === "disputed",
+    disputed: status.dispute !== null || status.witnesses.verdict === "disputed" || status.step !== null,
+    stepped: status.step !== null,
     slept: status.slept !== null,
   };
 }

@@ -33,6 +33,7 @@ export type AlertCause =
   | "battery-low"
   | "clock-bound"
   | "clock-disputed"
+  | "clock-stepped"
   | "laptop-slept"
   | "cover-latched"
   | "site-unconfirmed";
@@ -145,7 +146,9 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
   if (state.cover) raise("danger", "cover-latched", null, state.cover.sinceUtcMs);
   const grave = run.kind === "real" && nearC2;
   if (clock.slept) raise(beforeC2 ? "danger" : "caution", "laptop-slept");
-  if (clock.disputed && run.kind === "real") raise(grave ? "danger" : "caution", "clock-disputed");
+  // Asked in a practice, too: the answer is wanted before the real run.
+  if (clock.stepped) raise(grave ? "danger" : "caution", "clock-stepped");
+  else if (clock.disputed && run.kind === "real") raise(grave ? "danger" : "caution", "clock-disputed");
   if (run.kind === "real" && clock.hubBoundMs > 1000 && beforeC2)
     raise(grave ? "danger" : "advice", "clock-bound");
   if (state.plan.site && !state.plan.site.confirmed) raise(grave ? "caution" : "advice", "site-unconfirmed");

@@ -31,6 +31,8 @@ export interface ClockHealth {
   hubBoundMs: number;
   disputed: boolean;
   slept: boolean;
+  /** The laptop's own clock was set and nobody has said yet whether that was right; `disputed`, too. */
+  stepped?: boolean;
 }
 
 export const GOOD_CLOCK: ClockHealth = { boundMs: 0, hubBoundMs: 0, disputed: false, slept: false };

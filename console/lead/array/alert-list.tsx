@@ -30,6 +30,7 @@ const KEYS: Record<AlertCause, { one: WordKey; several: WordKey }> = {
   "battery-low": { one: "lead.alert.batteryLow", several: "lead.alerts.batteryLow" },
   "clock-bound": { one: "lead.alert.clockBound", several: "lead.alert.clockBound" },
   "clock-disputed": { one: "lead.alert.clockDisputed", several: "lead.alert.clockDisputed" },
+  "clock-stepped": { one: "lead.alert.clockStepped", several: "lead.alert.clockStepped" },
   "laptop-slept": { one: "lead.alert.laptopSlept", several: "lead.alert.laptopSlept" },
   "cover-latched": { one: "lead.alert.coverLatched", several: "lead.alert.coverLatched" },
   "site-unconfirmed": { one: "lead.alert.siteUnconfirmed", several: "lead.alert.siteUnconfirmed" },

@@ -33,6 +33,7 @@ const ROW_KEYS: Record<AlertCause, WordKey> = {
   "battery-low": "lead.trouble.batteryLow",
   "clock-bound": "lead.alert.clockBound",
   "clock-disputed": "lead.alert.clockDisputed",
+  "clock-stepped": "lead.alert.clockStepped",
   "laptop-slept": "lead.alert.laptopSlept",
   "cover-latched": "lead.alert.coverLatched",
   "site-unconfirmed": "lead.alert.siteUnconfirmed",

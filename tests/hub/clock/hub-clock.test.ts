@@ -255,6 +255,44 @@ describe("the laptop sleeps", () => {
     clock.acknowledgeSleep();
     expect(clock.status().slept).toBeNull();
   });
+
+  test("a restart of the hub forgets neither the sleep nor its bound", () => {
+    const first = site();
+    // A system clock that vouches for itself: what it says of its bound knows nothing of the sleep.
+    const system = () =>
+      ({
+        id: "system",
+        kind: "system",
+        state: "good",
+        detail: "",
+        estimate: first.machine.estimate(0, 5),
+      }) as const;
+    first.clock.report(system());
+    first.run(5000);
+    first.machine.sleep(600_000);
+    first.run(1000);
+    const { slept } = first.clock.status();
+    const bound = first.clock.boundMs();
+    expect(slept?.forMs).toBeCloseTo(600_000, -2);
+    const saved = JSON.parse(JSON.stringify(first.clock.save()));
+    first.machine.run(2000);
+    first.machine.restartProgram();
+    const second = site({ saved }, first.machine);
+    second.clock.report(system());
+    second.run(1000);
+    expect(second.clock.status().slept).toEqual(slept);
+    expect(second.clock.boundMs()).toBeGreaterThan(bound - 10);
+    expect(second.worst()).toBeLessThanOrEqual(0);
+    const third = site({ saved: JSON.parse(JSON.stringify(second.clock.save())) }, second.machine);
+    expect(third.clock.status().slept).toEqual(slept);
+    const fix = third.machine.estimate(0, 2);
+    third.clock.report({ id: "gps", kind: "gps", state: "good", detail: "", estimate: fix });
+    expect(third.clock.status().slept).toBeNull();
+    // After a restart of the machine its sleep says nothing any more.
+    third.machine.restartProgram();
+    const rebooted = site({ saved: { ...saved, uptimeMs: saved.uptimeMs + 1e9 } }, third.machine);
+    expect(rebooted.clock.status().slept).toBeNull();
+  });
 });
 
 describe("set by hand", () => {

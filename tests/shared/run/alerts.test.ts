@@ -108,6 +108,11 @@ describe("R10: alerts", () => {
     expect(at(-540)).toEqual(["danger clock-bound", "danger clock-disputed"]);
     const practice = calm();
     expect(standing(practice, NOW + S, ALL, bad)).toEqual([]);
+    // A step nobody has answered asks by itself, in a practice too.
+    const stepped = { ...GOOD_CLOCK, disputed: true, stepped: true };
+    expect(standing(world, c2 - 660 * S, ALL, stepped)).toEqual(["caution clock-stepped"]);
+    expect(standing(world, c2 - 540 * S, ALL, stepped)).toEqual(["danger clock-stepped"]);
+    expect(standing(practice, NOW + S, ALL, stepped)).toEqual(["caution clock-stepped"]);
   });
 
   test("since when an alert stands is kept while it stands with the same priority", () => {
