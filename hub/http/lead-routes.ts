@@ -50,7 +50,8 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
           await guard.failed(request.ip ?? "");
           return refusalReply(refusal("not-signed-in", "the PIN is wrong", { field: "pin" }));
         }
-        return { body: { token: keys.openSession(body.name || "lead", clock.now()) } };
+        const atWork = (hash: string) => room.isAtWork(hash);
+        return { body: { token: keys.openSession(body.name || "lead", clock.now(), atWork) } };
       },
     }),
     route({

@@ -8,7 +8,8 @@ import { createHash, createHmac, randomBytes, randomInt, scryptSync, timingSafeE
 import type { EventLog } from "../log/event-log.ts";
 
 const SCRYPT = { N: 16_384, r: 8, p: 1 };
-const MOST_SESSIONS = 50;
+/** Sessions kept; above it the one used longest ago ends, but none that is at work. */
+const MOST_SESSIONS = 200;
 
 interface PinRecord {
   salt: string;
@@ -25,6 +26,9 @@ export type LinkVerdict = { ok: true; revoked: boolean } | { ok: false };
 
 export class Keys {
   private readonly secret: Buffer;
+  /** By session: in which order they were last used since this start. */
+  private readonly used = new Map<string, number>();
+  private uses = 0;
 
   constructor(private readonly log: EventLog) {
     const known = log.getSetting("siteSecret");
@@ -55,19 +59,39 @@ export class Keys {
     return timingSafeEqual(hash, Buffer.from(record.hash, "base64url"));
   }
 
-  /** A new session of a lead; the oldest of too many ends. */
-  openSession(name: string, now: number): string {
+  /**
+   * A new session of a lead. Of too many the one used longest ago ends; never one that `atWork`
+   * says has a page open, whatever their number.
+   */
+  openSession(name: string, now: number, atWork: (hash: string) => boolean = () => false): string {
     const token = randomBytes(24).toString("base64url");
-    const sessions = [...this.sessions(), { hash: digest(token), name, sinceUtcMs: now }];
-    this.log.setSetting("local:leadSessions", sessions.slice(-MOST_SESSIONS));
+    // Kept in the order of use, so that a restart does not lose it.
+    const before = this.sessions().sort((a, b) => this.lastUse(a) - this.lastUse(b));
+    const tooMany = Math.max(0, before.length + 1 - MOST_SESSIONS);
+    const ended = new Set(before.filter(({ hash }) => !atWork(hash)).slice(0, tooMany));
+    for (const { hash } of ended) this.used.delete(hash);
+    const kept = before.filter((session) => !ended.has(session));
+    const session = { hash: digest(token), name, sinceUtcMs: now };
+    this.noteUse(session.hash);
+    this.log.setSetting("local:leadSessions", [...kept, session]);
     return token;
+  }
+
+  private noteUse(hash: string): void {
+    this.used.set(hash, ++this.uses);
+  }
+
+  private lastUse({ hash }: SessionRecord): number {
+    return this.used.get(hash) ?? 0;
   }
 
   /** The session of a token; undefined when there is none. */
   session(token: string | undefined): SessionRecord | undefined {
     if (!token) return undefined;
     const hash = digest(token);
-    return this.sessions().find((session) => session.hash === hash);
+    const found = this.sessions().find((session) => session.hash === hash);
+    if (found) this.noteUse(hash);
+    return found;
   }
 
   closeSession(token: string): void {

@@ -112,6 +112,14 @@ export class Room {
     return undefined;
   }
 
+  /** Whether a session has a console open. */
+  isAtWork(sessionHash: string): boolean {
+    const sender = `lead:${sessionHash.slice(0, 12)}`;
+    for (const socket of this.ports.io.sockets.sockets.values())
+      if (socket.data.sender === sender && socket.connected) return true;
+    return false;
+  }
+
   /** A lead signed out: what that session had open is closed. */
   signOut(sessionHash: string): void {
     const sender = `lead:${sessionHash.slice(0, 12)}`;

@@ -1,4 +1,5 @@
 /** Who may do what: PIN, sessions, links. */
+import { createHash } from "node:crypto";
 import { describe, expect, it } from "vitest";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { Keys, newPin } from "../../../hub/room/keys.ts";
@@ -41,12 +42,26 @@ describe("a lead's session", () => {
     expect(later.session(token)).toBeUndefined();
   });
 
-  it("of very many the oldest ends", () => {
-    const keys = new Keys(new MemoryLog());
-    const tokens = Array.from({ length: 52 }, (_, n) => keys.openSession("lead", n));
-    expect(keys.session(tokens[1])).toBeUndefined();
-    expect(keys.session(tokens[2])).toBeDefined();
-    expect(keys.session(tokens[51])).toBeDefined();
+  it("of very many the one used longest ago ends, also after a restart, and none that is at work", () => {
+    const log = new MemoryLog();
+    const keys = new Keys(log);
+    const tokens = Array.from({ length: 200 }, (_, n) => keys.openSession("lead", n));
+    const [first, second, third, fourth, fifth] = tokens;
+    // The first lead goes on working while others sign in again and again.
+    expect(keys.session(first)).toBeDefined();
+    keys.openSession("another", 300);
+    expect(keys.session(second)).toBeUndefined();
+    expect(keys.session(first)).toBeDefined();
+    // The third has nothing to say but its console open.
+    const hashOfThird = createHash("sha256").update(String(third)).digest("base64url");
+    keys.openSession("another", 301, (hash) => hash === hashOfThird);
+    const again = new Keys(log);
+    again.openSession("another", 302, (hash) => hash === hashOfThird);
+    for (const gone of [fourth, fifth]) expect(again.session(gone)).toBeUndefined();
+    for (const kept of [first, third, tokens[5], tokens[199]]) expect(again.session(kept)).toBeDefined();
+    const all = new Keys(log);
+    for (let n = 0; n < 300; n++) all.openSession("another", n, () => true);
+    expect(all.session(first)).toBeDefined();
   });
 });
 

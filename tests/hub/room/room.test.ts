@@ -225,6 +225,20 @@ describe("two leads", () => {
     expect((await connect(hub, leadHello(leaving)).door)?.data?.code).toBe("not-signed-in");
   });
 
+  it("one at work is not thrown out by however many sign-ins of others", async () => {
+    const lead = connect(hub, leadHello(token));
+    await until("in", () => lead.heard.state !== undefined);
+    const session = hub.parts.keys.session(token);
+    for (let n = 0; n < 250; n++)
+      hub.parts.keys.openSession("other", n, (hash) => hub.parts.room.isAtWork(hash));
+    expect(hub.parts.room.isAtWork(session?.hash ?? "")).toBe(true);
+    expect((await hub.call("GET", "/api/plan", undefined, token)).status).toBe(200);
+    const gone = await hub.signIn();
+    expect((await hub.call("GET", "/api/plan", undefined, gone)).status).toBe(200);
+    expect(lead.socket.connected).toBe(true);
+    expect((await connect(hub, leadHello(token)).door)?.data).toBeUndefined();
+  });
+
   it("the same order sent twice happens once and is answered the same; another under its id is refused", async () => {
     const lead = connect(hub, leadHello(token));
     const message = { id: "tell", order: { type: "sendMessage", text: "Five minutes.", rigIds: null } };
