@@ -1,5 +1,6 @@
 /** One rig, opened beside the array: everything known of it, and what a lead can do for it. */
 
+import { ownValue } from "../../../shared/plan/own-key.ts";
 import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { runTime } from "../../../shared/run/run-time.ts";
@@ -56,8 +57,8 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
         {verdict.word && (
           <p className="soft">
             {t("lead.filter.said", { time: clockText(runTime(now.practice, verdict.word.observedUtcMs)) })}
-            {now.state.devices[verdict.word.deviceId]?.label ? " · " : null}
-            <bdi>{now.state.devices[verdict.word.deviceId]?.label}</bdi>
+            {ownValue(now.state.devices, verdict.word.deviceId)?.label ? " · " : null}
+            <bdi>{ownValue(now.state.devices, verdict.word.deviceId)?.label}</bdi>
           </p>
         )}
         {verdict.disputedBy.map((word) => (

@@ -1,6 +1,8 @@
 /** Every device's bound over the last minutes in one picture; the worst is named first. */
+
 import { useEffect, useRef } from "react";
 import uPlot from "uplot";
+import { ownValue } from "../../../shared/plan/own-key.ts";
 import "uplot/dist/uPlot.min.css";
 import { boundText, clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
@@ -72,7 +74,7 @@ export function DeviceChart(props: { samples: readonly ClockSample[] }) {
   });
 
   const rigsOf = (deviceId: string) =>
-    (view.state?.devices[deviceId]?.rigIds ?? [])
+    (ownValue(view.state?.devices ?? {}, deviceId)?.rigIds ?? [])
       .map((id) => view.state?.plan.rigs.find((rig) => rig.id === id)?.name ?? id)
       .join(", ");
   return (

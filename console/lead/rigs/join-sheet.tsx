@@ -2,6 +2,7 @@
  * The sheet by which people join: one code per rig and one for visitors, the addresses in text,
  * what to set on the phones, and what to look at when nobody arrives. Black on white on paper.
  */
+import { ownValue } from "../../../shared/plan/own-key.ts";
 import { t, type WordKey } from "../../words/words.ts";
 import { problemText } from "../api/problem-text.ts";
 import { Button } from "../frame/button.tsx";
@@ -53,10 +54,10 @@ export function JoinSheet(props: { close: () => void }) {
             <li key={rig.id} className="sheet__code" data-sheet-rig={rig.id}>
               <h2>{rig.name}</h2>
               <p>{[t(`rigKind.${rig.kind}`), rig.operator].filter(Boolean).join(" · ")}</p>
-              {byRig[rig.id] && (
-                <QrCode text={byRig[rig.id] ?? ""} label={t("lead.join.qr", { rig: rig.name })} />
+              {ownValue(byRig, rig.id) && (
+                <QrCode text={ownValue(byRig, rig.id) ?? ""} label={t("lead.join.qr", { rig: rig.name })} />
               )}
-              <p className="sheet__url">{byRig[rig.id]}</p>
+              <p className="sheet__url">{ownValue(byRig, rig.id)}</p>
             </li>
           ))}
           <li className="sheet__code sheet__code--visitors" data-sheet-visitors={visitors}>
