@@ -6,6 +6,8 @@
  * Among rows that are equally bad the one that rose first stays above. Pure: time is an argument.
  */
 
+import { ownValue } from "../../../shared/plan/own-key.ts";
+
 /** 0 danger, 1 caution; null for nothing that asks for anybody. */
 export type Rank = 0 | 1 | null;
 
@@ -35,7 +37,7 @@ export function orderRows(
 ): { order: string[]; raised: RaisedRows } {
   const raised: Record<string, RaisedRow> = {};
   for (const { rigId, rank } of rows) {
-    const now = raise(before[rigId], rank, nowMs);
+    const now = raise(ownValue(before, rigId), rank, nowMs);
     if (now) raised[rigId] = now;
   }
   const place = new Map(rows.map((row, index) => [row.rigId, index]));
@@ -43,7 +45,7 @@ export function orderRows(
     ([a, x], [b, y]) => x.rank - y.rank || x.sinceMs - y.sinceMs || (place.get(a) ?? 0) - (place.get(b) ?? 0),
   );
   const order = up.map(([rigId]) => rigId);
-  for (const { rigId } of rows) if (!raised[rigId]) order.push(rigId);
+  for (const { rigId } of rows) if (!ownValue(raised, rigId)) order.push(rigId);
   return { order, raised };
 }
 

@@ -8,6 +8,7 @@
  * less than a minute is left.
  */
 
+import { ownValue } from "../../../shared/plan/own-key.ts";
 import type { WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import type { CueView } from "../../../shared/run/cue-timeline.ts";
 import { mayHaveSeen } from "../../../shared/run/doubt.ts";
@@ -92,7 +93,7 @@ export function runPicture(input: PictureInput): RunPicture {
 function lineOf(cue: CueView, status: RigStatus, context: ModeContext, input: PictureInput): CueLine {
   const { rig } = status;
   const line = { ...cue, key: `${rig.id}/${cue.id}`, rigId: rig.id, rigName: rig.name };
-  const sawAt = input.sawAtRunMs[rig.id];
+  const sawAt = ownValue(input.sawAtRunMs, rig.id);
   if (cue.cue.action === "filter-off" && sawAt !== undefined && status.sawTotality) {
     // The eye has the last word (S15): what was seen moves the cue, never later.
     const at = sawAt + Math.max(0, cue.cue.offsetS) * 1000;
