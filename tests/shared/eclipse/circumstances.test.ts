@@ -178,7 +178,9 @@ describe("circumstances anywhere", () => {
         const c = circumstances(elementsOf(id), place);
         if (c.kind === "none") return;
         const [from, to] = [present(c.contacts.c1).utcMs, present(c.contacts.c4).utcMs];
-        const up = Array.from({ length: 41 }, (_, i) => sunAt(utcMs(from + ((to - from) * i) / 40), place));
+        // Visibility is that of a level horizon, without the dip that a height adds.
+        const level = { ...place, heightM: 0 };
+        const up = Array.from({ length: 41 }, (_, i) => sunAt(utcMs(from + ((to - from) * i) / 40), level));
         // sunAt takes UTC for UT1; by 2100 they are extrapolated to be 23 s apart, a tenth of a degree.
         const slack = 0.03 + Math.abs(c.deltaTS - 69.184) * 0.0042;
         const clear = up.filter((s) => Math.abs(s.altitudeDeg + 0.8333) > 0.02 + slack);
