@@ -1,10 +1,10 @@
 /** What a signed-in lead may do: the plan, practice, orders, links, the log, the site as a file. */
 import * as v from "valibot";
 import { ownValue } from "../../shared/plan/own-key.ts";
-import { PlanDraftSchema } from "../../shared/plan/plan.ts";
+import { type Plan, PlanDraftSchema } from "../../shared/plan/plan.ts";
 import { type Answer, OrderMessageSchema } from "../../shared/protocol/messages.ts";
 import { PracticeSchema } from "../../shared/run/commands.ts";
-import { refusal } from "../../shared/run/refusal.ts";
+import { type Refusal, refusal } from "../../shared/run/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import { newId } from "../new-id.ts";
 import type { HubParts } from "./hub-parts.ts";
@@ -81,6 +81,8 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
         "Saves the plan. If-Match must carry the ETag it was read with; rigs without cues get the default list.",
       body: PlanDraftSchema,
       handle: async (call) => {
+        const left = leftOut(keeper.state.plan, call.request.body);
+        if (left) return refusalReply(left);
         const match = call.request.get("If-Match");
         const { revision } = keeper.state.plan;
         const ifRevision = match ? revisionOf(match, revision) : call.body.revision;
@@ -216,4 +218,22 @@ function notesHeader(notes: readonly unknown[]): string {
     /[^\x20-\x7e]/g,
     (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, "0")}`,
   );
+}
+
+/**
+ * The body replaces the whole plan. What the plan holds and the body does not name is most likely
+ * forgotten (an empty body, a part of the plan), so it is asked for and not thrown away.
+ */
+function leftOut(plan: Plan, body: unknown): Refusal | null {
+  const given = Object.keys(body as object);
+  if (given.length === 0) return refusal("bad-input", "body must hold the plan", { field: "body" });
+  const held = { eclipse: plan.eclipse !== null, site: plan.site !== null, rigs: plan.rigs.length > 0 };
+  for (const [field, holds] of Object.entries(held)) {
+    if (!holds || given.includes(field)) continue;
+    const none = field === "rigs" ? "an empty list" : "null";
+    return refusal("bad-input", `${field} is missing: the body replaces the plan; ${none} takes it out`, {
+      field,
+    });
+  }
+  return null;
 }

@@ -78,6 +78,10 @@ export function serve(app: Express, routes: readonly Route[], authorise: Authori
             refusal("bad-input", "body must be JSON (Content-Type: application/json)", { field: "body" }),
           );
         }
+        // Valibot takes a list for an object without entries.
+        if (item.body && !item.rawBody && Array.isArray(request.body)) {
+          return refuse(response, refusal("bad-input", "body must be a JSON object", { field: "body" }));
+        }
         const query = item.query ? parse(item.query, request.query) : { ok: true as const, value: undefined };
         if (!query.ok) return refuse(response, query.refusal);
         const body =

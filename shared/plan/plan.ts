@@ -84,13 +84,23 @@ export type Rig = v.InferOutput<typeof RigSchema>;
 export const RigDraftSchema = v.strictObject({ ...rigFields, cues: v.optional(RigSchema.entries.cues) });
 export type RigDraft = v.InferOutput<typeof RigDraftSchema>;
 
+/** Whether a program that writes local times knows the zone; "" is filled in from the place. */
+function isZone(zone: string): boolean {
+  if (zone === "") return true;
+  try {
+    return new Intl.DateTimeFormat("en", { timeZone: zone }) !== null;
+  } catch {
+    return false;
+  }
+}
+
 export const SiteSchema = v.strictObject({
   name: name(80),
   latDeg: number(-90, 90),
   lonDeg: number(-180, 180),
   heightM: v.optional(number(-430, 9000), 0),
   /** IANA zone; filled in from the place when left out. */
-  zone: v.optional(text(60), ""),
+  zone: v.optional(v.pipe(text(60), v.check(isZone, "must be an IANA time zone")), ""),
   /** How well the coordinates are known, metres. */
   placeBoundM: v.optional(number(0, 100_000), 50),
   /** A lead has seen what this place gets and said that it is this one. */

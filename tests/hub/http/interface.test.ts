@@ -168,6 +168,44 @@ describe("what a lead may do", () => {
   });
 });
 
+describe("a plan that would lose something by mistake", () => {
+  const put = async (body: string, headers: Record<string, string> = {}) => {
+    const { headers: read } = await hub.call("GET", "/api/plan", undefined, token);
+    const response = await fetch(`${hub.url}/api/plan`, {
+      method: "PUT",
+      body,
+      headers: {
+        Authorization: `Bearer ${token}`,
+        "Content-Type": "application/json",
+        "If-Match": read.get("etag") ?? "",
+        ...headers,
+      },
+    });
+    return { status: response.status, body: (await response.json()) as { error: { field?: string } } };
+  };
+
+  it.each([
+    ["", "body"],
+    ["{}", "body"],
+    ["[]", "body"],
+    ['[{"eclipse":"2027-08-02"}]', "body"],
+    ['{"group":"Renamed"}', "eclipse"],
+    ['{"eclipse":"2027-08-02","rigs":[]}', "site"],
+    ['{"eclipse":"2027-08-02","site":null}', "rigs"],
+  ])("%s is refused and names %s", async (body, field) => {
+    const before = (await hub.call("GET", "/api/plan", undefined, token)).body;
+    expect(before.rigs.length).toBeGreaterThan(0);
+    expect(await put(body)).toMatchObject({ status: 400, body: { error: { code: "bad-input", field } } });
+    expect((await hub.call("GET", "/api/plan", undefined, token)).body).toEqual(before);
+  });
+
+  it("a time zone that no clock knows is refused and names its field", async () => {
+    const plan = { ...LUXOR_PLAN, site: { ...LUXOR_PLAN.site, zone: "Mars/Olympus" } };
+    const answer = await put(JSON.stringify(plan));
+    expect(answer).toMatchObject({ status: 400, body: { error: { field: "site.zone" } } });
+  });
+});
+
 describe("what a rig reports", () => {
   let rig: string;
   beforeAll(async () => {
