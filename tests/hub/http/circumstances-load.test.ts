@@ -1,6 +1,6 @@
 /** Visitors who ask for circumstances do not slow a safety order. */
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { longestStandstillMs } from "../../support/standstill.ts";
+import { loopTurns } from "../../support/loop-turns.ts";
 import { startTestHub, type TestHub } from "../../support/test-hub.ts";
 
 let hub: TestHub;
@@ -19,14 +19,14 @@ describe("circumstances with the limb", () => {
     const many = Array.from({ length: 20 }, (_, n) =>
       hub.call("GET", `/api/circumstances?eclipse=2027-08-02&lat=${25.5 + n / 100}&lon=32.6`),
     );
-    const longest = await longestStandstillMs(Promise.all(many));
+    const turns = await loopTurns(Promise.all(many));
     const answers = await Promise.all(many);
     for (const { status, body } of answers) {
       expect(status).toBe(200);
       expect(body.limb.c2ShiftS).toEqual(expect.any(Number));
     }
-    // Twenty in a row take several hundred ms; DESIGN.md: an order reaches every screen in 100 ms.
-    expect(longest).toBeLessThan(60);
+    // In one piece each, they would let other work in some twenty times; npm run bench has the times.
+    expect(turns).toBeGreaterThan(20 * 5);
   });
 
   it("are the same when asked again, and differ with the place", async () => {

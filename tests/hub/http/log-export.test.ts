@@ -3,7 +3,7 @@ import { type ClientRequest, get, type IncomingMessage } from "node:http";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { entryOf, eventNumber } from "../../contract/event-log-data.ts";
-import { longestStandstillMs } from "../../support/standstill.ts";
+import { loopTurns } from "../../support/loop-turns.ts";
 import { startTestHub, type TestHub } from "../../support/test-hub.ts";
 
 const ROWS = 30_000;
@@ -28,7 +28,7 @@ afterEach(async () => {
 describe("exporting a long log", () => {
   it.each(["json", "csv"])("as %s holds every row and never holds up a safety order", async (form) => {
     let rows = 0;
-    const stood = await longestStandstillMs(
+    const turns = await loopTurns(
       new Promise<void>((resolve, reject) => {
         const headers = { Authorization: `Bearer ${token}` };
         get(`${hub.url}/api/log.${form}`, { headers }, (response) => {
@@ -40,8 +40,8 @@ describe("exporting a long log", () => {
       }),
     );
     expect(rows).toBeGreaterThanOrEqual(ROWS);
-    // The whole export takes many times as long; DESIGN.md: an order reaches every screen in 100 ms.
-    expect(stood).toBeLessThan(100);
+    // Other work has its turn at least every 200 rows.
+    expect(turns).toBeGreaterThanOrEqual(ROWS / 200);
   });
 
   it("waits for a reader that does not read, and ends when it goes away", async () => {
