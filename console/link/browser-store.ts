@@ -3,10 +3,9 @@
  * even when the browser is killed right after it.
  */
 import { type DBSchema, type IDBPDatabase, openDB } from "idb";
-import type { QueuedFact, SavedSession, StorePort } from "../../shared/link/session-types.ts";
+import type { QueuedFact, SavedSession, SavedState, StorePort } from "../../shared/link/session-types.ts";
 import type { Fact } from "../../shared/run/commands.ts";
 import type { Refusal } from "../../shared/run/refusal.ts";
-import type { SiteState } from "../../shared/run/state.ts";
 import { newId } from "./new-id.ts";
 
 interface Schema extends DBSchema {
@@ -42,11 +41,9 @@ export class BrowserStore implements StorePort {
     ]);
     const id = typeof deviceId === "string" ? deviceId : newId();
     if (id !== deviceId) await db.put("values", id, "deviceId");
-    const state = saved as { epoch: string; state: SiteState } | undefined;
     return {
       deviceId: id,
-      epoch: state?.epoch ?? null,
-      state: state?.state ?? null,
+      state: (saved as SavedState | undefined) ?? null,
       clock: clock ?? null,
       outbox: outbox.map(({ id: factId, fact }) => ({ id: factId, fact })),
       rejected,
@@ -54,7 +51,7 @@ export class BrowserStore implements StorePort {
     };
   }
 
-  async saveState(saved: { epoch: string; state: SiteState }): Promise<void> {
+  async saveState(saved: SavedState): Promise<void> {
     await (await this.db).put("values", saved, "state");
   }
 
@@ -91,6 +88,11 @@ export class BrowserStore implements StorePort {
     await transaction.done;
   }
 
+  /** The rigs of which reports have not gone out yet. */
+  async waitingRigIds(): Promise<string[]> {
+    return (await (await this.db).getAll("outbox")).map(({ fact }) => fact.rigId);
+  }
+
   /** A value of the page's own, e.g. the rigs this phone has joined. */
   async get<Value>(key: string): Promise<Value | undefined> {
     return (await (await this.db).get("values", `page:${key}`)) as Value | undefined;
@@ -107,7 +109,6 @@ export class MemoryStore implements StorePort {
   async load(): Promise<SavedSession> {
     return {
       deviceId: newId(),
-      epoch: null,
       state: null,
       clock: null,
       outbox: [],

@@ -3,7 +3,7 @@
  * that look at the page.
  */
 import { Session, type SessionRole } from "../../shared/link/session.ts";
-import type { ClockReading, SessionView } from "../../shared/link/session-types.ts";
+import type { ClockReading, RigLink, SessionView } from "../../shared/link/session-types.ts";
 import type { Answer } from "../../shared/protocol/messages.ts";
 import type { Order } from "../../shared/run/commands.ts";
 import type { Report } from "../../shared/run/report-schema.ts";
@@ -41,10 +41,11 @@ export function openLeadSession(token: string): PageSession {
 }
 
 export function openRigSession(
-  rigs: readonly { id: string; token: string }[],
+  rigs: readonly RigLink[],
   store = new BrowserStore("noonfall-rig"),
+  left: readonly RigLink[] = [],
 ): PageSession {
-  return open({ role: "rig", rigs, label: deviceLabel() }, store);
+  return open({ role: "rig", rigs, left, label: deviceLabel() }, store);
 }
 
 export function openBoardSession(): PageSession {

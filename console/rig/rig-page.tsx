@@ -36,6 +36,8 @@ interface RigPageProps {
   session: PageSession;
 }
 
+/** Of a rig whose link was replaced, or that another hub does not know, this phone goes on to tell. */
+const STAYS = new Set(["revoked", "other hub"]);
 const SCREENS = ["setup", "run", "report"] as const;
 type Screen = (typeof SCREENS)[number];
 const DRAW_MS = 250;
@@ -57,7 +59,7 @@ export function RigPage({ joining, session }: RigPageProps) {
   const refused = view.refusedRigs.filter((item) => joining.rigs.some((rig) => rig.id === item.rigId));
   const rigIds = joining.rigs
     .map((rig) => rig.id)
-    .filter((id) => !refused.some((item) => item.rigId === id && item.reason !== "revoked"));
+    .filter((id) => !refused.some((item) => item.rigId === id && !STAYS.has(item.reason)));
   const { own, takePlace } = useOwnPlace(joining.store, view.state);
   const scene = rigScene(view, reading, rigIds, own);
   const log = useMemo(() => new OwnLog(joining.store), [joining.store]);
@@ -131,9 +133,12 @@ export function RigPage({ joining, session }: RigPageProps) {
             {t("rig.storage.unsafe")}
           </p>
         ) : null}
-        {refused.length > 0 && !scene?.picture.quiet ? (
-          <JoinTrouble refused={refused} nameOf={nameOf} onLeave={leave} />
-        ) : null}
+        <JoinTrouble
+          refused={refused}
+          nameOf={nameOf}
+          quiet={scene?.picture.quiet ?? false}
+          onLeave={leave}
+        />
         {scene && scene.rigs.length > 0 ? (
           <>
             {armed.sound || (shown === "setup" && !scene.picture.quiet) ? null : (

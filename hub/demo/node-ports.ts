@@ -6,6 +6,7 @@ import { io } from "socket.io-client";
 import type {
   QueuedFact,
   SavedSession,
+  SavedState,
   SessionPorts,
   SocketPort,
   StorePort,
@@ -67,7 +68,7 @@ export function nodeSocket(url: string): NodeSocket {
 /** Keeps a session as long as the process lives; another session may go on from it. */
 export class MemoryStore implements StorePort {
   private readonly deviceId = newId();
-  private state: Parameters<StorePort["saveState"]>[0] | null = null;
+  private state: SavedState | null = null;
   private clock: unknown = null;
   private outbox: QueuedFact[] = [];
   private rejected: (QueuedFact & { refusal: Refusal })[] = [];
@@ -76,8 +77,7 @@ export class MemoryStore implements StorePort {
   async load(): Promise<SavedSession> {
     return {
       deviceId: this.deviceId,
-      epoch: this.state?.epoch ?? null,
-      state: this.state?.state ?? null,
+      state: this.state,
       clock: this.clock,
       outbox: [...this.outbox],
       rejected: [...this.rejected],
@@ -85,7 +85,7 @@ export class MemoryStore implements StorePort {
     };
   }
 
-  async saveState(saved: Parameters<StorePort["saveState"]>[0]): Promise<void> {
+  async saveState(saved: SavedState): Promise<void> {
     this.state = saved;
   }
 

@@ -176,6 +176,8 @@ export class Room {
     // Also where it is not logged yet, and to those who read on from what they have.
     const { cover } = this.ports.keeper.state;
     if (cover) socket.emit("cover", { by: cover.by });
+    // These read no events: one that was away when it was released would stay covered for ever.
+    else if (hello.role === "rig" && rigIds.length === 0) socket.emit("coverReleased", { by: "" });
     if (hello.role === "lead") {
       void socket.join("leads");
       socket.emit("presence", this.ports.presence.get());

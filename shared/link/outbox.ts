@@ -2,6 +2,11 @@
  * Facts on their way to the hub (SPEC L1): stored before anything else, sent in order, deleted
  * only after the hub has acknowledged them. A fact the hub refuses for its form leaves the
  * outbox and stays visible among the rejected.
+ *
+ * What the hub has answered is out of this list whatever the store does: a store that fails must
+ * not hold up what comes after. What it could not forget it is asked to forget again with the next
+ * batch; should the page end before that, the fact goes out once more under its id, which the hub
+ * takes once.
  */
 import type { Answer } from "../protocol/messages.ts";
 import type { Fact } from "../run/commands.ts";
@@ -17,6 +22,7 @@ export class Outbox {
   items: readonly QueuedFact[] = [];
   rejected: readonly { id: string; fact: Fact; refusal: Refusal }[] = [];
   private sending = false;
+  private unforgotten: (() => Promise<void>)[] = [];
 
   constructor(
     private readonly store: StorePort,
@@ -46,7 +52,7 @@ export class Outbox {
       while (this.items.length > 0 && this.socket.connected) {
         const batch = this.items.slice(0, BATCH);
         const answers = (await this.socket.request("facts", batch, ANSWER_TIMEOUT_MS)) as Answer[];
-        if (!(await this.settle(batch, answers))) break;
+        if (!this.settle(batch, answers)) break;
       }
     } catch {
       // The link failed: everything unacknowledged is still here and goes out next time.
@@ -56,21 +62,27 @@ export class Outbox {
   }
 
   /** Takes the answers in; false when the rest has to wait. */
-  private async settle(batch: readonly QueuedFact[], answers: readonly Answer[]): Promise<boolean> {
+  private settle(batch: readonly QueuedFact[], answers: readonly Answer[]): boolean {
     if (!Array.isArray(answers)) return false;
+    for (const forget of this.unforgotten.splice(0)) this.forget(forget);
     for (const [index, item] of batch.entries()) {
       const answer = answers[index];
       if (!answer) return false;
       if (!answer.ok) {
-        if (PASSING.has(answer.refusal.code)) return false;
-        this.rejected = [...this.rejected, { ...item, refusal: answer.refusal }];
-        await this.store.reject(item, answer.refusal);
-      } else {
-        await this.store.unqueue(item.id);
-      }
+        const { refusal } = answer;
+        if (PASSING.has(refusal.code)) return false;
+        this.rejected = [...this.rejected, { ...item, refusal }];
+        this.forget(() => this.store.reject(item, refusal));
+      } else this.forget(() => this.store.unqueue(item.id));
       this.items = this.items.filter((other) => other.id !== item.id);
       this.changed();
     }
     return true;
+  }
+
+  private forget(task: () => Promise<void>): void {
+    task().catch(() => {
+      this.unforgotten.push(task);
+    });
   }
 }

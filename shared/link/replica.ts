@@ -12,26 +12,38 @@ import type { QueuedFact } from "./session-types.ts";
 
 export class Replica {
   base: SiteState | null = null;
+  /** Of the log that `base` is folded from. */
   epoch: string | null = null;
+  private coming: string | null = null;
 
   load(epoch: string | null, state: SiteState | null): void {
     this.epoch = epoch;
+    this.coming = epoch;
     this.base = state;
   }
 
-  /** Another log than before: what was known of the old one no longer counts. */
+  /**
+   * A hub lets this device read its log. What is known of another one stands until the hub has
+   * sent its state.
+   */
   meet(epoch: string): void {
-    if (this.epoch === epoch) return;
-    this.epoch = epoch;
-    this.base = null;
+    this.coming = epoch;
+    if (!this.base) this.epoch = epoch;
+  }
+
+  /** Whether what is held is of the log that is being read. */
+  get current(): boolean {
+    return this.epoch === this.coming;
   }
 
   replace(state: SiteState): void {
     this.base = state;
+    this.epoch = this.coming;
   }
 
   /** Folds events in; false when some are missing and must be asked for. */
   apply(events: readonly SiteEvent[]): boolean {
+    if (!this.current) return false;
     for (const event of events) {
       const state = this.base ?? (event.seq === 1 ? EMPTY_STATE : null);
       if (!state) return false;

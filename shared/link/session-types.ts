@@ -2,7 +2,7 @@
  * What a page or an agent sees of the hub, and the ports through which a session reaches socket,
  * storage and clock. Implementation: session.ts.
  */
-import type { BoardSnapshot } from "../protocol/messages.ts";
+import type { BoardSnapshot, Welcome } from "../protocol/messages.ts";
 import type { Alert } from "../run/alerts.ts";
 import type { Fact } from "../run/commands.ts";
 import type { ClockHealth } from "../run/doubt.ts";
@@ -29,16 +29,32 @@ export interface SessionView {
   /** "Cover every lens" has been heard, before or after it was logged (S7). */
   cover: boolean;
   rigIds: readonly string[];
-  refusedRigs: readonly { rigId: string; reason: "bad link" | "revoked" | "removed" }[];
+  /** Kept over a reload; "other hub": a hub that does not know this device answers at the address. */
+  refusedRigs: readonly RefusedRig[];
   /** Facts waiting for the hub. */
   queued: number;
   /** Facts the hub refused for their form; they stay visible. */
   rejected: readonly { id: string; fact: Fact; refusal: Refusal }[];
   /** Orders that came while this device was away and were not shown (they are never late). */
   missedOrders: number;
-  /** The hub refused this client for good (signed out, other version). */
+  /** Why the hub does not let this client in; where its links are not good it asks again by itself. */
   refused: Refusal | null;
   clockHealth: ClockHealth;
+}
+
+export interface RefusedRig {
+  rigId: string;
+  reason: Welcome["refused"][number]["reason"] | "other hub";
+}
+
+export interface RigLink {
+  id: string;
+  token: string;
+}
+
+/** A hub's word on one link, with the token it was said of. */
+export interface SavedVerdict extends RefusedRig {
+  token: string;
 }
 
 export interface ClockReading {
@@ -65,7 +81,7 @@ export interface SocketPort {
 /** What survives a reload. Every promise resolves when the data is safe. */
 export interface StorePort {
   load(): Promise<SavedSession | null>;
-  saveState(saved: { epoch: string; state: SiteState }): Promise<void>;
+  saveState(saved: SavedState): Promise<void>;
   saveClock(saved: unknown): Promise<void>;
   /** Adds a fact to the outbox. */
   queue(item: QueuedFact): Promise<void>;
@@ -78,10 +94,20 @@ export interface QueuedFact {
   fact: Fact;
 }
 
+/** What is known of the site, and what must be obeyed though no hub is near. */
+export interface SavedState {
+  epoch: string;
+  state: SiteState;
+  /** Of the program that folded it: another one may read it wrongly, and asks for it anew. */
+  evolveVersion: number;
+  /** What the hub said of "cover every lens" outside its log; null: the state says it. */
+  cover: boolean | null;
+  verdicts: readonly SavedVerdict[];
+}
+
 export interface SavedSession {
   deviceId: string;
-  epoch: string | null;
-  state: SiteState | null;
+  state: SavedState | null;
   clock: unknown;
   outbox: QueuedFact[];
   rejected: { id: string; fact: Fact; refusal: Refusal }[];

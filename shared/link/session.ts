@@ -19,23 +19,24 @@ import { EVOLVE_VERSION, type SiteState } from "../run/state.ts";
 import type { Pace } from "../sync/pace.ts";
 import { LinkWatchdog } from "../sync/watchdog.ts";
 import type { UtcMs } from "../time/instants.ts";
+import { Admission } from "./admission.ts";
 import { missedAmong, missedBetween } from "./missed-orders.ts";
 import { Outbox } from "./outbox.ts";
 import { Replica } from "./replica.ts";
-import type { SessionPorts, SessionView, Truth } from "./session-types.ts";
+import { Saving } from "./saving.ts";
+import type { RigLink, SavedState, SessionPorts, SessionView, Truth } from "./session-types.ts";
 import { SiteClock } from "./site-clock.ts";
 
 export type SessionRole =
   | { role: "lead"; token: string; label: string }
-  | { role: "rig"; rigs: readonly { id: string; token: string }[]; label: string }
+  /** `left`: rigs taken off this device, of which it may still hold reports. */
+  | { role: "rig"; rigs: readonly RigLink[]; left?: readonly RigLink[]; label: string }
   | { role: "board" };
 
 const TICK_MS = 250;
 /** How much longer than a rig a board waits at each attempt (shared/sync/watchdog.ts). */
 const BOARD_PATIENCE = 3;
 const PULSE_MS = 2000;
-const SAVE_MS = 1000;
-const CLOCK_SAVE_MS = 5000;
 const WAKE_CHECK_MS = 1000;
 const ORDER_TIMEOUT_MS = 8000;
 /** A tick this late means that the program stood still, ms. */
@@ -57,17 +58,19 @@ export class Session {
   private caughtUp = false;
   private truth: Truth = "never linked";
   private sinceUtcMs: UtcMs | null = null;
-  private coverHeard = false;
+  /** What the hub said of "cover every lens" outside its log; null: the state says it. */
+  private coverSaid: boolean | null = null;
   private armed = false;
   private missedOrders = 0;
   private presence: Presence = NOBODY;
   private alerts: readonly Alert[] = [];
   private board: BoardSnapshot | null = null;
-  private welcome: Welcome | null = null;
-  private refused: Refusal | null = null;
+  private readonly admission: Admission;
+  /** The hub was told of a link that was left, for what still waits here. */
+  private saysLeft = false;
   private lastTick = 0;
-  private due = { pulse: 0, save: 0, clockSave: 0, wake: 0 };
-  private dirty = false;
+  private due = { pulse: 0, wake: 0 };
+  private readonly saving: Saving;
 
   constructor(
     private readonly role: SessionRole,
@@ -75,6 +78,9 @@ export class Session {
     pace?: Pace,
   ) {
     this.clock = new SiteClock(ports.clock, pace);
+    this.admission =
+      role.role === "rig" ? new Admission(role.rigs, role.left ?? []) : new Admission(null, []);
+    this.saving = new Saving(ports.store, this.clock, () => this.saved());
     // Hundreds of boards that all knock at once would keep each other out.
     this.watchdog = new LinkWatchdog(role.role === "board" ? BOARD_PATIENCE : 1);
     this.outbox = new Outbox(ports.store, ports.socket, () => this.changed());
@@ -87,15 +93,17 @@ export class Session {
     const saved = await this.ports.store.load().catch(() => null);
     this.deviceId = saved?.deviceId ?? this.ports.newId();
     this.nextSeq = saved?.nextDeviceSeq ?? 0;
-    this.replica.load(saved?.epoch ?? null, saved?.state ?? null);
+    if (saved?.state?.evolveVersion === EVOLVE_VERSION) {
+      this.replica.load(saved.state.epoch, saved.state.state);
+      this.coverSaid = saved.state.cover;
+      this.admission.load(saved.state.verdicts);
+    }
     this.outbox.load(saved?.outbox ?? [], saved?.rejected ?? []);
-    const { clock } = this.ports;
-    if (typeof saved?.clock === "string")
-      this.clock.follower.restore(saved.clock, clock.mono(), clock.wall());
+    this.clock.restore(saved?.clock);
     if (this.stopped) return;
     if (this.replica.base) this.setTruth("alone");
     this.listen();
-    this.lastTick = clock.mono();
+    this.lastTick = this.ports.clock.mono();
     this.connect();
     this.tick();
     this.changed();
@@ -124,13 +132,13 @@ export class Session {
       presence: this.presence,
       alerts: this.alerts,
       board: this.board,
-      cover: this.coverHeard || (state?.cover ?? null) !== null || (this.board?.cover ?? false),
-      rigIds: this.welcome?.rigIds ?? (this.role.role === "rig" ? this.role.rigs.map((rig) => rig.id) : []),
-      refusedRigs: this.welcome?.refused ?? [],
+      cover: this.coverSaid ?? ((state?.cover ?? null) !== null || (this.board?.cover ?? false)),
+      rigIds: this.admission.rigIds,
+      refusedRigs: this.admission.refusedRigs,
       queued: this.outbox.items.length,
       rejected: this.outbox.rejected,
       missedOrders: this.missedOrders,
-      refused: this.refused,
+      refused: this.admission.refusal,
       clockHealth: this.clock.health(),
     };
     return this.cached;
@@ -194,6 +202,7 @@ export class Session {
     this.clock.follower.requestBurst(clock.mono());
     // A second attempt beside one under way would come in twice; the watchdog ends one that hangs.
     if (!this.ports.socket.connected) {
+      this.admission.restUntil = 0;
       if (!this.watchdog.opening) this.connect();
     } else if (this.watchdog.silentMs(clock.mono()) > PULSE_MS) this.probe(1);
   }
@@ -211,7 +220,8 @@ export class Session {
       this.caughtUp = false;
       this.watchdog.noteOpen(this.ports.clock.mono());
       this.clock.follower.requestBurst(this.ports.clock.mono());
-      this.setTruth("catching up");
+      // One that was not let in the last time has nothing to catch up with before it is.
+      if (!this.admission.refusal && this.admission.mayRead) this.setTruth("catching up");
       this.tick();
     });
     socket.on("disconnect", () => {
@@ -228,20 +238,14 @@ export class Session {
         this.watchdog.noteHeard(this.ports.clock.mono());
         take(data);
       }) as (data: never) => void);
-    hear<Welcome>("welcome", (welcome) => {
-      this.welcome = welcome;
-      this.replica.meet(welcome.epoch);
-      const nothingToRead =
-        this.role.role === "board" || (this.role.role === "rig" && welcome.rigIds.length === 0);
-      if (nothingToRead) this.catchUp();
-      this.changed();
-    });
+    hear<Welcome>("welcome", (welcome) => this.takeWelcome(welcome));
     hear<{ seq: number; state: SiteState }>("state", ({ state }) => {
       const before = this.replica.base;
-      if (before && !this.caughtUp) this.missedOrders += missedBetween(before, state, this.ownRigIds());
+      if (before && this.replica.current && !this.caughtUp)
+        this.missedOrders += missedBetween(before, state, this.ownRigIds());
       this.replica.replace(state);
-      if (!state.cover) this.coverHeard = false;
-      this.dirty = true;
+      this.coverSaid = null;
+      this.saving.noteChange();
       this.catchUp();
       this.changed();
     });
@@ -256,13 +260,11 @@ export class Session {
     });
     hear<BoardSnapshot>("board", (board) => {
       this.board = board;
-      this.coverHeard = false;
+      this.coverSaid = null;
       this.changed();
     });
-    hear<{ by: string }>("cover", () => {
-      this.coverHeard = true;
-      this.changed();
-    });
+    hear("cover", () => this.obeyCover(true));
+    hear("coverReleased", () => this.obeyCover(false));
     // The hub's clock was put right at once: ask anew now and not at the next burst.
     hear("clock", () => {
       this.clock.follower.requestBurst(this.ports.clock.mono());
@@ -276,47 +278,83 @@ export class Session {
     return this.role.role === "rig" ? this.role.rigs.map((rig) => rig.id) : null;
   }
 
+  private takeWelcome(welcome: Welcome): void {
+    const { admission, replica } = this;
+    admission.take(welcome, !replica.base || replica.epoch === welcome.epoch);
+    this.saving.noteChange();
+    if (admission.mayRead) {
+      replica.meet(welcome.epoch);
+      this.setTruth("catching up");
+      if (this.role.role === "board") this.catchUp();
+    } else {
+      this.setTruth(this.unlinked());
+      if (admission.mayDeliver) this.catchUp();
+    }
+    this.changed();
+  }
+
   private refuse(refusal: Refusal): void {
-    this.refused = refusal;
-    this.setTruth(this.replica.base ? "alone" : "never linked");
+    const mono = this.ports.clock.mono();
+    this.admission.refuse(refusal, mono);
+    this.setTruth(this.unlinked());
     this.ports.socket.disconnect();
+    this.watchdog.noteClosed(mono);
+    this.changed();
+  }
+
+  private obeyCover(stands: boolean): void {
+    this.coverSaid = stands;
+    this.saving.now(this.ports.clock.mono());
     this.changed();
   }
 
   private takeEvents(events: readonly SiteEvent[]): void {
+    const cover = events.findLast(({ type }) => type === "coverOrdered" || type === "coverReleased");
+    if (!this.admission.mayRead) {
+      // Of the site's state this device is told nothing any more but what keeps eyes safe (S7).
+      if (cover) this.obeyCover(cover.type !== "coverReleased");
+      return;
+    }
     if (!this.caughtUp && this.replica.base) {
       const { seq } = this.replica.base;
       this.missedOrders += missedAmong(events, seq, this.ownRigIds());
     }
-    if (events.some((event) => event.type === "coverReleased")) this.coverHeard = false;
+    if (cover) this.coverSaid = null;
     const before = this.replica.base;
     const complete = this.replica.apply(events);
-    this.dirty = true;
+    this.saving.noteChange();
     const { base } = this.replica;
     // What a page must obey although it is opened anew in this very second (S7, S8).
-    if (base?.cover !== before?.cover || base?.practice !== before?.practice) {
-      this.due.save = 0;
-      this.persist(this.ports.clock.mono());
-    }
+    if (base?.cover !== before?.cover || base?.practice !== before?.practice)
+      this.saving.now(this.ports.clock.mono());
     if (complete) this.catchUp();
-    else this.ports.socket.emit("resync", { seq: this.replica.base?.seq ?? 0 });
+    else {
+      const seq = this.replica.current ? (this.replica.base?.seq ?? 0) : -1;
+      this.ports.socket.emit("resync", { seq });
+    }
     this.changed();
   }
 
   private catchUp(): void {
     if (!this.caughtUp) {
       this.caughtUp = true;
-      this.setTruth("linked");
+      if (this.admission.mayRead) this.setTruth("linked");
     }
     if (this.role.role !== "board") void this.outbox.flush();
   }
 
   private connect(): void {
-    if (this.refused || this.stopped) return;
+    if (this.stopped || this.admission.over(this.outbox.items)) return;
     this.caughtUp = false;
     this.watchdog.noteOpening(this.ports.clock.mono());
     this.ports.socket.setAuth(this.hello());
     this.ports.socket.connect();
+  }
+
+  private reopen(): void {
+    this.ports.socket.disconnect();
+    this.lost();
+    this.connect();
   }
 
   private hello(): Hello {
@@ -330,14 +368,20 @@ export class Session {
       evolveVersion: EVOLVE_VERSION,
     };
     if (this.role.role === "lead") return { role: "lead", token: this.role.token, ...common };
-    return { role: "rig", rigs: this.role.rigs.map((rig) => ({ ...rig })), ...common };
+    const { items } = this.outbox;
+    this.saysLeft = this.admission.leftLinks(items).length > 0;
+    return { role: "rig", rigs: this.admission.linksFor(items), ...common };
   }
 
   private lost(): void {
     this.caughtUp = false;
     if (this.truth === "linked" || this.truth === "catching up") {
-      this.setTruth(this.replica.base || this.board ? "alone" : "never linked");
+      this.setTruth(this.unlinked());
     }
+  }
+
+  private unlinked(): Truth {
+    return this.replica.base || this.board ? "alone" : "never linked";
   }
 
   private setTruth(truth: Truth): void {
@@ -359,13 +403,15 @@ export class Session {
       this.due.wake = mono + WAKE_CHECK_MS;
       this.clock.follower.noteWake(mono, clock.wall());
     }
-    if (!this.refused) {
+    const { items } = this.outbox;
+    if (this.saysLeft && this.admission.leftLinks(items).length === 0) {
+      // Else a rig that was left would still be shown as linked by this device.
+      this.saysLeft = false;
+      this.reopen();
+    } else if (mono >= this.admission.restUntil && !this.admission.over(items)) {
       const action = this.watchdog.decide(mono);
-      if (action === "reopen") {
-        socket.disconnect();
-        this.lost();
-        this.connect();
-      } else if (action === "probe") this.probe(1);
+      if (action === "reopen") this.reopen();
+      else if (action === "probe") this.probe(1);
     }
     if (socket.connected) {
       const next = this.clock.follower.nextProbe(mono, {
@@ -376,7 +422,7 @@ export class Session {
       if (mono >= this.due.pulse && this.role.role !== "board") this.pulse(mono);
       if (this.caughtUp && this.outbox.items.length > 0) void this.outbox.flush();
     }
-    this.persist(mono);
+    this.saving.tick(mono);
   }
 
   private probe(exchanges: number): void {
@@ -408,23 +454,11 @@ export class Session {
     this.changed();
   }
 
-  private persist(mono: number): void {
-    const { store, clock } = this.ports;
-    if (this.dirty && mono >= this.due.save && this.replica.base && this.replica.epoch) {
-      this.dirty = false;
-      this.due.save = mono + SAVE_MS;
-      void store.saveState({ epoch: this.replica.epoch, state: this.replica.base }).catch(() => {
-        this.dirty = true;
-      });
-    }
-    if (mono >= this.due.clockSave) {
-      const saved = this.clock.follower.export(clock.mono(), clock.wall());
-      if (saved) {
-        // The first reading is saved as soon as it is there: the page may be opened anew at any time.
-        this.due.clockSave = mono + CLOCK_SAVE_MS;
-        void store.saveClock(saved).catch(() => undefined);
-      }
-    }
+  private saved(): SavedState | null {
+    const { epoch, base: state } = this.replica;
+    if (!epoch || !state) return null;
+    const verdicts = this.admission.verdicts();
+    return { epoch, state, evolveVersion: EVOLVE_VERSION, cover: this.coverSaid, verdicts };
   }
 
   private toNextContact(): number | undefined {

@@ -17,6 +17,8 @@ export class SiteClock {
   readonly follower: ClockFollower;
   private disputed = false;
   private slept = false;
+  /** The hub's word on its clock has changed since save(). */
+  unsaved = false;
   private lastUnsynced = 0;
 
   constructor(
@@ -65,6 +67,23 @@ export class SiteClock {
     return reading ? this.clock.wall() - reading.utcMs : null;
   }
 
+  /** What is to be known after a reload: the time, and what the hub said of its clock (S5). */
+  save(): unknown {
+    const follower = this.follower.export(this.clock.mono(), this.clock.wall());
+    if (!follower) return null;
+    this.unsaved = false;
+    return { follower, disputed: this.disputed, slept: this.slept };
+  }
+
+  /** Goes on from save(); anything else changes nothing. */
+  restore(saved: unknown): void {
+    const { follower, disputed, slept } = (saved ?? {}) as Record<string, unknown>;
+    if (typeof follower !== "string") return;
+    if (!this.follower.restore(follower, this.clock.mono(), this.clock.wall())) return;
+    this.disputed = disputed === true;
+    this.slept = slept === true;
+  }
+
   /** Sends a burst of probes; `heard` is called for each answer. */
   burst(socket: SocketPort, timers: Timers, exchanges: number, sent: () => void, heard: () => void): void {
     this.follower.noteProbe(this.clock.mono());
@@ -87,8 +106,11 @@ export class SiteClock {
 
   private take(t1: number, answer: ProbeAnswer, t4: number): void {
     if (!Number.isFinite(answer?.t2) || !Number.isFinite(answer.t3)) return;
-    this.disputed = answer.disputed === true;
-    this.slept = answer.slept === true;
+    const disputed = answer.disputed === true;
+    const slept = answer.slept === true;
+    if (disputed !== this.disputed || slept !== this.slept) this.unsaved = true;
+    this.disputed = disputed;
+    this.slept = slept;
     this.follower.addSample({
       t1: monoMs(t1),
       t2: utcMs(answer.t2),

@@ -24,7 +24,11 @@ export function JoinGate() {
       const joining = await joinRigs(location.hash);
       if (gone) return;
       session?.close();
-      session = joining.rigs.length > 0 ? openRigSession(joining.rigs, joining.store) : null;
+      // Without a rig the page still delivers what it had reported of those it has left.
+      session =
+        joining.rigs.length + joining.left.length > 0
+          ? openRigSession(joining.rigs, joining.store, joining.left)
+          : null;
       setOpen({ joining, session });
     };
     const scanned = (): void => {
@@ -40,7 +44,7 @@ export function JoinGate() {
   }, []);
 
   if (!open) return <EmptyNote text={t("app.loading")} />;
-  if (!open.session) {
+  if (!open.session || open.joining.rigs.length === 0) {
     return (
       <main
         className="rig-gate"

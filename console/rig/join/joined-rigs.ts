@@ -4,17 +4,27 @@
  * cannot be kept it stays, so that a reload still works.
  */
 import { BrowserStore } from "../../link/browser-store.ts";
-import { type FragmentReading, type JoinedRig, keptRigs, mergeRigs, readFragment } from "./read-fragment.ts";
+import {
+  type FragmentReading,
+  type JoinedRig,
+  keptRigs,
+  mergeRigs,
+  readFragment,
+  stillLeft,
+} from "./read-fragment.ts";
 
 export interface Joining {
   store: BrowserStore;
   rigs: JoinedRig[];
+  /** Rigs taken off this phone of which reports still wait for the hub. */
+  left: JoinedRig[];
   bad: FragmentReading["bad"];
   /** Whether the phone remembers: false in private windows of some browsers. */
   kept: boolean;
 }
 
 const KEY = "rigs";
+const LEFT_KEY = "left-rigs";
 /** A browser that neither opens nor refuses its storage must not hold the page up, ms. */
 const STORE_WAIT_MS = 4000;
 
@@ -24,20 +34,33 @@ export async function joinRigs(fragment: string): Promise<Joining> {
   try {
     const rigs = mergeRigs(keptRigs(await within(store.get(KEY))), scanned);
     if (scanned.length > 0) await within(store.set(KEY, rigs));
+    const left = await within(leftRigs(store, rigs));
     if (scanned.length > 0 && bad.length === 0) history.replaceState(null, "", location.pathname);
-    return { store, rigs, bad, kept: true };
+    return { store, rigs, left, bad, kept: true };
   } catch {
-    return { store, rigs: scanned, bad, kept: false };
+    return { store, rigs: scanned, left: [], bad, kept: false };
   }
 }
 
 /** Takes a rig off this phone; what it reported and has not sent yet is still sent. */
 export async function leaveRig(store: BrowserStore, rigId: string): Promise<void> {
   const rigs = keptRigs(await store.get(KEY));
+  const gone = rigs.filter((rig) => rig.id === rigId);
+  // Its link first: without it the hub would not take what still waits here.
+  await store.set(LEFT_KEY, mergeRigs(keptRigs(await store.get(LEFT_KEY)), gone));
   await store.set(
     KEY,
     rigs.filter((rig) => rig.id !== rigId),
   );
+}
+
+/** Links that were left and are still needed; the others are forgotten. */
+async function leftRigs(store: BrowserStore, joined: readonly JoinedRig[]): Promise<JoinedRig[]> {
+  const kept = keptRigs(await store.get(LEFT_KEY));
+  if (kept.length === 0) return [];
+  const left = stillLeft(kept, joined, await store.waitingRigIds());
+  await store.set(LEFT_KEY, left);
+  return left;
 }
 
 function within<Value>(task: Promise<Value>): Promise<Value> {

@@ -47,3 +47,12 @@ export function keptRigs(value: unknown): JoinedRig[] {
       typeof (item as JoinedRig).token === "string",
   );
 }
+
+/** Of the links that were left, those of rigs of which reports still wait and that were not joined again. */
+export function stillLeft(
+  left: readonly JoinedRig[],
+  joined: readonly JoinedRig[],
+  waitingRigIds: readonly string[],
+): JoinedRig[] {
+  return left.filter(({ id }) => waitingRigIds.includes(id) && !joined.some((rig) => rig.id === id));
+}

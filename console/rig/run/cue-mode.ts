@@ -10,6 +10,7 @@
  *   overcast      overcast: stay filtered (S11)
  *   too-late      too little totality left to open (S11)
  *   never         no filter of this rig comes off at this place (S2, S3), whatever the plan says
+ *   revoked       this phone's link to the rig was replaced: it hears neither calls nor shifts
  *   covered       "Cover every lens" stands (S7)
  */
 
@@ -31,6 +32,7 @@ export type CueMode =
   | "overcast"
   | "too-late"
   | "never"
+  | "revoked"
   | "covered";
 
 /** What bears on all rigs of the site alike. */
@@ -41,6 +43,8 @@ export interface ModeContext {
   runNow: number;
   cover: boolean;
   gets: WhatSiteGets;
+  /** Rigs to which this phone's link was replaced. */
+  revoked?: readonly string[];
 }
 
 /** S11: a hole in the cloud is used only with this much totality left, seconds. */
@@ -54,6 +58,7 @@ export function cueMode(cue: Pick<CueView, "cue">, status: RigStatus, context: M
   if (context.cover) return "covered";
   if (touchOnly) return "touch";
   if (filterAllowance(status.rig, context.gets) === null) return "never";
+  if (context.revoked?.includes(status.rig.id)) return "revoked";
   if (ownFilter(status) === "unknown") return "filter-first";
   const seen = status.sawTotality || totalityCalled(context.run.calls);
   if (context.doubt.reasons.includes("called off") && !calledAfterStay(context.run.calls)) return "stay";

@@ -26,6 +26,8 @@ const HELD = {
   overcast: "rig.cue.overcast",
   "too-late": "rig.cue.tooLate",
   never: "rig.cue.never",
+  // There is a spoken clip of these words; why, the notice above says.
+  revoked: "cue.filter-stays",
   covered: "rig.cue.covered",
 } as const satisfies Record<string, WordKey>;
 

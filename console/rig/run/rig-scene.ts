@@ -51,6 +51,7 @@ export function rigScene(
     rigIds: held,
     cover: session.cover,
     gets,
+    revoked: session.refusedRigs.filter(({ reason }) => reason === "revoked").map(({ rigId }) => rigId),
     sawAtRunMs,
   });
   const rigs = held.flatMap((id) => view.rigs.find((status) => status.rig.id === id) ?? []);

@@ -43,6 +43,8 @@ export interface PictureInput {
   rigIds: readonly string[];
   cover: boolean;
   gets: WhatSiteGets;
+  /** Rigs whose link was replaced: this phone hears neither calls nor shifts for them. */
+  revoked: readonly string[];
   /** Run time at which the operator of a rig said "I see totality". */
   sawAtRunMs: Readonly<Record<string, number>>;
 }
@@ -61,6 +63,7 @@ export function runPicture(input: PictureInput): RunPicture {
     runNow,
     cover,
     gets: input.gets,
+    revoked: input.revoked,
   };
   const statuses = input.rigIds.flatMap((id) => view.rigs.find((status) => status.rig.id === id) ?? []);
   const lines = statuses

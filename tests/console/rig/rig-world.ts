@@ -11,7 +11,12 @@ export function sceneOf(
   world: SiteWorld,
   now: number,
   rigIds: readonly string[] = ["west"],
-  bounds: { boundMs?: number; utcBoundMs?: number; cover?: boolean } = {},
+  bounds: {
+    boundMs?: number;
+    utcBoundMs?: number;
+    cover?: boolean;
+    refusedRigs?: SessionView["refusedRigs"];
+  } = {},
 ): RigScene {
   const session: SessionView = {
     truth: "linked",
@@ -22,7 +27,7 @@ export function sceneOf(
     board: null,
     cover: bounds.cover ?? world.state.cover !== null,
     rigIds,
-    refusedRigs: [],
+    refusedRigs: bounds.refusedRigs ?? [],
     queued: 0,
     rejected: [],
     missedOrders: 0,

@@ -2,12 +2,12 @@
 import type {
   QueuedFact,
   SavedSession,
+  SavedState,
   SessionPorts,
   SocketPort,
   StorePort,
 } from "../../../shared/link/session-types.ts";
 import type { Refusal } from "../../../shared/run/refusal.ts";
-import type { SiteState } from "../../../shared/run/state.ts";
 import { monoMs, utcMs } from "../../../shared/time/instants.ts";
 
 export const WALL_AT_START = Date.UTC(2027, 6, 25);
@@ -104,7 +104,6 @@ export class FakeSocket implements SocketPort {
 export class FakeStore implements StorePort {
   saved: SavedSession = {
     deviceId: "phone-1",
-    epoch: null,
     state: null,
     clock: null,
     outbox: [],
@@ -122,8 +121,8 @@ export class FakeStore implements StorePort {
   async load(): Promise<SavedSession> {
     return structuredClone(this.saved);
   }
-  async saveState({ epoch, state }: { epoch: string; state: SiteState }): Promise<void> {
-    this.saved = { ...this.saved, epoch, state };
+  async saveState(state: SavedState): Promise<void> {
+    this.saved = { ...this.saved, state };
   }
   async saveClock(clock: unknown): Promise<void> {
     this.saved = { ...this.saved, clock };

@@ -1,4 +1,4 @@
-/** SPEC L1–L9 over real sockets, against a hub with its log in a file. */
+/** SPEC L1–L15 over real sockets, against a hub with its log in a file. */
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -49,8 +49,8 @@ interface Site {
   rig(id: string): SessionRole;
   order(order: Order): Promise<void>;
   reports(): Promise<{ commandId: string; observedUtcMs: number; payload: Record<string, unknown> }[]>;
-  /** Ends the hub and starts another on the same port, with the same log. */
-  restart(pause?: () => Promise<void>): Promise<void>;
+  /** Ends the hub and starts another on the same port, with the same log or another folder's. */
+  restart(pause?: () => Promise<void>, other?: string): Promise<void>;
 }
 
 async function site(): Promise<Site> {
@@ -80,11 +80,11 @@ async function site(): Promise<Site> {
       const { body } = await hub.call("GET", "/api/log.json", undefined, token);
       return body.events.filter((event: { type: string }) => event.type === "rigReported");
     },
-    async restart(pause) {
+    async restart(pause, other = folder) {
       const port = Number(new URL(hub.url).port);
       await hub.stop();
       await pause?.();
-      hub = await startTestHub(openLog(folder, "site"), port);
+      hub = await startTestHub(openLog(other, "site"), port);
     },
   };
 }
@@ -222,10 +222,32 @@ describe("a session with a hub", () => {
     phone.socket.setReach(true);
     await phone.until("told", (view) => view.refusedRigs.length > 0 && view.queued === 0);
     expect(phone.view().refusedRigs).toEqual([{ rigId: "west", reason: "revoked" }]);
+    expect(phone.view().truth).toBe("alone");
     expect(await place.reports()).toMatchObject([{ payload: { filter: "off", flags: ["link revoked"] } }]);
     const { seq } = phone.view().state ?? { seq: 0 };
     await place.order({ type: "sendMessage", text: "For those who belong here.", rigIds: null });
     expect(phone.view().state?.seq).toBe(seq);
+  });
+
+  test("L4, L8: a revoked phone hears the cover, and is freed although it was away at the release", async () => {
+    const place = await site();
+    const phone = await client(place.hub, place.rig("west"));
+    await phone.until("linked", (view) => view.truth === "linked");
+    await place.order({ type: "revokeLink", rigId: "west" });
+    await phone.until("told", (view) => view.refusedRigs[0]?.reason === "revoked");
+    await place.order({ type: "cover" });
+    await phone.until("covered", (view) => view.cover);
+    expect(phone.view()).toMatchObject({ truth: "alone", state: { cover: null } });
+    await place.order({ type: "releaseCover" });
+    await phone.until("released", (view) => !view.cover);
+    await place.order({ type: "cover" });
+    await phone.until("covered", (view) => view.cover);
+    phone.socket.setReach(false);
+    await until("it is out of reach", () => !phone.socket.connected);
+    await place.order({ type: "releaseCover" });
+    expect(phone.view().cover).toBe(true);
+    phone.socket.setReach(true);
+    await phone.until("released", (view) => !view.cover);
   });
 
   test("L8: a phone revoked while linked is sent away at once and told why", async () => {
@@ -238,7 +260,7 @@ describe("a session with a hub", () => {
     await again.until("linked by the new link", (view) => view.truth === "linked" && view.state !== null);
   });
 
-  test("L8: a bad link is refused for good", async () => {
+  test("L8: a bad link is refused", async () => {
     const place = await site();
     const phone = await client(place.hub, { role: "rig", rigs: [{ id: "west", token: "guess" }], label: "" });
     await phone.until("refused", (view) => view.refused !== null);
@@ -249,6 +271,52 @@ describe("a session with a hub", () => {
     });
     const lead = await client(place.hub, { role: "lead", token: "guess", label: "" });
     await lead.until("refused", (view) => view.refused?.code === "not-signed-in");
+  });
+
+  test("L14: a hub started with another folder takes nothing from a phone; the right one finds it as it was", async () => {
+    const place = await site();
+    const phone = await client(place.hub, place.rig("west"));
+    await phone.until("linked", (view) => view.truth === "linked");
+    await phone.session.report("west", { filter: "on" });
+    await phone.until("acknowledged", (view) => view.queued === 0);
+    const other = mkdtempSync(join(tmpdir(), "noonfall-link-"));
+    folders.push(other);
+    await place.restart(undefined, other);
+    await phone.until("told", (view) => view.refused !== null);
+    await phone.session.report("west", { filter: "off" });
+    expect(phone.view()).toMatchObject({
+      truth: "alone",
+      queued: 1,
+      refusedRigs: [{ rigId: "west", reason: "other hub" }],
+    });
+    expect(phone.view().state?.plan.rigs.map((rig) => rig.id)).toContain("west");
+    expect(filterOf(phone.view())).toBe("off");
+    await place.restart();
+    phone.session.wake();
+    await phone.until("delivered", (view) => view.truth === "linked" && view.queued === 0);
+    expect(phone.view()).toMatchObject({ refused: null, refusedRigs: [] });
+    expect((await place.reports()).map((event) => event.payload.filter)).toEqual(["on", "off"]);
+  });
+
+  test("L15: what was reported of a rig that was then left arrives, and the phone is seen there no more", async () => {
+    const place = await site();
+    const store = new MemoryStore();
+    const west = place.rig("west");
+    const wide = place.rig("wide");
+    if (west.role !== "rig" || wide.role !== "rig") throw new Error("no rigs");
+    const before = await client(place.hub, { ...west, rigs: [...west.rigs, ...wide.rigs] }, store);
+    await before.until("linked", (view) => view.truth === "linked");
+    before.socket.setReach(false);
+    await before.session.report("west", { filter: "off" });
+    before.session.stop();
+    const after = await client(place.hub, { ...wide, left: west.rigs }, store);
+    await after.until("delivered", (view) => view.truth === "linked" && view.queued === 0);
+    expect(after.view()).toMatchObject({ rigIds: ["wide"], rejected: [] });
+    expect(await place.reports()).toMatchObject([{ payload: { rigId: "west", filter: "off" } }]);
+    const lead = await client(place.hub, { role: "lead", token: place.token, label: "laptop" });
+    await lead.until("the phone is at its own rig alone", ({ presence }) => {
+      return presence.rigs.wide?.length === 1 && (presence.rigs.west ?? []).length === 0;
+    });
   });
 
   test("L5: few missed events come as events, many as the whole state; either way it is the hub's", async () => {

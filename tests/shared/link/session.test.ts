@@ -1,37 +1,12 @@
-/** SPEC L1–L13 with ports of the test's own; over real sockets: session-with-hub.test.ts. */
+/** SPEC L1–L13 with ports of the test's own. Links: admission.test.ts; over real sockets: session-with-hub.test.ts. */
 import { describe, expect, test } from "vitest";
-import { Session, type SessionRole } from "../../../shared/link/session.ts";
+import { Session } from "../../../shared/link/session.ts";
 import type { Answer } from "../../../shared/protocol/messages.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { EVOLVE_VERSION } from "../../../shared/run/state.ts";
 import { SiteWorld } from "../run/site-world.ts";
+import { begun, factsSent, idsOf, LEAD, linked, OK, RIG } from "./begun.ts";
 import { FakeSocket, FakeStore, FakeWorld, fakePorts, settle, WALL_AT_START } from "./fake-ports.ts";
-
-const RIG: SessionRole = { role: "rig", rigs: [{ id: "west", token: "t" }], label: "phone" };
-const LEAD: SessionRole = { role: "lead", token: "t", label: "laptop" };
-const OK: Answer = { ok: true, seq: 1 };
-
-async function begun(role: SessionRole = RIG, store = new FakeStore()) {
-  const world = new FakeWorld();
-  const socket = new FakeSocket();
-  const session = new Session(role, fakePorts(world, socket, store));
-  await session.start();
-  const site = SiteWorld.planned({}, WALL_AT_START - 86_400_000);
-  return { world, socket, store, session, site };
-}
-
-/** Linked and caught up with the site as it is. */
-async function linked(role?: SessionRole) {
-  const all = await begun(role);
-  all.socket.open();
-  all.socket.hear("state", { seq: all.site.state.seq, state: all.site.state });
-  await settle();
-  return all;
-}
-
-const idsOf = (batch: unknown) => (batch as { id: string }[]).map((item) => item.id);
-const factsSent = (socket: FakeSocket) =>
-  socket.requests.filter((request) => request.event === "facts").map((request) => idsOf(request.data));
 
 describe("L1: the outbox", () => {
   test("keeps a report before it sends it, and forgets it after the answer", async () => {
@@ -78,8 +53,9 @@ describe("L1: the outbox", () => {
     expect(session.view().queued).toBe(0);
   });
 
-  test("sends again what the device could not yet forget", async () => {
-    const { world, socket, store, session } = await linked();
+  // A store that fails for good must not make the phone mute: what the hub has is done with here.
+  test("asks the device again to forget what it could not forget, and sends it no second time", async () => {
+    const { socket, store, session } = await linked();
     socket.answer = async (event, data) => {
       store.failing = calls++ === 0;
       return event === "facts" ? idsOf(data).map(() => OK) : Promise.reject();
@@ -87,10 +63,26 @@ describe("L1: the outbox", () => {
     let calls = 0;
     await session.report("west", { help: true });
     await settle();
-    expect(session.view().queued).toBe(1);
-    await world.pass(300);
     expect(session.view().queued).toBe(0);
+    expect(store.saved.outbox).toHaveLength(1);
+    store.failing = false;
+    await session.report("west", { help: false });
+    await settle();
+    expect(factsSent(socket)).toEqual([["id-1"], ["id-2"]]);
     expect(store.saved.outbox).toEqual([]);
+  });
+
+  test("does not fall silent on a device whose storage has failed for good", async () => {
+    const { world, socket, store, session } = await linked();
+    store.failing = true;
+    const refused: Answer = { ok: false, refusal: { code: "bad-input", message: "no" } };
+    socket.answer = async (event, data) =>
+      event === "facts" ? idsOf(data).map((id) => (id === "id-3" ? refused : OK)) : Promise.reject();
+    for (let n = 1; n <= 45; n++) await session.report("west", { batteryPct: n }).catch(() => undefined);
+    await world.pass(2000);
+    expect(session.view()).toMatchObject({ queued: 0, rejected: [{ id: "id-3" }] });
+    const sent = factsSent(socket).flat();
+    expect(sent).toEqual(Array.from({ length: 45 }, (_, n) => `id-${n + 1}`));
   });
 
   test("tells who reported when the device cannot keep it", async () => {
@@ -269,14 +261,22 @@ describe("L5: events", () => {
     });
   });
 
-  test("of another log start it afresh", async () => {
-    const { socket, session } = await linked();
+  test("of another log start it afresh, once its state is there", async () => {
+    const { socket, session, site } = await linked();
+    site.order({ type: "sendMessage", text: "Of the first log", rigIds: null }, WALL_AT_START);
+    socket.hear("events", site.log.slice(-1));
     socket.drop();
     socket.open("log-2");
-    expect(session.view().state).toBeNull();
+    expect(session.view().state).toEqual(site.state);
     const other = SiteWorld.planned({ group: "Another" }, WALL_AT_START);
+    other.order({ type: "call", call: "stay filtered" }, WALL_AT_START);
+    // Not to be folded into what is known of the first.
     socket.hear("events", other.log);
-    expect(session.view().state?.plan.group).toBe("Another");
+    expect(session.view().state).toEqual(site.state);
+    expect(socket.emitted.at(-1)).toEqual({ event: "resync", data: { seq: -1 } });
+    socket.hear("state", { seq: other.state.seq, state: other.state });
+    expect(session.view()).toMatchObject({ truth: "linked", missedOrders: 0 });
+    expect(session.view().state).toEqual(other.state);
   });
 });
 
@@ -348,20 +348,6 @@ describe("L6, L7, L8: the link", () => {
     await world.pass(3000);
     expect(socket.connects).toBeGreaterThan(before);
     expect(session.view().refused).toBeNull();
-  });
-
-  test("one whose links were all revoked still delivers what it had queued, and learns nothing new", async () => {
-    const { socket, session } = await begun();
-    await session.report("west", { help: true });
-    socket.answer = async (event) => (event === "facts" ? [OK] : Promise.reject());
-    socket.open("log-1", [], [{ rigId: "west", reason: "revoked" }]);
-    await settle();
-    expect(factsSent(socket)).toEqual([["id-1"]]);
-    expect(session.view()).toMatchObject({
-      queued: 0,
-      state: null,
-      refusedRigs: [{ rigId: "west", reason: "revoked" }],
-    });
   });
 });
 
@@ -474,14 +460,57 @@ describe("L12: after a reload", () => {
     expect(Math.abs(again.clock.now() - (later.clock.wall() - 5000))).toBeLessThan(50);
   });
 
+  test("what the hub said of its own clock still stands: disputed, or that the laptop slept (S5)", async () => {
+    const { world, socket, store, session } = await begun();
+    const flags = { disputed: false, slept: false };
+    socket.answer = async (event) => {
+      const now = world.clock.wall();
+      return event === "probe" ? { t2: now, t3: now, hubBoundMs: 3, ...flags } : Promise.reject();
+    };
+    socket.open();
+    await world.pass(300);
+    expect(session.view().clockHealth).toMatchObject({ disputed: false, slept: false });
+    flags.disputed = true;
+    flags.slept = true;
+    socket.hear("clock", {});
+    // One tick after the answer: the page may be opened anew in that very second.
+    await world.pass(300);
+    session.stop();
+    const later = new FakeWorld();
+    later.now = world.now + 500;
+    const again = new Session(RIG, fakePorts(later, new FakeSocket(), store));
+    await again.start();
+    expect(again.view().clockHealth).toMatchObject({ disputed: true, slept: true });
+    expect(Number.isFinite(again.view().clockHealth.boundMs)).toBe(true);
+  });
+
+  test("a state folded by another program is asked for anew; reports and numbering go on", async () => {
+    const first = await linked();
+    first.socket.drop();
+    await first.session.report("west", { batteryPct: 33 });
+    await first.world.pass(3000);
+    first.session.stop();
+    const { store } = first;
+    expect(store.saved.state?.evolveVersion).toBe(EVOLVE_VERSION);
+    if (store.saved.state) store.saved.state = { ...store.saved.state, evolveVersion: EVOLVE_VERSION - 1 };
+    const { session, socket } = await begun(RIG, store);
+    expect(session.view()).toMatchObject({ state: null, truth: "never linked", queued: 1 });
+    expect(socket.auth).toMatchObject({ last: null, evolveVersion: EVOLVE_VERSION });
+    await session.report("west", { batteryPct: 32 });
+    expect(store.saved.nextDeviceSeq).toBe(2);
+    socket.open();
+    socket.hear("state", { seq: first.site.state.seq, state: first.site.state });
+    expect(session.view()).toMatchObject({ truth: "linked", missedOrders: 0 });
+  });
+
   // S7, S8: what must be obeyed is on the device in the very instant in which it is known.
   test("it knows of “cover every lens” and of a practice that came an instant before", async () => {
     const { socket, store, site, world } = await linked();
     await world.pass(300);
     site.practise(WALL_AT_START + 1000);
     socket.hear("events", site.log.slice(-1));
-    expect(store.saved.state?.practice).not.toBeNull();
-    expect(store.saved.state?.practice).toEqual(site.state.practice);
+    expect(store.saved.state?.state.practice).not.toBeNull();
+    expect(store.saved.state?.state.practice).toEqual(site.state.practice);
     site.order({ type: "cover" }, WALL_AT_START + 1100);
     socket.hear("events", site.log.slice(-1));
     const { session } = await begun(RIG, store);

@@ -1,6 +1,6 @@
 /** The link of a rig, /rig#<rigId>.<token>, several joined by "&". */
 import { describe, expect, it } from "vitest";
-import { keptRigs, mergeRigs, readFragment } from "../../../../console/rig/join/read-fragment.ts";
+import { keptRigs, mergeRigs, readFragment, stillLeft } from "../../../../console/rig/join/read-fragment.ts";
 
 describe("the link of a rig", () => {
   it("names one rig or several", () => {
@@ -38,6 +38,12 @@ describe("the link of a rig", () => {
       { id: "west", token: "new-token" },
       { id: "east", token: "east-token" },
     ]);
+  });
+
+  it("of rigs that were left keeps those whose reports still wait, unless joined again", () => {
+    const left = ["west", "east", "wide"].map((id) => ({ id, token: `${id}-token` }));
+    const joined = [{ id: "wide", token: "new-token" }];
+    expect(stillLeft(left, joined, ["west", "wide", "west"])).toEqual([{ id: "west", token: "west-token" }]);
   });
 
   it("takes nothing from storage that is no list of rigs", () => {

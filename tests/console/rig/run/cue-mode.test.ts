@@ -116,6 +116,29 @@ describe("filter cues on the rig page", () => {
     expect(after?.verdict).toMatchObject({ state: "on", disputedBy: [] });
   });
 
+  it("a phone whose link was replaced takes no filter off, whatever is called or seen; it goes on with filter-on", () => {
+    const { site, c2, c3 } = world();
+    known(site);
+    const refusedRigs = [{ rigId: "west", reason: "revoked" as const }];
+    const at = (now: number, rest = {}) => sceneOf(site, now, ["west"], { refusedRigs, ...rest });
+    const scene = at(c2 - 15 * S);
+    const line = lineOf(scene, "west/filter-off");
+    expect(line.mode).toBe("revoked");
+    expect(cueSentence(line)).toMatch(/stays on/);
+    expect(scene.picture.confirm?.id).not.toBe("filter-off");
+    // In doubt (S5) it is not offered to the eye either.
+    expect(at(c2 - 3 * S, { boundMs: 1200 }).picture.askTotality).toEqual([]);
+    site.report("west", { sawTotality: true }, { at: c2 + 1 * S });
+    expect(lineOf(at(c2 + 2 * S), "west/filter-off").mode).toBe("revoked");
+    expect(lineOf(at(c3 + 6 * S), "west/filter-on").mode).toBe("plain");
+    // Another hub at the address says nothing of this phone: it goes on as any phone alone.
+    const other = { refusedRigs: [{ rigId: "west", reason: "other hub" as const }] };
+    expect(lineOf(sceneOf(site, c2 - 15 * S, ["west"], other), "west/filter-off").mode).toBe("plain");
+    expect(lineOf(sceneOf(site, c2 - 15 * S, ["eye", "west"], { refusedRigs }), "eye/filter-off").mode).toBe(
+      "filter-first",
+    );
+  });
+
   it("S10: no filter-off before somebody has said what the filter is", () => {
     const { site, c2 } = world();
     const scene = sceneOf(site, c2 - 15 * S);

@@ -1,0 +1,105 @@
+/**
+ * What the hub says of a device's links (SPEC L8, L14, L15): which rigs it may speak for, which
+ * not and why. A verdict counts for the link it was given on: a new link of a rig has none yet.
+ *
+ * A hub with another log than the one this device holds may be the wrong laptop at the same
+ * address, or the right one started with the wrong folder. When it knows none of the links, its
+ * word changes nothing: the device goes on from what it holds, and asks again.
+ */
+import type { Welcome } from "../protocol/messages.ts";
+import type { Refusal } from "../run/refusal.ts";
+import type { QueuedFact, RefusedRig, RigLink, SavedVerdict } from "./session-types.ts";
+
+/** A device none of whose links is good asks again this often, ms: the next hub may be the right one. */
+const KNOCK_MS = 15_000;
+/** A hub lets a device speak for at most so many rigs. */
+const MOST_LINKS = 20;
+
+export class Admission {
+  /** Of the device's own rigs; all of them until a hub has spoken. */
+  rigIds: readonly string[];
+  refusedRigs: readonly RefusedRig[] = [];
+  /** Whether the hub lets this device read on. Assumed until it has spoken. */
+  mayRead = true;
+  /** Whether it takes what waits here, be it flagged. */
+  mayDeliver = true;
+  refusal: Refusal | null = null;
+  /** No attempt to connect before this, on the monotonic clock. */
+  restUntil = 0;
+
+  /**
+   * @param links of a rig's phone; null for leads and boards, whom links do not concern
+   * @param left links of rigs taken off this device, of which it may still hold reports
+   */
+  constructor(
+    private readonly links: readonly RigLink[] | null,
+    private readonly left: readonly RigLink[],
+  ) {
+    this.rigIds = this.ownIds();
+  }
+
+  load(saved: readonly SavedVerdict[]): void {
+    const given = saved.filter((one) =>
+      this.links?.some((link) => link.id === one.rigId && link.token === one.token),
+    );
+    this.refusedRigs = given.map(({ rigId, reason }) => ({ rigId, reason }));
+  }
+
+  /** What is to be known after a reload, too, though no hub is near. */
+  verdicts(): SavedVerdict[] {
+    return this.refusedRigs.flatMap(({ rigId, reason }) => {
+      const token = this.links?.find((link) => link.id === rigId)?.token;
+      return token === undefined || reason === "other hub" ? [] : [{ rigId, token, reason }];
+    });
+  }
+
+  /** @param sameLog whether the hub has the log this device has read, or the device has read none */
+  take(welcome: Welcome, sameLog: boolean): void {
+    if (this.links) this.judge(welcome, sameLog);
+    if (this.mayDeliver) this.refusal = null;
+  }
+
+  /** The hub closes the door; where links are at fault, only for a while. */
+  refuse(refusal: Refusal, mono: number): void {
+    this.refusal = refusal;
+    this.restUntil = mono + KNOCK_MS;
+  }
+
+  /** The links to speak by: the device's own, and those left of whose rigs something waits here. */
+  linksFor(waiting: readonly QueuedFact[]): RigLink[] {
+    return [...(this.links ?? []), ...this.leftLinks(waiting)]
+      .slice(0, MOST_LINKS)
+      .map(({ id, token }) => ({ id, token }));
+  }
+
+  leftLinks(waiting: readonly QueuedFact[]): RigLink[] {
+    const own = this.ownIds();
+    return this.left.filter(({ id }) => !own.includes(id) && waiting.some(({ fact }) => fact.rigId === id));
+  }
+
+  /** Whether nothing would come of an attempt: signed out, another version, or no rig to speak for. */
+  over(waiting: readonly QueuedFact[]): boolean {
+    if (this.refusal) return this.refusal.code !== "not-allowed";
+    return this.links?.length === 0 && this.leftLinks(waiting).length === 0;
+  }
+
+  private judge(welcome: Welcome, sameLog: boolean): void {
+    const own = this.ownIds();
+    // A link that was left is still spoken by while it delivers; its rig is none of this device's.
+    this.rigIds = welcome.rigIds.filter((id) => own.includes(id));
+    this.mayRead = welcome.rigIds.length > 0;
+    this.mayDeliver = this.mayRead || welcome.refused.some(({ reason }) => reason !== "bad link");
+    const refused = welcome.refused.filter(({ rigId }) => own.includes(rigId));
+    if (sameLog || this.mayDeliver) this.refusedRigs = refused;
+    else {
+      const before = this.refusedRigs;
+      this.refusedRigs = refused.map(
+        ({ rigId }) => before.find((one) => one.rigId === rigId) ?? { rigId, reason: "other hub" },
+      );
+    }
+  }
+
+  private ownIds(): string[] {
+    return this.links?.map((link) => link.id) ?? [];
+  }
+}

@@ -1,0 +1,218 @@
+/** SPEC L8, L14, L15: phones whose links are not good, hubs that are not theirs, rigs that were left. */
+import { describe, expect, test } from "vitest";
+import type { SessionRole } from "../../../shared/link/session.ts";
+import { begun, factsSent, idsOf, linked, OK, RIG } from "./begun.ts";
+import { type FakeSocket, WALL_AT_START } from "./fake-ports.ts";
+
+const NOT_ALLOWED = { code: "not-allowed", message: "none of this phone's links is good any more" };
+const REVOKED = { rigId: "west", reason: "revoked" };
+const BAD = { rigId: "west", reason: "bad link" };
+
+/** A hub that knows none of the phone's links. */
+function strange(socket: FakeSocket, epoch = "log-2"): void {
+  socket.open(epoch, [], [BAD]);
+  socket.hear("refused", NOT_ALLOWED);
+}
+
+describe("L8: a phone whose links were revoked", () => {
+  test("still delivers what it had queued, and is not called linked", async () => {
+    const { socket, session } = await begun();
+    await session.report("west", { help: true });
+    socket.answer = async (event) => (event === "facts" ? [OK] : Promise.reject());
+    socket.open("log-1", [], [REVOKED]);
+    await Promise.resolve();
+    await Promise.resolve();
+    expect(factsSent(socket)).toEqual([["id-1"]]);
+    expect(session.view()).toMatchObject({
+      queued: 0,
+      state: null,
+      refusedRigs: [REVOKED],
+      truth: "never linked",
+    });
+  });
+
+  test("is alone with what it knew, from the welcome on, however often it comes back", async () => {
+    const { socket, session, site } = await linked();
+    for (let time = 0; time < 2; time++) {
+      socket.drop();
+      socket.open("log-1", [], [REVOKED]);
+      expect(session.view()).toMatchObject({ truth: "alone", refusedRigs: [REVOKED] });
+    }
+    expect(session.view().state).toEqual(site.state);
+    // One good link is enough for the phone: the notice is about the rig.
+    socket.drop();
+    socket.open("log-1", ["west"]);
+    socket.hear("events", []);
+    expect(session.view()).toMatchObject({ truth: "linked", refusedRigs: [] });
+  });
+
+  test("hears “cover every lens” and its release, and nothing else (S7)", async () => {
+    const { socket, session, site } = await linked();
+    socket.drop();
+    socket.open("log-1", [], [REVOKED]);
+    const known = session.view().state;
+    socket.hear("cover", { by: "lead:Ada" });
+    expect(session.view()).toMatchObject({ cover: true, truth: "alone" });
+    socket.hear("coverReleased", {});
+    expect(session.view().cover).toBe(false);
+    site.order({ type: "sendMessage", text: "For others", rigIds: null }, WALL_AT_START);
+    site.order({ type: "cover" }, WALL_AT_START + 1);
+    socket.hear("events", site.log.slice(-2));
+    expect(session.view().cover).toBe(true);
+    site.order({ type: "releaseCover" }, WALL_AT_START + 2);
+    socket.hear("events", site.log.slice(-1));
+    expect(session.view().cover).toBe(false);
+    expect(session.view().state).toEqual(known);
+    expect(socket.emitted.filter(({ event }) => event === "resync")).toEqual([]);
+  });
+
+  test("is released from a cover that it had seen in the log before it was revoked", async () => {
+    const { socket, session, site } = await linked();
+    site.order({ type: "cover" }, WALL_AT_START);
+    socket.hear("events", site.log.slice(-1));
+    socket.drop();
+    socket.open("log-1", [], [REVOKED]);
+    expect(session.view().cover).toBe(true);
+    socket.hear("coverReleased", {});
+    expect(session.view().cover).toBe(false);
+    socket.hear("cover", { by: "lead:Ada" });
+    expect(session.view().cover).toBe(true);
+  });
+
+  test("knows it after a reload without a hub, until it has a new link", async () => {
+    const first = await linked();
+    first.socket.drop();
+    first.socket.open("log-1", [], [REVOKED]);
+    first.socket.hear("cover", { by: "lead:Ada" });
+    first.session.stop();
+    const again = await begun(RIG, first.store);
+    expect(again.session.view()).toMatchObject({ truth: "alone", refusedRigs: [REVOKED], cover: true });
+    const renewed: SessionRole = { role: "rig", rigs: [{ id: "west", token: "new" }], label: "phone" };
+    const scanned = await begun(renewed, first.store);
+    expect(scanned.session.view()).toMatchObject({ refusedRigs: [], cover: true });
+  });
+});
+
+describe("L14: a hub that knows none of the phone's links", () => {
+  test("takes nothing from the phone: it goes on from what it holds", async () => {
+    const { socket, session, site } = await linked();
+    await session.report("west", { filter: "off" });
+    const held = session.view().state;
+    socket.drop();
+    strange(socket);
+    const view = session.view();
+    expect(view).toMatchObject({ truth: "alone", queued: 1, refused: { code: "not-allowed" } });
+    expect(view.refusedRigs).toEqual([{ rigId: "west", reason: "other hub" }]);
+    expect(view.state).toEqual(held);
+    expect(view.state?.seq).toBe(site.state.seq);
+    // Nor does it get what was reported to another site.
+    expect(factsSent(socket).length).toBe(1);
+  });
+
+  test("is asked again every 10 to 30 s, and the right one is recognised when it is back", async () => {
+    const { world, socket, session, site } = await linked();
+    socket.drop();
+    strange(socket);
+    const truths: string[] = [];
+    session.subscribe(() => truths.push(session.view().truth));
+    for (let time = 0; time < 3; time++) {
+      const before = socket.connects;
+      await world.pass(9000);
+      expect(socket.connects).toBe(before);
+      for (let s = 0; socket.connects === before && s < 21; s++) await world.pass(1000);
+      expect(socket.connects).toBe(before + 1);
+      expect(socket.auth).toMatchObject({ last: { epoch: "log-1", seq: site.state.seq } });
+      strange(socket);
+    }
+    expect([...new Set(truths)]).toEqual(["alone"]);
+    await world.pass(30_000);
+    socket.open();
+    socket.hear("events", []);
+    expect(session.view()).toMatchObject({ truth: "linked", refused: null, refusedRigs: [] });
+  });
+
+  test("is asked at once when the page is shown again", async () => {
+    const { socket, session } = await linked();
+    socket.drop();
+    strange(socket);
+    const before = socket.connects;
+    session.wake();
+    expect(socket.connects).toBe(before + 1);
+  });
+
+  test("does not lift what the phone's own hub had said of a link", async () => {
+    const { socket, session } = await linked();
+    socket.drop();
+    socket.open("log-1", [], [REVOKED]);
+    socket.drop();
+    strange(socket);
+    expect(session.view().refusedRigs).toEqual([REVOKED]);
+  });
+
+  test("has the last word on a link that its own log knows, or of a phone that holds nothing", async () => {
+    const { socket, session } = await linked();
+    socket.drop();
+    strange(socket, "log-1");
+    expect(session.view()).toMatchObject({ truth: "alone", refusedRigs: [BAD] });
+    const fresh = await begun();
+    strange(fresh.socket);
+    expect(fresh.session.view()).toMatchObject({ truth: "never linked", refusedRigs: [BAD] });
+    await fresh.world.pass(31_000);
+    expect(fresh.socket.connects).toBeGreaterThan(1);
+  });
+});
+
+describe("L15: a rig that was left", () => {
+  const left = [{ id: "west", token: "t" }];
+  const wide = [{ id: "wide", token: "w" }];
+  const links = (socket: FakeSocket) => (socket.auth as { rigs: { id: string }[] }).rigs.map(({ id }) => id);
+
+  /** A phone that reported of "west" out of reach and was reloaded after leaving it. */
+  async function leaving(rigs: typeof left) {
+    const first = await linked();
+    first.socket.drop();
+    await first.session.report("west", { filter: "off" });
+    first.session.stop();
+    return begun({ role: "rig", rigs, left, label: "phone" }, first.store);
+  }
+
+  test("is spoken for until its reports are out, and is no rig of this phone's meanwhile", async () => {
+    const { world, socket, session } = await leaving(wide);
+    socket.answer = async (event, data) => (event === "facts" ? idsOf(data).map(() => OK) : Promise.reject());
+    expect(links(socket)).toEqual(["wide", "west"]);
+    socket.open("log-1", ["wide", "west"]);
+    socket.hear("events", []);
+    expect(session.view().rigIds).toEqual(["wide"]);
+    await world.pass(100);
+    expect(session.view().queued).toBe(0);
+    expect(factsSent(socket)).toEqual([["id-1"]]);
+    // Else the lead would go on seeing this phone at the rig it has left.
+    await world.pass(1000);
+    expect(links(socket)).toEqual(["wide"]);
+  });
+
+  test("says nothing of a link that is not good any more", async () => {
+    const { socket, session } = await leaving(wide);
+    socket.open("log-1", ["wide"], [REVOKED]);
+    expect(session.view().refusedRigs).toEqual([]);
+  });
+
+  test("as the last one still delivers; then nobody knocks any more", async () => {
+    const { world, socket, session } = await leaving([]);
+    socket.answer = async (event, data) => (event === "facts" ? idsOf(data).map(() => OK) : Promise.reject());
+    expect(links(socket)).toEqual(["west"]);
+    socket.open("log-1", ["west"]);
+    socket.hear("events", []);
+    await world.pass(1000);
+    expect(session.view().queued).toBe(0);
+    expect(socket.connected).toBe(false);
+    const { connects } = socket;
+    await world.pass(60_000);
+    expect(socket.connects).toBe(connects);
+  });
+
+  test("of which nothing waits is not spoken for", async () => {
+    const { socket } = await begun({ role: "rig", rigs: wide, left, label: "phone" });
+    expect(links(socket)).toEqual(["wide"]);
+  });
+});
