@@ -1,0 +1,291 @@
+/**
+ * Every screen for everybody: no violation of axe-core's rules for WCAG 2.2 AA and best practice,
+ * in both palettes and all languages on the rig page; targets that a cold thumb finds; and nothing
+ * that reaches out of the screen at 360 px or with text of twice the size. Pages keep running from
+ * one language and palette to the next wherever they let people choose.
+ */
+import type { Browser, BrowserContext, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { badTargets, COLOUR_RULES, sidewaysOverflow, violations } from "./support/page-checks.ts";
+import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
+import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+
+const WAIT_MS = 60_000;
+const PHONE = { width: 390, height: 844 };
+const LAPTOP = { width: 1280, height: 800 };
+/** The narrowest phones in common use (common practice, no source), upright and on their side. */
+const NARROW = { width: 360, height: 780 };
+const ON_ITS_SIDE = { width: 844, height: 390 };
+const LANGUAGES = ["en", "es", "fr", "ar"] as const;
+
+let hub: HubProcess;
+let asked: LeadCalls;
+let browser: Browser;
+
+async function open(url: string, size: { width: number; height: number }): Promise<Page> {
+  const context: BrowserContext = await browser.newContext({
+    viewport: size,
+    reducedMotion: "reduce",
+    // Fetching everything ahead is for other tests (offline.test.ts).
+    serviceWorkers: "block",
+  });
+  const page = await context.newPage();
+  page.setDefaultTimeout(WAIT_MS);
+  await page.goto(url);
+  return page;
+}
+
+/** As console/parts/use-palette.ts does it, where a screen has no choice of its own in reach. */
+const wear = (page: Page, palette: string) =>
+  page.evaluate((name) => {
+    document.documentElement.dataset.palette = name;
+  }, palette);
+
+const inLanguage = (page: Page, language: string) =>
+  page
+    .locator(`html[lang="${language}"][dir="${language === "ar" ? "rtl" : "ltr"}"]`)
+    .waitFor({ state: "attached" });
+
+/**
+ * Axe in both palettes, of which the second changes colours alone; then targets and widths, which
+ * no palette changes.
+ */
+async function findings(
+  page: Page,
+  what: string,
+  measure: "measured" | "rules only" = "measured",
+): Promise<string[]> {
+  const found: string[] = [];
+  const note = (where: string, items: string[]) => {
+    found.push(...items.map((item) => `${what}, ${where}: ${item}`));
+  };
+  await wear(page, "glare");
+  note("glare", await violations(page));
+  await wear(page, "dusk");
+  note("dusk", await violations(page, COLOUR_RULES));
+  if (measure === "rules only") return found;
+  const size = page.viewportSize() ?? PHONE;
+  note("targets", await badTargets(page));
+  await page.setViewportSize(ON_ITS_SIDE);
+  note("on its side", await sidewaysOverflow(page));
+  note("targets on its side", await badTargets(page));
+  await page.setViewportSize(NARROW);
+  note(`${NARROW.width} px`, await sidewaysOverflow(page));
+  note(`targets at ${NARROW.width} px`, await badTargets(page));
+  await doubleText(page, true);
+  note(`text of 200 % at ${NARROW.width} px`, await sidewaysOverflow(page));
+  note("targets with text of 200 %", await badTargets(page));
+  await doubleText(page, false);
+  await page.setViewportSize(size);
+  return found;
+}
+
+function doubleText(page: Page, on: boolean): Promise<void> {
+  return page.evaluate((doubled) => {
+    document.documentElement.style.setProperty("font-size", doubled ? "200%" : "100%");
+    document.documentElement.dataset.text = doubled ? "large" : "plain";
+  }, on);
+}
+
+let west: Page;
+let both: Page;
+let joins: { west: string; both: string };
+
+beforeAll(async () => {
+  hub = await startHubProcess();
+  asked = leadCalls(hub);
+  await planSite(hub);
+  browser = await launchChromium();
+  const [first, second] = [await asked.link("west"), await asked.link("south")];
+  joins = { west: first.url, both: `${hub.url}/rig#west.${first.token}&south.${second.token}` };
+  west = await open(joins.west, PHONE);
+  both = await open(joins.both, PHONE);
+  for (const page of [west, both]) await page.locator('.rig-page[data-truth="linked"]').waitFor();
+  const report = { id: "looked", atUtcMs: (await asked.run()).utcMs, filter: "on" };
+  await hub.call("POST", "/api/rigs/west/reports", report, { Authorization: `Bearer ${first.token}` });
+  await west.locator('[data-action="arm"] button').click();
+  await west.locator('[data-can="sound"]').waitFor();
+});
+
+afterAll(async () => {
+  hub?.thaw();
+  await browser?.close();
+  expect(await hub?.end()).toBe(0);
+});
+
+const show = async (page: Page, screen: string) => {
+  await page.locator(`[data-show="${screen}"]`).click();
+  await page.locator(`[data-screen="${screen}"]`).waitFor();
+};
+
+async function choose(page: Page, language: string): Promise<void> {
+  await show(page, "setup");
+  await page.locator(`[data-choice="language"] [data-value="${language}"]`).click();
+  await inLanguage(page, language);
+}
+
+async function practice(method: "POST" | "DELETE", body?: object): Promise<void> {
+  await hub.call(method, "/api/practice", body, { Authorization: `Bearer ${await hub.leadToken()}` });
+}
+
+async function startPractice(offsetS: number): Promise<void> {
+  await practice("DELETE").catch(() => undefined);
+  await practice("POST", { anchor: "C2", offsetS, rate: 1 });
+}
+
+/** Looks while a filter cue is counted in; once more when a busy machine took longer than that. */
+async function inCountIn(look: () => Promise<string[]>): Promise<string[]> {
+  for (let tries = 0; tries < 4; tries++) {
+    await startPractice(-48);
+    const counted = west
+      .locator('[data-quiet="true"] [data-cue="filter-off"][data-cue-state="next"]')
+      .first();
+    await counted.waitFor();
+    await both.locator('[data-quiet="true"] [data-question="filter"][data-rig="south"]').waitFor();
+    const found = await look();
+    if ((await counted.count()) > 0) return found;
+  }
+  throw new Error("no count-in was long enough to be looked at");
+}
+
+describe.each(LANGUAGES)("the rig page in %s", (language) => {
+  test("set-up, run and report, long before the eclipse", async () => {
+    for (const page of [west, both]) await choose(page, language);
+    const found = await findings(west, "set-up");
+    for (const screen of ["run", "report"]) {
+      await show(west, screen);
+      found.push(...(await findings(west, screen)));
+    }
+    expect(found).toEqual([]);
+  });
+
+  test("a cue in count-in and due, and a filter question on a phone with two rigs", async () => {
+    const found = await inCountIn(async () => [
+      ...(await findings(west, "count-in")),
+      ...(await findings(both, "filter question in a count-in")),
+    ]);
+    await startPractice(-19);
+    await west.locator('[data-action="confirm"][data-cue="filter-off"]').waitFor();
+    found.push(...(await findings(west, "a cue that is due")));
+    await practice("DELETE");
+    expect(found).toEqual([]);
+  });
+
+  test("the cover that stands until a lead releases it", async () => {
+    await asked.order({ type: "cover" });
+    await west.locator("[data-cover] .cover-screen").waitFor();
+    const found = await findings(west, "cover");
+    await asked.order({ type: "releaseCover" });
+    await west.locator("[data-cover]").waitFor({ state: "detached" });
+    expect(found).toEqual([]);
+  });
+});
+
+describe("a link that opens nothing", () => {
+  /** Such a page offers no choice of language: what was chosen before on the phone is read at its start. */
+  const inEach = async (page: Page, fragment: string, shows: string): Promise<string[]> => {
+    const found: string[] = [];
+    for (const language of LANGUAGES) {
+      await page.evaluate(
+        (locale) => localStorage.setItem("noonfall.rig", JSON.stringify({ locale })),
+        language,
+      );
+      await page.goto("about:blank");
+      await page.goto(`${hub.url}/rig${fragment}`);
+      await page.locator(shows).waitFor();
+      await inLanguage(page, language);
+      found.push(...(await findings(page, `${shows} in ${language}`)));
+    }
+    return found;
+  };
+
+  test("says so in every language", async () => {
+    const page = await open(`${hub.url}/rig`, PHONE);
+    const found = [
+      ...(await inEach(page, "#no-link-of-ours", '[data-screen="join"][data-trouble="bad-link"]')),
+      ...(await inEach(page, "#west.not-the-token", '[data-refused="bad link"]')),
+    ];
+    await page.context().close();
+    expect(found).toEqual([]);
+  });
+});
+
+describe("the rig page alone", () => {
+  test("in every language, with a call for help that nobody has heard yet", async () => {
+    hub.freeze();
+    await west.locator('.rig-page[data-truth="alone"]').waitFor();
+    await show(west, "run");
+    await west.locator('[data-action="help"]').click();
+    await west.locator('[data-action="help"][data-calling="true"]').waitFor();
+    const found: string[] = [];
+    for (const language of LANGUAGES) {
+      await choose(west, language);
+      await show(west, "run");
+      found.push(...(await findings(west, `alone in ${language}`)));
+    }
+    hub.thaw();
+    await west.locator('.rig-page[data-truth="linked"]').waitFor();
+    expect(found).toEqual([]);
+  });
+});
+
+describe("the other pages, in English and from right to left", () => {
+  const chooseIn = async (page: Page, language: string) => {
+    await page.locator('select[data-action="language"]').selectOption(language);
+    await inLanguage(page, language);
+  };
+
+  test("board", async () => {
+    const page = await open(`${hub.url}/board`, LAPTOP);
+    await page.locator(".board").waitFor();
+    const found: string[] = [];
+    for (const language of ["en", "ar"]) {
+      await chooseIn(page, language);
+      found.push(...(await findings(page, `board in ${language}`, "rules only")));
+    }
+    await page.context().close();
+    expect(found).toEqual([]);
+  });
+
+  test("trust", async () => {
+    const page = await open(`${hub.url}/trust`, PHONE);
+    await page.locator(".trust[data-tier]").waitFor();
+    const found: string[] = [];
+    for (const language of ["en", "ar"]) {
+      await chooseIn(page, language);
+      found.push(...(await findings(page, `trust in ${language}`)));
+    }
+    await page.context().close();
+    expect(found).toEqual([]);
+  });
+
+  test("the lead's pages", async () => {
+    const page = await open(`${hub.url}/lead`, LAPTOP);
+    const found: string[] = [];
+    for (const language of ["ar", "en"]) {
+      await page.locator('[data-screen="sign-in"]').waitFor();
+      await chooseIn(page, language);
+      found.push(...(await findings(page, `sign-in in ${language}`, "rules only")));
+      await page.locator('input[name="pin"]').fill(PIN);
+      await page.locator('[data-action="sign-in"]').click();
+      await page.locator(".console").waitFor();
+      for (const screen of ["site", "rigs", "array", "practice", "record", "clock"]) {
+        await page.locator(`[data-action="go-${screen}"]`).click();
+        // A screen that is fetched first leaves the one before it in the page, hidden.
+        await page.waitForFunction(
+          (shown) =>
+            document
+              .querySelector(`.console[data-screen="${shown}"] .console__main h1`)
+              ?.checkVisibility() === true,
+          screen,
+        );
+        if (screen === "rigs") await page.locator('[data-edit-rig="west"]').click();
+        found.push(...(await findings(page, `${screen} in ${language}`, "rules only")));
+      }
+      await page.locator('[data-action="sign-out"]').click();
+    }
+    await page.context().close();
+    expect(found).toEqual([]);
+  });
+});

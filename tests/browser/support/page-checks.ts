@@ -1,0 +1,106 @@
+/**
+ * What is measured in a page that is to be used by everybody: the rules of axe-core, the size of
+ * what is pressed, and whether anything lies outside the screen's width.
+ */
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import type { Page } from "playwright-core";
+
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+
+/** WCAG 2.2 A and AA as axe-core (Deque) tells them apart, and its best practices. */
+const ALL_RULES = {
+  type: "tag",
+  values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+};
+/** Those of them that another palette can break. */
+export const COLOUR_RULES = { type: "rule", values: ["color-contrast", "link-in-text-block"] };
+
+/** Every violation as "rule: elements"; empty when there is none. */
+export async function violations(page: Page, runOnly: object = ALL_RULES): Promise<string[]> {
+  if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axe);
+  return page.evaluate(async (rules) => {
+    const { axe: checker } = window as unknown as { axe: { run(options: object): Promise<any> } };
+    const { violations: found } = await checker.run({ runOnly: rules, resultTypes: ["violations"] });
+    const at = (node: any) => `${node.target} (${node.any[0]?.message ?? node.failureSummary})`;
+    return found.map((rule: any) => `${rule.id}: ${rule.nodes.map(at).join(", ")}`);
+  }, runOnly);
+}
+
+/** Of a finger: issue 5 asks for 88 px for confirm and filter, 44 px for all else (WCAG 2.2, 2.5.5: 44). */
+const BIG =
+  '[data-action="confirm"] button, [data-action="saw-totality"] button, [data-action="filter"], [data-action="say-filter"]';
+const BIG_PX = 88;
+const TARGET_PX = 44;
+
+/** Targets that are too small, that lie over another, or whose words run out of them. */
+export function badTargets(page: Page): Promise<string[]> {
+  return page.evaluate(
+    ({ big, bigPx, otherPx }) => {
+      const name = (item: Element) =>
+        `${item.tagName.toLowerCase()} “${(item.textContent || item.getAttribute("aria-label") || "").trim().slice(0, 40)}”`;
+      const shown = [...document.querySelectorAll("button, a[href], input, select, textarea, summary")]
+        .filter((item) => item.checkVisibility({ visibilityProperty: true }) && !item.closest("[inert]"))
+        .map((item) => ({ item, box: item.getBoundingClientRect() }));
+      const found: string[] = [];
+      for (const [index, { item, box }] of shown.entries()) {
+        const least = item.matches(big) ? bigPx : otherPx;
+        // Half a pixel is lost in rounding.
+        if (box.width < least - 0.5 || box.height < least - 0.5)
+          found.push(`${name(item)}: ${box.width.toFixed(1)} × ${box.height.toFixed(1)} px of ${least}`);
+        if (item.tagName === "BUTTON" && item.scrollHeight > item.clientHeight + 2)
+          found.push(`${name(item)}: words of ${item.scrollHeight} px in ${item.clientHeight} px`);
+        for (const { item: other, box: its } of shown.slice(index + 1)) {
+          const across = Math.min(box.right, its.right) - Math.max(box.left, its.left);
+          const down = Math.min(box.bottom, its.bottom) - Math.max(box.top, its.top);
+          if (across > 1 && down > 1) found.push(`${name(item)} and ${name(other)} lie over each other`);
+        }
+      }
+      return found;
+    },
+    { big: BIG, bigPx: BIG_PX, otherPx: TARGET_PX },
+  );
+}
+
+/**
+ * Whatever reaches out of the screen sideways, is cut off there by what holds it, or runs out of
+ * its own box into its neighbour's; the innermost of each. What scrolls sideways by itself (a wide
+ * table, a drawing) may: WCAG 2.2, 1.4.10.
+ */
+export function sidewaysOverflow(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const root = document.documentElement;
+    const width = root.clientWidth;
+    const found = new Map<Element, string>();
+    const scrolls = (item: Element): boolean => {
+      const { overflowX, overflowY } = getComputedStyle(item);
+      // One that is meant to scroll down only gets "auto" for both.
+      return ["auto", "scroll"].includes(overflowX) && overflowY !== "auto";
+    };
+    const inScroller = (item: Element | null): boolean =>
+      item !== null && item !== document.body && (scrolls(item) || inScroller(item.parentElement));
+    for (const item of document.body.querySelectorAll("*")) {
+      if (item.closest(".only-read-aloud, svg, [hidden], noscript") || !item.checkVisibility()) continue;
+      const { left, right, width: boxWidth } = item.getBoundingClientRect();
+      const style = getComputedStyle(item);
+      if (boxWidth === 0 || inScroller(item)) continue;
+      const outside = left < -1 || right > width + 1;
+      const overfull =
+        style.display !== "inline" &&
+        !["INPUT", "SELECT", "TEXTAREA"].includes(item.tagName) &&
+        item.scrollWidth > item.clientWidth + 1;
+      if (!outside && !overfull) continue;
+      const text = (item.textContent ?? "").trim().slice(0, 40);
+      found.set(
+        item,
+        `${item.tagName.toLowerCase()}.${item.getAttribute("class") ?? ""} ${outside ? "outside" : "overfull"}: ` +
+          `${left.toFixed(0)} to ${right.toFixed(0)} of ${width}, ${item.scrollWidth} in ${item.clientWidth} “${text}”`,
+      );
+    }
+    const innermost = [...found].filter(
+      ([item]) => ![...found.keys()].some((other) => other !== item && item.contains(other)),
+    );
+    const page = root.scrollWidth > width ? [`page: ${root.scrollWidth} of ${width} px`] : [];
+    return [...page, ...innermost.map(([, said]) => said)];
+  });
+}
