@@ -9,6 +9,7 @@ import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
 import { QrCode } from "./qr-code.tsx";
 import { useJoinLinks } from "./use-join-links.ts";
+import { atBestOrigin, type Reach, useReach } from "./use-reach.ts";
 import "./sheets.css";
 
 const PHONE_ADVICE: readonly WordKey[] = [
@@ -17,6 +18,9 @@ const PHONE_ADVICE: readonly WordKey[] = [
   "lead.sheet.phone.dns",
   "lead.sheet.phone.lock",
   "lead.sheet.phone.sound",
+  "lead.sheet.phone.arm",
+  "lead.sheet.phone.one",
+  "lead.sheet.phone.safari",
 ];
 const NOBODY: readonly WordKey[] = [
   "lead.sheet.nobody.network",
@@ -26,13 +30,25 @@ const NOBODY: readonly WordKey[] = [
   "lead.sheet.nobody.address",
 ];
 
+const TIER_WORDS = {
+  "own certificate": "lead.sheet.tier.own",
+  "local authority": "lead.sheet.tier.local",
+  none: "lead.sheet.tier.none",
+} as const satisfies Record<Reach["tier"], WordKey>;
+
 export function JoinSheet(props: { close: () => void }) {
   const { view } = useLead();
   const plan = view.state?.plan;
   const rigs = plan?.rigs ?? [];
   const { byRig, problem } = useJoinLinks(rigs);
+  const reach = useReach();
   const origin = originOf(Object.values(byRig)[0]) ?? window.location.origin;
   const visitors = `${origin}/board`;
+  const trust = `${origin}/trust`;
+  const linkOf = (rigId: string): string | undefined => {
+    const url = ownValue(byRig, rigId);
+    return url === undefined ? undefined : atBestOrigin(url, reach);
+  };
   return (
     <main className="sheet" data-screen="join-sheet">
       <div className="sheet__controls no-print">
@@ -54,13 +70,21 @@ export function JoinSheet(props: { close: () => void }) {
             <li key={rig.id} className="sheet__code" data-sheet-rig={rig.id}>
               <h2>{rig.name}</h2>
               <p>{[t(`rigKind.${rig.kind}`), rig.operator].filter(Boolean).join(" · ")}</p>
-              {ownValue(byRig, rig.id) && (
-                <QrCode text={ownValue(byRig, rig.id) ?? ""} label={t("lead.join.qr", { rig: rig.name })} />
+              {linkOf(rig.id) && (
+                <QrCode text={linkOf(rig.id) ?? ""} label={t("lead.join.qr", { rig: rig.name })} />
               )}
-              <p className="sheet__url">{ownValue(byRig, rig.id)}</p>
+              <p className="sheet__url">{linkOf(rig.id)}</p>
             </li>
           ))}
-          <li className="sheet__code sheet__code--visitors" data-sheet-visitors={visitors}>
+          {reach?.tier === "local authority" && (
+            <li className="sheet__code sheet__code--apart" data-sheet-trust={trust}>
+              <h2>{t("lead.sheet.trust")}</h2>
+              <p>{t("lead.sheet.trustSays")}</p>
+              <QrCode text={trust} label={t("lead.sheet.trust")} />
+              <p className="sheet__url">{trust}</p>
+            </li>
+          )}
+          <li className="sheet__code sheet__code--apart" data-sheet-visitors={visitors}>
             <h2>{t("lead.sheet.visitors")}</h2>
             <p>{t("lead.sheet.visitorsSay")}</p>
             <QrCode text={visitors} label={t("lead.sheet.visitors")} />
@@ -70,6 +94,7 @@ export function JoinSheet(props: { close: () => void }) {
         <div className="sheet__advice">
           <section>
             <h2>{t("lead.sheet.phoneTitle")}</h2>
+            {reach && <p data-sheet-tier={reach.tier}>{t(TIER_WORDS[reach.tier], { address: origin })}</p>}
             <ul>
               {PHONE_ADVICE.map((key) => (
                 <li key={key}>{t(key)}</li>
@@ -85,6 +110,7 @@ export function JoinSheet(props: { close: () => void }) {
             </ol>
           </section>
         </div>
+        <p className="cue-sheet__foot">{t("rules.caution")}</p>
       </article>
     </main>
   );
