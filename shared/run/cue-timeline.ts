@@ -11,11 +11,12 @@
  * Repeated cues become one instance each: "partial-before", "partial-before.2", ….
  * Filter-on, eyes-away and glasses-on hang on `filterC3`, never later than predicted; under
  * doubt they come earlier by the doubt (S5), but not before C2: a filter that was never to come
- * off needs no putting on. A filter-on cue always asks for a confirm. Filter-off cues never move for doubt: they are
- * withheld ("by eye only", doubt.ts).
+ * off needs no putting on. A filter-on cue always asks for a confirm. Filter-off cues never move
+ * for doubt: they are withheld ("by eye only", doubt.ts).
  */
 import { ownValue } from "../plan/own-key.ts";
 import type { Cue, Rig } from "../plan/plan.ts";
+import { isLookUp } from "../plan/safety/check-eye-cues.ts";
 import { isFilterOff } from "../plan/safety/check-filter-cues.ts";
 import { anchorMs, type EffectiveContacts } from "./effective-contacts.ts";
 import type { RigRecord } from "./state.ts";
@@ -117,6 +118,7 @@ export function cueViews(
     const mark = ownValue(record.cues, item.id)?.value;
     let state: CueState;
     if (mark && mark !== "open") state = mark;
+    else if (isPastTotality(item, atRunMs, contacts)) state = "skipped";
     else if (atRunMs < item.dueMs) {
       state = nextFound ? "ahead" : "next";
       nextFound = true;
@@ -126,10 +128,24 @@ export function cueViews(
   });
 }
 
-/** A filter-off that was not done by C3 makes no sense any more; filter-on never goes stale. */
+/**
+ * "Filter off" and "look up" make sense in totality alone: where it has ended, or ends before
+ * they come due (the Sun was called back early), they are let go.
+ */
+function isPastTotality(
+  { cue, dueMs }: CueInstance,
+  atRunMs: number,
+  { filterC3 }: EffectiveContacts,
+): boolean {
+  if (!isFilterOff(cue) && !isLookUp(cue)) return false;
+  return filterC3 !== null && Math.max(atRunMs, dueMs) >= filterC3;
+}
+
+/** Filter-on does not go stale before C4. */
 function overtaken(item: CueInstance, atRunMs: number, contacts: EffectiveContacts): boolean {
   if (item.cue.action === "filter-on") return contacts.c4 !== null && atRunMs > contacts.c4;
-  if (item.cue.action === "filter-off") return contacts.filterC3 !== null && atRunMs >= contacts.filterC3;
+  // Until C3, from which on isPastTotality lets it go.
+  if (item.cue.action === "filter-off") return false;
   return atRunMs > item.toMs + STALE_S * 1000;
 }
 

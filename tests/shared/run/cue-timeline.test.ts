@@ -62,6 +62,20 @@ describe("R3: states of cues", () => {
     expect(stateOf(at(c4 + 1), "filter-on")).toBe("skipped");
   });
 
+  test("what makes sense in totality alone is let go when the Sun is called back before it", () => {
+    const early = SiteWorld.planned();
+    early.practise(now, 0, 1, "C2");
+    early.order({ type: "call", call: "totality" }, now);
+    early.order({ type: "call", call: "sun returns" }, now + 3 * S);
+    const cues = (rigId: string) => early.rig(rigId, now + 5 * S).cues;
+    // S3: the eyepiece's filter was to come off at C2+10 s; "look up" was to come near maximum.
+    expect(stateOf(cues("eye"), "filter-off")).toBe("skipped");
+    expect(stateOf(cues("west"), "filter-off")).toBe("skipped");
+    expect(stateOf(cues("west"), "look-up")).toBe("skipped");
+    expect(early.rig("eye", now + 10 * S).cueNow?.id).not.toBe("filter-off");
+    expect(stateOf(cues("west"), "filter-on")).not.toBe("skipped");
+  });
+
   test("a cue whose words take the filter off is held to what a filter-off is held to", () => {
     const dressed = {
       cues: west.cues.map((cue) => (cue.id === "filter-off" ? { ...cue, action: "burst" as const } : cue)),
