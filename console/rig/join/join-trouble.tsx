@@ -1,6 +1,7 @@
 /**
  * What is wrong with a rig's link, and what to do: in one line each. Close to a cue it is said all
- * the same (such a phone hears no calls and no shifts), but without the way out.
+ * the same (such a phone hears no calls and no shifts), but in one line that takes no room from
+ * the cue, and without the way out.
  */
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
@@ -36,7 +37,7 @@ export function JoinTrouble({ refused, nameOf, quiet, onLeave }: JoinTroubleProp
       <AlertLine
         priority="caution"
         title={t(TITLES[reason], { rig: nameOf(rigId) })}
-        detail={t(TO_DO[reason])}
+        detail={quiet ? null : t(TO_DO[reason])}
         announce
       >
         {quiet || reason === "other hub" ? null : (
