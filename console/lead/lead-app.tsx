@@ -1,6 +1,6 @@
 /** Either the PIN or the console: the token lives on this device until somebody signs out. */
 import { useEffect, useMemo, useState } from "react";
-import { openLeadSession, type PageSession } from "../link/open-session.ts";
+import { openBoardSession, openLeadSession, type PageSession } from "../link/open-session.ts";
 import { useSessionView } from "../link/use-session.ts";
 import { useWords } from "../words/words.ts";
 import { hubApi } from "./api/hub-api.ts";
@@ -18,8 +18,17 @@ export function LeadApp() {
     setToken(next);
     setEnded(byHub);
   };
-  if (!token) return <SignIn ended={ended} onSignedIn={(next) => take(next)} />;
+  if (!token) return <SignedOut ended={ended} signedIn={(next) => take(next)} />;
   return <SignedIn key={token} token={token} signOut={(byHub) => take(null, byHub)} />;
+}
+
+/** The clock runs before anybody has signed in, too: as a board's, which is open to anyone. */
+function SignedOut(props: { ended: boolean; signedIn: (token: LeadToken) => void }) {
+  useEffect(() => {
+    const session = openBoardSession();
+    return () => session.close();
+  }, []);
+  return <SignIn ended={props.ended} onSignedIn={props.signedIn} />;
 }
 
 function SignedIn(props: { token: LeadToken; signOut: (byHub: boolean) => void }) {

@@ -75,6 +75,9 @@ afterAll(async () => {
 describe("a totality, with a hub that dies in it", () => {
   test("the lead signs in with the PIN; a wrong one is told", async () => {
     lead = await open("lead", `${hub.url}/lead`, LAPTOP);
+    await lead.locator('[data-screen="sign-in"]').waitFor();
+    // DESIGN.md: each page offers the eclipse clock; here nobody has signed in yet.
+    await until("the page knows the hub's time", async () => Number.isFinite((await clockOf(lead))?.boundMs));
     await lead.locator('[data-screen="sign-in"] input[name="pin"]').fill("000000");
     await lead.locator('[data-action="sign-in"]').click();
     await lead.locator(".says--wrong").waitFor();
