@@ -1,7 +1,7 @@
 /**
  * Browser tests drive the built hub and pages in Chromium (npm test builds first and finds it;
- * by hand: npm run build, then vitest run --config tests/browser/vitest.config.ts). One file at
- * a time: two cores carry about six pages.
+ * by hand: npm run build, then vitest run --config tests/browser/vitest.config.ts). Two files
+ * at a time, most of which wait for a practice to run: two cores carry about six pages.
  */
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "vitest/config";
@@ -17,8 +17,7 @@ export default defineConfig({
     hookTimeout: 120_000,
     teardownTimeout: 20_000,
     pool: "forks",
-    maxWorkers: 1,
-    fileParallelism: false,
+    maxWorkers: 2,
     env: { NOONFALL_CHROMIUM: findChromium() ?? "" },
   },
 });
