@@ -94,6 +94,8 @@ try {
   await wait(8000);
   await shot(board, "board");
   await shot(phone, "rig-set-up");
+  await phone.locator('[data-action="arm"] button').first().click();
+  await wait(1000);
 
   await practise("C2", -40);
   await api(
@@ -111,7 +113,15 @@ try {
     { id: "safe-2", atUtcMs: Date.now(), practiceSafe: true },
     link.token,
   );
-  await wait(8000);
+  // After the simulated operator of this rig has said that it is on.
+  await wait(9000);
+  await api(
+    "POST",
+    `/api/rigs/${rig.id}/reports`,
+    { id: "off", atUtcMs: Date.now(), filter: "off", looked: true, cueDone: "filter-off" },
+    link.token,
+  );
+  await wait(1500);
   await shot(phone, "rig-totality");
   await practise("C3", -12);
   await wait(42_000);
