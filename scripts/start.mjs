@@ -19,9 +19,25 @@ async function start() {
   const failure = await makeReady(fileURLToPath(root), { dev: false });
   if (failure) return failure;
 
+  endWithNpm();
   process.setSourceMapsEnabled(true);
   await import(new URL("build/hub/main.js", root).href);
   return undefined;
+}
+
+/**
+ * Who ends npm means the hub. npm passes a signal on to the shell between them, and shells end
+ * without telling us: then this program's parent is another, and it ends as if it had been told.
+ */
+function endWithNpm() {
+  if (!process.env.npm_lifecycle_event) return;
+  const parent = process.ppid;
+  const timer = setInterval(() => {
+    if (process.ppid === parent) return;
+    clearInterval(timer);
+    process.kill(process.pid, "SIGTERM");
+  }, 500);
+  timer.unref();
 }
 
 start().then(

@@ -3,6 +3,7 @@
  * that stands in for the builder, and a hub that prints its arguments. npm is the real one and
  * needs no network for it.
  */
+import { spawn } from "node:child_process";
 import {
   cpSync,
   existsSync,
@@ -16,7 +17,7 @@ import {
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { runNpm, runProgram } from "../../scripts/setup/run-program.mjs";
 
 let root: string;
@@ -193,5 +194,33 @@ describe("npm start", () => {
     expect(output.trim()).toContain("Noonfall needs Node.js 99.1");
     expect(output).not.toContain(HUB);
     writeFileSync(file, good);
+  });
+
+  // npm runs its scripts through a shell, which ends on a signal without passing it on.
+  it.runIf(process.platform !== "win32")("ends with the npm that started it", async () => {
+    write(
+      "hub/source.js",
+      `import { writeFileSync } from "node:fs";
+       setInterval(() => undefined, 1000);
+       process.on("SIGTERM", () => { writeFileSync("ended", "cleanly"); process.exit(0); });
+       writeFileSync("pid", String(process.pid));`,
+    );
+    const script = JSON.stringify(join(root, "scripts", "start.mjs"));
+    const shell = spawn("sh", ["-c", `"$0" ${script}; echo`, process.execPath], {
+      cwd: root,
+      stdio: "ignore",
+      env: { ...process.env, NODE_ENV: undefined, npm_lifecycle_event: "start" },
+    });
+    await vi.waitFor(() => expect(existsSync(join(root, "pid"))).toBe(true), { timeout: 60_000 });
+    const pid = Number(readFileSync(join(root, "pid"), "utf8"));
+    try {
+      expect(pid).not.toBe(shell.pid);
+      shell.kill("SIGKILL");
+      await vi.waitFor(() => expect(existsSync(join(root, "ended"))).toBe(true), { timeout: 30_000 });
+      await vi.waitFor(() => expect(() => process.kill(pid, 0)).toThrow(/ESRCH/), { timeout: 30_000 });
+    } finally {
+      shell.kill("SIGKILL");
+      if (!existsSync(join(root, "ended"))) process.kill(pid, "SIGKILL");
+    }
   });
 });
