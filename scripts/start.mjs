@@ -19,7 +19,6 @@ async function start() {
   const failure = await makeReady(fileURLToPath(root), { dev: false });
   if (failure) return failure;
 
-  endWithNpm();
   process.setSourceMapsEnabled(true);
   await import(new URL("build/hub/main.js", root).href);
   return undefined;
@@ -40,6 +39,7 @@ function endWithNpm() {
   timer.unref();
 }
 
+endWithNpm();
 start().then(
   (failure) => {
     if (!failure) return;
