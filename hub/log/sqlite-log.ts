@@ -31,6 +31,8 @@ export interface SqliteLogOptions {
   migrations?: readonly Migration[];
   /** Called once after the file is closed. */
   onClosed?: () => void;
+  /** How the file is opened; for tests. */
+  open?: (file: string) => Database.Database;
 }
 
 interface EventRow {
@@ -76,7 +78,7 @@ export class SqliteLog implements EventLog {
     const backupFile = options.backupFile ?? ((version) => `${file}.before-v${version + 1}`);
     let db: Database.Database | undefined;
     try {
-      db = new Database(file, { timeout: 2000 });
+      db = options.open?.(file) ?? new Database(file, { timeout: 2000 });
       db.pragma("journal_mode = WAL");
       db.pragma("synchronous = FULL");
       db.pragma("trusted_schema = OFF");
@@ -307,8 +309,9 @@ export class SqliteLog implements EventLog {
 
   #ownEpoch(): string {
     const known = this.getSetting("epoch");
-    if (typeof known === "string") return known;
-    const epoch = randomUUID();
+    const epoch = typeof known === "string" ? known : randomUUID();
+    // Written anew each time: SQLite opens a file that may only be read without a word, and would
+    // fail at the first report.
     this.setSetting("epoch", epoch);
     return epoch;
   }

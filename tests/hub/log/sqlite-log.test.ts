@@ -8,6 +8,7 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { LogError } from "../../../hub/log/event-log.ts";
 import { migrations } from "../../../hub/log/schema.ts";
 import { openLog } from "../../../hub/log/site-folder.ts";
+import { SqliteLog } from "../../../hub/log/sqlite-log.ts";
 import { entryOf, eventNumber } from "../../contract/event-log-data.ts";
 
 let data: string;
@@ -76,6 +77,20 @@ describe("the SQLite log", () => {
     if (process.platform === "linux") {
       expect(errorOf(() => openLog("/proc/noonfall", "site")).code).toBe("unwritable");
     }
+  });
+
+  it("says at once that a file may only be read, not at the first report", async () => {
+    const log = openLog(data, "site");
+    const { epoch } = log;
+    await log.close();
+    // As SQLite opens a file of another user, of itself; root could write such a file all the same.
+    const open = (file: string) => new Database(file, { readonly: true });
+    const error = errorOf(() => new SqliteLog(siteFile(), { open }));
+    expect(error.code).toBe("unwritable");
+    expect(error.message).toContain(`${siteFile()} may not be written`);
+    const again = openLog(data, "site");
+    expect(again.epoch).toBe(epoch);
+    await again.close();
   });
 
   it("says that a file is damaged or not a database, and leaves it as it is", async () => {
