@@ -59,11 +59,12 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       path: "/api/lead/session",
       access: "lead",
       summary: "Signs this lead out.",
+      status: 204,
       handle: ({ caller }) => {
         const session = keys.session(caller.token);
         keys.closeSession(caller.token ?? "");
         if (session) room.signOut(session.hash);
-        return { status: 204 };
+        return {};
       },
     }),
     route({
@@ -78,7 +79,8 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       path: "/api/plan",
       access: "lead",
       summary:
-        "Saves the plan. If-Match must carry the ETag it was read with; rigs without cues get the default list.",
+        "Saves the plan in place of the one before: what that held must be named. Rigs without cues get the default list.",
+      headers: { "If-Match": "The ETag that GET /api/plan gave; without it `revision` of the body counts." },
       body: PlanDraftSchema,
       handle: async (call) => {
         const left = leftOut(keeper.state.plan, call.request.body);
@@ -104,13 +106,14 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       path: "/api/practice",
       access: "lead",
       summary: "Starts a practice run at an offset from a contact.",
+      status: 201,
       body: PracticeSchema,
       answers: v.object({ runId: v.string() }),
       handle: async (call) => {
         const answer = await order(call, { type: "startPractice", ...call.body });
         if (!answer.ok) return refusalReply(answer.refusal);
         const practice = practiceAt(keeper.state, clock.now());
-        return { status: 201, body: { runId: practice?.runId, endsAtUtcMs: practice?.endsAtUtcMs } };
+        return { body: { runId: practice?.runId, endsAtUtcMs: practice?.endsAtUtcMs } };
       },
     }),
     route({
@@ -118,6 +121,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       path: "/api/practice",
       access: "lead",
       summary: "Ends the practice run.",
+      status: 204,
       handle: async (call) => done(await order(call, { type: "endPractice" })),
     }),
     route({
@@ -198,7 +202,7 @@ function joinOrigin(parts: HubParts, protocol: string, host: string | undefined)
 }
 
 function done(answer: Answer): Reply {
-  return answer.ok ? { status: 204 } : refusalReply(answer.refusal);
+  return answer.ok ? {} : refusalReply(answer.refusal);
 }
 
 function etag(revision: number): string {

@@ -31,7 +31,11 @@ export function openApi(routes: readonly Route[], version: string): object {
 
 /** /api/plan.schema.json: what PUT /api/plan takes. */
 export function planSchema(): object {
-  return { title: "Noonfall plan", ...schemaOf(PlanDraftSchema) };
+  return {
+    $schema: "https://json-schema.org/draft/2020-12/schema",
+    title: "Noonfall plan",
+    ...schemaOf(PlanDraftSchema),
+  };
 }
 
 const ERROR = {
@@ -60,6 +64,13 @@ function operation(route: Route): object {
       schema: { type: "string" },
     })),
     ...queryParameters(route.query),
+    ...Object.entries(route.headers ?? {}).map(([name, description]) => ({
+      name,
+      in: "header",
+      required: false,
+      description,
+      schema: { type: "string" },
+    })),
   ];
   const type = route.answersAs ?? "application/json";
   return {
@@ -72,9 +83,11 @@ function operation(route: Route): object {
         ? { requestBody: { required: true, content: { "application/octet-stream": {} } } }
         : {}),
     responses: {
-      "200": {
+      [route.status ?? 200]: {
         description: "Done",
-        content: { [type]: route.answers ? { schema: schemaOf(route.answers) } : {} },
+        ...(route.status === 204
+          ? {}
+          : { content: { [type]: route.answers ? { schema: schemaOf(route.answers) } : {} } }),
       },
       default: {
         description: "Refused",
@@ -96,9 +109,10 @@ function queryParameters(schema: GenericSchema | undefined): object[] {
 }
 
 function schemaOf(schema: GenericSchema): object {
-  const { $schema: _, ...rest } = toJsonSchema(schema, { errorMode: "ignore", typeMode: "input" }) as Record<
-    string,
-    unknown
-  >;
+  const { $schema: _, ...rest } = toJsonSchema(schema, {
+    errorMode: "ignore",
+    typeMode: "input",
+    target: "draft-2020-12",
+  }) as Record<string, unknown>;
   return rest;
 }

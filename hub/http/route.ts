@@ -49,6 +49,10 @@ export interface Route {
   /** What a good answer holds. */
   answers?: v.GenericSchema;
   answersAs?: string;
+  /** Status of a good answer; 200 unless said. */
+  status?: 201 | 202 | 204;
+  /** Headers that are looked at, and what they mean. */
+  headers?: Record<string, string>;
   handle: (call: Call<never, never>) => Reply | Promise<Reply>;
 }
 
@@ -98,7 +102,7 @@ export function serve(app: Express, routes: readonly Route[], authorise: Authori
           response,
         });
         for (const [name, value] of Object.entries(reply.headers ?? {})) response.setHeader(name, value);
-        response.status(reply.status ?? 200);
+        response.status(reply.status ?? item.status ?? 200);
         if (reply.send) await reply.send(response);
         else if (reply.body === undefined) response.end();
         else response.json(reply.body);

@@ -52,6 +52,7 @@ export function siteRoutes({ log, keeper, clock }: HubParts, folder: string, onR
       summary:
         "Restores a site from its file. The hub starts anew with it; what was here before is kept as a backup in the data folder.",
       rawBody: true,
+      status: 202,
       handle: async ({ request, response }) => {
         const bytes = await readBody(request, response);
         if (!bytes || bytes.length === 0) {
@@ -63,7 +64,7 @@ export function siteRoutes({ log, keeper, clock }: HubParts, folder: string, onR
           await writeFile(file, bytes);
           const summary = stageRestore(folder, file);
           response.on("finish", () => setTimeout(onRestore, 200));
-          return { status: 202, body: summary };
+          return { body: summary };
         } catch (error) {
           if (!(error instanceof LogError)) throw error;
           const message = error.message.replaceAll(file, "The file");

@@ -306,3 +306,27 @@ describe("the log as a table", () => {
     );
   });
 });
+
+describe("what the hub says of its interface", () => {
+  it("names the success that each route answers, and the header that guards the plan", async () => {
+    const { body } = await hub.call("GET", "/api/openapi.json");
+    const codes = (path: string, method: string) =>
+      Object.keys(body.paths[path][method].responses).filter((code) => code !== "default");
+    expect(codes("/api/practice", "post")).toEqual(["201"]);
+    expect(codes("/api/practice", "delete")).toEqual(["204"]);
+    expect(codes("/api/lead/session", "delete")).toEqual(["204"]);
+    expect(codes("/api/plan", "put")).toEqual(["200"]);
+    expect(body.paths["/api/plan"].put.parameters).toMatchObject([{ name: "If-Match", in: "header" }]);
+  });
+
+  // JSON Schema 2020-12, 10.3.1: OpenAPI 3.1 speaks it; a list of schemas in "items" is of older drafts.
+  it("speaks JSON Schema 2020-12, tuples included", async () => {
+    const schema = (await hub.call("GET", "/api/plan.schema.json")).body;
+    expect(schema.$schema).toBe("https://json-schema.org/draft/2020-12/schema");
+    const point = JSON.stringify(schema).match(/"skyline":\{.*?"prefixItems":\[/);
+    expect(point).not.toBeNull();
+    for (const of of [schema, (await hub.call("GET", "/api/openapi.json")).body]) {
+      expect(JSON.stringify(of)).not.toMatch(/"additionalItems"|"items":\[/);
+    }
+  });
+});
