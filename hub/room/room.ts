@@ -187,6 +187,8 @@ export class Room {
     this.takeFacts(socket, hello);
     this.takePulses(socket, hello);
     this.hear(socket, "resync", (message) => {
+      // A phone whose links were all revoked delivers and hears the cover; it reads nothing on.
+      if (hello.role === "rig" && rigIds.length === 0) return;
       const seq = (message as { seq?: unknown } | null)?.seq;
       this.sendSince(socket, typeof seq === "number" && Number.isInteger(seq) ? seq : -1);
     });

@@ -44,6 +44,7 @@ describe("a phone whose link was revoked", () => {
       () => phone.heard.coverReleased?.length === 2 && late.heard.coverReleased?.length === 1,
     );
     await give("m", "endPractice");
+    phone.socket.emit("resync", { seq: 0 });
     expect(await phone.ask("facts", [factOf("west", { filter: "on" })])).toMatchObject([{ ok: true }]);
     for (const { heard } of [phone, late])
       expect(Object.keys(heard).sort()).toEqual(["cover", "coverReleased", "welcome"]);
