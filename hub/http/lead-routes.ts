@@ -7,6 +7,7 @@ import { PracticeSchema } from "../../shared/run/commands.ts";
 import { type Refusal, refusal } from "../../shared/run/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import { newId } from "../new-id.ts";
+import { LogAnswer, PlanAnswer, RunAnswer, TakenAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { logCsv, logJson } from "./log-export.ts";
 import { LogQuery } from "./queries.ts";
@@ -19,6 +20,8 @@ const PinSchema = v.strictObject({
   /** Whose session it is, for the log. */
   name: v.optional(v.pipe(v.string("must be text"), v.trim(), v.maxLength(40)), ""),
 });
+
+const LinkAnswer = v.object({ url: v.string(), token: v.string() });
 
 export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
   const { keeper, keys, clock, log, room } = parts;
@@ -72,6 +75,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       path: "/api/plan",
       access: "lead",
       summary: "The plan, with its revision as ETag.",
+      answers: PlanAnswer,
       handle: plan,
     }),
     route({
@@ -80,8 +84,12 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       access: "lead",
       summary:
         "Saves the plan in place of the one before: what that held must be named. Rigs without cues get the default list.",
-      headers: { "If-Match": "The ETag that GET /api/plan gave; without it `revision` of the body counts." },
+      headers: {
+        "If-Match":
+          "The ETag that GET /api/plan gave, or * for whatever is there; without it `revision` of the body counts.",
+      },
       body: PlanDraftSchema,
+      answers: PlanAnswer,
       handle: async (call) => {
         const left = leftOut(keeper.state.plan, call.request.body);
         if (left) return refusalReply(left);
@@ -108,7 +116,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       summary: "Starts a practice run at an offset from a contact.",
       status: 201,
       body: PracticeSchema,
-      answers: v.object({ runId: v.string() }),
+      answers: v.object({ runId: v.string(), endsAtUtcMs: v.number() }),
       handle: async (call) => {
         const answer = await order(call, { type: "startPractice", ...call.body });
         if (!answer.ok) return refusalReply(answer.refusal);
@@ -129,6 +137,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       path: "/api/run",
       access: "lead",
       summary: "The run that is on: every rig, alerts, contacts.",
+      answers: RunAnswer,
       handle: () => ({ body: runJson(parts) }),
     }),
     route({
@@ -138,6 +147,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       summary:
         "Gives any order of a lead: calls, cover, shift of a contact, message. The same id is done once.",
       body: OrderMessageSchema,
+      answers: TakenAnswer,
       handle: async (call) => {
         const answer = await order(call, call.body.order, call.body.id);
         return answer.ok ? { body: answer } : refusalReply(answer.refusal);
@@ -149,6 +159,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       access: "lead",
       summary: "Everything that was logged, over all runs or one.",
       query: LogQuery,
+      answers: LogAnswer,
       handle: ({ query }) => ({ send: (response) => logJson(log, query, response) }),
     }),
     route({
@@ -165,7 +176,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       path: "/api/rigs/:id/link",
       access: "lead",
       summary: "The address that joins a phone to a rig; the token is in the fragment.",
-      answers: v.object({ url: v.string(), token: v.string() }),
+      answers: LinkAnswer,
       handle: ({ params, request }) => {
         const id = params.id ?? "";
         const { state } = keeper;
@@ -182,6 +193,7 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       path: "/api/rigs/:id/link",
       access: "lead",
       summary: "Revokes every link of a rig made so far and gives a new one.",
+      answers: LinkAnswer,
       handle: async (call) => {
         const id = call.params.id ?? "";
         const answer = await order(call, { type: "revokeLink", rigId: id });

@@ -1,5 +1,4 @@
 /** What anyone on the network may ask: health, eclipses, circumstances, the board. */
-import * as v from "valibot";
 import type { Circumstances, Contact } from "../../shared/eclipse/circumstances-types.ts";
 import { eclipsesBetween } from "../../shared/eclipse/table.ts";
 import { parseCoordinates } from "../../shared/plan/parse-coordinates.ts";
@@ -10,6 +9,7 @@ import { isoUtc, parseIsoUtc } from "../../shared/time/iso.ts";
 import { secondOpinion } from "../astronomy-check.ts";
 import { boardSnapshot } from "../room/board.ts";
 import { zoneAt } from "../zones.ts";
+import { BoardAnswer, CircumstancesAnswer, EclipsesAnswer, HealthAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { CircumstancesQuery, CoordinatesQuery, EclipsesQuery, PlaceQuery } from "./queries.ts";
 import { type Route, refusalReply, route } from "./route.ts";
@@ -23,13 +23,7 @@ export function openRoutes({ clock, keeper, solver, patience, version }: HubPart
       path: "/api/health",
       access: "anyone",
       summary: "Whether the hub is well, and how good its clock is.",
-      answers: v.object({
-        status: v.literal("ok"),
-        version: v.string(),
-        protocol: v.number(),
-        utcMs: v.number(),
-        clock: v.object({ source: v.string(), boundMs: v.number() }),
-      }),
+      answers: HealthAnswer,
       handle: () => {
         const { utcMs: at, boundMs } = clock.stamp();
         return {
@@ -49,6 +43,7 @@ export function openRoutes({ clock, keeper, solver, patience, version }: HubPart
       access: "anyone",
       summary: "Solar eclipses between two days (UTC); the next five years by default.",
       query: EclipsesQuery,
+      answers: EclipsesAnswer,
       handle: ({ query }) => {
         const from = (query.from && parseIsoUtc(query.from)) || clock.now();
         const to = (query.to && parseIsoUtc(query.to)) || utcMs(from + 5 * 365.25 * DAY_MS);
@@ -73,6 +68,7 @@ export function openRoutes({ clock, keeper, solver, patience, version }: HubPart
       summary:
         "What a place gets from an eclipse. Contacts are for the smooth Moon; limb is to be added to c2 and c3.",
       query: CircumstancesQuery,
+      answers: CircumstancesAnswer,
       handle: async ({ query, request }) => {
         const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
         const options = {
@@ -125,6 +121,7 @@ export function openRoutes({ clock, keeper, solver, patience, version }: HubPart
       path: "/api/board",
       access: "anyone",
       summary: "What the public board shows.",
+      answers: BoardAnswer,
       handle: () => ({ body: boardSnapshot(keeper.state, clock.now()) }),
     }),
   ];
@@ -150,8 +147,8 @@ export function east(lonDeg: number): number {
 }
 
 /** Circumstances as the interface gives them: instants as ISO 8601 with ms. */
-export function circumstancesJson(found: Circumstances): object {
-  const contact = (value: Contact | null): object | null => {
+export function circumstancesJson(found: Circumstances): CircumstancesAnswer {
+  const contact = (value: Contact | null) => {
     if (!value) return null;
     const { utcMs: at, ...rest } = value;
     return { utc: isoUtc(at), utcMs: at, ...rest };

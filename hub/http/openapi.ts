@@ -50,6 +50,7 @@ const ERROR = {
         message: { type: "string" },
         field: { type: "string" },
         rule: { type: "string", description: "Number of the safety rule that forbids it" },
+        data: { type: "object", description: "What the message tells, for programs; by `code`" },
       },
     },
   },
@@ -87,7 +88,7 @@ function operation(route: Route): object {
         description: "Done",
         ...(route.status === 204
           ? {}
-          : { content: { [type]: route.answers ? { schema: schemaOf(route.answers) } : {} } }),
+          : { content: { [type]: route.answers ? { schema: schemaOf(route.answers, "output") } : {} } }),
       },
       default: {
         description: "Refused",
@@ -108,10 +109,11 @@ function queryParameters(schema: GenericSchema | undefined): object[] {
   }));
 }
 
-function schemaOf(schema: GenericSchema): object {
+/** What comes in is described as it is sent, what goes out as it is made: defaults are filled in. */
+function schemaOf(schema: GenericSchema, typeMode: "input" | "output" = "input"): object {
   const { $schema: _, ...rest } = toJsonSchema(schema, {
     errorMode: "ignore",
-    typeMode: "input",
+    typeMode,
     target: "draft-2020-12",
   }) as Record<string, unknown>;
   return rest;

@@ -1,6 +1,7 @@
 /** A rig reporting over HTTP with its link's token: for agents and scripts. */
 import { HttpReportSchema } from "../../shared/run/commands.ts";
 import { refusal } from "../../shared/run/refusal.ts";
+import { TakenAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Route, refusalReply, route } from "./route.ts";
 
@@ -13,6 +14,7 @@ export function rigRoutes({ keeper }: HubParts): Route[] {
       summary:
         "What a rig says of itself at an instant. A repeat of the same id answers the same and is logged once.",
       body: HttpReportSchema,
+      answers: TakenAnswer,
       handle: async ({ body, params }) => {
         const { id, atUtcMs, runId, ...report } = body;
         if (Object.values(report).every((value) => value === undefined)) {
@@ -26,7 +28,7 @@ export function rigRoutes({ keeper }: HubParts): Route[] {
           id,
           { v: 1, rigId, runId, deviceSeq: 0, observedUtcMs: atUtcMs, boundMs: null, report },
         );
-        return answer.ok ? { status: 200, body: answer } : refusalReply(answer.refusal);
+        return answer.ok ? { body: answer } : refusalReply(answer.refusal);
       },
     }),
   ];

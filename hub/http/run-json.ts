@@ -5,17 +5,27 @@ import { effectiveContacts } from "../../shared/run/effective-contacts.ts";
 import { viewRun } from "../../shared/run/rig-status.ts";
 import { practiceAt, utcOfRun } from "../../shared/run/run-time.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
+import type { RunAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 
-const NAMES: readonly ContactName[] = ["c1", "c2", "max", "c3", "c4"];
-
-export function runJson({ keeper, presence, alerts, clock }: HubParts): object {
+export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswer {
   const { state } = keeper;
   const now = clock.now();
   const view = viewRun(state, presence.get(), alerts.clockHealth(), now);
   const practice = practiceAt(state, now);
   const predicted = effectiveContacts(state.circumstances, { shifts: {}, calls: [] });
   alerts.check();
+  const contact = (name: ContactName): RunAnswer["contacts"][ContactName] => {
+    const at = view.contacts[name];
+    if (at === null) return null;
+    const before = predicted[name];
+    return {
+      utc: isoUtc(at),
+      utcMs: at,
+      predictedUtc: before === null ? null : isoUtc(before),
+      realUtcMs: utcOfRun(practice, at),
+    };
+  };
   return {
     runId: view.run.runId,
     kind: view.run.kind,
@@ -28,7 +38,7 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): object {
     exposed: isExposed(state, view.contacts, view.runNow),
     cover: state.cover,
     doubt: view.doubt,
-    calls: view.run.calls,
+    calls: [...view.run.calls],
     rigs: view.rigs.map((status) => ({
       id: status.rig.id,
       name: status.rig.name,
@@ -45,7 +55,7 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): object {
       sky: status.sky,
       help: status.help?.value ?? false,
       linked: status.linked.length > 0,
-      devices: status.linked,
+      devices: [...status.linked],
       practiceSafe: status.practiceSafe,
       lastUtcMs: status.lastUtcMs,
       latenessS: status.latenessS,
@@ -54,26 +64,19 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): object {
       cues: status.cues.map(cueJson),
     })),
     alerts: alerts.standing().map(({ rigId, ...alert }) => ({ ...alert, ...(rigId ? { rigId } : {}) })),
-    contacts: Object.fromEntries(
-      NAMES.map((name) => {
-        const at = view.contacts[name];
-        if (at === null) return [name, null];
-        const before = predicted[name];
-        return [
-          name,
-          {
-            utc: isoUtc(at),
-            utcMs: at,
-            predictedUtc: before === null ? null : isoUtc(before),
-            realUtcMs: utcOfRun(practice, at),
-          },
-        ];
-      }),
-    ),
+    contacts: {
+      c1: contact("c1"),
+      c2: contact("c2"),
+      max: contact("max"),
+      c3: contact("c3"),
+      c4: contact("c4"),
+    },
   };
 }
 
-function cueJson(cue: ReturnType<typeof viewRun>["rigs"][number]["cues"][number]): object {
+function cueJson(
+  cue: ReturnType<typeof viewRun>["rigs"][number]["cues"][number],
+): RunAnswer["rigs"][number]["cues"][number] {
   return {
     id: cue.id,
     state: cue.state,

@@ -1,0 +1,286 @@
+/**
+ * What the interface answers, as schemas: /api/openapi.json shows them, the handlers are typed by
+ * them, and tests/hub/http/answers.test.ts holds real answers against them. Names carry their
+ * units; …UtcMs is real UTC, …RunMs the time of the run that is on, which a practice shifts.
+ * Fields may be added in a later release: readers pass over what they do not know.
+ */
+import * as v from "valibot";
+import {
+  type Circumstances,
+  type Contact,
+  MOMENTS,
+  type Place,
+} from "../../shared/eclipse/circumstances-types.ts";
+import type { EclipseSummary } from "../../shared/eclipse/table.ts";
+import { PlanSchema, RigSchema } from "../../shared/plan/plan.ts";
+import { CUE_ACTIONS } from "../../shared/plan/vocabulary.ts";
+import type { Answer, BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
+import type { Alert } from "../../shared/run/alerts.ts";
+import type { CueState } from "../../shared/run/cue-timeline.ts";
+import type { Doubt } from "../../shared/run/doubt.ts";
+import type { PracticeStarted } from "../../shared/run/events.ts";
+import type { FilterState, FilterWord } from "../../shared/run/filter-state.ts";
+import type { LoggedEvent } from "../../shared/run/logged-event.ts";
+import type { LinkedDevice } from "../../shared/run/rig-status.ts";
+import type { Call } from "../../shared/run/state.ts";
+import { CALLS, SKIES } from "../../shared/run/vocabulary.ts";
+
+const whole = v.pipe(v.number(), v.integer());
+const maybe = {
+  number: v.nullable(v.number()),
+  boolean: v.nullable(v.boolean()),
+  text: v.nullable(v.string()),
+};
+const fraction = v.pipe(v.number(), v.minValue(0), v.maxValue(1));
+const altitudeDeg = v.pipe(v.number(), v.minValue(-90), v.maxValue(90));
+const angleDeg = v.pipe(v.number(), v.minValue(0), v.maxValue(360));
+const place = {
+  latDeg: v.pipe(v.number(), v.minValue(-90), v.maxValue(90)),
+  lonDeg: v.pipe(v.number(), v.minValue(-180), v.maxValue(180)),
+} satisfies Record<Exclude<keyof Place, "heightM">, v.GenericSchema>;
+const localKind = v.picklist(["none", "partial", "annular", "total"]);
+const said = <Schema extends v.GenericSchema>(schema: Schema, text: string) =>
+  v.pipe(schema, v.description(text));
+const isoText = said(v.string(), "ISO 8601 with ms, UTC");
+const fiveOf = <Schema extends v.GenericSchema>(contact: Schema) =>
+  v.object({ c1: contact, c2: contact, max: contact, c3: contact, c4: contact });
+
+/** A schema that has each field of a type, none forgotten and none made up. */
+type Fields<Type> = { [Field in keyof Type]-?: v.GenericSchema };
+
+export const HealthAnswer = v.object({
+  status: v.literal("ok"),
+  version: v.string(),
+  protocol: whole,
+  utcMs: v.number(),
+  clock: v.object({ source: v.string(), boundMs: said(v.number(), "How far it may be from UTC") }),
+});
+
+const eclipseFields = {
+  id: v.pipe(v.string(), v.regex(/^\d{4}-\d\d-\d\d$/)),
+  kind: v.picklist(["total", "annular", "hybrid", "partial"]),
+  gamma: said(v.number(), "Least distance of the axis from the Earth's centre, Earth radii, north positive"),
+  magnitude: said(v.number(), "Ratio of the discs' diameters where central, else the fraction covered"),
+  ...place,
+  durationS: said(v.number(), "Of the central phase at greatest eclipse; 0 for a partial one"),
+} satisfies Fields<Omit<EclipseSummary, "greatestUtcMs">>;
+export const EclipsesAnswer = v.object({
+  eclipses: v.array(v.object({ ...eclipseFields, greatestUtc: isoText })),
+});
+
+const contact = v.object({
+  utc: isoText,
+  ...({
+    utcMs: v.number(),
+    altitudeDeg: said(altitudeDeg, "Of the Sun's centre, without refraction"),
+    azimuthDeg: angleDeg,
+    positionAngleDeg: said(angleDeg, "On the Sun's disc from celestial north through east"),
+    positionAngleFromZenithDeg: angleDeg,
+    aboveHorizon: v.boolean(),
+  } satisfies Fields<Contact>),
+});
+const moment = v.exactOptional(v.number());
+export const CircumstancesAnswer = v.object({
+  eclipse: v.string(),
+  kind: said(localKind, "Geometric: `visible` says whether any of it is above the horizon"),
+  visible: v.boolean(),
+  deltaTS: v.number(),
+  kPenumbra: v.number(),
+  kUmbra: v.number(),
+  contacts: said(fiveOf(v.nullable(contact)), "For the smooth Moon: `limb` is to be added to c2 and c3"),
+  durationS: said(v.number(), "From c2 to c3, smooth Moon; 0 without a central phase"),
+  magnitude: v.number(),
+  ratio: said(v.number(), "Apparent diameter of the Moon over the Sun's at maximum"),
+  obscuration: fraction,
+  limb: v.exactOptional(v.object({ c2ShiftS: v.number(), c3ShiftS: v.number() })),
+  moments: v.exactOptional(
+    v.object(Object.fromEntries(MOMENTS.map((name) => [name, moment])) as Record<Moment, typeof moment>),
+  ),
+  timingBoundS: said(v.number(), "How good c2 and c3 are"),
+  timingShares: v.array(
+    v.object({
+      cause: v.picklist(["elements", "deltaT", "place", "height", "limb", "solarRadius"]),
+      s: v.number(),
+    }),
+  ),
+  sunriseUtcMs: maybe.number,
+  sunsetUtcMs: maybe.number,
+} satisfies Fields<Circumstances>);
+type Moment = (typeof MOMENTS)[number];
+export type CircumstancesAnswer = v.InferOutput<typeof CircumstancesAnswer>;
+
+const boardContacts = v.object({
+  c1: maybe.number,
+  c2: maybe.number,
+  max: maybe.number,
+  c3: maybe.number,
+  filterC3: said(maybe.number, "Never later than predicted: filters and glasses go on by this one"),
+  c4: maybe.number,
+} satisfies Fields<BoardContacts>);
+export const BoardAnswer = v.object({
+  revision: whole,
+  siteName: v.string(),
+  group: v.string(),
+  zone: v.string(),
+  latDeg: v.nullable(place.latDeg),
+  lonDeg: v.nullable(place.lonDeg),
+  eclipse: maybe.text,
+  kind: v.picklist([...localKind.options, "unset"]),
+  visible: v.boolean(),
+  contacts: said(boardContacts, "Of the run that is on, run time, ms"),
+  realContacts: said(boardContacts, "Of the real run, UTC, ms"),
+  magnitude: v.number(),
+  ratio: v.number(),
+  obscuration: fraction,
+  positionAngles: v.object({ c1: v.nullable(angleDeg), c4: v.nullable(angleDeg) }),
+  practice: v.nullable(
+    v.object({
+      startedUtcMs: v.number(),
+      startRunMs: v.number(),
+      rate: v.number(),
+      endsAtUtcMs: v.number(),
+    }),
+  ),
+  cover: said(v.boolean(), "Every lens is to be covered now"),
+  calledTotalityMs: maybe.number,
+  calledReturnMs: maybe.number,
+  stayFiltered: v.boolean(),
+} satisfies Fields<BoardSnapshot>);
+
+export const PlanAnswer = PlanSchema;
+
+const filterWord = v.picklist(["on", "off", "unknown", "capped"] satisfies FilterWord[]);
+const filterState = v.picklist([...filterWord.options, "none by design"] satisfies FilterState[]);
+const cue = v.object({
+  id: v.string(),
+  state: v.picklist(["ahead", "next", "now", "late", "done", "skipped"] satisfies CueState[]),
+  action: v.picklist(CUE_ACTIONS),
+  key: maybe.text,
+  say: maybe.text,
+  dueRunMs: v.number(),
+  fromRunMs: v.number(),
+  toRunMs: v.number(),
+  lateS: v.number(),
+});
+const device = v.object({
+  deviceId: v.string(),
+  label: v.string(),
+  boundMs: maybe.number,
+  utcBoundMs: maybe.number,
+  armed: said(v.boolean(), "It follows cues and clock without the hub, if need be"),
+  sinceUtcMs: v.number(),
+} satisfies Fields<LinkedDevice>);
+const rig = v.object({
+  id: v.string(),
+  name: v.string(),
+  kind: RigSchema.entries.kind,
+  operator: v.string(),
+  filter: said(filterState, "What is to be reckoned with: unknown after a long silence"),
+  filterSaid: said(filterWord, "What was last said"),
+  filterDisputed: v.boolean(),
+  cardFreeGB: maybe.number,
+  batteryPct: maybe.number,
+  tracking: maybe.boolean,
+  focused: maybe.boolean,
+  recording: maybe.boolean,
+  sky: v.nullable(v.picklist(SKIES)),
+  help: v.boolean(),
+  linked: v.boolean(),
+  devices: v.array(device),
+  practiceSafe: said(v.boolean(), "Really capped or pointed away for this practice"),
+  lastUtcMs: said(maybe.number, "Newest report"),
+  latenessS: v.number(),
+  cueNow: v.nullable(cue),
+  cueNext: v.nullable(cue),
+  cues: v.array(cue),
+});
+const runContact = v.object({
+  utc: said(isoText, "Run time"),
+  utcMs: said(v.number(), "Run time"),
+  predictedUtc: said(v.nullable(isoText), "Before shifts and calls"),
+  realUtcMs: said(v.number(), "When it comes by the clock on the wall"),
+});
+export const RunAnswer = v.object({
+  runId: v.string(),
+  kind: v.picklist(["real", "practice"]),
+  practice: v.nullable(
+    v.object({
+      runId: v.string(),
+      anchor: v.string(),
+      offsetS: v.number(),
+      rate: v.number(),
+      startedUtcMs: v.number(),
+      startRunMs: v.number(),
+      endsAtUtcMs: v.number(),
+    } satisfies Fields<PracticeStarted>),
+  ),
+  planRevision: whole,
+  eclipse: PlanSchema.entries.eclipse,
+  site: PlanSchema.entries.site,
+  utcMs: v.number(),
+  runUtcMs: v.number(),
+  exposed: said(v.boolean(), "Bare photosphere can reach a lens now"),
+  cover: v.nullable(v.object({ sinceUtcMs: v.number(), by: v.string() })),
+  doubt: v.object({
+    reasons: v.array(
+      v.picklist([
+        "clock bound",
+        "clock disputed",
+        "laptop slept",
+        "site unconfirmed",
+        "place uncertain",
+        "prediction revised",
+        "place changed",
+        "called off",
+      ] satisfies Doubt["reasons"]),
+    ),
+    byS: said(v.number(), "How much earlier filter-on cues come"),
+  } satisfies Fields<Doubt>),
+  calls: v.array(
+    v.object({
+      callId: v.string(),
+      call: v.picklist(CALLS),
+      atRunMs: v.number(),
+      by: v.string(),
+      takenBack: v.boolean(),
+    } satisfies Fields<Call>),
+  ),
+  rigs: v.array(rig),
+  alerts: v.array(
+    v.object({
+      id: v.string(),
+      priority: v.picklist(["danger", "caution", "advice"] satisfies Alert["priority"][]),
+      cause: v.string(),
+      sinceUtcMs: v.number(),
+      rigId: v.exactOptional(v.string()),
+    } satisfies Fields<Alert>),
+  ),
+  contacts: fiveOf(v.nullable(runContact)),
+});
+export type RunAnswer = v.InferOutput<typeof RunAnswer>;
+
+export const LogAnswer = v.object({
+  events: v.array(
+    v.object({
+      seq: said(whole, "1, 2, 3 … without gaps, over all runs"),
+      runId: v.string(),
+      type: v.string(),
+      v: said(whole, "Version of the payload's shape"),
+      actor: v.string(),
+      commandId: v.string(),
+      observedUtcMs: said(v.number(), "By the observer's clock, real UTC in practice runs, too"),
+      boundMs: maybe.number,
+      deviceId: maybe.text,
+      deviceSeq: v.nullable(whole),
+      loggedUtcMs: v.number(),
+      payload: said(v.unknown(), "By `type` and `v`"),
+    } satisfies Fields<LoggedEvent>),
+  ),
+});
+
+/** Of an order or a report that was taken: refusals have the form of an error. */
+export const TakenAnswer = v.object({
+  ok: v.literal(true),
+  seq: said(whole, "The last event it made"),
+  notes: v.exactOptional(v.array(v.unknown())),
+} satisfies Fields<Extract<Answer, { ok: true }>>);
