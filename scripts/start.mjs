@@ -25,18 +25,31 @@ async function start() {
 }
 
 /**
- * Who ends npm means the hub. npm passes a signal on to the shell between them, and shells end
- * without telling us: then this program's parent is another, and it ends as if it had been told.
+ * Who ends npm means the hub, whatever npm does with the signal: it hands some on to the shell
+ * between them, which ends without telling us, and dies of others leaving that shell behind.
+ * When one of the two is gone, this program ends as if it had been told.
  */
 function endWithNpm() {
   if (!process.env.npm_lifecycle_event) return;
-  const parent = process.ppid;
+  const above = processesAbove();
   const timer = setInterval(() => {
-    if (process.ppid === parent) return;
+    if (processesAbove() === above) return;
     clearInterval(timer);
     process.kill(process.pid, "SIGTERM");
   }, 500);
   timer.unref();
+}
+
+/** The parent, and where that is a shell and the system tells (Linux, proc(5)) also the shell's. */
+function processesAbove() {
+  const { ppid } = process;
+  try {
+    const [, name, parent] = /\((.*)\) \S (\d+)/s.exec(readFileSync(`/proc/${ppid}/stat`, "utf8"));
+    // The parent of npm itself is nobody's business: a terminal may be closed.
+    return /^(ba|da|a|k|z|)sh$/.test(name) ? `${ppid} ${parent}` : `${ppid}`;
+  } catch {
+    return `${ppid}`;
+  }
 }
 
 endWithNpm();

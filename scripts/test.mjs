@@ -120,7 +120,16 @@ async function main() {
   if (!built.ok) return count(false, "browser tests: nothing is built to test");
   const chromium = await ensureChromium();
   if (!chromium.ok) return count(false, chromium.message);
-  await vitest("browser tests", "tests/browser/vitest.config.ts", 30, { NOONFALL_CHROMIUM: chromium.path });
+  const env = { NOONFALL_CHROMIUM: chromium.path };
+  await vitest("browser tests", "tests/browser/vitest.config.ts", 30, {
+    ...env,
+    NOONFALL_BROWSER_TESTS: "rest",
+  });
+  // Alone: it listens to the audio thread, which another Chromium beside it would starve.
+  await vitest("sound tests", "tests/browser/vitest.config.ts", 10, {
+    ...env,
+    NOONFALL_BROWSER_TESTS: "sound",
+  });
 }
 
 main()

@@ -92,7 +92,7 @@ async function untilMeasured(countIn: () => Promise<readonly Onset[]>): Promise<
     expect(worstMs(onsets)).toBeLessThan(ON_TIME_MS);
     if (onsets.filter(({ offMs }) => offMs !== null).length >= ENOUGH) return;
   }
-  throw new Error(`this machine's audio could not be measured in ${TRIES} count-ins`);
+  throw new Error(`not once in ${TRIES} count-ins could be measured what this test is about`);
 }
 
 interface Cue {
@@ -254,8 +254,8 @@ describe("a count-in", () => {
       // The page's clock took all of it …
       const offBy = ([mono, utc]: [number, number]) => utc - mono - (lastRead[1] - lastRead[0]);
       const tookMs = offBy(all.clock.at(-1) as [number, number]);
-      expect(Math.abs(tookMs)).toBeGreaterThan(5);
-      // The marks came late: another correction than this test is about.
+      // The marks came late: another correction than this test is about, or none in time. A page
+      // that never follows is never measured, and fails as such.
       if (Math.abs(tookMs - byMs) > MARKS_MS) return [];
       // … and the long pip was taken back and moved with it.
       const long = longOf(FILTER_OFF, all);

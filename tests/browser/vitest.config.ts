@@ -8,11 +8,16 @@ import { defineConfig } from "vitest/config";
 import { findChromium } from "../../scripts/setup/chromium.mjs";
 import { wordsPlugin } from "../../scripts/setup/vite/words.ts";
 
+const SOUND = "tests/browser/rig-sound.test.ts";
+/** npm test runs the sound tests by themselves, after the others; by hand all run. */
+const which = process.env.NOONFALL_BROWSER_TESTS;
+
 export default defineConfig({
   root: fileURLToPath(new URL("../..", import.meta.url)),
   plugins: [wordsPlugin()],
   test: {
-    include: ["tests/browser/**/*.test.ts"],
+    include: which === "sound" ? [SOUND] : ["tests/browser/**/*.test.ts"],
+    exclude: which === "rest" ? [SOUND] : [],
     testTimeout: 180_000,
     hookTimeout: 120_000,
     teardownTimeout: 20_000,
