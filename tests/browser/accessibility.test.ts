@@ -177,35 +177,32 @@ describe.each(LANGUAGES)("the rig page in %s", (language) => {
   });
 });
 
-test.each(LANGUAGES)("a link that opens nothing says so in %s", async (language) => {
-  // Such a page offers no choice of language: what was chosen before on the phone is read at its start.
-  const context = await browser.newContext({
-    viewport: PHONE,
-    reducedMotion: "reduce",
-    serviceWorkers: "block",
-    storageState: {
-      cookies: [],
-      origins: [
-        {
-          origin: hub.url,
-          localStorage: [{ name: "noonfall.rig", value: JSON.stringify({ locale: language }) }],
-        },
-      ],
-    },
-  });
-  const page = await context.newPage();
-  page.setDefaultTimeout(WAIT_MS);
-  await page.goto(`${hub.url}/rig#no-link-of-ours`);
-  await page.locator('[data-screen="join"][data-trouble="bad-link"]').waitFor();
-  await inLanguage(page, language);
-  const found = await findings(page, "no link");
-  // Another code scanned in the same page.
-  await page.evaluate(() => {
-    location.hash = "#west.not-the-token";
-  });
-  await page.locator('[data-refused="bad link"]').waitFor();
-  found.push(...(await findings(page, "a link with another key")));
-  await context.close();
+test("a link that opens nothing says so in every language", async () => {
+  const page = await open(`${hub.url}/rig`, PHONE);
+  const scan = (fragment: string) =>
+    page.evaluate((hash) => {
+      location.hash = hash;
+    }, fragment);
+  const found: string[] = [];
+  for (const language of LANGUAGES) {
+    // Such a page offers no choice of language: what was chosen before on the phone is read at its start.
+    await page.evaluate(
+      (locale) => localStorage.setItem("noonfall.rig", JSON.stringify({ locale })),
+      language,
+    );
+    await page.reload();
+    await page.locator('[data-screen="join"][data-trouble="no-rig"]').waitFor();
+    await inLanguage(page, language);
+    await scan("no-link-of-ours");
+    await page.locator('[data-screen="join"][data-trouble="bad-link"]').waitFor();
+    found.push(...(await findings(page, `no link in ${language}`)));
+    await scan("west.not-the-token");
+    await page.locator('[data-refused="bad link"]').waitFor();
+    found.push(...(await findings(page, `a link with another key in ${language}`)));
+    await page.locator('[data-action="leave"]').click();
+    await page.locator('[data-screen="join"]').waitFor();
+  }
+  await page.context().close();
   expect(found).toEqual([]);
 });
 
