@@ -44,12 +44,13 @@ function endWithNpm() {
 function processesAbove() {
   const { ppid } = process;
   try {
-    const [, name, parent] = /\((.*)\) \S (\d+)/s.exec(readFileSync(`/proc/${ppid}/stat`, "utf8"));
+    const stat = /\((.*)\) \S (\d+)/s.exec(readFileSync(`/proc/${ppid}/stat`, "utf8"));
     // The parent of npm itself is nobody's business: a terminal may be closed.
-    return /^(ba|da|a|k|z|)sh$/.test(name) ? `${ppid} ${parent}` : `${ppid}`;
+    if (/^(ba|da|a|k|z|)sh$/.test(stat?.[1] ?? "")) return `${ppid} ${stat?.[2]}`;
   } catch {
-    return `${ppid}`;
+    // No /proc: another system, or a parent that has just gone.
   }
+  return `${ppid}`;
 }
 
 endWithNpm();

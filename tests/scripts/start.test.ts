@@ -35,6 +35,7 @@ beforeAll(async () => {
     name: "tiny",
     version: "1.0.0",
     type: "module",
+    scripts: { start: "node scripts/start.mjs" },
     engines: { node: "^20.19 || ^22.12 || ^24" },
     dependencies: { vite: "file:./packed/vite-1.0.0.tgz" },
     devDependencies: { tested: "file:./packed/tested-1.0.0.tgz" },
@@ -223,4 +224,39 @@ describe("npm start", () => {
       if (!existsSync(join(root, "ended"))) process.kill(pid, "SIGKILL");
     }
   });
+
+  // The real npm: some signals it hands on to its shell, of others it dies alone.
+  it.runIf(process.platform === "linux").each(["SIGTERM", "SIGHUP", "SIGKILL"] as const)(
+    "ends with the npm that started it, when that is ended by %s",
+    async (signal) => {
+      for (const file of ["pid", "ended"]) rmSync(join(root, file), { force: true });
+      write(
+        "hub/source.js",
+        `import { writeFileSync } from "node:fs";
+         setInterval(() => undefined, 1000);
+         process.on("SIGTERM", () => { writeFileSync("ended", "cleanly"); process.exit(0); });
+         writeFileSync("pid", String(process.pid));`,
+      );
+      const npm = spawn("npm", ["start"], {
+        cwd: root,
+        stdio: "ignore",
+        env: { ...process.env, NODE_ENV: undefined, npm_config_update_notifier: "false" },
+      });
+      let pid = 0;
+      try {
+        await vi.waitFor(() => expect(existsSync(join(root, "pid"))).toBe(true), { timeout: 60_000 });
+        pid = Number(readFileSync(join(root, "pid"), "utf8"));
+        expect(pid).toBeGreaterThan(1);
+        // It stays for as long as npm does.
+        await new Promise((resolve) => setTimeout(resolve, 1500));
+        expect(existsSync(join(root, "ended"))).toBe(false);
+        npm.kill(signal);
+        await vi.waitFor(() => expect(existsSync(join(root, "ended"))).toBe(true), { timeout: 15_000 });
+        await vi.waitFor(() => expect(() => process.kill(pid, 0)).toThrow(/ESRCH/), { timeout: 15_000 });
+      } finally {
+        npm.kill("SIGKILL");
+        if (pid > 1 && !existsSync(join(root, "ended"))) process.kill(pid, "SIGKILL");
+      }
+    },
+  );
 });
