@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from "node:child_process";
-import { existsSync, mkdtempSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { chmodSync, existsSync, mkdtempSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -91,6 +91,29 @@ describe("the SQLite log", () => {
     const again = openLog(data, "site");
     expect(again.epoch).toBe(epoch);
     await again.close();
+  });
+
+  it("says so of a file of another user in a folder that may be written", async () => {
+    await openLog(data, "site").close();
+    rmSync(join(data, "site", "lock.db"));
+    chmodSync(data, 0o777);
+    chmodSync(join(data, "site"), 0o777);
+    // Root writes whatever it likes, so it becomes somebody else for the opening ("nobody").
+    const isRoot = process.geteuid?.() === 0;
+    chmodSync(siteFile(), isRoot ? 0o644 : 0o444);
+    let error: LogError;
+    try {
+      if (isRoot) process.seteuid?.(65_534);
+      expect(() => writeFileSync(siteFile(), "")).toThrow(/EACCES|EPERM/);
+      error = errorOf(() => openLog(data, "site"));
+    } finally {
+      if (isRoot) process.seteuid?.(0);
+    }
+    expect(error.code).toBe("unwritable");
+    expect(error.message).toMatch(/^[^\n]*site\.db may not be written[^\n]*$/);
+    chmodSync(siteFile(), 0o600);
+    rmSync(join(data, "site", "lock.db"), { force: true });
+    await openLog(data, "site").close();
   });
 
   it("says that a file is damaged or not a database, and leaves it as it is", async () => {
