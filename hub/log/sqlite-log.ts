@@ -8,6 +8,7 @@
  * (the last seq) stays true.
  */
 import { randomUUID } from "node:crypto";
+import { closeSync, existsSync, openSync } from "node:fs";
 import Database from "better-sqlite3";
 import { checkEvent, checkNextSeq, duplicateCommand, entryError } from "./check-entry.ts";
 import {
@@ -76,6 +77,7 @@ export class SqliteLog implements EventLog {
     this.file = file;
     this.#onClosed = options.onClosed ?? (() => {});
     const backupFile = options.backupFile ?? ((version) => `${file}.before-v${version + 1}`);
+    mustBeWritable(file);
     let db: Database.Database | undefined;
     try {
       db = options.open?.(file) ?? new Database(file, { timeout: 2000 });
@@ -314,6 +316,21 @@ export class SqliteLog implements EventLog {
     // fail at the first report.
     this.setSetting("epoch", epoch);
     return epoch;
+  }
+}
+
+/**
+ * Before SQLite sees a file that may only be read: it would put files beside it that may only be
+ * read, too, and that stay in the way when the file's own mode has been mended.
+ */
+function mustBeWritable(file: string): void {
+  if (!existsSync(file)) return;
+  try {
+    closeSync(openSync(file, "r+"));
+  } catch (cause) {
+    const code = (cause as NodeJS.ErrnoException).code ?? "";
+    if (!["EACCES", "EPERM", "EROFS"].includes(code)) return; // SQLite says it better.
+    throw new LogError("unwritable", `${file} may not be written (${code})`, { cause });
   }
 }
 
