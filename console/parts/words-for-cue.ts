@@ -6,6 +6,7 @@
  * cue in doubt says that only the eye decides (S5). The practice words win.
  */
 import type { Cue } from "../../shared/plan/plan.ts";
+import { isFilterAction } from "../../shared/plan/vocabulary.ts";
 import { isWordKey, t } from "../words/words.ts";
 
 export interface CueManner {
@@ -35,10 +36,6 @@ export function cueWords(
 /** The lead's own words of a filter cue, to stand beside what it says; "" when there are none. */
 export function cueNote(cue: Pick<Cue, "say" | "action">): string {
   return isFilterAction(cue.action) ? (cue.say ?? "") : "";
-}
-
-function isFilterAction(action: Cue["action"]): action is "filter-off" | "filter-on" {
-  return action === "filter-off" || action === "filter-on";
 }
 
 function keyed(key: string | null, manner: "touch" | "by-eye"): string | null {

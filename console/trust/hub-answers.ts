@@ -1,8 +1,8 @@
 /** What the trust page asks: the hub how it is reached, and whether this phone takes its https. */
 import * as v from "valibot";
 import { BrowserStore } from "../link/browser-store.ts";
+import type { Reach } from "../link/reach.ts";
 import { type JoinedRig, keptRigs, mergeRigs, readFragment } from "../rig/join/read-fragment.ts";
-import type { Reach } from "./trust-view.ts";
 
 const WAIT_MS = 6000;
 const ReachSchema = v.object({

@@ -1,5 +1,6 @@
 /** The page: what this phone has now, the steps to more, a check, and the way on. */
 import { useCallback, useEffect, useState } from "react";
+import type { Reach } from "../link/reach.ts";
 import { useAtHand } from "../offline/keep-at-hand.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
 import { LanguageSelect } from "../parts/language-select.tsx";
@@ -9,7 +10,7 @@ import { useWords } from "../words/words.ts";
 import { askReach, type KeptHere, keptHere, tryHttps } from "./hub-answers.ts";
 import { NowPart } from "./now-part.tsx";
 import { Steps } from "./steps.tsx";
-import { type Browser, nowOf, type Reach, rigUrl, secureOriginFor } from "./trust-view.ts";
+import { type Browser, nowOf, rigUrl, secureOriginFor } from "./trust-view.ts";
 
 type Verdict = "trying" | "ok" | "bad" | "gone";
 

@@ -1,13 +1,6 @@
 /** What the trust page says of a phone and a hub. Pure. */
 
-/** The answer of GET /api/reach. */
-export interface Reach {
-  origins: string[];
-  secureOrigins: string[];
-  tier: "own certificate" | "local authority" | "none";
-  authorityFingerprint: string | null;
-  names: string[];
-}
+import type { Reach } from "../link/reach.ts";
 
 /** How this very page came. */
 export type Now = "http" | "unverified" | "trusted" | "own" | "checking";

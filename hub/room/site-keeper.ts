@@ -23,7 +23,7 @@ import { type ClockHealth, GOOD_CLOCK } from "../../shared/run/doubt.ts";
 import type { EventType, Payloads, SiteEvent } from "../../shared/run/events.ts";
 import { evolve } from "../../shared/run/evolve.ts";
 import { refusal } from "../../shared/run/refusal.ts";
-import { practiceAt } from "../../shared/run/run-time.ts";
+import { practiceAt, practiceEndMs } from "../../shared/run/run-time.ts";
 import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../shared/run/state.ts";
 import { upcast } from "../../shared/run/upcasts.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
@@ -182,7 +182,7 @@ export class SiteKeeper {
   /** S8: a practice whose latest end has passed is ended in the record, too. */
   endOverduePractice(): void {
     const { practice } = this.head;
-    if (practice && this.ports.now() >= practice.endsAtUtcMs) {
+    if (practice && this.ports.now() >= practiceEndMs(this.head, practice)) {
       void this.note("practiceEnded", { runId: practice.runId, reason: "limit" }, practice.runId);
     }
   }

@@ -34,46 +34,45 @@ export function openFindings(findings: readonly Finding[]): Finding[] {
 /** The findings of one rig at place `rigIndex` of the plan; acknowledgements are not looked at. */
 export function checkRig(rig: Rig, rigIndex: number, gets: WhatSiteGets): Finding[] {
   return [
-    ...checkCueIds(rig, rigIndex),
+    ...checkCues(rig, rigIndex),
     ...checkFilterCues(rig, rigIndex, gets),
     ...checkEyeCues(rig, rigIndex, gets),
   ];
 }
 
 function checkRigIds(rigs: readonly Rig[]): Finding[] {
-  const seen = new Set<string>();
-  return rigs.flatMap((rig, rigIndex) => {
-    if (!seen.has(rig.id)) {
-      seen.add(rig.id);
-      return [];
-    }
-    return [finding("plan", "duplicate-rig-id", { rig, rigIndex, at: "id" }, { id: rig.id })];
-  });
+  return repeated(rigs, (rig) => rig.id).map(([rig, rigIndex]) =>
+    finding("plan", "duplicate-rig-id", { rig, rigIndex, at: "id" }, { id: rig.id }),
+  );
 }
 
 /** On join sheets, phones and the array a rig is known by its name alone. */
 function checkRigNames(rigs: readonly Rig[]): Finding[] {
-  const seen = new Set<string>();
-  return rigs.flatMap((rig, rigIndex) => {
-    const key = rigNameKey(rig.name);
-    if (!seen.has(key)) {
-      seen.add(key);
-      return [];
-    }
-    return [finding("plan", "duplicate-rig-name", { rig, rigIndex, at: "name" })];
-  });
+  return repeated(rigs, (rig) => rigNameKey(rig.name)).map(([rig, rigIndex]) =>
+    finding("plan", "duplicate-rig-name", { rig, rigIndex, at: "name" }),
+  );
 }
 
-function checkCueIds(rig: Rig, rigIndex: number): Finding[] {
-  const seen = new Set<string>();
+function checkCues(rig: Rig, rigIndex: number): Finding[] {
+  const twice = new Set(repeated(rig.cues, (cue) => cue.id).map(([, index]) => index));
   return rig.cues.flatMap((cue, index) => {
     const spot = { rig, rigIndex, cue: { id: cue.id, index } };
     const found: Finding[] = [];
-    if (seen.has(cue.id))
+    if (twice.has(index))
       found.push(finding("plan", "duplicate-cue-id", { ...spot, at: "id" }, { id: cue.id }));
-    seen.add(cue.id);
     if (cue.key === null && (cue.say === null || cue.say === ""))
       found.push(finding("plan", "cue-without-words", { ...spot, at: "say" }, { id: cue.id }));
     return found;
+  });
+}
+
+/** The items whose key an earlier one has already, with their places. */
+function repeated<Item>(items: readonly Item[], keyOf: (item: Item) => string): [Item, number][] {
+  const seen = new Set<string>();
+  return items.flatMap((item, index): [Item, number][] => {
+    const key = keyOf(item);
+    if (seen.has(key)) return [[item, index]];
+    seen.add(key);
+    return [];
   });
 }

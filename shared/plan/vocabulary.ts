@@ -47,3 +47,8 @@ export const CUE_ACTIONS = [
 ] as const;
 
 export type CueAction = (typeof CUE_ACTIONS)[number];
+
+/** Whether a cue is about the filter: taking it off, or putting it on again. */
+export function isFilterAction(action: CueAction): action is "filter-off" | "filter-on" {
+  return action === "filter-off" || action === "filter-on";
+}

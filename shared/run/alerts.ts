@@ -9,6 +9,7 @@
 
 import { sunAt } from "../eclipse/sun.ts";
 import { type Allowance, filterAllowance } from "../plan/safety/allowance.ts";
+import { isFilterAction } from "../plan/vocabulary.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import type { ClockHealth } from "./doubt.ts";
@@ -170,7 +171,7 @@ function lackOfPhone(status: RigStatus, { c1, c4 }: EffectiveContacts, runNow: n
   if (!status.silent || c1 === null || c4 === null) return null;
   if (runNow < c1 - SET_UP_MS || runNow >= c4) return null;
   if (status.rig.filter === "none by design") return "advice";
-  const first = status.cues.find(({ cue }) => cue.action === "filter-off" || cue.action === "filter-on");
+  const first = status.cues.find(({ cue }) => isFilterAction(cue.action));
   return runNow >= (first?.dueMs ?? c1) - NEAR_MS ? "caution" : "advice";
 }
 

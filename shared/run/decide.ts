@@ -10,7 +10,7 @@ import { type PlanNote, type PlanRefusal, settlePlan } from "../plan/settle-plan
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import type { Order } from "./commands.ts";
-import type { ClockHealth } from "./doubt.ts";
+import { type ClockHealth, SEEN_EARLY_S } from "./doubt.ts";
 import { anchorMs, contactsMoved, contactsOf, effectiveContacts } from "./effective-contacts.ts";
 import { EVENT_VERSIONS, type EventType, type Payloads } from "./events.ts";
 import type { EventDraft } from "./logged-event.ts";
@@ -36,8 +36,6 @@ export type Decision = { events: EventDraft[]; notes?: PlanNote[] } | { refusal:
 
 /** A practice that nobody ends is ended after this, ms. */
 export const PRACTICE_LONGEST_MS = 12 * 3_600_000;
-/** S6: a call of totality is refused earlier than this before C2, seconds. */
-export const TOTALITY_CALL_EARLY_S = 5;
 
 export function decide(state: SiteState, order: Order, context: Context): Decision {
   switch (order.type) {
@@ -225,8 +223,7 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
     const predicted = effectiveContacts(state.circumstances, { shifts: run.shifts, calls: [] });
     const practising = run.kind === "practice";
     const boundS = (context.clock.boundMs + (practising ? 0 : context.clock.hubBoundMs)) / 1000;
-    const earliest =
-      (predicted.filterC2 ?? Number.POSITIVE_INFINITY) - (TOTALITY_CALL_EARLY_S + boundS) * 1000;
+    const earliest = (predicted.filterC2 ?? Number.POSITIVE_INFINITY) - (SEEN_EARLY_S + boundS) * 1000;
     if (atRunMs < earliest) {
       return no(
         "safety-rule",

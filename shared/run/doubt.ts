@@ -4,7 +4,7 @@
  * hangs on the hub's own clock.
  */
 import type { UtcMs } from "../time/instants.ts";
-import { contactsOf } from "./effective-contacts.ts";
+import { contactsOf, type EffectiveContacts } from "./effective-contacts.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
 export type DoubtReason =
@@ -43,16 +43,23 @@ export const DOUBT_BOUND_MS = 1000;
 export const REVISION_MS = 60_000;
 /** A prediction known worse than this is in doubt, seconds (S5). */
 export const PLACE_BOUND_S = 30;
-/** S6, applied to an operator's own eye: believed from this long before C2, plus the doubt. */
-export const SEE_EARLY_S = 5;
-/** A doubt that has no figure counts as this many seconds. Common practice, no source. */
-export const SEE_UNKNOWN_S = 30;
+/** S6: what is seen by eye, by the lead or an operator, is believed from this long before C2, plus the doubt. */
+export const SEEN_EARLY_S = 5;
+/** An operator's doubt that has no figure counts as this many seconds. Common practice, no source. */
+const SEE_UNKNOWN_S = 30;
 /** No doubt of the clock makes an operator's word true earlier than this, seconds; common practice, no source. */
 const SEE_MOST_S = 300;
 /** A doubt above this changes nothing any more: safe cues are at C2 by then (cue-timeline.ts). */
 const MOST_DOUBT_S = 3600;
 
-export function doubtAt(state: SiteState, run: RunRecord, clock: ClockHealth, now: UtcMs): Doubt {
+/** `contacts`: the effective ones of this run, where the caller has them already. */
+export function doubtAt(
+  state: SiteState,
+  run: RunRecord,
+  clock: ClockHealth,
+  now: UtcMs,
+  contacts: EffectiveContacts = contactsOf(state, run),
+): Doubt {
   const real = run.kind === "real";
   const boundMs = clock.boundMs + (real ? clock.hubBoundMs : 0);
   const reasons: DoubtReason[] = [];
@@ -70,7 +77,7 @@ export function doubtAt(state: SiteState, run: RunRecord, clock: ClockHealth, no
     reasons.push("place uncertain");
     byS = Math.max(byS, timing);
   }
-  const { c2, filterC2 } = contactsOf(state, run);
+  const { c2, filterC2 } = contacts;
   // A shift that far before the prediction is never taken on trust, however long it has stood.
   const farEarly = c2 !== null && filterC2 !== null && c2 < filterC2;
   if (farEarly || (run.revisedUtcMs !== null && recent(run.revisedUtcMs, now)))
@@ -86,12 +93,12 @@ function recent(then: UtcMs, now: UtcMs): boolean {
 }
 
 /**
- * Whether an operator's "I see totality" can be true: not before C2 less SEE_EARLY_S and the
+ * Whether an operator's "I see totality" can be true: not before C2 less SEEN_EARLY_S and the
  * doubt. A report from before that (another program's, a slip) releases nothing (S6, S15).
  */
 export function mayHaveSeen(filterC2: number | null, doubt: Doubt, saidRunMs: number): boolean {
   const doubtS = Math.min(SEE_MOST_S, Math.max(SEE_UNKNOWN_S, doubt.byS));
-  return filterC2 !== null && saidRunMs >= filterC2 - (SEE_EARLY_S + doubtS) * 1000;
+  return filterC2 !== null && saidRunMs >= filterC2 - (SEEN_EARLY_S + doubtS) * 1000;
 }
 
 /**

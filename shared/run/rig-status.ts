@@ -8,6 +8,7 @@
 
 import { ownValue } from "../plan/own-key.ts";
 import type { Rig } from "../plan/plan.ts";
+import { isFilterAction } from "../plan/vocabulary.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
 import { type CueInstance, type CueView, cueTimeline, cueViews } from "./cue-timeline.ts";
@@ -117,7 +118,7 @@ export function viewRun(state: SiteState, presence: Presence, clock: ClockHealth
   const run = currentRun(state, now);
   const contacts = contactsOf(state, run);
   const runNow = runTime(practiceAt(state, now), now);
-  const doubt = doubtAt(state, run, clock, now);
+  const doubt = doubtAt(state, run, clock, now, contacts);
   const rigs = state.plan.rigs.map((rig) =>
     rigStatus(state, run, rig, ownValue(presence.rigs, rig.id) ?? [], contacts, doubt, runNow, now),
   );
@@ -205,7 +206,7 @@ function standingVerdict(
 
 /** R15: what a rig has to do now. A filter cue is over when it is done or when the opposite one comes. */
 function cueOfNow(cues: readonly CueView[]): CueView | null {
-  const aboutFilter = ({ cue }: CueView) => cue.action === "filter-on" || cue.action === "filter-off";
+  const aboutFilter = ({ cue }: CueView) => isFilterAction(cue.action);
   const filterCue = cues.findLast((cue) => aboutFilter(cue) && cue.state !== "ahead" && cue.state !== "next");
   const open = cues.filter(
     (cue) => (cue.state === "now" || cue.state === "late") && (cue === filterCue || !aboutFilter(cue)),

@@ -88,6 +88,18 @@ const INSTALLING = "Installing packages";
 const BUILDING = "Building the pages";
 const HUB = 'hub ["--port","8081"]';
 
+/** In place of the tiny hub one that stays until it is told, and leaves word of both. */
+function aHubThatStays(): void {
+  for (const file of ["pid", "ended"]) rmSync(join(root, file), { force: true });
+  write(
+    "hub/source.js",
+    `import { writeFileSync } from "node:fs";
+     setInterval(() => undefined, 1000);
+     process.on("SIGTERM", () => { writeFileSync("ended", "cleanly"); process.exit(0); });
+     writeFileSync("pid", String(process.pid));`,
+  );
+}
+
 // One story, in order: each step begins where the one before ended.
 describe("npm start", () => {
   it("installs, builds and becomes the hub with its arguments, from any working folder", async () => {
@@ -199,13 +211,7 @@ describe("npm start", () => {
 
   // npm runs its scripts through a shell, which ends on a signal without passing it on.
   it.runIf(process.platform !== "win32")("ends with the npm that started it", async () => {
-    write(
-      "hub/source.js",
-      `import { writeFileSync } from "node:fs";
-       setInterval(() => undefined, 1000);
-       process.on("SIGTERM", () => { writeFileSync("ended", "cleanly"); process.exit(0); });
-       writeFileSync("pid", String(process.pid));`,
-    );
+    aHubThatStays();
     const script = JSON.stringify(join(root, "scripts", "start.mjs"));
     const shell = spawn("sh", ["-c", `"$0" ${script}; echo`, process.execPath], {
       cwd: root,
@@ -229,14 +235,7 @@ describe("npm start", () => {
   it.runIf(process.platform === "linux").each(["SIGTERM", "SIGHUP", "SIGKILL"] as const)(
     "ends with the npm that started it, when that is ended by %s",
     async (signal) => {
-      for (const file of ["pid", "ended"]) rmSync(join(root, file), { force: true });
-      write(
-        "hub/source.js",
-        `import { writeFileSync } from "node:fs";
-         setInterval(() => undefined, 1000);
-         process.on("SIGTERM", () => { writeFileSync("ended", "cleanly"); process.exit(0); });
-         writeFileSync("pid", String(process.pid));`,
-      );
+      aHubThatStays();
       const npm = spawn("npm", ["start"], {
         cwd: root,
         stdio: "ignore",

@@ -51,7 +51,7 @@ export async function openPhone({ root, clicksThrough, names, locale }: PhoneOpt
 }
 
 /** SHA-256 of the SubjectPublicKeyInfo in base64 (as in RFC 7469, 2.4). */
-function keyHash(der: Buffer): string {
+export function keyHash(der: Buffer): string {
   const key = new X509Certificate(der).publicKey.export({ type: "spki", format: "der" });
   return createHash("sha256").update(key).digest("base64");
 }

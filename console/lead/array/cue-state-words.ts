@@ -2,6 +2,7 @@
  * What stands under a cue: its state, and for a filter cue that waits for its confirm how long it
  * has been due, though its window is still open: "now" would hide that nobody has confirmed it.
  */
+import { isFilterAction } from "../../../shared/plan/vocabulary.ts";
 import type { CueView } from "../../../shared/run/cue-timeline.ts";
 import { t } from "../../words/words.ts";
 import { shortLength } from "./rig-trouble.ts";
@@ -18,5 +19,5 @@ export function cueStateWords(view: CueView, runNow: number): string {
 }
 
 function waitsForConfirm({ cue, state }: CueView): boolean {
-  return state === "now" && cue.confirm && (cue.action === "filter-off" || cue.action === "filter-on");
+  return state === "now" && cue.confirm && isFilterAction(cue.action);
 }

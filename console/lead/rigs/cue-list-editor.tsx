@@ -1,6 +1,7 @@
 /** A rig's cues: when (contact and offset), words, on or off. Rules are checked when it is saved. */
 import { useId, useState } from "react";
 import type { Cue, Rig } from "../../../shared/plan/plan.ts";
+import { isFilterAction } from "../../../shared/plan/vocabulary.ts";
 import { anchorMs, contactsOf } from "../../../shared/run/effective-contacts.ts";
 import { clockText } from "../../parts/time-format.ts";
 import { anchorWords } from "../../parts/words-for-anchor.ts";
@@ -78,7 +79,7 @@ function CueRow(props: {
   const [typed, setTyped] = useState<string | null>(null);
   const unread = typed !== null && readOffset(typed) === null;
   const words = cueWords({ ...cue, say: null });
-  const filter = cue.action === "filter-off" || cue.action === "filter-on";
+  const filter = isFilterAction(cue.action);
   return (
     <li className="cue-row" data-cue={cue.id} data-on={cue.on} data-wrong={props.wrong ?? ""}>
       <label className="check cue-row__on">

@@ -1,6 +1,7 @@
 /** Cue sheets on paper: one page per rig, large, with the cautions; for when every screen is dark. */
 
 import type { Rig } from "../../../shared/plan/plan.ts";
+import { isFilterAction } from "../../../shared/plan/vocabulary.ts";
 import { type CueInstance, cueTimeline } from "../../../shared/run/cue-timeline.ts";
 import { contactsOf, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import { newRun, type SiteState } from "../../../shared/run/state.ts";
@@ -91,7 +92,7 @@ function CueSheet(props: { rig: Rig; state: SiteState; contacts: EffectiveContac
 function CueLine(props: { one: CueInstance; zone: string }) {
   const { one, zone } = props;
   const { cue } = one;
-  const filter = cue.action === "filter-off" || cue.action === "filter-on";
+  const filter = isFilterAction(cue.action);
   return (
     <tr data-filter-cue={filter}>
       <td className="figures">{clockText(one.dueMs)}</td>

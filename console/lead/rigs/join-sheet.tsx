@@ -2,14 +2,16 @@
  * The sheet by which people join: one code per rig and one for visitors, the addresses in text,
  * what to set on the phones, and what to look at when nobody arrives. Black on white on paper.
  */
+
 import { ownValue } from "../../../shared/plan/own-key.ts";
+import type { Reach } from "../../link/reach.ts";
 import { t, type WordKey } from "../../words/words.ts";
 import { problemText } from "../api/problem-text.ts";
 import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
 import { QrCode } from "./qr-code.tsx";
 import { useJoinLinks } from "./use-join-links.ts";
-import { atBestOrigin, type Reach, useReach } from "./use-reach.ts";
+import { atBestOrigin, useReach } from "./use-reach.ts";
 import "./sheets.css";
 
 const PHONE_ADVICE: readonly WordKey[] = [
@@ -78,17 +80,11 @@ export function JoinSheet(props: { close: () => void }) {
           ))}
           {reach?.tier === "local authority" && (
             <li className="sheet__code sheet__code--apart" data-sheet-trust={trust}>
-              <h2>{t("lead.sheet.trust")}</h2>
-              <p>{t("lead.sheet.trustSays")}</p>
-              <QrCode text={trust} label={t("lead.sheet.trust")} />
-              <p className="sheet__url">{trust}</p>
+              <CodeForAll title={t("lead.sheet.trust")} says={t("lead.sheet.trustSays")} url={trust} />
             </li>
           )}
           <li className="sheet__code sheet__code--apart" data-sheet-visitors={visitors}>
-            <h2>{t("lead.sheet.visitors")}</h2>
-            <p>{t("lead.sheet.visitorsSay")}</p>
-            <QrCode text={visitors} label={t("lead.sheet.visitors")} />
-            <p className="sheet__url">{visitors}</p>
+            <CodeForAll title={t("lead.sheet.visitors")} says={t("lead.sheet.visitorsSay")} url={visitors} />
           </li>
         </ul>
         <div className="sheet__advice">
@@ -113,6 +109,18 @@ export function JoinSheet(props: { close: () => void }) {
         <p className="cue-sheet__foot">{t("rules.caution")}</p>
       </article>
     </main>
+  );
+}
+
+/** A code that anyone may scan: what it is, what it gives, its address. */
+function CodeForAll(props: { title: string; says: string; url: string }) {
+  return (
+    <>
+      <h2>{props.title}</h2>
+      <p>{props.says}</p>
+      <QrCode text={props.url} label={props.title} />
+      <p className="sheet__url">{props.url}</p>
+    </>
   );
 }
 

@@ -1,11 +1,7 @@
 /** How the hub is reached by http and https, for what is printed; null until it has been told. */
 import { useEffect, useState } from "react";
+import type { Reach } from "../../link/reach.ts";
 import { useLead } from "../lead-context.ts";
-
-export interface Reach {
-  secureOrigins: readonly string[];
-  tier: "own certificate" | "local authority" | "none";
-}
 
 export function useReach(): Reach | null {
   const { api } = useLead();
@@ -24,7 +20,7 @@ export function useReach(): Reach | null {
  * A link at the address that phones should use: by https where the group has a certificate of its
  * own, which phones trust as they are; else as the hub gave it, by plain http, which always works.
  */
-export function atBestOrigin(url: string, reach: Reach | null): string {
+export function atBestOrigin(url: string, reach: Pick<Reach, "tier" | "secureOrigins"> | null): string {
   const secure = reach?.tier === "own certificate" ? reach.secureOrigins[0] : undefined;
   return secure === undefined ? url : `${secure}${url.slice(new URL(url).origin.length)}`;
 }

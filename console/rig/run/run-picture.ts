@@ -9,6 +9,7 @@
  */
 
 import { ownValue } from "../../../shared/plan/own-key.ts";
+import { isFilterAction } from "../../../shared/plan/vocabulary.ts";
 import type { WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import type { CueView } from "../../../shared/run/cue-timeline.ts";
 import { mayHaveSeen } from "../../../shared/run/doubt.ts";
@@ -117,7 +118,7 @@ function isOpen(line: CueLine): boolean {
 }
 
 export function isFilterCue(line: Pick<CueLine, "cue">): boolean {
-  return line.cue.action === "filter-on" || line.cue.action === "filter-off";
+  return isFilterAction(line.cue.action);
 }
 
 /** Whether a cue asks for a filter to come off but must not be obeyed now. */

@@ -3,12 +3,12 @@
  * short or the battery falls out, and opened again with the same profile. It trusts one hub, as
  * trusting-chromium.ts has it.
  */
-import { createHash, X509Certificate } from "node:crypto";
 import { mkdtempSync, readlinkSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { type BrowserContext, chromium, type Page } from "playwright-core";
 import { chromiumPath, FLAGS } from "../../support/chromium.ts";
+import { keyHash } from "../../support/trusting-chromium.ts";
 
 export interface MortalPhone {
   /** Opens an address in a tab of its own; `prepare` is given the tab before it goes there. */
@@ -24,9 +24,6 @@ export interface MortalPhone {
 /** `root`: the root certificate (DER) that this phone trusts. */
 export async function openMortalPhone(root: Buffer): Promise<MortalPhone> {
   const profile = mkdtempSync(join(tmpdir(), "noonfall-mortal-"));
-  const key = new X509Certificate(root).publicKey.export({ type: "spki", format: "der" });
-  // SHA-256 of the SubjectPublicKeyInfo in base64 (as in RFC 7469, 2.4).
-  const pin = createHash("sha256").update(key).digest("base64");
   let context: BrowserContext;
   let gone: Promise<unknown>;
 
@@ -35,7 +32,7 @@ export async function openMortalPhone(root: Buffer): Promise<MortalPhone> {
       executablePath: chromiumPath(),
       headless: true,
       viewport: { width: 390, height: 844 },
-      args: [...FLAGS, `--ignore-certificate-errors-spki-list=${pin}`],
+      args: [...FLAGS, `--ignore-certificate-errors-spki-list=${keyHash(root)}`],
     });
     gone = new Promise((resolve) => context.once("close", resolve));
   };

@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
+import type { Reach } from "../../../console/link/reach.ts";
 import { readFragment } from "../../../console/rig/join/read-fragment.ts";
 import {
   type Browser,
   fingerprintLines,
   gainsOf,
   nowOf,
-  type Reach,
   rigUrl,
   secureOriginFor,
 } from "../../../console/trust/trust-view.ts";

@@ -29,3 +29,11 @@ export async function linked(role?: SessionRole, store?: FakeStore) {
 export const idsOf = (batch: unknown) => (batch as { id: string }[]).map((item) => item.id);
 export const factsSent = (socket: FakeSocket) =>
   socket.requests.filter((request) => request.event === "facts").map((request) => idsOf(request.data));
+
+/** The hub answers every probe in the instant in which it comes, and nothing else. */
+export function answersProbes(socket: FakeSocket, hub: () => number): void {
+  socket.answer = async (event) =>
+    event === "probe"
+      ? { t2: hub(), t3: hub(), hubBoundMs: 3, disputed: false, slept: false }
+      : Promise.reject();
+}

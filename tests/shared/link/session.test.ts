@@ -5,7 +5,7 @@ import type { Answer } from "../../../shared/protocol/messages.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { EVOLVE_VERSION } from "../../../shared/run/state.ts";
 import { SiteWorld } from "../run/site-world.ts";
-import { begun, factsSent, idsOf, LEAD, linked, OK, RIG } from "./begun.ts";
+import { answersProbes, begun, factsSent, idsOf, LEAD, linked, OK, RIG } from "./begun.ts";
 import { FakeSocket, FakeStore, FakeWorld, fakePorts, settle, WALL_AT_START } from "./fake-ports.ts";
 
 describe("L1: the outbox", () => {
@@ -398,10 +398,7 @@ describe("L10: the clock", () => {
     const { world, socket, session } = await begun();
     // The hub is 5 s behind this device, and answers within the same instant.
     const hub = () => world.clock.wall() - 5000;
-    socket.answer = async (event) =>
-      event === "probe"
-        ? { t2: hub(), t3: hub(), hubBoundMs: 3, disputed: false, slept: false }
-        : Promise.reject();
+    answersProbes(socket, hub);
     socket.open();
     await world.pass(100);
     expect(session.clock.reading().state).toBe("linked");
@@ -424,10 +421,7 @@ describe("L13: a clock put right", () => {
     const { world, socket, session } = await linked();
     let aheadMs = 0;
     const hub = () => world.clock.wall() + aheadMs;
-    socket.answer = async (event) =>
-      event === "probe"
-        ? { t2: hub(), t3: hub(), hubBoundMs: 3, disputed: false, slept: false }
-        : Promise.reject();
+    answersProbes(socket, hub);
     await world.pass(120_000);
     aheadMs = 400;
     socket.hear("clock", {});
@@ -445,10 +439,7 @@ describe("L12: after a reload", () => {
     await world.pass(1000);
     expect(store.saved.clock).toBeNull();
     const hub = () => world.clock.wall() - 5000;
-    socket.answer = async (event) =>
-      event === "probe"
-        ? { t2: hub(), t3: hub(), hubBoundMs: 3, disputed: false, slept: false }
-        : Promise.reject();
+    answersProbes(socket, hub);
     socket.open();
     // One tick of the session (250 ms) after the answer, not the five seconds between later savings.
     await world.pass(300);
