@@ -181,6 +181,9 @@ describe("a new build", () => {
     await page.reload();
     await page.locator('[data-screen="join"]').waitFor();
     expect(await buildOf(page)).toBe("two");
+    // The page fetches itself anew to keep it; a hub that goes in the midst of that leaves nothing.
+    await page.waitForLoadState("networkidle");
+    await expect.poll(() => kept(page, entryOf("two")), { timeout: WAIT_MS }).toBe(true);
     await hub?.close();
     hub = undefined;
     expect(await buildOf(await open(`${plain}/rig`))).toBe("two");
