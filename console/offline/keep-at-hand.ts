@@ -64,8 +64,10 @@ async function bringToHand(page: string): Promise<void> {
     return;
   }
   for (const file of made.files) await fetchWhole(file, "default");
-  // Last, so that the page kept never asks for files that are not there.
-  await fetchWhole(page, "reload");
+  // Last, so that the page kept never asks for files that are not there. Asked for by "no-cache":
+  // with "reload" a browser drops what it keeps before the hub has answered, and a hub that goes
+  // in that moment would leave nothing.
+  await fetchWhole(page, "no-cache");
   show({ opens: "by address", newBuild });
 }
 
