@@ -2,7 +2,7 @@
  * A phone's page for its rigs: the truth on top, the clock, then one of three screens. All of it
  * is worked out here from what the phone holds; without a hub it goes on by itself.
  */
-import { useEffect, useMemo, useState } from "react";
+import { useEffect, useMemo, useRef, useState } from "react";
 import { nextContact } from "../../shared/run/effective-contacts.ts";
 import { runTime } from "../../shared/run/run-time.ts";
 import type { PageSession } from "../link/open-session.ts";
@@ -71,8 +71,11 @@ export function RigPage({ joining, session }: RigPageProps) {
   const { armed } = sounds;
   useArmedReport(session, rigIds, armed, view.truth !== "never linked");
   useBattery(scene ? scene.rigs.map((status) => status.rig.id) : [], acts.send);
+  const main = useRef<HTMLElement>(null);
   useEffect(() => {
-    if (shown) window.scrollTo(0, 0);
+    if (!shown) return;
+    window.scrollTo(0, 0);
+    main.current?.scrollTo(0, 0);
   }, [shown]);
   // Fetched while the hub is near, so that every screen is there when it is not.
   useEffect(() => {
@@ -113,7 +116,7 @@ export function RigPage({ joining, session }: RigPageProps) {
         />
         <p className="rig-names">{rigIds.map(nameOf).join(" · ")}</p>
       </header>
-      <main className="rig-main" inert={scene?.cover ?? false}>
+      <main ref={main} className="rig-main" inert={scene?.cover ?? false}>
         {scene && scene.rigs.length > 0 ? null : <h1 className="only-read-aloud">{t("app.name")}</h1>}
         {inPractice ? (
           <PracticeBanner
@@ -222,7 +225,7 @@ export function RigPage({ joining, session }: RigPageProps) {
 function ScreenBar({ shown, onShow }: { shown: Screen; onShow: (screen: Screen) => void }) {
   const { t } = useWords();
   return (
-    <nav className="rig-nav">
+    <nav className="rig-nav" data-shown={shown}>
       {SCREENS.map((name) => (
         <button
           key={name}

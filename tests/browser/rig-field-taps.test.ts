@@ -152,6 +152,37 @@ describe("a browser that is killed right after a tap", () => {
   });
 });
 
+describe("a tap on a screen's name", () => {
+  test("counts though a part of the page arrives between the thumb's coming down and going up", async () => {
+    const browser = await launchChromium();
+    try {
+      const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
+      const page = await context.newPage();
+      page.setDefaultTimeout(WAIT_MS);
+      let arrive = (): void => undefined;
+      const asked = new Promise<void>((resolve) => {
+        arrive = resolve;
+      });
+      await page.route(/assets\/setup-screen.*\.js$/, async (route) => {
+        await asked;
+        await route.continue();
+      });
+      await page.goto((await leadCalls(hub).link("south")).url);
+      await linked(page);
+      expect(await page.locator('[data-screen="setup"]').count()).toBe(0);
+      const at = (await page.locator('[data-show="run"]').boundingBox())!;
+      await page.mouse.move(at.x + at.width / 2, at.y + at.height / 2);
+      await page.mouse.down();
+      arrive();
+      await page.locator('[data-screen="setup"]').waitFor();
+      await page.mouse.up();
+      await page.locator('[data-screen="run"]').waitFor({ timeout: 10_000 });
+    } finally {
+      await browser.close();
+    }
+  });
+});
+
 describe("two phones on one rig", () => {
   let browser: Browser;
   beforeAll(async () => {
