@@ -55,11 +55,11 @@ async function step(title, parts, minutes) {
   count(result.code === 0, result.timedOut ? `${title}: stopped after ${minutes} minutes` : title);
 }
 
-/** @param {string} title @param {string} config @param {number} minutes @param {NodeJS.ProcessEnv} [env] */
-async function vitest(title, config, minutes, env) {
+/** @param {string} title @param {string} config @param {number} minutes @param {string[]} [which] @param {NodeJS.ProcessEnv} [env] */
+async function vitest(title, config, minutes, which = [], env = undefined) {
   heading(title);
   const file = join(results, `${title.replaceAll(" ", "-")}.json`);
-  const args = ["run", "--config", config, "--reporter=default", "--reporter=json"];
+  const args = ["run", "--config", config, "--reporter=default", "--reporter=json", ...which];
   const result = await runTool(["vitest/vitest.mjs", ...args, `--outputFile.json=${file}`], minutes, env);
   if (result.timedOut) return count(false, `${title}: stopped after ${minutes} minutes`);
   /** @type {any} */
@@ -87,25 +87,34 @@ async function vitest(title, config, minutes, env) {
   else if (result.code !== 0 && told === 0) count(false, `${title}: exit ${result.code}`);
 }
 
+/** What can be checked before SQLite has been compiled. */
+async function withoutSqlite() {
+  await step("types", ["typescript/bin/tsc", "-b"], 10);
+  await step("lint and import directions", ["@biomejs/biome/bin/biome", "check", "."], 5);
+  await vitest("unit tests", "tests/vitest.config.ts", 25, ["--project=pure"]);
+}
+
 async function main() {
   const { engines } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));
   const complaint = nodeComplaint(process.versions.node, engines.node);
   if (complaint) return count(false, complaint);
 
+  rmSync(results, { recursive: true, force: true });
+  mkdirSync(results, { recursive: true });
+  /** @type {Promise<void> | undefined} */
+  let early;
+  const meanwhile = () => (early ??= withoutSqlite());
   heading("set-up");
   const installed = await inTurn(turn, async () => {
-    const first = await ensureInstalled(root, { dev: true });
+    const first = await ensureInstalled(root, { dev: true, meanwhile });
     if (first.ok || !canInstall()) return first;
     // The SQLite binary may have to be built, and a bare machine has no compiler.
     if (!(await aptInstall(["g++", "make", "python3"]))) return first;
     return ensureInstalled(root, { dev: true });
   });
   if (!installed.ok) return count(false, installed.message);
-  rmSync(results, { recursive: true, force: true });
-  mkdirSync(results, { recursive: true });
+  await meanwhile();
 
-  await step("types", ["typescript/bin/tsc", "-b"], 10);
-  await step("lint and import directions", ["@biomejs/biome/bin/biome", "check", "."], 5);
   heading("build");
   const built = await inTurn(turn, () => ensureBuilt(root));
   count(built.ok, "build");
@@ -116,17 +125,17 @@ async function main() {
       count(check.ok, check.text);
     }
   }
-  await vitest("unit and hub tests", "tests/vitest.config.ts", 25);
+  await vitest("hub tests", "tests/vitest.config.ts", 25, ["--project=hub"]);
   if (!built.ok) return count(false, "browser tests: nothing is built to test");
   const chromium = await ensureChromium();
   if (!chromium.ok) return count(false, chromium.message);
   const env = { NOONFALL_CHROMIUM: chromium.path };
-  await vitest("browser tests", "tests/browser/vitest.config.ts", 30, {
+  await vitest("browser tests", "tests/browser/vitest.config.ts", 30, [], {
     ...env,
     NOONFALL_BROWSER_TESTS: "rest",
   });
   // Alone: it listens to the audio thread, which another Chromium beside it would starve.
-  await vitest("sound tests", "tests/browser/vitest.config.ts", 10, {
+  await vitest("sound tests", "tests/browser/vitest.config.ts", 10, [], {
     ...env,
     NOONFALL_BROWSER_TESTS: "sound",
   });

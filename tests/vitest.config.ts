@@ -1,17 +1,45 @@
+/**
+ * All tests but those in a browser, in two projects. "pure" needs neither SQLite nor a hub, so
+ * that npm test can run it while SQLite is still being compiled; its files share their workers'
+ * modules, which halves its time. "hub" is the rest, each file in a process of its own.
+ */
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "vitest/config";
+import { BaseSequencer, type TestSpecification } from "vitest/node";
 import { wordsPlugin } from "../scripts/setup/vite/words.ts";
+
+const PURE = ["tests/shared/**/*.test.ts", "tests/console/**/*.test.{ts,tsx}", "tests/sim/**/*.test.ts"];
+
+/** Waits for a minute of practice; begun last, it would keep everything waiting. */
+const LONGEST = "tests/hub/demo/demo.test.ts";
+
+class LongestFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const rank = ({ moduleId }: TestSpecification): number => (moduleId.endsWith(LONGEST) ? 0 : 1);
+    return (await super.sort(files)).sort((a, b) => rank(a) - rank(b));
+  }
+}
 
 export default defineConfig({
   root: fileURLToPath(new URL("..", import.meta.url)),
   plugins: [wordsPlugin()],
   test: {
-    include: ["tests/**/*.test.ts", "tests/**/*.test.tsx"],
-    exclude: ["tests/browser/**"],
     testTimeout: 60_000,
     hookTimeout: 120_000,
     teardownTimeout: 20_000,
     pool: "forks",
     maxWorkers: 2,
+    sequence: { sequencer: LongestFirst },
+    projects: [
+      { extends: true, test: { name: "pure", include: PURE, isolate: false } },
+      {
+        extends: true,
+        test: {
+          name: "hub",
+          include: ["tests/**/*.test.{ts,tsx}"],
+          exclude: ["tests/browser/**", ...PURE],
+        },
+      },
+    ],
   },
 });

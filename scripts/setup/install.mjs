@@ -24,7 +24,9 @@ const NATIVE = join("better-sqlite3", "build", "Release", "better_sqlite3.node")
 
 /**
  * @param {string} root the project's folder
- * @param {{dev: boolean, say?: (text: string) => void}} options dev: with what tests need
+ * @param {{dev: boolean, say?: (text: string) => void, meanwhile?: () => Promise<void>}} options
+ *   dev: with what tests need; meanwhile: work for the other processors while SQLite is compiled,
+ *   which takes one of them for minutes (must not need SQLite, and is waited for)
  * @returns {Promise<{ok: true, installed: boolean} | {ok: false, message: string}>}
  */
 export async function ensureInstalled(root, options) {
@@ -50,7 +52,7 @@ export async function ensureInstalled(root, options) {
   args.push("--no-audit", "--no-fund", "--loglevel=error", "--prefer-offline");
   const run = { cwd: root, env: installEnvironment(), timeoutMs: 45 * 60_000, onInterrupt: putBack };
   const result = await runNpm(args, run);
-  if (result.code === 0 && (await ensureNative(root, aside, run))) {
+  if (result.code === 0 && (await ensureNative(root, aside, run, options.meanwhile))) {
     writeStamp(root, options.dev);
     rmSync(aside, { recursive: true, force: true });
     return { ok: true, installed: true };
@@ -63,8 +65,9 @@ export async function ensureInstalled(root, options) {
  * takes minutes on a small machine, so the one that was here is used again where it fits.
  * @param {string} root @param {string} aside where the packages were moved
  * @param {import("./run-program.mjs").RunOptions} run
+ * @param {() => Promise<void>} [meanwhile]
  */
-async function ensureNative(root, aside, run) {
+async function ensureNative(root, aside, run, meanwhile) {
   if (!lists(root, "better-sqlite3")) return true;
   const file = join(root, "node_modules", NATIVE);
   const before = join(aside, NATIVE);
@@ -78,10 +81,10 @@ async function ensureNative(root, aside, run) {
     copyFileSync(before, file);
     return true;
   }
-  const rebuilt = await runNpm(
-    ["rebuild", "better-sqlite3", "--ignore-scripts=false", "--loglevel=error"],
-    run,
-  );
+  const [rebuilt] = await Promise.all([
+    runNpm(["rebuild", "better-sqlite3", "--ignore-scripts=false", "--loglevel=error"], run),
+    meanwhile?.(),
+  ]);
   return rebuilt.code === 0 && existsSync(file);
 }
 

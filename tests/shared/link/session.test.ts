@@ -1,4 +1,4 @@
-/** SPEC L1–L13 with ports of the test's own. Links: admission.test.ts; over real sockets: session-with-hub.test.ts. */
+/** SPEC L1–L13 with ports of the test's own. Links: admission.test.ts; over real sockets: tests/contract/session-with-hub.test.ts. */
 import { describe, expect, test } from "vitest";
 import { Session } from "../../../shared/link/session.ts";
 import type { Answer } from "../../../shared/protocol/messages.ts";

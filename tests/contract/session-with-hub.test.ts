@@ -3,12 +3,12 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, describe, expect, test } from "vitest";
-import { MemoryStore, type NodeSocket, nodePorts } from "../../../hub/demo/node-ports.ts";
-import { openLog } from "../../../hub/log/site-folder.ts";
-import { Session, type SessionRole } from "../../../shared/link/session.ts";
-import type { SessionView } from "../../../shared/link/session-types.ts";
-import type { Order } from "../../../shared/run/commands.ts";
-import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
+import { MemoryStore, type NodeSocket, nodePorts } from "../../hub/demo/node-ports.ts";
+import { openLog } from "../../hub/log/site-folder.ts";
+import { Session, type SessionRole } from "../../shared/link/session.ts";
+import type { SessionView } from "../../shared/link/session-types.ts";
+import type { Order } from "../../shared/run/commands.ts";
+import { LUXOR_PLAN, startTestHub, type TestHub } from "../support/test-hub.ts";
 
 const opened: { stop(): unknown }[] = [];
 const folders: string[] = [];
