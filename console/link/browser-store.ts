@@ -1,6 +1,7 @@
 /**
  * What survives a reload, in IndexedDB: unlike localStorage it keeps a write that was confirmed
- * even when the browser is killed right after it.
+ * even when the browser is killed right after it. A browser that neither opens nor refuses its
+ * storage must not hold the page up: it is given a few seconds, and then counts as refusing.
  */
 import { type DBSchema, type IDBPDatabase, openDB } from "idb";
 import type { QueuedFact, SavedSession, SavedState, StorePort } from "../../shared/link/session-types.ts";
@@ -14,11 +15,21 @@ interface Schema extends DBSchema {
   rejected: { key: string; value: { id: string; fact: Fact; refusal: Refusal } };
 }
 
+const WAIT_MS = 4000;
+
+/** Rejects when the phone's storage has not answered after some seconds. */
+export function inTime<Value>(task: Promise<Value>): Promise<Value> {
+  return new Promise((resolve, reject) => {
+    const timer = setTimeout(() => reject(new Error("the phone's storage does not answer")), WAIT_MS);
+    task.then(resolve, reject).finally(() => clearTimeout(timer));
+  });
+}
+
 export class BrowserStore implements StorePort {
   private readonly db: Promise<IDBPDatabase<Schema>>;
 
   constructor(name: string) {
-    this.db = openDB<Schema>(name, 1, {
+    const opened = openDB<Schema>(name, 1, {
       upgrade(db) {
         db.createObjectStore("values");
         const outbox = db.createObjectStore("outbox", { keyPath: "order" });
@@ -26,19 +37,22 @@ export class BrowserStore implements StorePort {
         db.createObjectStore("rejected", { keyPath: "id" });
       },
     });
+    this.db = inTime(opened);
     this.db.catch(() => undefined);
   }
 
   async load(): Promise<SavedSession> {
     const db = await this.db;
-    const [deviceId, saved, clock, outbox, rejected, counter] = await Promise.all([
-      db.get("values", "deviceId"),
-      db.get("values", "state"),
-      db.get("values", "clock"),
-      db.getAll("outbox"),
-      db.getAll("rejected"),
-      db.get("values", "counter"),
-    ]);
+    const [deviceId, saved, clock, outbox, rejected, counter] = await inTime(
+      Promise.all([
+        db.get("values", "deviceId"),
+        db.get("values", "state"),
+        db.get("values", "clock"),
+        db.getAll("outbox"),
+        db.getAll("rejected"),
+        db.get("values", "counter"),
+      ]),
+    );
     const id = typeof deviceId === "string" ? deviceId : newId();
     if (id !== deviceId) await db.put("values", id, "deviceId");
     return {
@@ -69,7 +83,7 @@ export class BrowserStore implements StorePort {
     ]);
     // Else the browser would ask this page again before it writes, and the page may be busy or gone.
     transaction.commit();
-    await written;
+    await inTime(written);
   }
 
   async unqueue(id: string): Promise<void> {

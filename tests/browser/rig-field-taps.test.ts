@@ -183,6 +183,38 @@ describe("a tap on a screen's name", () => {
   });
 });
 
+describe("a phone whose storage neither opens nor refuses", () => {
+  test("goes on without it, says so, and its taps arrive", async () => {
+    const browser = await launchChromium();
+    try {
+      const context = await browser.newContext();
+      const holder = await context.newPage();
+      await holder.goto(`${hub.url}/api/health`);
+      // Whoever opens it after a deletion that another page holds up waits for that one's end.
+      await holder.evaluate(
+        () =>
+          new Promise<void>((resolve, reject) => {
+            const opened = indexedDB.open("noonfall-rig", 1);
+            opened.onerror = () => reject(opened.error);
+            opened.onsuccess = () => {
+              indexedDB.deleteDatabase("noonfall-rig").onblocked = () => resolve();
+            };
+          }),
+      );
+      const page = await context.newPage();
+      page.setDefaultTimeout(WAIT_MS);
+      await page.goto((await asked.link("south")).url);
+      await linked(page);
+      await toRun(page);
+      await page.locator('[data-action="help"]').click();
+      await expect.poll(async () => (await rigAtHub("south")).help, { timeout: WAIT_MS }).toBe(true);
+      await page.locator(".rig-alert").waitFor();
+    } finally {
+      await browser.close();
+    }
+  });
+});
+
 describe("two phones on one rig", () => {
   let browser: Browser;
   beforeAll(async () => {

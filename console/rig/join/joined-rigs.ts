@@ -3,7 +3,7 @@
  * the address bar, where it could be read over a shoulder or sent on in a screenshot; when they
  * cannot be kept it stays, so that a reload still works.
  */
-import { BrowserStore } from "../../link/browser-store.ts";
+import { BrowserStore, inTime } from "../../link/browser-store.ts";
 import {
   type FragmentReading,
   type JoinedRig,
@@ -25,16 +25,14 @@ export interface Joining {
 
 const KEY = "rigs";
 const LEFT_KEY = "left-rigs";
-/** A browser that neither opens nor refuses its storage must not hold the page up, ms. */
-const STORE_WAIT_MS = 4000;
 
 export async function joinRigs(fragment: string): Promise<Joining> {
   const store = new BrowserStore("noonfall-rig");
   const { rigs: scanned, bad } = readFragment(fragment);
   try {
-    const rigs = mergeRigs(keptRigs(await within(store.get(KEY))), scanned);
-    if (scanned.length > 0) await within(store.set(KEY, rigs));
-    const left = await within(leftRigs(store, rigs));
+    const rigs = mergeRigs(keptRigs(await inTime(store.get(KEY))), scanned);
+    if (scanned.length > 0) await inTime(store.set(KEY, rigs));
+    const left = await inTime(leftRigs(store, rigs));
     if (scanned.length > 0 && bad.length === 0) history.replaceState(null, "", location.pathname);
     return { store, rigs, left, bad, kept: true };
   } catch {
@@ -61,11 +59,4 @@ async function leftRigs(store: BrowserStore, joined: readonly JoinedRig[]): Prom
   const left = stillLeft(kept, joined, await store.waitingRigIds());
   await store.set(LEFT_KEY, left);
   return left;
-}
-
-function within<Value>(task: Promise<Value>): Promise<Value> {
-  return new Promise((resolve, reject) => {
-    const timer = setTimeout(() => reject(new Error("the phone's storage does not answer")), STORE_WAIT_MS);
-    task.then(resolve, reject).finally(() => clearTimeout(timer));
-  });
 }
