@@ -112,6 +112,15 @@ export class BrowserStore implements StorePort {
     return (await (await this.db).get("values", `page:${key}`)) as Value | undefined;
   }
 
+  /** Reads and writes as one, so that two pages of this phone do not undo each other's change. */
+  async change<Value>(key: string, by: (value: unknown) => Value): Promise<Value> {
+    const transaction = (await this.db).transaction("values", "readwrite");
+    const value = by(await transaction.store.get(`page:${key}`));
+    await transaction.store.put(value, `page:${key}`);
+    await transaction.done;
+    return value;
+  }
+
   async set(key: string, value: unknown): Promise<void> {
     await (await this.db).put("values", value, `page:${key}`);
   }

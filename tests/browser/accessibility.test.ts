@@ -7,7 +7,13 @@
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
-import { badTargets, COLOUR_RULES, sidewaysOverflow, violations } from "./support/page-checks.ts";
+import {
+  badTargets,
+  COLOUR_RULES,
+  cutInstruction,
+  sidewaysOverflow,
+  violations,
+} from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
 
@@ -16,6 +22,8 @@ const PHONE = { width: 390, height: 844 };
 const LAPTOP = { width: 1280, height: 800 };
 /** The narrowest phones in common use (common practice, no source), upright and on their side. */
 const NARROW = { width: 360, height: 780 };
+/** Of 16:9 and the browser's bars (common practice, no source). */
+const SMALL = { width: 375, height: 667 };
 const ON_ITS_SIDE = { width: 844, height: 390 };
 const LANGUAGES = ["en", "es", "fr", "ar"] as const;
 
@@ -62,12 +70,17 @@ async function findings(page: Page, what: string): Promise<string[]> {
   note("dusk", await violations(page, COLOUR_RULES));
   const size = page.viewportSize() ?? PHONE;
   note("targets", await badTargets(page));
+  note("instruction", await cutInstruction(page));
   await page.setViewportSize(ON_ITS_SIDE);
   note("on its side", await sidewaysOverflow(page));
   note("targets on its side", await badTargets(page));
   await page.setViewportSize(NARROW);
   note(`${NARROW.width} px`, await sidewaysOverflow(page));
   note(`targets at ${NARROW.width} px`, await badTargets(page));
+  note(`instruction at ${NARROW.width} px`, await cutInstruction(page));
+  await page.setViewportSize(SMALL);
+  note(`instruction at ${SMALL.width} × ${SMALL.height} px`, await cutInstruction(page));
+  await page.setViewportSize(NARROW);
   await doubleText(page, true);
   note(`text of 200 % at ${NARROW.width} px`, await sidewaysOverflow(page));
   note("targets with text of 200 %", await badTargets(page));

@@ -183,6 +183,37 @@ describe("a tap on a screen's name", () => {
   });
 });
 
+describe("two codes scanned one right after the other", () => {
+  test("are both kept", async () => {
+    const browser = await launchChromium();
+    try {
+      const page = await browser.newPage();
+      page.setDefaultTimeout(WAIT_MS);
+      await page.goto(`${hub.url}/rig`);
+      await page.locator('[data-trouble="no-rig"]').waitFor();
+      const links = [await asked.link("west"), await asked.link("south")].map(({ url }) => new URL(url).hash);
+      // The second arrives while the first is still being written down.
+      await page.evaluate((hashes) => {
+        location.hash = hashes[0]!;
+        addEventListener(
+          "hashchange",
+          () => {
+            location.hash = hashes[1]!;
+          },
+          { once: true },
+        );
+      }, links);
+      await page.locator(".rig-names", { hasText: "South telescope" }).waitFor();
+      expect(await page.locator(".rig-names").textContent()).toBe("West telescope · South telescope");
+      await expect.poll(() => new URL(page.url()).hash, { timeout: WAIT_MS }).toBe("");
+      await page.reload();
+      await page.locator(".rig-names", { hasText: "West telescope · South telescope" }).waitFor();
+    } finally {
+      await browser.close();
+    }
+  });
+});
+
 describe("a phone whose storage neither opens nor refuses", () => {
   test("goes on without it, says so, and its taps arrive", async () => {
     const browser = await launchChromium();

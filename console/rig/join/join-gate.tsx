@@ -20,8 +20,8 @@ export function JoinGate() {
   useEffect(() => {
     let session: PageSession | null = null;
     let gone = false;
-    const join = async (): Promise<void> => {
-      const joining = await joinRigs(location.hash);
+    const join = async (fragment: string): Promise<void> => {
+      const joining = await joinRigs(fragment);
       if (gone) return;
       session?.close();
       // Without a rig the page still delivers what it had reported of those it has left.
@@ -31,10 +31,12 @@ export function JoinGate() {
           : null;
       setOpen({ joining, session });
     };
+    // One after the other, so that the last one shown knows of all.
+    let joined = join(location.hash);
     const scanned = (): void => {
-      if (location.hash.length > 1) void join();
+      const { hash } = location;
+      if (hash.length > 1) joined = joined.then(() => join(hash));
     };
-    void join();
     window.addEventListener("hashchange", scanned);
     return () => {
       gone = true;

@@ -30,10 +30,10 @@ export async function joinRigs(fragment: string): Promise<Joining> {
   const store = new BrowserStore("noonfall-rig");
   const { rigs: scanned, bad } = readFragment(fragment);
   try {
-    const rigs = mergeRigs(keptRigs(await inTime(store.get(KEY))), scanned);
-    if (scanned.length > 0) await inTime(store.set(KEY, rigs));
+    const rigs = await inTime(store.change(KEY, (kept) => mergeRigs(keptRigs(kept), scanned)));
     const left = await inTime(leftRigs(store, rigs));
-    if (scanned.length > 0 && bad.length === 0) history.replaceState(null, "", location.pathname);
+    if (scanned.length > 0 && bad.length === 0 && location.hash === fragment)
+      history.replaceState(null, "", location.pathname);
     return { store, rigs, left, bad, kept: true };
   } catch {
     return { store, rigs: scanned, left: [], bad, kept: false };
@@ -42,14 +42,10 @@ export async function joinRigs(fragment: string): Promise<Joining> {
 
 /** Takes a rig off this phone; what it reported and has not sent yet is still sent. */
 export async function leaveRig(store: BrowserStore, rigId: string): Promise<void> {
-  const rigs = keptRigs(await store.get(KEY));
-  const gone = rigs.filter((rig) => rig.id === rigId);
+  const gone = keptRigs(await store.get(KEY)).filter((rig) => rig.id === rigId);
   // Its link first: without it the hub would not take what still waits here.
-  await store.set(LEFT_KEY, mergeRigs(keptRigs(await store.get(LEFT_KEY)), gone));
-  await store.set(
-    KEY,
-    rigs.filter((rig) => rig.id !== rigId),
-  );
+  await store.change(LEFT_KEY, (left) => mergeRigs(keptRigs(left), gone));
+  await store.change(KEY, (rigs) => keptRigs(rigs).filter((rig) => rig.id !== rigId));
 }
 
 /** Links that were left and are still needed; the others are forgotten. */

@@ -121,3 +121,15 @@ export function sidewaysOverflow(page: Page): Promise<string[]> {
     return [...page, ...innermost.map(([, said]) => said)];
   });
 }
+
+/** What the run screen's instruction lacks of being in sight whole without scrolling, px of height. */
+export function cutInstruction(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const [sentence, upper] = [".rig-sentence", ".rig-upper"].map((name) => document.querySelector(name));
+    if (!sentence || !upper) return [];
+    const { top, bottom } = sentence.getBoundingClientRect();
+    const within = upper.getBoundingClientRect();
+    const cut = Math.max(within.top - top, bottom - Math.min(within.bottom, innerHeight));
+    return cut > 1 ? [`${cut.toFixed(0)} px of “${sentence.textContent}” are cut off`] : [];
+  });
+}
