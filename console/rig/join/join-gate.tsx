@@ -33,8 +33,8 @@ export function JoinGate() {
     };
     // One after the other, so that the last one shown knows of all.
     let joined = join(location.hash);
-    const scanned = (): void => {
-      const { hash } = location;
+    const scanned = ({ newURL }: HashChangeEvent): void => {
+      const { hash } = new URL(newURL);
       if (hash.length > 1) joined = joined.then(() => join(hash));
     };
     window.addEventListener("hashchange", scanned);
