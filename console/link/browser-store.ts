@@ -15,13 +15,20 @@ interface Schema extends DBSchema {
   rejected: { key: string; value: { id: string; fact: Fact; refusal: Refusal } };
 }
 
-const WAIT_MS = 4000;
+const WAIT_S = 4;
 
-/** Rejects when the phone's storage has not answered after some seconds. */
+/**
+ * Rejects when the phone's storage has not answered after some seconds. They are counted one by
+ * one, so that a page that was busy or asleep for longer does not take it for silence.
+ */
 export function inTime<Value>(task: Promise<Value>): Promise<Value> {
   return new Promise((resolve, reject) => {
-    const timer = setTimeout(() => reject(new Error("the phone's storage does not answer")), WAIT_MS);
-    task.then(resolve, reject).finally(() => clearTimeout(timer));
+    let leftS = WAIT_S;
+    const timer = setInterval(() => {
+      leftS -= 1;
+      if (leftS <= 0) reject(new Error("the phone's storage does not answer"));
+    }, 1000);
+    task.then(resolve, reject).finally(() => clearInterval(timer));
   });
 }
 
