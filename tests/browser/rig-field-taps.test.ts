@@ -2,7 +2,7 @@
  * Taps that must not get lost or doubled: the browser is killed right after one, and two phones
  * on one rig contradict each other.
  */
-import type { Browser, Page } from "playwright-core";
+import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { type MortalPhone, openMortalPhone } from "./support/mortal-phone.ts";
@@ -14,12 +14,15 @@ const WAIT_MS = 60_000;
 const SLACK_MS = 100;
 
 let hub: HubProcess;
+/** For phones that live through their test. */
+let browser: Browser;
 let asked: LeadCalls;
 /** The newest event before the test, so that it looks at its own only. */
 let seqBefore: number;
 
 beforeAll(async () => {
   hub = await startHubProcess();
+  browser = await launchChromium();
   asked = leadCalls(hub);
   await planSite(hub);
 });
@@ -33,6 +36,7 @@ beforeEach(async () => {
   seqBefore = (await asked.log()).at(-1)?.seq ?? 0;
 });
 afterAll(async () => {
+  await browser?.close();
   expect(await hub?.end()).toBe(0);
 });
 
@@ -55,6 +59,14 @@ async function filterWords(rigId: string): Promise<LoggedEvent[]> {
 
 const rigAtHub = async (rigId: string) =>
   (await asked.run()).rigs.find((rig: { id: string }) => rig.id === rigId);
+
+/** A page of a phone of its own, or one more of a phone's. */
+async function newPage(of?: BrowserContext): Promise<Page> {
+  const context = of ?? (await browser.newContext({ viewport: { width: 390, height: 844 } }));
+  const page = await context.newPage();
+  page.setDefaultTimeout(WAIT_MS);
+  return page;
+}
 
 describe("a browser that is killed right after a tap", () => {
   let phone: MortalPhone;
@@ -154,101 +166,91 @@ describe("a browser that is killed right after a tap", () => {
 
 describe("a tap on a screen's name", () => {
   test("counts though a part of the page arrives between the thumb's coming down and going up", async () => {
-    const browser = await launchChromium();
-    try {
-      const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
-      const page = await context.newPage();
-      page.setDefaultTimeout(WAIT_MS);
-      let arrive = (): void => undefined;
-      const asked = new Promise<void>((resolve) => {
-        arrive = resolve;
-      });
-      await page.route(/assets\/setup-screen.*\.js$/, async (route) => {
-        await asked;
-        await route.continue();
-      });
-      await page.goto((await leadCalls(hub).link("south")).url);
-      await linked(page);
-      expect(await page.locator('[data-screen="setup"]').count()).toBe(0);
-      const at = (await page.locator('[data-show="run"]').boundingBox())!;
-      await page.mouse.move(at.x + at.width / 2, at.y + at.height / 2);
-      await page.mouse.down();
-      arrive();
-      await page.locator('[data-screen="setup"]').waitFor();
-      await page.mouse.up();
-      await page.locator('[data-screen="run"]').waitFor({ timeout: 10_000 });
-    } finally {
-      await browser.close();
-    }
+    const page = await newPage();
+    let arrive = (): void => undefined;
+    const held = new Promise<void>((resolve) => {
+      arrive = resolve;
+    });
+    await page.route(/assets\/setup-screen.*\.js$/, async (route) => {
+      await held;
+      await route.continue();
+    });
+    await page.goto((await asked.link("south")).url);
+    await linked(page);
+    expect(await page.locator('[data-screen="setup"]').count()).toBe(0);
+    const at = (await page.locator('[data-show="run"]').boundingBox())!;
+    await page.mouse.move(at.x + at.width / 2, at.y + at.height / 2);
+    await page.mouse.down();
+    arrive();
+    await page.locator('[data-screen="setup"]').waitFor();
+    await page.mouse.up();
+    await page.locator('[data-screen="run"]').waitFor({ timeout: 10_000 });
   });
 });
 
 describe("two codes scanned one right after the other", () => {
   test("are both kept", async () => {
-    const browser = await launchChromium();
-    try {
-      const page = await browser.newPage();
-      page.setDefaultTimeout(WAIT_MS);
-      await page.goto(`${hub.url}/rig`);
-      await page.locator('[data-trouble="no-rig"]').waitFor();
-      const links = [await asked.link("west"), await asked.link("south")].map(({ url }) => new URL(url).hash);
-      await page.evaluate((hashes) => {
-        for (const hash of hashes) location.hash = hash;
-      }, links);
-      await page.locator(".rig-names", { hasText: "South telescope" }).waitFor();
-      expect(await page.locator(".rig-names").textContent()).toBe("West telescope · South telescope");
-      await expect.poll(() => new URL(page.url()).hash, { timeout: WAIT_MS }).toBe("");
-      await page.reload();
-      await page.locator(".rig-names", { hasText: "West telescope · South telescope" }).waitFor();
-    } finally {
-      await browser.close();
-    }
+    const page = await newPage();
+    await page.goto(`${hub.url}/rig`);
+    await page.locator('[data-trouble="no-rig"]').waitFor();
+    const links = [await asked.link("west"), await asked.link("south")].map(({ url }) => new URL(url).hash);
+    await page.evaluate((hashes) => {
+      for (const hash of hashes) location.hash = hash;
+    }, links);
+    await page.locator(".rig-names", { hasText: "South telescope" }).waitFor();
+    expect(await page.locator(".rig-names").textContent()).toBe("West telescope · South telescope");
+    await expect.poll(() => new URL(page.url()).hash, { timeout: WAIT_MS }).toBe("");
+    await page.reload();
+    await page.locator(".rig-names", { hasText: "West telescope · South telescope" }).waitFor();
   });
 });
 
 describe("a phone whose storage neither opens nor refuses", () => {
   test("goes on without it, says so, and its taps arrive", async () => {
-    const browser = await launchChromium();
-    try {
-      const context = await browser.newContext();
-      const holder = await context.newPage();
-      await holder.goto(`${hub.url}/api/health`);
-      // Whoever opens it after a deletion that another page holds up waits for that one's end.
-      await holder.evaluate(
-        () =>
-          new Promise<void>((resolve, reject) => {
-            const opened = indexedDB.open("noonfall-rig", 1);
-            opened.onerror = () => reject(opened.error);
-            opened.onsuccess = () => {
-              indexedDB.deleteDatabase("noonfall-rig").onblocked = () => resolve();
-            };
-          }),
-      );
-      const page = await context.newPage();
-      page.setDefaultTimeout(WAIT_MS);
-      await page.goto((await asked.link("south")).url);
-      await linked(page);
-      await toRun(page);
-      await page.locator('[data-action="help"]').click();
-      await expect.poll(async () => (await rigAtHub("south")).help, { timeout: WAIT_MS }).toBe(true);
-      await page.locator(".rig-alert").waitFor();
-    } finally {
-      await browser.close();
-    }
+    const holder = await newPage();
+    await holder.goto(`${hub.url}/api/health`);
+    // Whoever opens it after a deletion that another page holds up waits for that one's end.
+    await holder.evaluate(
+      () =>
+        new Promise<void>((resolve, reject) => {
+          const opened = indexedDB.open("noonfall-rig", 1);
+          opened.onerror = () => reject(opened.error);
+          opened.onsuccess = () => {
+            indexedDB.deleteDatabase("noonfall-rig").onblocked = () => resolve();
+          };
+        }),
+    );
+    const page = await newPage(holder.context());
+    await page.goto((await asked.link("south")).url);
+    await linked(page);
+    await toRun(page);
+    await page.locator('[data-action="help"]').click();
+    await expect.poll(async () => (await rigAtHub("south")).help, { timeout: WAIT_MS }).toBe(true);
+    await page.locator(".rig-alert").waitFor();
+  });
+});
+
+describe("a phone whose storage can be read and not written", () => {
+  test("opens with the rigs that it has joined", async () => {
+    const joined = await newPage();
+    await joined.goto((await asked.link("south")).url);
+    await linked(joined);
+    await expect.poll(() => new URL(joined.url()).hash, { timeout: WAIT_MS }).toBe("");
+    await joined.close();
+    const page = await newPage(joined.context());
+    await page.addInitScript(() => {
+      IDBObjectStore.prototype.put = () => {
+        throw new DOMException("full", "QuotaExceededError");
+      };
+    });
+    await page.goto(`${hub.url}/rig`);
+    await page.locator(".rig-names", { hasText: "South telescope" }).waitFor();
   });
 });
 
 describe("two phones on one rig", () => {
-  let browser: Browser;
-  beforeAll(async () => {
-    browser = await launchChromium();
-  });
-  afterAll(() => browser?.close());
-
   async function join(): Promise<Page> {
-    const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
-    const page = await context.newPage();
-    page.setDefaultTimeout(WAIT_MS);
+    const page = await newPage();
     await page.goto((await asked.link("south")).url);
     await linked(page);
     await toRun(page);

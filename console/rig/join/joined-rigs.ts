@@ -30,7 +30,12 @@ export async function joinRigs(fragment: string): Promise<Joining> {
   const store = new BrowserStore("noonfall-rig");
   const { rigs: scanned, bad } = readFragment(fragment);
   try {
-    const rigs = await inTime(store.change(KEY, (kept) => mergeRigs(keptRigs(kept), scanned)));
+    // A phone that scanned nothing has nothing to write, and may have no room for it.
+    const rigs = await inTime(
+      scanned.length > 0
+        ? store.change(KEY, (kept) => mergeRigs(keptRigs(kept), scanned))
+        : store.get(KEY).then(keptRigs),
+    );
     const left = await inTime(leftRigs(store, rigs));
     if (scanned.length > 0 && bad.length === 0 && location.hash === fragment)
       history.replaceState(null, "", location.pathname);
