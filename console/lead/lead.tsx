@@ -1,5 +1,6 @@
 /** Entry of the lead's console. */
 import "../words/parts/common.ts";
+import "../words/parts/kinds.ts";
 import "../words/parts/plan.ts";
 import "../words/parts/lead.ts";
 import "../words/parts/rules.ts";

@@ -11,10 +11,12 @@ import { newId } from "./new-id.ts";
 
 interface Schema extends DBSchema {
   values: { key: string; value: unknown };
-  outbox: { key: number; value: QueuedFact & { order: number }; indexes: { id: string } };
+  /** The key is the fact's number: the browser itself gives each once, to whichever page asks. */
+  outbox: { key: number; value: QueuedFact & { order?: number }; indexes: { id: string } };
   rejected: { key: string; value: { id: string; fact: Fact; refusal: Refusal } };
 }
 
+const VERSION = 2;
 const WAIT_S = 4;
 
 /**
@@ -36,13 +38,20 @@ export class BrowserStore implements StorePort {
   private readonly db: Promise<IDBPDatabase<Schema>>;
 
   constructor(name: string) {
-    const opened = openDB<Schema>(name, 1, {
-      upgrade(db) {
-        db.createObjectStore("values");
-        const outbox = db.createObjectStore("outbox", { keyPath: "order" });
+    const opened = openDB<Schema>(name, VERSION, {
+      async upgrade(db, from, _to, transaction) {
+        const facts = from === 1 ? await transaction.objectStore("outbox").getAll() : [];
+        if (from === 1) db.deleteObjectStore("outbox");
+        else {
+          db.createObjectStore("values");
+          db.createObjectStore("rejected", { keyPath: "id" });
+        }
+        const outbox = db.createObjectStore("outbox", { keyPath: "order", autoIncrement: true });
         outbox.createIndex("id", "id", { unique: true });
-        db.createObjectStore("rejected", { keyPath: "id" });
+        for (const fact of facts) await outbox.add(fact);
       },
+      // A page of a newer program waits for this one to let go.
+      blocking: (_from, _to, { target }) => (target as IDBDatabase).close(),
     });
     this.db = inTime(opened);
     this.db.catch(() => undefined);
@@ -50,14 +59,13 @@ export class BrowserStore implements StorePort {
 
   async load(): Promise<SavedSession> {
     const db = await this.db;
-    const [deviceId, saved, clock, outbox, rejected, counter] = await inTime(
+    const [deviceId, saved, clock, outbox, rejected] = await inTime(
       Promise.all([
         db.get("values", "deviceId"),
         db.get("values", "state"),
         db.get("values", "clock"),
-        db.getAll("outbox"),
+        this.waiting(),
         db.getAll("rejected"),
-        db.get("values", "counter"),
       ]),
     );
     const id = typeof deviceId === "string" ? deviceId : newId();
@@ -66,9 +74,8 @@ export class BrowserStore implements StorePort {
       deviceId: id,
       state: (saved as SavedState | undefined) ?? null,
       clock: clock ?? null,
-      outbox: outbox.map(({ id: factId, fact }) => ({ id: factId, fact })),
+      outbox,
       rejected,
-      nextDeviceSeq: typeof counter === "number" ? counter : 0,
     };
   }
 
@@ -80,17 +87,30 @@ export class BrowserStore implements StorePort {
     await (await this.db).put("values", saved, "clock");
   }
 
-  async queue(item: QueuedFact): Promise<void> {
-    const transaction = (await this.db).transaction(["outbox", "values"], "readwrite");
-    const order = item.fact.deviceSeq;
-    const written = Promise.all([
-      transaction.objectStore("outbox").put({ ...item, order }),
-      transaction.objectStore("values").put(order + 1, "counter"),
-      transaction.done,
-    ]);
+  async queue(item: QueuedFact): Promise<number> {
+    const transaction = (await this.db).transaction("outbox", "readwrite");
+    const written = Promise.all([transaction.store.add(item), transaction.done]);
     // Else the browser would ask this page again before it writes, and the page may be busy or gone.
     transaction.commit();
-    await inTime(written);
+    const [number] = await inTime(written);
+    return number < item.fact.deviceSeq ? inTime(this.renumber(number, item)) : number;
+  }
+
+  /** The phone has forgotten how far it had counted and the site has not: goes on from there. */
+  private async renumber(from: number, item: QueuedFact): Promise<number> {
+    const transaction = (await this.db).transaction("outbox", "readwrite");
+    const { store } = transaction;
+    const wanted = item.fact.deviceSeq;
+    await store.delete(from);
+    const taken = (await store.getKey(wanted)) !== undefined;
+    const number = await store.add(taken ? item : { ...item, order: wanted });
+    await transaction.done;
+    return number;
+  }
+
+  async waiting(): Promise<QueuedFact[]> {
+    const kept = await (await this.db).getAll("outbox");
+    return kept.map(({ id, fact, order = 0 }) => ({ id, fact: { ...fact, deviceSeq: order } }));
   }
 
   async unqueue(id: string): Promise<void> {
@@ -107,11 +127,6 @@ export class BrowserStore implements StorePort {
     const key = await outbox.index("id").getKey(item.id);
     if (key !== undefined) await outbox.delete(key);
     await transaction.done;
-  }
-
-  /** The rigs of which reports have not gone out yet. */
-  async waitingRigIds(): Promise<string[]> {
-    return (await (await this.db).getAll("outbox")).map(({ fact }) => fact.rigId);
   }
 
   /** A value of the page's own, e.g. the rigs this phone has joined. */
@@ -135,7 +150,6 @@ export class BrowserStore implements StorePort {
 
 /** For pages that keep nothing, and for browsers that refuse storage. */
 export class MemoryStore implements StorePort {
-  private counter = 0;
   async load(): Promise<SavedSession> {
     return {
       deviceId: newId(),
@@ -143,12 +157,16 @@ export class MemoryStore implements StorePort {
       clock: null,
       outbox: [],
       rejected: [],
-      nextDeviceSeq: this.counter,
     };
   }
   async saveState(): Promise<void> {}
   async saveClock(): Promise<void> {}
-  async queue(): Promise<void> {}
+  async queue(item: QueuedFact): Promise<number> {
+    return item.fact.deviceSeq;
+  }
+  async waiting(): Promise<QueuedFact[]> {
+    return [];
+  }
   async unqueue(): Promise<void> {}
   async reject(): Promise<void> {}
 }

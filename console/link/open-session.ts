@@ -13,6 +13,7 @@ import type { UtcMs } from "../../shared/time/instants.ts";
 import { browserSocket } from "./browser-socket.ts";
 import { BrowserStore, MemoryStore } from "./browser-store.ts";
 import { newId } from "./new-id.ts";
+import { otherPages } from "./other-pages.ts";
 
 export interface PageSession {
   subscribe(listener: () => void): () => void;
@@ -26,6 +27,9 @@ export interface PageSession {
   report(rigId: string, report: Report): Promise<void>;
   setArmed(armed: boolean): void;
   noteOrdersSeen(): void;
+  noteRead(messageId: string): void;
+  /** The rigs in this device's hands have changed. */
+  join(rigs: readonly RigLink[], left: readonly RigLink[]): void;
   close(): void;
 }
 
@@ -42,8 +46,8 @@ export function openLeadSession(token: string): PageSession {
 
 export function openRigSession(
   rigs: readonly RigLink[],
-  store = new BrowserStore("noonfall-rig"),
-  left: readonly RigLink[] = [],
+  store: BrowserStore,
+  left: readonly RigLink[],
 ): PageSession {
   return open({ role: "rig", rigs, left, label: deviceLabel() }, store);
 }
@@ -74,8 +78,13 @@ function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession
     boundMs: () => session.clock.reading().boundMs,
     utcBoundMs: () => session.clock.reading().utcBoundMs,
   };
+  // Pages of one phone have one outbox.
+  const readOthers = (): void => void session.readOthers().catch(() => undefined);
+  const others = role.role === "rig" ? otherPages("reports", readOthers) : null;
   const wake = (): void => {
-    if (document.visibilityState === "visible") session.wake();
+    if (document.visibilityState !== "visible") return;
+    session.wake();
+    if (others) readOthers();
   };
   document.addEventListener("visibilitychange", wake);
   window.addEventListener("pageshow", wake);
@@ -90,14 +99,20 @@ function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession
     reading: () => session.clock.reading(),
     monoAt: (at) => session.clock.monoAt(at),
     order: (order) => session.order(order),
-    report: (rigId, report) => session.report(rigId, report),
+    async report(rigId, report) {
+      await session.report(rigId, report);
+      others?.tell("");
+    },
     setArmed: (armed) => session.setArmed(armed),
     noteOrdersSeen: () => session.noteOrdersSeen(),
+    noteRead: (messageId) => session.noteRead(messageId),
+    join: (rigs, left) => session.join(rigs, left),
     close() {
       document.removeEventListener("visibilitychange", wake);
       window.removeEventListener("pageshow", wake);
       window.removeEventListener("online", wake);
       document.removeEventListener("resume", resume);
+      others?.close();
       session.stop();
     },
   };

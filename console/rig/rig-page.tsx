@@ -20,8 +20,7 @@ import { Fence } from "./device/fence.tsx";
 import { late } from "./device/late.tsx";
 import { prefs, usePrefs } from "./device/prefs.ts";
 import { useBattery } from "./device/use-battery.ts";
-import { JoinTrouble } from "./join/join-trouble.tsx";
-import { type Joining, leaveRig } from "./join/joined-rigs.ts";
+import type { Joining } from "./join/joined-rigs.ts";
 import { useOwnPlace } from "./place/use-own-place.ts";
 import { OwnLog } from "./report/own-log.ts";
 import { longText } from "./run/count-in.tsx";
@@ -34,6 +33,7 @@ import { useArmedReport, useSounds } from "./sound/use-sounds.ts";
 interface RigPageProps {
   joining: Joining;
   session: PageSession;
+  onLeave: (rigId: string) => void;
 }
 
 /** Of a rig whose link was replaced, or that another hub does not know, this phone goes on to tell. */
@@ -45,13 +45,14 @@ const DRAW_MS = 250;
 const FAR_MS = 48 * 3_600_000;
 
 const TimeLine = late(() => import("../parts/time-line.tsx").then((part) => part.TimeLine));
+const JoinTrouble = late(() => import("./join/join-trouble.tsx").then((part) => part.JoinTrouble));
 const PlacePart = late(() => import("./place/place-part.tsx").then((part) => part.PlacePart));
 const SetupScreen = late(() => import("./setup/setup-screen.tsx").then((part) => part.SetupScreen));
 // What a phone that has just joined sees first: on its way before the hub has said anything.
 void SetupScreen.fetch();
 const ReportScreen = late(() => import("./report/report-screen.tsx").then((part) => part.ReportScreen));
 
-export function RigPage({ joining, session }: RigPageProps) {
+export function RigPage({ joining, session, onLeave }: RigPageProps) {
   const { t } = useWords();
   const view = useSessionView(session);
   useNow(session, DRAW_MS);
@@ -79,7 +80,7 @@ export function RigPage({ joining, session }: RigPageProps) {
   }, [shown]);
   // Fetched while the hub is near, so that every screen is there when it is not.
   useEffect(() => {
-    for (const part of [TimeLine, SetupScreen, ReportScreen]) void part.fetch();
+    for (const part of [JoinTrouble, TimeLine, SetupScreen, ReportScreen]) void part.fetch();
   }, []);
 
   const read = (): number => runTime(scene?.practice ?? null, session.now());
@@ -92,9 +93,6 @@ export function RigPage({ joining, session }: RigPageProps) {
   }, [textScale, hand]);
 
   const nameOf = (id: string): string => view.state?.plan.rigs.find((rig) => rig.id === id)?.name ?? id;
-  const leave = (rigId: string): void => {
-    void leaveRig(joining.store, rigId).then(() => location.reload());
-  };
   const inPractice = scene?.practice ?? null;
   return (
     <div
@@ -138,9 +136,11 @@ export function RigPage({ joining, session }: RigPageProps) {
         ) : null}
         <JoinTrouble
           refused={refused}
+          bad={joining.bad}
+          formerKept={view.formerKept}
           nameOf={nameOf}
           quiet={scene?.picture.quiet ?? false}
-          onLeave={leave}
+          onLeave={onLeave}
         />
         {scene && scene.rigs.length > 0 ? (
           <>
@@ -160,7 +160,12 @@ export function RigPage({ joining, session }: RigPageProps) {
                 {t("rig.place.marked", { lat: own.latDeg.toFixed(4), lon: own.lonDeg.toFixed(4) })}
               </p>
             ) : null}
-            <Notices scene={scene} session={view} onOrdersSeen={session.noteOrdersSeen} />
+            <Notices
+              scene={scene}
+              session={view}
+              onOrdersSeen={session.noteOrdersSeen}
+              onRead={session.noteRead}
+            />
             {shown === "run" ? <OwnTimeLine scene={scene} /> : null}
             {shown === "run" ? (
               <Fence instead={<EmptyNote text={t("rig.part.broken")} />}>
@@ -183,7 +188,7 @@ export function RigPage({ joining, session }: RigPageProps) {
                     palette={choice}
                     onPalette={choose}
                     rigs={joining.rigs.map(({ id }) => ({ id, name: nameOf(id) }))}
-                    onLeave={leave}
+                    onLeave={onLeave}
                     kept={joining.kept}
                     place={
                       view.state && (

@@ -6,15 +6,24 @@ import "../words/parts/common.ts";
 import "../words/parts/plan.ts";
 import "../words/parts/rig.ts";
 import { createRoot } from "react-dom/client";
-import { keepAtHand } from "../offline/keep-at-hand.ts";
 import { startWords } from "./device/language.ts";
 import { JoinGate } from "./join/join-gate.tsx";
 import "./rig.css";
+
+const AGAIN_MS = 4000;
+
+/** Comes after what the page needs to start; asked for again until it is there. */
+function keep(): void {
+  import("../offline/keep-at-hand.ts").then(
+    ({ keepAtHand }) => keepAtHand("/rig"),
+    () => setTimeout(keep, AGAIN_MS),
+  );
+}
 
 const root = document.getElementById("root");
 if (root) {
   // A language that cannot be fetched now must not hold the page up: English stands by.
   void startWords();
   createRoot(root).render(<JoinGate />);
-  keepAtHand("/rig");
+  keep();
 }

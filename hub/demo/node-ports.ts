@@ -81,7 +81,6 @@ export class MemoryStore implements StorePort {
       clock: this.clock,
       outbox: [...this.outbox],
       rejected: [...this.rejected],
-      nextDeviceSeq: this.nextDeviceSeq,
     };
   }
 
@@ -93,9 +92,15 @@ export class MemoryStore implements StorePort {
     this.clock = saved;
   }
 
-  async queue(item: QueuedFact): Promise<void> {
-    this.outbox.push(item);
-    this.nextDeviceSeq = Math.max(this.nextDeviceSeq, item.fact.deviceSeq + 1);
+  async queue(item: QueuedFact): Promise<number> {
+    const deviceSeq = Math.max(this.nextDeviceSeq, item.fact.deviceSeq);
+    this.outbox.push({ ...item, fact: { ...item.fact, deviceSeq } });
+    this.nextDeviceSeq = deviceSeq + 1;
+    return deviceSeq;
+  }
+
+  async waiting(): Promise<QueuedFact[]> {
+    return [...this.outbox];
   }
 
   async unqueue(id: string): Promise<void> {

@@ -1,6 +1,7 @@
 /**
  * What the hub says of a device's links (SPEC L8, L14, L15): which rigs it may speak for, which
- * not and why. A verdict counts for the link it was given on: a new link of a rig has none yet.
+ * not and why. A verdict counts for the link it was given on: a new link of a rig has none yet,
+ * and replaces the one before only when the hub has taken it.
  *
  * A hub with another log than the one this device holds may be the wrong laptop at the same
  * address, or the right one started with the wrong folder. When it knows none of the links, its
@@ -26,13 +27,18 @@ export class Admission {
   refusal: Refusal | null = null;
   /** No attempt to connect before this, on the monotonic clock. */
   restUntil = 0;
+  /** A link of before is to be tried at once. */
+  again = false;
+  formerKept: readonly string[] = [];
+  /** The newer token of each rig whose former one has been tried. */
+  private readonly tried = new Map<string, string>();
 
   /**
    * @param links of a rig's phone; null for leads and boards, whom links do not concern
    * @param left links of rigs taken off this device, of which it may still hold reports
    */
   constructor(
-    private readonly links: readonly RigLink[] | null,
+    public links: readonly RigLink[] | null,
     private readonly left: readonly RigLink[],
   ) {
     this.rigIds = this.ownIds();
@@ -89,7 +95,8 @@ export class Admission {
     this.rigIds = welcome.rigIds.filter((id) => own.includes(id));
     this.mayRead = welcome.rigIds.length > 0;
     this.mayDeliver = this.mayRead || welcome.refused.some(({ reason }) => reason !== "bad link");
-    const refused = welcome.refused.filter(({ rigId }) => own.includes(rigId));
+    const trying = this.settle(welcome);
+    const refused = welcome.refused.filter(({ rigId }) => own.includes(rigId) && !trying.includes(rigId));
     if (sameLog || this.mayDeliver) this.refusedRigs = refused;
     else {
       const before = this.refusedRigs;
@@ -97,6 +104,33 @@ export class Admission {
         ({ rigId }) => before.find((one) => one.rigId === rigId) ?? { rigId, reason: "other hub" },
       );
     }
+  }
+
+  /**
+   * A code may be stale or somebody's joke: the link a rig had before is let go only when the hub
+   * has taken the newer one, and tried when it has not. Answers the rigs for which it is tried now.
+   */
+  private settle(welcome: Welcome): string[] {
+    const trying: string[] = [];
+    const taken = welcome.rigIds;
+    const links = (this.links ?? []).map((link): RigLink => {
+      const { id, token, former } = link;
+      if (former === undefined) return link;
+      if (taken.includes(id)) {
+        if ((this.tried.get(id) ?? token) !== token) this.formerKept = [...this.formerKept, id];
+        return { id, token };
+      }
+      const reason = welcome.refused.find(({ rigId }) => rigId === id)?.reason;
+      if (reason !== "bad link" && reason !== "revoked") return link;
+      if (!this.tried.has(id)) {
+        trying.push(id);
+        this.tried.set(id, token);
+      }
+      return { id, token: former, former: token };
+    });
+    if (links.some((link, index) => link !== this.links?.[index])) this.links = links;
+    this.again = trying.length > 0;
+    return trying;
   }
 
   private ownIds(): string[] {

@@ -22,6 +22,10 @@ export class Outbox {
   items: readonly QueuedFact[] = [];
   rejected: readonly { id: string; fact: Fact; refusal: Refusal }[] = [];
   private sending = false;
+  /** On their way to the store: they have no number of their own yet. */
+  private readonly storing = new Set<string>();
+  /** The hub has them; another page of this device may still hold them. */
+  private readonly answered = new Set<string>();
   private unforgotten: (() => Promise<void>)[] = [];
 
   constructor(
@@ -35,13 +39,39 @@ export class Outbox {
     this.rejected = rejected;
   }
 
-  /** Resolves when the fact is safe on this device. */
-  async add(item: QueuedFact): Promise<void> {
+  /** Takes in what other pages of this device have put into the store. */
+  async readOthers(): Promise<void> {
+    const waiting = await this.store.waiting();
+    const known = new Set(this.items.map(({ id }) => id));
+    const others = waiting.filter(({ id }) => !known.has(id) && !this.answered.has(id));
+    if (others.length === 0) return;
+    this.items = [...others, ...this.items].sort((a, b) => a.fact.deviceSeq - b.fact.deviceSeq);
+    this.changed();
+  }
+
+  /** The lowest number that none of the facts here has. */
+  get nextNumber(): number {
+    return Math.max(0, ...this.items.map(({ fact }) => fact.deviceSeq + 1));
+  }
+
+  /** Resolves, with the fact's number, when it is safe on this device. */
+  async add(item: QueuedFact): Promise<number> {
     this.items = [...this.items, item];
+    this.storing.add(item.id);
     // Storing begins before anything is drawn: drawing may take longer than a page has to live.
     const stored = this.store.queue(item);
     this.changed();
-    await stored;
+    try {
+      const deviceSeq = await stored;
+      if (deviceSeq !== item.fact.deviceSeq) {
+        const numbered = { ...item, fact: { ...item.fact, deviceSeq } };
+        this.items = this.items.map((other) => (other.id === item.id ? numbered : other));
+        this.changed();
+      }
+      return deviceSeq;
+    } finally {
+      this.storing.delete(item.id);
+    }
   }
 
   /** Sends what waits, oldest first, until nothing is left or the link fails. */
@@ -49,8 +79,9 @@ export class Outbox {
     if (this.sending) return;
     this.sending = true;
     try {
-      while (this.items.length > 0 && this.socket.connected) {
-        const batch = this.items.slice(0, BATCH);
+      for (;;) {
+        const batch = this.ready();
+        if (batch.length === 0 || !this.socket.connected) break;
         const answers = (await this.socket.request("facts", batch, ANSWER_TIMEOUT_MS)) as Answer[];
         if (!this.settle(batch, answers)) break;
       }
@@ -59,6 +90,12 @@ export class Outbox {
     } finally {
       this.sending = false;
     }
+  }
+
+  /** What can go out now: nothing overtakes a fact that is not stored yet. */
+  private ready(): readonly QueuedFact[] {
+    const notYet = this.items.findIndex(({ id }) => this.storing.has(id));
+    return this.items.slice(0, notYet < 0 ? BATCH : Math.min(BATCH, notYet));
   }
 
   /** Takes the answers in; false when the rest has to wait. */
@@ -74,6 +111,7 @@ export class Outbox {
         this.rejected = [...this.rejected, { ...item, refusal }];
         this.forget(() => this.store.reject(item, refusal));
       } else this.forget(() => this.store.unqueue(item.id));
+      this.answered.add(item.id);
       this.items = this.items.filter((other) => other.id !== item.id);
       this.changed();
     }

@@ -11,6 +11,7 @@ import type { Presence } from "../run/rig-status.ts";
 import type { SiteState } from "../run/state.ts";
 import type { Clock } from "../time/clock.ts";
 import type { UtcMs } from "../time/instants.ts";
+import type { SavedOrders } from "./missed-orders.ts";
 
 /** The truth about the link, as the top line says it. */
 export type Truth = "never linked" | "linked" | "catching up" | "alone";
@@ -31,12 +32,18 @@ export interface SessionView {
   rigIds: readonly string[];
   /** Kept over a reload; "other hub": a hub that does not know this device answers at the address. */
   refusedRigs: readonly RefusedRig[];
+  /** The links this device speaks by; another array when the hub has settled one of them. */
+  links: readonly RigLink[];
+  /** Rigs whose newer code the hub did not take: the link they had before goes on. */
+  formerKept: readonly string[];
   /** Facts waiting for the hub. */
   queued: number;
   /** Facts the hub refused for their form; they stay visible. */
   rejected: readonly { id: string; fact: Fact; refusal: Refusal }[];
   /** Orders that came while this device was away and were not shown (they are never late). */
   missedOrders: number;
+  /** Ids of calls and messages that are not to be shown as new: missed, or read. */
+  oldOrders: readonly string[];
   /** Why the hub does not let this client in; where its links are not good it asks again by itself. */
   refused: Refusal | null;
   clockHealth: ClockHealth;
@@ -50,6 +57,8 @@ export interface RefusedRig {
 export interface RigLink {
   id: string;
   token: string;
+  /** The token it had before, until a hub has taken the newer one. */
+  former?: string;
 }
 
 /** A hub's word on one link, with the token it was said of. */
@@ -83,8 +92,13 @@ export interface StorePort {
   load(): Promise<SavedSession | null>;
   saveState(saved: SavedState): Promise<void>;
   saveClock(saved: unknown): Promise<void>;
-  /** Adds a fact to the outbox. */
-  queue(item: QueuedFact): Promise<void>;
+  /**
+   * Adds a fact to the outbox under a number of this device that none had before it, not below the
+   * one it carries, and resolves with that number: several pages of one device draw from one row.
+   */
+  queue(item: QueuedFact): Promise<number>;
+  /** What waits in the outbox, whichever page of this device put it there. */
+  waiting(): Promise<QueuedFact[]>;
   unqueue(id: string): Promise<void>;
   reject(item: QueuedFact, refusal: Refusal): Promise<void>;
 }
@@ -103,6 +117,8 @@ export interface SavedState {
   /** What the hub said of "cover every lens" outside its log; null: the state says it. */
   cover: boolean | null;
   verdicts: readonly SavedVerdict[];
+  /** Absent in what an earlier program has saved. */
+  orders?: SavedOrders;
 }
 
 export interface SavedSession {
@@ -111,7 +127,6 @@ export interface SavedSession {
   clock: unknown;
   outbox: QueuedFact[];
   rejected: { id: string; fact: Fact; refusal: Refusal }[];
-  nextDeviceSeq: number;
 }
 
 export interface Timers {

@@ -11,6 +11,7 @@ import type { Alert } from "../run/alerts.ts";
 import type { Order } from "../run/commands.ts";
 import { contactsOf, nextContact } from "../run/effective-contacts.ts";
 import type { SiteEvent } from "../run/events.ts";
+import { highestNumberOf } from "../run/filter-state.ts";
 import type { Refusal } from "../run/refusal.ts";
 import type { Report } from "../run/report-schema.ts";
 import { NOBODY, type Presence } from "../run/rig-status.ts";
@@ -20,7 +21,14 @@ import type { Pace } from "../sync/pace.ts";
 import { LinkWatchdog } from "../sync/watchdog.ts";
 import type { UtcMs } from "../time/instants.ts";
 import { Admission } from "./admission.ts";
-import { missedAmong, missedBetween } from "./missed-orders.ts";
+import {
+  missedAmong,
+  missedBetween,
+  NO_ORDERS,
+  type SavedOrders,
+  withMissed,
+  withOld,
+} from "./missed-orders.ts";
 import { Outbox } from "./outbox.ts";
 import { Replica } from "./replica.ts";
 import { Saving } from "./saving.ts";
@@ -33,6 +41,7 @@ export type SessionRole =
   | { role: "rig"; rigs: readonly RigLink[]; left?: readonly RigLink[]; label: string }
   | { role: "board" };
 
+const NO_LINKS: readonly RigLink[] = [];
 const TICK_MS = 250;
 /** How much longer than a rig a board waits at each attempt (shared/sync/watchdog.ts). */
 const BOARD_PATIENCE = 3;
@@ -50,6 +59,7 @@ export class Session {
   private readonly listeners = new Set<() => void>();
   private cached: SessionView | null = null;
   private deviceId = "";
+  /** At least one above every number this page has given. */
   private nextSeq = 0;
   private started = false;
   private listening = false;
@@ -61,11 +71,11 @@ export class Session {
   /** What the hub said of "cover every lens" outside its log; null: the state says it. */
   private coverSaid: boolean | null = null;
   private armed = false;
-  private missedOrders = 0;
+  private orders: SavedOrders = NO_ORDERS;
   private presence: Presence = NOBODY;
   private alerts: readonly Alert[] = [];
   private board: BoardSnapshot | null = null;
-  private readonly admission: Admission;
+  private admission: Admission;
   /** The hub was told of a link that was left, for what still waits here. */
   private saysLeft = false;
   private lastTick = 0;
@@ -73,7 +83,7 @@ export class Session {
   private readonly saving: Saving;
 
   constructor(
-    private readonly role: SessionRole,
+    private role: SessionRole,
     private readonly ports: SessionPorts,
     pace?: Pace,
   ) {
@@ -92,11 +102,11 @@ export class Session {
     this.started = true;
     const saved = await this.ports.store.load().catch(() => null);
     this.deviceId = saved?.deviceId ?? this.ports.newId();
-    this.nextSeq = saved?.nextDeviceSeq ?? 0;
     if (saved?.state?.evolveVersion === EVOLVE_VERSION) {
       this.replica.load(saved.state.epoch, saved.state.state);
       this.coverSaid = saved.state.cover;
       this.admission.load(saved.state.verdicts);
+      this.orders = saved.state.orders ?? NO_ORDERS;
     }
     this.outbox.load(saved?.outbox ?? [], saved?.rejected ?? []);
     this.clock.restore(saved?.clock);
@@ -135,9 +145,12 @@ export class Session {
       cover: this.coverSaid ?? ((state?.cover ?? null) !== null || (this.board?.cover ?? false)),
       rigIds: this.admission.rigIds,
       refusedRigs: this.admission.refusedRigs,
+      links: this.admission.links ?? NO_LINKS,
+      formerKept: this.admission.formerKept,
       queued: this.outbox.items.length,
       rejected: this.outbox.rejected,
-      missedOrders: this.missedOrders,
+      missedOrders: this.orders.missed,
+      oldOrders: this.orders.old,
       refused: this.admission.refusal,
       clockHealth: this.clock.health(),
     };
@@ -166,8 +179,14 @@ export class Session {
   async report(rigId: string, report: Report): Promise<void> {
     const reading = this.clock.reading();
     const state = this.replica.base;
-    const deviceSeq = this.nextSeq++;
-    await this.outbox.add({
+    // The store has the last word: another page of this device may have reported since.
+    const deviceSeq = Math.max(
+      this.nextSeq,
+      this.outbox.nextNumber,
+      highestNumberOf(state, this.deviceId) + 1,
+    );
+    this.nextSeq = deviceSeq + 1;
+    const number = await this.outbox.add({
       id: this.ports.newId(),
       fact: {
         v: 1,
@@ -179,6 +198,13 @@ export class Session {
         report,
       },
     });
+    this.nextSeq = Math.max(this.nextSeq, number + 1);
+    if (this.caughtUp) void this.outbox.flush();
+  }
+
+  /** Another page of this device has reported something: it is shown and sent here, too. */
+  async readOthers(): Promise<void> {
+    await this.outbox.readOthers();
     if (this.caughtUp) void this.outbox.flush();
   }
 
@@ -188,8 +214,31 @@ export class Session {
     this.due.pulse = 0;
   }
 
+  /** It has been acknowledged that orders were missed. */
   noteOrdersSeen(): void {
-    this.missedOrders = 0;
+    this.remember({ ...this.orders, missed: 0 });
+  }
+
+  /** A message has been read: it is not new any more, nor after a reload. */
+  noteRead(messageId: string): void {
+    this.remember(withOld(this.orders, [messageId]));
+  }
+
+  private remember(orders: SavedOrders): void {
+    this.orders = orders;
+    this.saving.noteChange();
+    this.changed();
+  }
+
+  /** The rigs in this device's hands have changed: it goes on with what it holds, and comes in anew. */
+  join(rigs: readonly RigLink[], left: readonly RigLink[] = []): void {
+    if (this.role.role !== "rig") return;
+    this.role = { ...this.role, rigs, left };
+    const verdicts = this.admission.verdicts();
+    this.admission = new Admission(rigs, left);
+    this.admission.load(verdicts);
+    this.saving.noteChange();
+    if (this.listening) this.reopen();
     this.changed();
   }
 
@@ -242,7 +291,7 @@ export class Session {
     hear<{ seq: number; state: SiteState }>("state", ({ state }) => {
       const before = this.replica.base;
       if (before && this.replica.current && !this.caughtUp)
-        this.missedOrders += missedBetween(before, state, this.ownRigIds());
+        this.orders = withMissed(this.orders, missedBetween(before, state, this.ownRigIds()));
       this.replica.replace(state);
       this.coverSaid = null;
       this.saving.noteChange();
@@ -282,7 +331,8 @@ export class Session {
     const { admission, replica } = this;
     admission.take(welcome, !replica.base || replica.epoch === welcome.epoch);
     this.saving.noteChange();
-    if (admission.mayRead) {
+    if (admission.again) this.reopen();
+    else if (admission.mayRead) {
       replica.meet(welcome.epoch);
       this.setTruth("catching up");
       if (this.role.role === "board") this.catchUp();
@@ -317,7 +367,7 @@ export class Session {
     }
     if (!this.caughtUp && this.replica.base) {
       const { seq } = this.replica.base;
-      this.missedOrders += missedAmong(events, seq, this.ownRigIds());
+      this.orders = withMissed(this.orders, missedAmong(events, seq, this.ownRigIds()));
     }
     if (cover) this.coverSaid = null;
     const before = this.replica.base;
@@ -458,7 +508,8 @@ export class Session {
     const { epoch, base: state } = this.replica;
     if (!epoch || !state) return null;
     const verdicts = this.admission.verdicts();
-    return { epoch, state, evolveVersion: EVOLVE_VERSION, cover: this.coverSaid, verdicts };
+    const { coverSaid: cover, orders } = this;
+    return { epoch, state, evolveVersion: EVOLVE_VERSION, cover, verdicts, orders };
   }
 
   private toNextContact(): number | undefined {

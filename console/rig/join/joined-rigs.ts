@@ -3,13 +3,14 @@
  * the address bar, where it could be read over a shoulder or sent on in a screenshot; when they
  * cannot be kept it stays, so that a reload still works.
  */
-import { BrowserStore, inTime } from "../../link/browser-store.ts";
+import { type BrowserStore, inTime } from "../../link/browser-store.ts";
 import {
   type FragmentReading,
   type JoinedRig,
   keptRigs,
   mergeRigs,
   readFragment,
+  settledRigs,
   stillLeft,
 } from "./read-fragment.ts";
 
@@ -26,8 +27,12 @@ export interface Joining {
 const KEY = "rigs";
 const LEFT_KEY = "left-rigs";
 
-export async function joinRigs(fragment: string): Promise<Joining> {
-  const store = new BrowserStore("noonfall-rig");
+/** @param held what this page already holds, for a phone that keeps nothing */
+export async function joinRigs(
+  fragment: string,
+  store: BrowserStore,
+  held: readonly JoinedRig[],
+): Promise<Joining> {
   const { rigs: scanned, bad } = readFragment(fragment);
   try {
     // A phone that scanned nothing has nothing to write, and may have no room for it.
@@ -41,7 +46,7 @@ export async function joinRigs(fragment: string): Promise<Joining> {
       history.replaceState(null, "", location.pathname);
     return { store, rigs, left, bad, kept: true };
   } catch {
-    return { store, rigs: scanned, left: [], bad, kept: false };
+    return { store, rigs: mergeRigs(held, scanned), left: [], bad, kept: false };
   }
 }
 
@@ -53,11 +58,24 @@ export async function leaveRig(store: BrowserStore, rigId: string): Promise<void
   await store.change(KEY, (rigs) => keptRigs(rigs).filter((rig) => rig.id !== rigId));
 }
 
+/** Keeps which link of a rig a hub has taken, when two had been scanned. */
+export async function keepSettled(
+  store: BrowserStore,
+  before: readonly JoinedRig[],
+  after: readonly JoinedRig[],
+): Promise<void> {
+  await store.change(KEY, (kept) => settledRigs(keptRigs(kept), before, after));
+}
+
 /** Links that were left and are still needed; the others are forgotten. */
 async function leftRigs(store: BrowserStore, joined: readonly JoinedRig[]): Promise<JoinedRig[]> {
   const kept = keptRigs(await store.get(LEFT_KEY));
   if (kept.length === 0) return [];
-  const left = stillLeft(kept, joined, await store.waitingRigIds());
+  const left = stillLeft(
+    kept,
+    joined,
+    (await store.waiting()).map(({ fact }) => fact.rigId),
+  );
   await store.set(LEFT_KEY, left);
   return left;
 }

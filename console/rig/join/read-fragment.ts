@@ -2,11 +2,9 @@
  * The link of a rig: `/rig#<rigId>.<token>`, several joined by `&`. It stands in the fragment, so
  * that it is in no server's log. Pure.
  */
+import type { RigLink } from "../../../shared/link/session-types.ts";
 
-export interface JoinedRig {
-  id: string;
-  token: string;
-}
+export type JoinedRig = RigLink;
 
 export interface FragmentReading {
   rigs: JoinedRig[];
@@ -29,11 +27,32 @@ export function readFragment(fragment: string): FragmentReading {
   return { rigs: [...rigs.values()], bad };
 }
 
-/** What is kept plus what was scanned now; a newer token replaces an older one of its rig. */
+/**
+ * What is kept plus what was scanned now. A newer token of a rig comes before the one that is kept,
+ * and does not replace it until a hub has taken it (shared/link/admission.ts).
+ */
 export function mergeRigs(kept: readonly JoinedRig[], scanned: readonly JoinedRig[]): JoinedRig[] {
   const merged = new Map(kept.map((rig) => [rig.id, rig]));
-  for (const rig of scanned) merged.set(rig.id, rig);
+  for (const { id, token } of scanned) {
+    const held = merged.get(id);
+    // One that was never taken itself gives way, unless it is what remains.
+    const former = held?.former === undefined || held.former === token ? held?.token : held.former;
+    if (held?.token !== token) merged.set(id, former === undefined ? { id, token } : { id, token, former });
+  }
   return [...merged.values()];
+}
+
+/** What is kept, with the links that a hub has settled since; one scanned anew meanwhile stays. */
+export function settledRigs(
+  kept: readonly JoinedRig[],
+  before: readonly JoinedRig[],
+  after: readonly JoinedRig[],
+): JoinedRig[] {
+  return kept.map((rig) =>
+    before.some(({ id, token, former }) => id === rig.id && token === rig.token && former === rig.former)
+      ? (after.find(({ id }) => id === rig.id) ?? rig)
+      : rig,
+  );
 }
 
 /** Whether a stored value is a list of joined rigs; anything else counts as none. */
@@ -44,7 +63,8 @@ export function keptRigs(value: unknown): JoinedRig[] {
       typeof item === "object" &&
       item !== null &&
       typeof (item as JoinedRig).id === "string" &&
-      typeof (item as JoinedRig).token === "string",
+      typeof (item as JoinedRig).token === "string" &&
+      ["string", "undefined"].includes(typeof (item as JoinedRig).former),
   );
 }
 

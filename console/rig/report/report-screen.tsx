@@ -2,6 +2,7 @@
  * The report screen: what the operator says of the rig beyond cues and filter, and what this
  * phone has said so far: what waits for the hub, and what the hub could not read.
  */
+import "../../words/parts/kinds.ts";
 import "../../words/parts/phone.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import type { FilterWord } from "../../../shared/run/filter-state.ts";

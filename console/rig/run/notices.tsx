@@ -2,7 +2,6 @@
  * What comes from the lead: calls of what is seen by eye, at once; messages, and word of orders
  * that were missed while this phone was away, only while no cue is within a minute.
  */
-import { useState } from "react";
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { clockText } from "../../parts/time-format.ts";
@@ -13,15 +12,16 @@ interface NoticesProps {
   scene: RigScene;
   session: SessionView;
   onOrdersSeen: () => void;
+  onRead: (messageId: string) => void;
 }
 
 /** A call is shown for this long, run time ms; a message until read, at most this long. */
 const CALL_MS = 30_000;
 const MESSAGE_MS = 15 * 60_000;
 
-export function Notices({ scene, session, onOrdersSeen }: NoticesProps) {
+export function Notices({ scene, session, onOrdersSeen, onRead }: NoticesProps) {
   const { t } = useWords();
-  const [read, setRead] = useState<readonly string[]>([]);
+  const { oldOrders } = session;
   const { state, view, now, picture } = scene;
   const call = view.run.calls.findLast((item) => !item.takenBack);
   const ids = scene.rigs.map((status) => status.rig.id);
@@ -30,12 +30,12 @@ export function Notices({ scene, session, onOrdersSeen }: NoticesProps) {
     : state.messages.findLast(
         (item) =>
           now - item.sentUtcMs < MESSAGE_MS &&
-          !read.includes(item.messageId) &&
+          !oldOrders.includes(item.messageId) &&
           (item.rigIds === null || item.rigIds.some((id) => ids.includes(id))),
       );
   return (
     <>
-      {call && view.runNow - call.atRunMs < CALL_MS ? (
+      {call && view.runNow - call.atRunMs < CALL_MS && !oldOrders.includes(call.callId) ? (
         <p className="rig-call" role="status" data-call={call.call}>
           {t(`rig.call.${call.call}`)}
         </p>
@@ -48,7 +48,7 @@ export function Notices({ scene, session, onOrdersSeen }: NoticesProps) {
             detail={t("rig.message.at", { time: clockText(message.sentUtcMs) })}
             announce
           >
-            <button type="button" data-action="read" onClick={() => setRead([...read, message.messageId])}>
+            <button type="button" data-action="read" onClick={() => onRead(message.messageId)}>
               {t("rig.message.read")}
             </button>
           </AlertLine>

@@ -2,6 +2,7 @@
  * The set-up screen, in the order of work: arm the phone, say what the filter is, the check list
  * of each rig, then how this phone shows and sounds things.
  */
+import "../../words/parts/kinds.ts";
 import "../../words/parts/phone.ts";
 import type { ReactNode } from "react";
 import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";

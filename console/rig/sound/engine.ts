@@ -12,11 +12,13 @@ import { prefs } from "../device/prefs.ts";
 import { cueSentence } from "../run/cue-words.ts";
 import type { RigScene } from "../run/rig-scene.ts";
 import { clipOf, loadClips } from "./clips.ts";
+import { OneVoice } from "./one-voice.ts";
 import { type PlannedSound, soundPlan } from "./sound-plan.ts";
 import { speak, speakingMs } from "./voice.ts";
 
 export class SoundEngine {
   readonly arming: Arming;
+  private readonly voice = new OneVoice(() => this.arming.desk.silence());
 
   constructor(private readonly session: PageSession) {
     this.arming = new Arming({
@@ -31,10 +33,19 @@ export class SoundEngine {
     });
   }
 
+  close(): void {
+    this.arming.close();
+    this.voice.close();
+  }
+
   /** Called on every draw: several times a second while shown, once a second while hidden. */
   update(scene: RigScene | null, coverUtcMs: number | null): void {
     const { desk } = this.arming;
     if (desk.audio && desk.running) void loadClips(currentLocale(), desk.audio);
+    if (desk.running && !this.voice.sounds(scene?.rigs.map(({ rig }) => rig.id) ?? [])) {
+      desk.update([]);
+      return;
+    }
     const practice = scene?.practice ?? null;
     const { c2 = null, c3 = null } = scene?.gets.kind === "total" ? scene.view.contacts : {};
     desk.update(

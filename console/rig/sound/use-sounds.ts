@@ -38,7 +38,7 @@ export function useSounds(session: PageSession, scene: RigScene | null, cover: b
     return () => {
       gone = true;
       window.clearTimeout(timer);
-      made?.arming.close();
+      made?.close();
     };
   }, [session]);
 

@@ -28,9 +28,12 @@ export function sceneOf(
     cover: bounds.cover ?? world.state.cover !== null,
     rigIds,
     refusedRigs: bounds.refusedRigs ?? [],
+    links: [],
+    formerKept: [],
     queued: 0,
     rejected: [],
     missedOrders: 0,
+    oldOrders: [],
     refused: null,
     clockHealth: world.clock,
   };

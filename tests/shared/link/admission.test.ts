@@ -93,6 +93,101 @@ describe("L8: a phone whose links were revoked", () => {
   });
 });
 
+describe("L8: a newer code for a rig that the phone holds", () => {
+  const tokens = (socket: FakeSocket) => (socket.auth as { rigs: { token: string }[] }).rigs;
+  const scanned: SessionRole = {
+    role: "rig",
+    rigs: [{ id: "west", token: "newer", former: "t" }],
+    label: "phone",
+  };
+
+  test.each([BAD, REVOKED])(
+    "does not part it from its rig when the hub does not take it ($reason)",
+    async (word) => {
+      const { socket, session, site } = await linked(RIG);
+      if (scanned.role !== "rig") throw new Error("a rig's");
+      const before = socket.connects;
+      session.join(scanned.rigs);
+      expect(session.view().state).toEqual(site.state);
+      expect(tokens(socket)).toEqual([{ id: "west", token: "newer" }]);
+      socket.open("log-1", [], [word]);
+      // Not even for a moment: the one before is tried at once.
+      expect(session.view()).toMatchObject({ refusedRigs: [], truth: "alone" });
+      expect(socket.connects).toBe(before + 2);
+      expect(tokens(socket)).toEqual([{ id: "west", token: "t" }]);
+      socket.open();
+      socket.hear("events", []);
+      expect(session.view()).toMatchObject({
+        truth: "linked",
+        refusedRigs: [],
+        links: [{ id: "west", token: "t" }],
+        formerKept: ["west"],
+      });
+    },
+  );
+
+  test("takes the former's place when the hub takes it, and only then", async () => {
+    const { socket, session } = await linked(scanned);
+    expect(session.view()).toMatchObject({ links: [{ id: "west", token: "newer" }], formerKept: [] });
+    socket.drop();
+    socket.open("log-1", [], [REVOKED]);
+    expect(session.view().refusedRigs).toEqual([REVOKED]);
+    const alone = await begun(scanned);
+    expect(alone.session.view().links).toEqual([{ id: "west", token: "newer", former: "t" }]);
+  });
+
+  test("of which neither is good is told so, and both are asked for again", async () => {
+    const { world, socket, session } = await linked();
+    session.join([{ id: "west", token: "newer", former: "t" }]);
+    for (const token of ["newer", "t"]) {
+      expect(tokens(socket)).toEqual([{ id: "west", token }]);
+      socket.open("log-1", [], [REVOKED]);
+      if (token === "t") socket.hear("refused", NOT_ALLOWED);
+    }
+    expect(session.view().refusedRigs).toEqual([REVOKED]);
+    await world.pass(31_000);
+    expect(tokens(socket)).toEqual([{ id: "west", token: "newer" }]);
+    socket.open();
+    socket.hear("events", []);
+    expect(session.view()).toMatchObject({
+      truth: "linked",
+      links: [{ id: "west", token: "newer" }],
+      formerKept: [],
+    });
+  });
+});
+
+describe("a phone that joins or leaves a rig while its page stands", () => {
+  test("keeps state, clock and what waits, and comes in anew with its links", async () => {
+    const { socket, session, site } = await linked();
+    socket.answer = async () => Promise.reject();
+    await session.report("west", { filter: "off" });
+    session.join([
+      { id: "west", token: "t" },
+      { id: "wide", token: "w" },
+    ]);
+    expect(session.view()).toMatchObject({ truth: "alone", queued: 1, rigIds: ["west", "wide"] });
+    expect(session.view().state?.plan).toEqual(site.state.plan);
+    expect(socket.auth).toMatchObject({ last: { epoch: "log-1", seq: site.state.seq } });
+    socket.open("log-1", ["west", "wide"]);
+    socket.hear("events", []);
+    expect(session.view()).toMatchObject({ truth: "linked", rigIds: ["west", "wide"] });
+    session.join([{ id: "wide", token: "w" }], [{ id: "west", token: "t" }]);
+    expect(session.view()).toMatchObject({ queued: 1, rigIds: ["wide"] });
+  });
+
+  test("still knows of a link that was revoked", async () => {
+    const { socket, session } = await linked();
+    socket.drop();
+    socket.open("log-1", [], [REVOKED]);
+    session.join([
+      { id: "west", token: "t" },
+      { id: "wide", token: "w" },
+    ]);
+    expect(session.view().refusedRigs).toEqual([REVOKED]);
+  });
+});
+
 describe("L14: a hub that knows none of the phone's links", () => {
   test("takes nothing from the phone: it goes on from what it holds", async () => {
     const { socket, session, site } = await linked();

@@ -108,8 +108,8 @@ export class FakeStore implements StorePort {
     clock: null,
     outbox: [],
     rejected: [],
-    nextDeviceSeq: 0,
   };
+  nextDeviceSeq = 0;
   /** What was done, in order: "queue a", "unqueue a" … */
   readonly steps: string[] = [];
   failing = false;
@@ -127,13 +127,16 @@ export class FakeStore implements StorePort {
   async saveClock(clock: unknown): Promise<void> {
     this.saved = { ...this.saved, clock };
   }
-  async queue(item: QueuedFact): Promise<void> {
+  async queue(item: QueuedFact): Promise<number> {
     this.step(`queue ${item.id}`);
-    this.saved = {
-      ...this.saved,
-      outbox: [...this.saved.outbox, item],
-      nextDeviceSeq: item.fact.deviceSeq + 1,
-    };
+    const deviceSeq = Math.max(this.nextDeviceSeq, item.fact.deviceSeq);
+    const numbered = { ...item, fact: { ...item.fact, deviceSeq } };
+    this.saved = { ...this.saved, outbox: [...this.saved.outbox, numbered] };
+    this.nextDeviceSeq = deviceSeq + 1;
+    return deviceSeq;
+  }
+  async waiting(): Promise<QueuedFact[]> {
+    return structuredClone(this.saved.outbox);
   }
   async unqueue(id: string): Promise<void> {
     this.step(`unqueue ${id}`);

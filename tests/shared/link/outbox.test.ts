@@ -24,6 +24,7 @@ test("a fact is on its way to the store before anything is drawn, and drawn befo
     steps.push("storing");
     await Promise.resolve();
     steps.push("stored");
+    return 0;
   };
   const outbox = new Outbox(store, new FakeSocket(), () => steps.push(`drawn with ${outbox.items.length}`));
   await outbox.add(ITEM);

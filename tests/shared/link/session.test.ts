@@ -1,12 +1,20 @@
 /** SPEC L1–L13 with ports of the test's own. Links: admission.test.ts; over real sockets: tests/contract/session-with-hub.test.ts. */
 import { describe, expect, test } from "vitest";
 import { Session } from "../../../shared/link/session.ts";
+import type { QueuedFact } from "../../../shared/link/session-types.ts";
 import type { Answer } from "../../../shared/protocol/messages.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
+import { filterVerdict } from "../../../shared/run/filter-state.ts";
 import { EVOLVE_VERSION } from "../../../shared/run/state.ts";
 import { SiteWorld } from "../run/site-world.ts";
 import { answersProbes, begun, factsSent, idsOf, LEAD, linked, OK, RIG } from "./begun.ts";
 import { FakeSocket, FakeStore, FakeWorld, fakePorts, settle, WALL_AT_START } from "./fake-ports.ts";
+
+/** What a page takes the filter of "west" to be. */
+function filterOf(session: Session): string | undefined {
+  const record = session.view().state?.runs["real-2027-08-02"]?.rigs.west;
+  return record && filterVerdict(record.filter).state;
+}
 
 describe("L1: the outbox", () => {
   test("keeps a report before it sends it, and forgets it after the answer", async () => {
@@ -91,6 +99,68 @@ describe("L1: the outbox", () => {
     await expect(session.report("west", { help: true })).rejects.toThrow(/disk is full/);
   });
 
+  // Two codes opened on one phone are two pages of one device.
+  test("of two pages of one phone: the later word on a filter has the later number, and none is lost", async () => {
+    const first = await linked();
+    const { store, site } = first;
+    const second = await linked(RIG, store);
+    // Made while a hub is near, and known to both pages only by its events.
+    const said = async (page: typeof first, filter: "on" | "off"): Promise<void> => {
+      page.socket.answer = async (event, data) => {
+        if (event !== "facts") throw new Error("no");
+        for (const { fact } of data as QueuedFact[])
+          site.report(fact.rigId, fact.report, {
+            at: fact.observedUtcMs,
+            device: "phone-1",
+            seq: fact.deviceSeq,
+          });
+        return idsOf(data).map(() => OK);
+      };
+      await page.session.report("west", { filter });
+      await settle();
+      for (const { socket, session } of [first, second])
+        socket.hear("events", site.log.slice(session.view().state?.seq));
+    };
+    await said(first, "on");
+    for (const filter of ["off", "on", "off", "on"] as const) await said(second, filter);
+    await said(first, "off");
+    for (const { session } of [first, second]) expect(filterOf(session)).toBe("off");
+    // And without a hub: all of both wait in the one outbox, and each page shows both.
+    for (const { socket } of [first, second]) socket.drop();
+    await first.session.report("west", { filter: "on" });
+    await second.session.report("wide", { batteryPct: 50 });
+    await second.session.report("west", { filter: "off" });
+    expect(store.saved.outbox.map(({ fact }) => fact.report)).toEqual([
+      { filter: "on" },
+      { batteryPct: 50 },
+      { filter: "off" },
+    ]);
+    expect(filterOf(first.session)).toBe("on");
+    await first.session.readOthers();
+    expect(first.session.view().queued).toBe(3);
+    for (const { session } of [first, second]) expect(filterOf(session)).toBe("off");
+  });
+
+  test("sends nothing that is not stored yet", async () => {
+    const { socket, store, session, world } = await linked();
+    socket.answer = async (event, data) => (event === "facts" ? idsOf(data).map(() => OK) : Promise.reject());
+    let stored: (number: number) => void = () => undefined;
+    store.queue = () =>
+      new Promise((resolve) => {
+        stored = resolve;
+      });
+    const reported = session.report("west", { filter: "off" });
+    await world.pass(1000);
+    expect(factsSent(socket)).toEqual([]);
+    expect(session.view().queued).toBe(1);
+    stored(41);
+    await reported;
+    await settle();
+    expect(factsSent(socket)).toEqual([["id-1"]]);
+    const sent = socket.requests.find(({ event }) => event === "facts");
+    expect(sent?.data).toMatchObject([{ fact: { deviceSeq: 41 } }]);
+  });
+
   test("goes in batches, one after another", async () => {
     const { socket, session, site } = await begun();
     for (let n = 0; n < 45; n++) await session.report("west", { batteryPct: n });
@@ -173,6 +243,36 @@ describe("L3: orders", () => {
     expect(session.view()).toMatchObject({ missedOrders: 3, truth: "linked" });
     session.noteOrdersSeen();
     expect(session.view().missedOrders).toBe(0);
+  });
+
+  test("missed ones are not shown as new, nor after a reload, by which the note of them is not lost", async () => {
+    const { socket, session, site, store, world } = await linked();
+    socket.drop();
+    const missed = orders(site);
+    const ids = missed.flatMap(({ payload }) =>
+      "callId" in payload ? [payload.callId] : "messageId" in payload ? [payload.messageId] : [],
+    );
+    const [all, west, , call] = ids as [string, string, string, string];
+    socket.open();
+    socket.hear("events", missed);
+    expect(session.view().oldOrders).toEqual([all, west, call]);
+    await world.pass(2000);
+    const again = await begun(RIG, store);
+    expect(again.session.view()).toMatchObject({ missedOrders: 3, oldOrders: [all, west, call] });
+    again.session.noteOrdersSeen();
+    site.order({ type: "sendMessage", text: "Later", rigIds: null }, WALL_AT_START + 1);
+    again.socket.open();
+    again.socket.hear("events", []);
+    again.socket.hear("events", site.log.slice(-1));
+    const { messageId } = site.state.messages.at(-1) ?? {};
+    expect(again.session.view().oldOrders).not.toContain(messageId);
+    again.session.noteRead(messageId ?? "");
+    await again.world.pass(2000);
+    const last = await begun(RIG, store);
+    expect(last.session.view()).toMatchObject({
+      missedOrders: 0,
+      oldOrders: [all, west, call, messageId],
+    });
   });
 
   test("and when the whole state is sent instead", async () => {
@@ -488,7 +588,7 @@ describe("L12: after a reload", () => {
     expect(session.view()).toMatchObject({ state: null, truth: "never linked", queued: 1 });
     expect(socket.auth).toMatchObject({ last: null, evolveVersion: EVOLVE_VERSION });
     await session.report("west", { batteryPct: 32 });
-    expect(store.saved.nextDeviceSeq).toBe(2);
+    expect(store.saved.outbox.map(({ fact }) => fact.deviceSeq)).toEqual([0, 1]);
     socket.open();
     socket.hear("state", { seq: first.site.state.seq, state: first.site.state });
     expect(session.view()).toMatchObject({ truth: "linked", missedOrders: 0 });

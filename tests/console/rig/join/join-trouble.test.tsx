@@ -10,7 +10,22 @@ const drawn = (reason: RefusedRig["reason"], quiet: boolean) =>
   renderToString(
     <JoinTrouble
       refused={[{ rigId: "west", reason }]}
+      bad={[]}
+      formerKept={[]}
       nameOf={() => "West telescope"}
+      quiet={quiet}
+      onLeave={() => undefined}
+    />,
+  );
+
+/** What is said of a code: a damaged one, or one that the hub did not take. */
+const ofCode = (code: { bad?: string[]; formerKept?: string[] }, quiet = false) =>
+  renderToString(
+    <JoinTrouble
+      refused={[]}
+      bad={code.bad ?? []}
+      formerKept={code.formerKept ?? []}
+      nameOf={(id) => `${id} telescope`}
       quiet={quiet}
       onLeave={() => undefined}
     />,
@@ -26,5 +41,15 @@ describe("the word on a link", () => {
   it("of another hub offers no way out: the rig is still this phone's", () => {
     expect(drawn("other hub", false)).toMatch(/data-refused="other hub"/);
     expect(drawn("other hub", false)).not.toMatch(/<button/);
+  });
+
+  it("on a damaged code is said on a phone that has rigs, too", () => {
+    expect(ofCode({ bad: ["west.sh"] })).toMatch(/data-code-trouble.*not complete.*data-action="code-seen"/s);
+    expect(ofCode({})).toBe("");
+    expect(ofCode({ bad: ["west.sh"] }, true)).toBe("");
+  });
+
+  it("on a code that was not taken names the rig whose link goes on", () => {
+    expect(ofCode({ formerKept: ["west"] })).toMatch(/west telescope.*keeps the link it had/s);
   });
 });

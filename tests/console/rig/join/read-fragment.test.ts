@@ -1,6 +1,12 @@
 /** The link of a rig, /rig#<rigId>.<token>, several joined by "&". */
 import { describe, expect, it } from "vitest";
-import { keptRigs, mergeRigs, readFragment, stillLeft } from "../../../../console/rig/join/read-fragment.ts";
+import {
+  keptRigs,
+  mergeRigs,
+  readFragment,
+  settledRigs,
+  stillLeft,
+} from "../../../../console/rig/join/read-fragment.ts";
 
 describe("the link of a rig", () => {
   it("names one rig or several", () => {
@@ -29,15 +35,38 @@ describe("the link of a rig", () => {
     expect(bad).toEqual(["eas"]);
   });
 
-  it("adds a rig to those that the phone holds, and a newer token replaces the old", () => {
+  it("adds a rig to those that the phone holds, and a newer token keeps the old until a hub took it", () => {
     const kept = [
       { id: "west", token: "old-token" },
       { id: "east", token: "east-token" },
     ];
     expect(mergeRigs(kept, [{ id: "west", token: "new-token" }])).toEqual([
-      { id: "west", token: "new-token" },
+      { id: "west", token: "new-token", former: "old-token" },
       { id: "east", token: "east-token" },
     ]);
+    const fresh = [{ id: "eye", token: "eye-token" }];
+    expect(mergeRigs(kept, fresh)).toEqual([...kept, ...fresh]);
+    expect(mergeRigs(kept, [{ id: "west", token: "old-token" }])).toEqual(kept);
+  });
+
+  it("of three tokens of a rig keeps the newest and the one that a hub had taken", () => {
+    const kept = [{ id: "west", token: "second", former: "taken" }];
+    expect(mergeRigs(kept, [{ id: "west", token: "third" }])).toEqual([
+      { id: "west", token: "third", former: "taken" },
+    ]);
+    // The old card once more: both may be good.
+    expect(mergeRigs(kept, [{ id: "west", token: "taken" }])).toEqual([
+      { id: "west", token: "taken", former: "second" },
+    ]);
+  });
+
+  it("keeps what a hub has settled, but not over a code that was scanned meanwhile", () => {
+    const before = [{ id: "west", token: "second", former: "first" }];
+    const after = [{ id: "west", token: "first" }];
+    const east = { id: "east", token: "east-token" };
+    expect(settledRigs([...before, east], before, after)).toEqual([...after, east]);
+    const scanned = [{ id: "west", token: "third", former: "first" }];
+    expect(settledRigs(scanned, before, after)).toEqual(scanned);
   });
 
   it("of rigs that were left keeps those whose reports still wait, unless joined again", () => {
