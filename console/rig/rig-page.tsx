@@ -3,6 +3,7 @@
  * is worked out here from what the phone holds; without a hub it goes on by itself.
  */
 import { useEffect, useMemo, useRef, useState } from "react";
+import { REVISION_MS } from "../../shared/run/doubt.ts";
 import { nextContact } from "../../shared/run/effective-contacts.ts";
 import { runTime } from "../../shared/run/run-time.ts";
 import type { PageSession } from "../link/open-session.ts";
@@ -61,8 +62,9 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
   const rigIds = joining.rigs
     .map((rig) => rig.id)
     .filter((id) => !refused.some((item) => item.rigId === id && !STAYS.has(item.reason)));
-  const { own, takePlace } = useOwnPlace(joining.store, view.state);
-  const scene = rigScene(view, reading, rigIds, own);
+  const { place, holds, takePlace } = useOwnPlace(joining.store, view.state, reading.utcMs);
+  const own = holds ? place : null;
+  const scene = rigScene(view, reading, rigIds, place);
   const log = useMemo(() => new OwnLog(joining.store), [joining.store]);
   const acts = useRigActs(session, log);
   const { textScale, hand } = usePrefs();
@@ -158,6 +160,11 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
             {own ? (
               <p className="rig-own" data-own-place>
                 {t("rig.place.marked", { lat: own.latDeg.toFixed(4), lon: own.lonDeg.toFixed(4) })}
+              </p>
+            ) : null}
+            {!own && reading.utcMs - (place?.endedUtcMs ?? 0) < REVISION_MS ? (
+              <p className="rig-own" role="status" data-own-place="ended">
+                {t("rig.place.ended")}
               </p>
             ) : null}
             <Notices

@@ -1,40 +1,52 @@
 /**
  * The site has moved and the hub is out of reach: the phone works with a place of its own, typed
- * or taken from its receiver, until the lead saves a plan again. Circumstances are worked out once,
- * in place-part.tsx, and kept beside the rigs; here they replace the lead's. Pure.
+ * or taken from its receiver, until the lead moves the site or chooses another eclipse, or the
+ * operator goes back to the lead's place. Circumstances are worked out once, in place-part.tsx, and
+ * kept beside the rigs; here they replace the lead's. Both when it begins and when it ends contacts
+ * jump, so that for a minute filters come off by eye only (S5). Pure.
  */
 import type { Circumstances } from "../../../shared/eclipse/circumstances-types.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
-import type { UtcMs } from "../../../shared/time/instants.ts";
+import { type UtcMs, utcMs } from "../../../shared/time/instants.ts";
 
 export interface OwnPlace {
   eclipse: string;
   latDeg: number;
   lonDeg: number;
   heightM: number;
-  /** When it was taken, real UTC: for a minute filters come off by eye only (S5). */
+  /** When it was taken, real UTC. */
   atUtcMs: UtcMs;
-  /** The plan it departs from; a newer one of the lead ends it. */
-  planRevision: number;
+  /** The lead's place it departs from; another one of the lead's ends it. */
+  lead: { latDeg: number; lonDeg: number; heightM: number };
+  /** When it ended, real UTC; null while it stands. */
+  endedUtcMs: UtcMs | null;
   circumstances: Circumstances;
 }
 
 export const OWN_PLACE_KEY = "own-place";
 
-/** Whether it still counts: the same eclipse, and the lead has saved nothing since. */
-export function ownPlaceHolds(own: OwnPlace | null, state: SiteState | null): own is OwnPlace {
+/** Whether it counts: it was not ended, and eclipse and place of the lead's are the same. */
+export function ownPlaceHolds({ endedUtcMs, eclipse, lead }: OwnPlace, { plan }: SiteState): boolean {
+  const { site } = plan;
   return (
-    own !== null &&
-    state !== null &&
-    state.plan.site !== null &&
-    state.plan.eclipse === own.eclipse &&
-    state.plan.revision <= own.planRevision
+    endedUtcMs === null &&
+    plan.eclipse === eclipse &&
+    site?.latDeg === lead.latDeg &&
+    site.lonDeg === lead.lonDeg &&
+    site.heightM === lead.heightM
   );
 }
 
-/** The state with the phone's own place in place of the lead's. */
-export function withOwnPlace(state: SiteState, own: OwnPlace | null): SiteState {
-  if (!ownPlaceHolds(own, state) || !state.plan.site) return state;
+/** The state with the phone's own place in place of the lead's, or in doubt of the lead's after it. */
+export function withOwnPlace(state: SiteState, own: OwnPlace | null, now: UtcMs): SiteState {
+  if (!own) return state;
+  if (!state.plan.site || !ownPlaceHolds(own, state)) {
+    const endedUtcMs = own.endedUtcMs ?? now;
+    return {
+      ...state,
+      placeChangedUtcMs: utcMs(Math.max(state.placeChangedUtcMs ?? endedUtcMs, endedUtcMs)),
+    };
+  }
   const { latDeg, lonDeg, heightM } = own;
   return {
     ...state,

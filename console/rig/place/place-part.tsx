@@ -47,7 +47,7 @@ const TYPED_BOUND_M = 100;
 
 export function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
   const { t } = useWords();
-  const { site, eclipse, revision } = state.plan;
+  const { site, eclipse } = state.plan;
   const [text, setText] = useState("");
   const [trouble, setTrouble] = useState<string | null>(null);
   const [found, setFound] = useState<OwnPlace | null>(null);
@@ -65,7 +65,8 @@ export function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
         lonDeg,
         heightM,
         atUtcMs: now,
-        planRevision: revision,
+        lead: { latDeg: site.latDeg, lonDeg: site.lonDeg, heightM: site.heightM },
+        endedUtcMs: null,
         circumstances: result,
       });
     } catch {

@@ -34,8 +34,8 @@ export function rigScene(
   own: OwnPlace | null = null,
 ): RigScene | null {
   if (!session.state) return null;
-  const state = withOwnPlace(session.state, own);
   const now = reading.utcMs;
+  const state = withOwnPlace(session.state, own, now);
   const view = viewRun(state, session.presence, healthNow(session.clockHealth, reading), now);
   const practice = practiceAt(state, now);
   const gets = whatSiteGets(state.circumstances);

@@ -7,7 +7,7 @@ import { whatSiteGets } from "../../../../shared/plan/what-site-gets.ts";
 import { doubtAt } from "../../../../shared/run/doubt.ts";
 import { currentRun } from "../../../../shared/run/run-time.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
-import { draft, NORTH_SHORE, SiteWorld } from "../../../shared/run/site-world.ts";
+import { draft, NORTH_SHORE, PALM_FIELD, SiteWorld } from "../../../shared/run/site-world.ts";
 
 const at = utcMs(Date.UTC(2027, 7, 2, 6));
 
@@ -18,15 +18,18 @@ function own(place: { latDeg: number; lonDeg: number; heightM: number }): OwnPla
     eclipse: "2027-08-02",
     ...place,
     atUtcMs: at,
-    planRevision: 1,
+    lead: { latDeg: PALM_FIELD.latDeg, lonDeg: PALM_FIELD.lonDeg, heightM: PALM_FIELD.heightM },
+    endedUtcMs: null,
     circumstances: circumstances(elements, place, { placeBoundM: 100 }),
   };
 }
 
+const AWAY = { latDeg: 25.9, lonDeg: 32.1, heightM: 80 };
+
 describe("the phone's own place", () => {
   it("moves the contacts, and S5: for a minute filters come off by eye only", () => {
     const world = SiteWorld.planned();
-    const moved = withOwnPlace(world.state, own({ latDeg: 25.9, lonDeg: 32.1, heightM: 80 }));
+    const moved = withOwnPlace(world.state, own(AWAY), at);
     const before = whatSiteGets(world.state.circumstances).contacts.c2;
     const after = whatSiteGets(moved.circumstances).contacts.c2;
     if (before === null || after === null) throw new Error("no totality");
@@ -42,20 +45,41 @@ describe("the phone's own place", () => {
 
   it("S2: at a place outside the path no filter-off cue is left", () => {
     const world = SiteWorld.planned();
-    const moved = withOwnPlace(world.state, own(NORTH_SHORE));
+    const moved = withOwnPlace(world.state, own(NORTH_SHORE), at);
     expect(whatSiteGets(moved.circumstances).kind).toBe("partial");
     expect(whatSiteGets(moved.circumstances).contacts.c2).toBeNull();
   });
 
-  it("ends when the lead saves a plan, or another eclipse is chosen", () => {
+  it("stands when the lead saves a plan whose site and eclipse are the same", () => {
     const world = SiteWorld.planned();
-    const place = own({ latDeg: 25.9, lonDeg: 32.1, heightM: 80 });
-    expect(ownPlaceHolds(place, world.state)).toBe(true);
     world.order({ type: "savePlan", draft: draft({ group: "again" }), ifRevision: 1 }, at);
     expect(world.state.plan.revision).toBe(2);
-    expect(ownPlaceHolds(place, world.state)).toBe(false);
-    expect(withOwnPlace(world.state, place)).toBe(world.state);
-    expect(ownPlaceHolds({ ...place, eclipse: "2028-07-22" }, world.state)).toBe(false);
-    expect(ownPlaceHolds(place, null)).toBe(false);
+    expect(ownPlaceHolds(own(AWAY), world.state)).toBe(true);
+  });
+
+  it("ends when the lead moves the site or chooses another eclipse", () => {
+    const world = SiteWorld.planned();
+    expect(ownPlaceHolds(own(AWAY), world.state)).toBe(true);
+    expect(ownPlaceHolds({ ...own(AWAY), eclipse: "2028-07-22" }, world.state)).toBe(false);
+    world.order({ type: "savePlan", draft: draft({ site: NORTH_SHORE }), ifRevision: 1 }, at);
+    expect(ownPlaceHolds(own(AWAY), world.state)).toBe(false);
+  });
+
+  it("S5: for a minute after its end filters come off by eye only: the lead's contacts have come back", () => {
+    const world = SiteWorld.planned();
+    const health = { boundMs: 2, hubBoundMs: 10, disputed: false, slept: false };
+    const ended = utcMs(at + 600_000);
+    const doubt = (place: OwnPlace, now: number) => {
+      const state = withOwnPlace(world.state, place, utcMs(now));
+      expect(state.circumstances).toBe(world.state.circumstances);
+      return doubtAt(state, currentRun(state, utcMs(now)), health, utcMs(now)).reasons;
+    };
+    const byHand = { ...own(AWAY), endedUtcMs: ended };
+    expect(doubt(byHand, ended)).toEqual(["place changed"]);
+    expect(doubt(byHand, ended + 59_000)).toEqual(["place changed"]);
+    expect(doubt(byHand, ended + 61_000)).toEqual([]);
+    // By the lead: from the very first instant in which the phone hears of it, not from the second.
+    const elsewhere = { ...own(AWAY), lead: { latDeg: 20, lonDeg: 30, heightM: 0 } };
+    expect(doubt(elsewhere, ended)).toEqual(["place changed"]);
   });
 });
