@@ -76,6 +76,15 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
   useBattery(scene ? scene.rigs.map((status) => status.rig.id) : [], acts.send);
   const main = useRef<HTMLElement>(null);
   useEffect(() => {
+    // A pressed button would keep the focus, and the next key of a remote would press it again
+    // instead of confirming. One reached by keys (0 presses) keeps it.
+    const pressed = ({ detail, target }: MouseEvent): void => {
+      if (detail > 0) (target as Element).closest("button")?.blur();
+    };
+    window.addEventListener("click", pressed);
+    return () => window.removeEventListener("click", pressed);
+  }, []);
+  useEffect(() => {
     if (!shown) return;
     window.scrollTo(0, 0);
     main.current?.scrollTo(0, 0);

@@ -188,6 +188,49 @@ describe("a tap on a screen's name", () => {
   });
 });
 
+describe("a key of a remote", () => {
+  test("confirms the cue though a button was touched just before, and presses it no second time", async () => {
+    const page = await newPage();
+    await page.goto((await asked.link("west")).url);
+    await linked(page);
+    await toRun(page);
+    await page
+      .locator('[data-question="filter"] [data-word="on"]')
+      .click({ timeout: 3000 })
+      .catch(() => undefined);
+    await filterShown(page, "on");
+    const lead = { Authorization: `Bearer ${await hub.leadToken()}` };
+    await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -27 }, lead);
+    const { token } = await asked.link("west");
+    const capped = { id: "capped", atUtcMs: (await asked.run()).utcMs, practiceSafe: true };
+    await hub.call("POST", "/api/rigs/west/reports", capped, { Authorization: `Bearer ${token}` });
+    await page.locator('[data-action="confirm"][data-cue="filter-off"]').waitFor();
+    // Off by mistake and on again: the mark is what was touched last.
+    for (const word of ["off", "on"]) {
+      await filterMark(page).click();
+      await filterShown(page, word);
+    }
+    const from = (await asked.log()).at(-1)?.seq ?? 0;
+    const confirmed = async () =>
+      (await asked.log())
+        .filter(({ seq, payload }) => seq > from && payload.cueDone)
+        .map(({ payload }) => payload);
+    // One right after the button has changed counts for nothing.
+    await expect
+      .poll(
+        async () => {
+          await page.keyboard.press("Enter");
+          return confirmed();
+        },
+        { timeout: WAIT_MS, interval: 1500 },
+      )
+      .not.toEqual([]);
+    expect(await confirmed()).toMatchObject([{ cueDone: "filter-off", filter: "off" }]);
+    expect((await filterWords("west")).filter(({ seq }) => seq > from)).toHaveLength(1);
+    await hub.call("DELETE", "/api/practice", undefined, lead);
+  });
+});
+
 describe("two codes scanned one right after the other", () => {
   test("are both kept", async () => {
     const page = await newPage();

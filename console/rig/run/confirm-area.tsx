@@ -56,8 +56,17 @@ export function ConfirmArea({ scene, acts, exposed, asking, onAsked }: ConfirmAr
       event.preventDefault();
       press();
     };
+    // Some browsers press a button when its space bar comes up again, though the press was taken.
+    const up = (event: KeyboardEvent): void => {
+      if (event.key === " " && (event.target as HTMLElement).closest?.("[data-action=confirm]"))
+        event.preventDefault();
+    };
     window.addEventListener("keydown", down);
-    return () => window.removeEventListener("keydown", down);
+    window.addEventListener("keyup", up);
+    return () => {
+      window.removeEventListener("keydown", down);
+      window.removeEventListener("keyup", up);
+    };
   });
 
   if (question) {
