@@ -11,7 +11,7 @@ import { utcMs } from "../../../shared/time/instants.ts";
 /** The English messages of shared/plan, uncompiled. */
 export const words = Object.assign(
   {},
-  ...["plan", "rules", "coordinates"].map((part) =>
+  ...["plan", "kinds", "rules", "coordinates"].map((part) =>
     JSON.parse(readFileSync(new URL(`../../../console/words/en/${part}.json`, import.meta.url), "utf8")),
   ),
 ) as Record<string, string>;
