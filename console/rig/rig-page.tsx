@@ -2,7 +2,7 @@
  * A phone's page for its rigs: the truth on top, the clock, then one of three screens. All of it
  * is worked out here from what the phone holds; without a hub it goes on by itself.
  */
-import { useEffect, useMemo, useRef, useState } from "react";
+import { type ReactNode, useEffect, useMemo, useRef, useState } from "react";
 import { REVISION_MS } from "../../shared/run/doubt.ts";
 import { nextContact } from "../../shared/run/effective-contacts.ts";
 import { runTime } from "../../shared/run/run-time.ts";
@@ -25,7 +25,6 @@ import type { Joining } from "./join/joined-rigs.ts";
 import { useOwnPlace } from "./place/use-own-place.ts";
 import { OwnLog } from "./report/own-log.ts";
 import { longText } from "./run/count-in.tsx";
-import { Notices } from "./run/notices.tsx";
 import { type RigScene, rigScene } from "./run/rig-scene.ts";
 import { RunScreen } from "./run/run-screen.tsx";
 import { useRigActs } from "./run/use-rig-run.ts";
@@ -47,6 +46,7 @@ const FAR_MS = 48 * 3_600_000;
 
 const TimeLine = late(() => import("../parts/time-line.tsx").then((part) => part.TimeLine));
 const JoinTrouble = late(() => import("./join/join-trouble.tsx").then((part) => part.JoinTrouble));
+const Notices = late(() => import("./run/notices.tsx").then((part) => part.Notices));
 const PlacePart = late(() => import("./place/place-part.tsx").then((part) => part.PlacePart));
 const SetupScreen = late(() => import("./setup/setup-screen.tsx").then((part) => part.SetupScreen));
 // What a phone that has just joined sees first: on its way before the hub has said anything.
@@ -91,14 +91,14 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
   }, [shown]);
   // Fetched while the hub is near, so that every screen is there when it is not.
   useEffect(() => {
-    for (const part of [JoinTrouble, TimeLine, SetupScreen, ReportScreen]) void part.fetch();
+    for (const part of [Notices, JoinTrouble, TimeLine, SetupScreen, ReportScreen]) void part.fetch();
   }, []);
 
   const read = (): number => runTime(scene?.practice ?? null, session.now());
   const dark = scene?.gets.kind === "total" ? scene.view.contacts : null;
   const { choice, choose } = usePalette(dark, read);
   useEffect(() => {
-    document.documentElement.style.setProperty("font-size", `${textScale * 100}%`);
+    document.documentElement.style.setProperty("--text-scale", String(textScale));
     document.documentElement.dataset.hand = hand;
     document.documentElement.dataset.text = textScale > 1 ? "large" : "plain";
   }, [textScale, hand]);
@@ -124,9 +124,6 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
           queued={view.queued}
         />
         <p className="rig-names">{rigIds.map(nameOf).join(" · ")}</p>
-      </header>
-      <main ref={main} className="rig-main" inert={scene?.cover ?? false}>
-        {scene && scene.rigs.length > 0 ? null : <h1 className="only-read-aloud">{t("app.name")}</h1>}
         {inPractice ? (
           <PracticeBanner
             endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`}
@@ -135,6 +132,9 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
             }
           />
         ) : null}
+      </header>
+      <main ref={main} className="rig-main" inert={scene?.cover ?? false}>
+        {scene && scene.rigs.length > 0 ? null : <h1 className="only-read-aloud">{t("app.name")}</h1>}
         {view.refused && !(view.refused.code === "not-allowed" && refused.length > 0) ? (
           <p role="alert" className="rig-alert">
             {t("rig.refused.program")}
@@ -155,17 +155,18 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
         />
         {scene && scene.rigs.length > 0 ? (
           <>
-            {armed.sound || (shown === "setup" && !scene.picture.quiet) ? null : (
-              <button
-                type="button"
-                className="rig-unarmed"
-                data-action="arm-now"
-                onClick={() => sounds.arm?.()}
-              >
-                {t(armed.asked ? "rig.arm.lost" : "rig.arm.not")}
-              </button>
-            )}
-            <Times scene={scene} read={read} />
+            <Times scene={scene} read={read}>
+              {armed.sound || (shown === "setup" && !scene.picture.quiet) ? null : (
+                <button
+                  type="button"
+                  className="rig-unarmed"
+                  data-action="arm-now"
+                  onClick={() => sounds.arm?.()}
+                >
+                  {t(armed.asked ? "rig.arm.lost" : "rig.arm.not")}
+                </button>
+              )}
+            </Times>
             {own ? (
               <p className="rig-own" data-own-place>
                 {t("rig.place.marked", { lat: own.latDeg.toFixed(4), lon: own.lonDeg.toFixed(4) })}
@@ -262,13 +263,21 @@ function ScreenBar({ shown, onShow }: { shown: Screen; onShow: (screen: Screen) 
   );
 }
 
-function Times({ scene, read }: { scene: RigScene; read: () => number }) {
+interface TimesProps {
+  scene: RigScene;
+  read: () => number;
+  /** Stands above the clock, or beside it where the page is low. */
+  children: ReactNode;
+}
+
+function Times({ scene, read, children }: TimesProps) {
   const { t } = useWords();
   const { contacts, runNow } = scene.view;
   const central = scene.gets.kind === "total" || scene.gets.kind === "annular";
   const next = nextContact(central ? { ...contacts, max: null } : contacts, runNow);
   return (
     <div className="rig-times">
+      {children}
       <ClockFace read={read} zone={scene.state.plan.site?.zone ?? null} practice={scene.practice !== null} />
       {next && next.at - runNow > FAR_MS ? (
         <p className="countdown">

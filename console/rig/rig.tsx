@@ -9,6 +9,7 @@ import { createRoot } from "react-dom/client";
 import { startWords } from "./device/language.ts";
 import { JoinGate } from "./join/join-gate.tsx";
 import "./rig.css";
+import "./near-cue.css";
 
 const AGAIN_MS = 4000;
 

@@ -7,13 +7,7 @@
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
-import {
-  badTargets,
-  COLOUR_RULES,
-  cutInstruction,
-  sidewaysOverflow,
-  violations,
-} from "./support/page-checks.ts";
+import { badTargets, COLOUR_RULES, outOfSight, sidewaysOverflow, violations } from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
 
@@ -87,14 +81,15 @@ async function findings(page: Page, what: string): Promise<string[]> {
   note("dusk", await violations(page, COLOUR_RULES));
   const size = page.viewportSize() ?? PHONE;
   note("targets", await badTargets(page));
-  note("instruction", await cutInstruction(page));
+  note("in sight", await outOfSight(page));
   await page.setViewportSize(ON_ITS_SIDE);
   note("on its side", await sidewaysOverflow(page));
   note("targets on its side", await badTargets(page));
+  note("in sight on its side", await outOfSight(page));
   await page.setViewportSize(NARROW);
   note(`${NARROW.width} px`, await sidewaysOverflow(page));
   note(`targets at ${NARROW.width} px`, await badTargets(page));
-  note(`instruction at ${NARROW.width} px`, await cutInstruction(page));
+  note(`in sight at ${NARROW.width} px`, await outOfSight(page));
   await doubleText(page, true);
   note(`text of 200 % at ${NARROW.width} px`, await sidewaysOverflow(page));
   note("targets with text of 200 %", await badTargets(page));

@@ -122,14 +122,34 @@ export function sidewaysOverflow(page: Page): Promise<string[]> {
   });
 }
 
-/** What the run screen's instruction lacks of being in sight whole without scrolling, px of height. */
-export function cutInstruction(page: Page): Promise<string[]> {
-  return page.evaluate(() => {
-    const [sentence, upper] = [".rig-sentence", ".rig-upper"].map((name) => document.querySelector(name));
-    if (!sentence || !upper) return [];
-    const { top, bottom } = sentence.getBoundingClientRect();
-    const within = upper.getBoundingClientRect();
-    const cut = Math.max(within.top - top, bottom - Math.min(within.bottom, innerHeight));
-    return cut > 1 ? [`${cut.toFixed(0)} px of “${sentence.textContent}” are cut off`] : [];
-  });
+/** Near a cue what an operator needs without touching the screen first; else the instruction alone. */
+const NEEDED =
+  '.rig-sentence, .truth-line, .clock-face, [data-action="filter"], [data-action="say-filter"], [data-action="confirm"] button, [data-action="saw-totality"] button';
+
+/**
+ * What of the run screen is not in sight whole without scrolling: the instruction always, and near
+ * a cue the truth, the clock, what is to be pressed and every filter; then the page itself must not
+ * reach beyond the screen either.
+ */
+export function outOfSight(page: Page): Promise<string[]> {
+  return page.evaluate((needed) => {
+    const quiet = document.querySelector('.rig-page[data-quiet="true"]') !== null;
+    const found: string[] = [];
+    for (const item of document.querySelectorAll(quiet ? needed : ".rig-sentence")) {
+      if (!item.checkVisibility({ visibilityProperty: true }) || item.closest("[inert]")) continue;
+      const box = item.getBoundingClientRect();
+      let [top, bottom] = [0, innerHeight];
+      for (let at = item.parentElement; at && at !== document.body; at = at.parentElement) {
+        if (getComputedStyle(at).overflowY === "visible") continue;
+        const within = at.getBoundingClientRect();
+        [top, bottom] = [Math.max(top, within.top), Math.min(bottom, within.bottom)];
+      }
+      const cut = Math.max(top - box.top, box.bottom - bottom);
+      if (cut > 1)
+        found.push(`${cut.toFixed(0)} of ${box.height.toFixed(0)} px of “${item.textContent}” are cut off`);
+    }
+    const beyond = document.documentElement.scrollHeight - innerHeight;
+    if (quiet && beyond > 1) found.push(`the page reaches ${beyond} px beyond the screen`);
+    return found;
+  }, NEEDED);
 }

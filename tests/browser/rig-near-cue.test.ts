@@ -1,0 +1,146 @@
+/**
+ * Near a cue, on phones of every common size, upright and on their side, with one, two and four
+ * rigs, with the page's plain and its largest text: whatever an operator needs is in sight whole,
+ * and big enough for a cold thumb.
+ */
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { badTargets, outOfSight, sidewaysOverflow } from "./support/page-checks.ts";
+import { type LeadCalls, leadCalls } from "./support/site.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
+
+const WAIT_MS = 60_000;
+/** Phones in common use (common practice, no source), CSS px. */
+const SIZES = [
+  [390, 844],
+  [360, 640],
+  [375, 667],
+  [844, 390],
+  [740, 360],
+  [667, 375],
+] as const;
+/** The narrowest there are, on their side: targets only. */
+const LOWEST = [
+  [640, 320],
+  [568, 320],
+] as const;
+const RIGS = ["west", "south", "north", "east"];
+const PHONES = [
+  { locale: "en", textScale: 1.4, rigs: 1 },
+  { locale: "fr", textScale: 1, rigs: 1 },
+  { locale: "fr", textScale: 1.4, rigs: 2 },
+  { locale: "ar", textScale: 1, rigs: 2 },
+  { locale: "es", textScale: 1, rigs: 4 },
+  { locale: "ar", textScale: 1.4, rigs: 4 },
+];
+type Phone = (typeof PHONES)[number];
+
+let hub: HubProcess;
+let asked: LeadCalls;
+let browser: Browser;
+const pages = new Map<Phone, Page>();
+
+const asLead = async () => ({ Authorization: `Bearer ${await hub.leadToken()}` });
+
+async function say(rigId: string, report: Record<string, unknown>): Promise<void> {
+  const { token } = await asked.link(rigId);
+  const atUtcMs = (await asked.run()).utcMs;
+  const said = { id: `${rigId}-${atUtcMs}-${JSON.stringify(report).length}`, atUtcMs, ...report };
+  await hub.call("POST", `/api/rigs/${rigId}/reports`, said, { Authorization: `Bearer ${token}` });
+}
+
+beforeAll(async () => {
+  hub = await startHubProcess();
+  asked = leadCalls(hub);
+  const plan = {
+    group: "Meridian Field Group",
+    eclipse: "2027-08-02",
+    site: { name: "Palm Field", latDeg: 24.62, lonDeg: 32.6, heightM: 110, confirmed: true },
+    rigs: RIGS.map((id) => ({
+      id,
+      name: `${id[0]?.toUpperCase()}${id.slice(1)} telescope`,
+      kind: "tracked-telescope",
+      operator: "Ada",
+      focalLengthMm: 480,
+    })),
+  };
+  await hub.call("PUT", "/api/plan", plan, { ...(await asLead()), "If-Match": '"plan-0"' });
+  browser = await launchChromium();
+  const links = await Promise.all(RIGS.map((id) => asked.link(id)));
+  const open = async (phone: Phone): Promise<void> => {
+    const { locale, textScale } = phone;
+    const context = await browser.newContext({
+      viewport: { width: 390, height: 844 },
+      reducedMotion: "reduce",
+      serviceWorkers: "block",
+    });
+    await context.addInitScript(
+      (prefs) => localStorage.setItem("noonfall.rig", prefs),
+      JSON.stringify({ locale, textScale }),
+    );
+    const page = await context.newPage();
+    page.setDefaultTimeout(WAIT_MS);
+    pages.set(phone, page);
+    const codes = links.slice(0, phone.rigs).map(({ url }) => new URL(url).hash.slice(1));
+    await page.goto(`${hub.url}/rig#${codes.join("&")}`);
+    await page.locator('.rig-page[data-truth="linked"]').waitFor();
+    await page.locator('[data-action="arm"] button').click();
+    await page.locator('.rig-page[data-armed="true"]').waitFor();
+    await page.locator('[data-show="run"]').click();
+  };
+  await Promise.all(PHONES.map(open));
+});
+afterAll(async () => {
+  await browser?.close();
+  expect(await hub?.end()).toBe(0);
+});
+
+/** What is wrong on all phones at all sizes while a state lasts; `still` tells whether it does. */
+async function wrong(still: string): Promise<string[]> {
+  const looked = await Promise.all(
+    [...pages].map(async ([{ locale, textScale, rigs }, page]) => {
+      const found: string[] = [];
+      await page.locator(still).first().waitFor();
+      for (const [width, height] of [...SIZES, ...LOWEST]) {
+        await page.setViewportSize({ width, height });
+        const common = SIZES.some(([w, h]) => w === width && h === height);
+        const items = [
+          ...(common ? await outOfSight(page) : []),
+          ...(await badTargets(page)),
+          ...(await sidewaysOverflow(page)),
+        ];
+        found.push(
+          ...items.map((item) => `${locale} × ${textScale}, ${rigs} rigs, ${width} × ${height}: ${item}`),
+        );
+      }
+      if ((await page.locator(still).count()) === 0) throw new Error("it was over before it was looked at");
+      await page.setViewportSize({ width: 390, height: 844 });
+      return found;
+    }),
+  );
+  return looked.flat();
+}
+
+async function practise(anchor: string, offsetS: number): Promise<void> {
+  await hub.call("DELETE", "/api/practice", undefined, await asLead()).catch(() => undefined);
+  await hub.call("POST", "/api/practice", { anchor, offsetS }, await asLead());
+}
+
+test("before the filter comes off, of which nobody has said anything yet", async () => {
+  await practise("C2", -70);
+  expect(await wrong('[data-quiet="true"] [data-question="filter"]')).toEqual([]);
+});
+
+test("while the cue is counted in that takes the filter off", async () => {
+  for (const id of RIGS) await say(id, { filter: "on", looked: true });
+  await practise("C2", -60);
+  for (const id of RIGS) await say(id, { practiceSafe: true });
+  expect(await wrong('[data-quiet="true"] [data-cue="filter-off"]')).toEqual([]);
+});
+
+test("when the Sun is back and filters are still off", async () => {
+  await practise("C3", 6);
+  for (const id of RIGS) await say(id, { practiceSafe: true, filter: "off" });
+  expect(await wrong('[data-action="filter"][data-exposed="true"]')).toEqual([]);
+});
