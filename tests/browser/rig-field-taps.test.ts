@@ -33,6 +33,8 @@ beforeEach(async () => {
     () => false,
   );
   if (!alive) await hub.startAgain();
+  const lead = { Authorization: `Bearer ${await hub.leadToken()}` };
+  await hub.call("DELETE", "/api/practice", undefined, lead).catch(() => undefined);
   seqBefore = (await asked.log()).at(-1)?.seq ?? 0;
 });
 afterAll(async () => {
@@ -210,6 +212,8 @@ describe("a key of a remote", () => {
       await filterMark(page).click();
       await filterShown(page, word);
     }
+    const words = async () => (await filterWords("west")).slice(-2).map(({ payload }) => payload.filter);
+    await expect.poll(words, { timeout: WAIT_MS }).toEqual(["off", "on"]);
     const from = (await asked.log()).at(-1)?.seq ?? 0;
     const confirmed = async () =>
       (await asked.log())
@@ -227,7 +231,6 @@ describe("a key of a remote", () => {
       .not.toEqual([]);
     expect(await confirmed()).toMatchObject([{ cueDone: "filter-off", filter: "off" }]);
     expect((await filterWords("west")).filter(({ seq }) => seq > from)).toHaveLength(1);
-    await hub.call("DELETE", "/api/practice", undefined, lead);
   });
 });
 
