@@ -38,21 +38,24 @@ export class BrowserStore implements StorePort {
   private readonly db: Promise<IDBPDatabase<Schema>>;
 
   constructor(name: string) {
-    const opened = openDB<Schema>(name, VERSION, {
-      async upgrade(db, from, _to, transaction) {
-        const facts = from === 1 ? await transaction.objectStore("outbox").getAll() : [];
-        if (from === 1) db.deleteObjectStore("outbox");
-        else {
-          db.createObjectStore("values");
-          db.createObjectStore("rejected", { keyPath: "id" });
-        }
-        const outbox = db.createObjectStore("outbox", { keyPath: "order", autoIncrement: true });
-        outbox.createIndex("id", "id", { unique: true });
-        for (const fact of facts) await outbox.add(fact);
-      },
-      // A page of a newer program waits for this one to let go.
-      blocking: (_from, _to, { target }) => (target as IDBDatabase).close(),
-    });
+    // Inside a promise: a browser that has no storage at all throws at once.
+    const opened = Promise.resolve().then(() =>
+      openDB<Schema>(name, VERSION, {
+        async upgrade(db, from, _to, transaction) {
+          const facts = from === 1 ? await transaction.objectStore("outbox").getAll() : [];
+          if (from === 1) db.deleteObjectStore("outbox");
+          else {
+            db.createObjectStore("values");
+            db.createObjectStore("rejected", { keyPath: "id" });
+          }
+          const outbox = db.createObjectStore("outbox", { keyPath: "order", autoIncrement: true });
+          outbox.createIndex("id", "id", { unique: true });
+          for (const fact of facts) await outbox.add(fact);
+        },
+        // A page of a newer program waits for this one to let go.
+        blocking: (_from, _to, { target }) => (target as IDBDatabase).close(),
+      }),
+    );
     this.db = inTime(opened);
     this.db.catch(() => undefined);
   }

@@ -40,6 +40,12 @@ declare global {
   }
 }
 
+/** What a page of a phone tells its others: a message was read, missed orders taken note of; else a report. */
+interface Told {
+  read?: string;
+  seen?: boolean;
+}
+
 export function openLeadSession(token: string): PageSession {
   return open({ role: "lead", token, label: deviceLabel() }, new BrowserStore("noonfall-lead"));
 }
@@ -80,7 +86,14 @@ function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession
   };
   // Pages of one phone have one outbox.
   const readOthers = (): void => void session.readOthers().catch(() => undefined);
-  const others = role.role === "rig" ? otherPages("reports", readOthers) : null;
+  const others =
+    role.role === "rig"
+      ? otherPages<Told>("session", (told) => {
+          if (told.read) session.noteRead(told.read);
+          else if (told.seen) session.noteOrdersSeen();
+          else readOthers();
+        })
+      : null;
   const wake = (): void => {
     if (document.visibilityState !== "visible") return;
     session.wake();
@@ -101,11 +114,17 @@ function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession
     order: (order) => session.order(order),
     async report(rigId, report) {
       await session.report(rigId, report);
-      others?.tell("");
+      others?.tell({});
     },
     setArmed: (armed) => session.setArmed(armed),
-    noteOrdersSeen: () => session.noteOrdersSeen(),
-    noteRead: (messageId) => session.noteRead(messageId),
+    noteOrdersSeen() {
+      session.noteOrdersSeen();
+      others?.tell({ seen: true });
+    },
+    noteRead(messageId) {
+      session.noteRead(messageId);
+      others?.tell({ read: messageId });
+    },
     join: (rigs, left) => session.join(rigs, left),
     close() {
       document.removeEventListener("visibilitychange", wake);

@@ -27,11 +27,11 @@ export class Admission {
   refusal: Refusal | null = null;
   /** No attempt to connect before this, on the monotonic clock. */
   restUntil = 0;
-  /** A link of before is to be tried at once. */
+  /** The other link of a rig is to be tried at once. */
   again = false;
   formerKept: readonly string[] = [];
-  /** The newer token of each rig whose former one has been tried. */
-  private readonly tried = new Map<string, string>();
+  /** Rigs whose newer link was refused in this attempt, with the reason: now the former is tried. */
+  private readonly newerRefused = new Map<string, RefusedRig["reason"]>();
 
   /**
    * @param links of a rig's phone; null for leads and boards, whom links do not concern
@@ -75,7 +75,7 @@ export class Admission {
   linksFor(waiting: readonly QueuedFact[]): RigLink[] {
     return [...(this.links ?? []), ...this.leftLinks(waiting)]
       .slice(0, MOST_LINKS)
-      .map(({ id, token }) => ({ id, token }));
+      .map((link) => this.spokenBy(link));
   }
 
   leftLinks(waiting: readonly QueuedFact[]): RigLink[] {
@@ -95,42 +95,56 @@ export class Admission {
     this.rigIds = welcome.rigIds.filter((id) => own.includes(id));
     this.mayRead = welcome.rigIds.length > 0;
     this.mayDeliver = this.mayRead || welcome.refused.some(({ reason }) => reason !== "bad link");
-    const trying = this.settle(welcome);
-    const refused = welcome.refused.filter(({ rigId }) => own.includes(rigId) && !trying.includes(rigId));
-    if (sameLog || this.mayDeliver) this.refusedRigs = refused;
-    else {
-      const before = this.refusedRigs;
-      this.refusedRigs = refused.map(
-        ({ rigId }) => before.find((one) => one.rigId === rigId) ?? { rigId, reason: "other hub" },
-      );
-    }
+    const before = this.refusedRigs;
+    const refused = welcome.refused
+      .filter(({ rigId }) => own.includes(rigId))
+      .map((word) => this.settle(word));
+    this.keepTaken(welcome.rigIds);
+    this.again = refused.includes(null);
+    // While the other link is being tried, what was said before stands.
+    const standing = before.filter(
+      ({ rigId }) => this.newerRefused.has(rigId) && welcome.refused.some((one) => one.rigId === rigId),
+    );
+    const said = refused.filter((word) => word !== null);
+    this.refusedRigs =
+      sameLog || this.mayDeliver
+        ? [...said, ...standing]
+        : [
+            ...said.map(
+              ({ rigId }) =>
+                before.find((one) => one.rigId === rigId) ?? { rigId, reason: "other hub" as const },
+            ),
+            ...standing,
+          ];
   }
 
   /**
    * A code may be stale or somebody's joke: the link a rig had before is let go only when the hub
-   * has taken the newer one, and tried when it has not. Answers the rigs for which it is tried now.
+   * has taken the newer one, and tried when it has not. Answers what is to be said of a refused rig:
+   * null while its former link is being tried, and the milder word when that is refused, too.
    */
-  private settle(welcome: Welcome): string[] {
-    const trying: string[] = [];
-    const taken = welcome.rigIds;
-    const links = (this.links ?? []).map((link): RigLink => {
-      const { id, token, former } = link;
-      if (former === undefined) return link;
-      if (taken.includes(id)) {
-        if ((this.tried.get(id) ?? token) !== token) this.formerKept = [...this.formerKept, id];
-        return { id, token };
-      }
-      const reason = welcome.refused.find(({ rigId }) => rigId === id)?.reason;
-      if (reason !== "bad link" && reason !== "revoked") return link;
-      if (!this.tried.has(id)) {
-        trying.push(id);
-        this.tried.set(id, token);
-      }
-      return { id, token: former, former: token };
-    });
-    if (links.some((link, index) => link !== this.links?.[index])) this.links = links;
-    this.again = trying.length > 0;
-    return trying;
+  private settle({ rigId, reason }: RefusedRig): RefusedRig | null {
+    const link = this.links?.find(({ id }) => id === rigId);
+    if (link?.former === undefined) return { rigId, reason };
+    const ofNewer = this.newerRefused.get(rigId);
+    if (ofNewer === undefined && (reason === "bad link" || reason === "revoked")) {
+      this.newerRefused.set(rigId, reason);
+      return null;
+    }
+    this.newerRefused.delete(rigId);
+    return { rigId, reason: ofNewer === "revoked" ? ofNewer : reason };
+  }
+
+  private keepTaken(rigIds: readonly string[]): void {
+    const isSettled = ({ id, former }: RigLink): boolean => former !== undefined && rigIds.includes(id);
+    if (!this.links?.some(isSettled)) return;
+    this.links = this.links.map((link) => (isSettled(link) ? this.spokenBy(link) : link));
+    this.formerKept = [...this.formerKept, ...rigIds.filter((id) => this.newerRefused.delete(id))];
+  }
+
+  /** The token by which a rig is spoken for in this attempt. */
+  private spokenBy({ id, token, former }: RigLink): RigLink {
+    return { id, token: this.newerRefused.has(id) ? (former ?? token) : token };
   }
 
   private ownIds(): string[] {

@@ -32,6 +32,8 @@ export class Outbox {
     private readonly store: StorePort,
     private readonly socket: SocketPort,
     private readonly changed: () => void,
+    /** The hub has taken a fact; called while the fact is still in the list. */
+    private readonly taken: (item: QueuedFact) => void = () => undefined,
   ) {}
 
   load(items: readonly QueuedFact[], rejected: Outbox["rejected"]): void {
@@ -110,7 +112,10 @@ export class Outbox {
         if (PASSING.has(refusal.code)) return false;
         this.rejected = [...this.rejected, { ...item, refusal }];
         this.forget(() => this.store.reject(item, refusal));
-      } else this.forget(() => this.store.unqueue(item.id));
+      } else {
+        this.taken(item);
+        this.forget(() => this.store.unqueue(item.id));
+      }
       this.answered.add(item.id);
       this.items = this.items.filter((other) => other.id !== item.id);
       this.changed();

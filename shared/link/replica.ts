@@ -61,6 +61,11 @@ export class Replica {
     for (const item of queued) state = evolve(state, asEvent(state, item, deviceId, now));
     return { ...state, seq: this.base.seq };
   }
+
+  /** Takes in what the hub has accepted from a device that is told of no events any more. */
+  keep(item: QueuedFact, deviceId: string, now: UtcMs): void {
+    this.base = this.withQueued([item], deviceId, now);
+  }
 }
 
 function asEvent(

@@ -32,7 +32,7 @@ import {
 import { Outbox } from "./outbox.ts";
 import { Replica } from "./replica.ts";
 import { Saving } from "./saving.ts";
-import type { RigLink, SavedState, SessionPorts, SessionView, Truth } from "./session-types.ts";
+import type { QueuedFact, RigLink, SavedState, SessionPorts, SessionView, Truth } from "./session-types.ts";
 import { SiteClock } from "./site-clock.ts";
 
 export type SessionRole =
@@ -93,7 +93,12 @@ export class Session {
     this.saving = new Saving(ports.store, this.clock, () => this.saved());
     // Hundreds of boards that all knock at once would keep each other out.
     this.watchdog = new LinkWatchdog(role.role === "board" ? BOARD_PATIENCE : 1);
-    this.outbox = new Outbox(ports.store, ports.socket, () => this.changed());
+    this.outbox = new Outbox(
+      ports.store,
+      ports.socket,
+      () => this.changed(),
+      (item) => this.keepOwn(item),
+    );
   }
 
   /** Loads what the device holds, then connects. Resolves when the saved state is shown. */
@@ -383,6 +388,13 @@ export class Session {
       this.ports.socket.emit("resync", { seq });
     }
     this.changed();
+  }
+
+  /** A device none of whose links is good hears of its own reports nowhere but here (L9). */
+  private keepOwn(item: QueuedFact): void {
+    if (this.admission.mayRead) return;
+    this.replica.keep(item, this.deviceId, this.clock.now());
+    this.saving.now(this.ports.clock.mono());
   }
 
   private catchUp(): void {

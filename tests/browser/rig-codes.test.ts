@@ -188,6 +188,25 @@ describe("a code opened on a phone that has a rig", () => {
     await truth(page, "linked");
   });
 
+  test("whose link was replaced: what is said on it stands there, though no hub tells it any more", async () => {
+    const page = await open((await asked.link("west")).url);
+    await toScreen(page, "run");
+    await filterOn("west");
+    await filterIs(page, "west", "on");
+    await asked.order({ type: "revokeLink", rigId: "west" });
+    await page.locator('[data-refused="revoked"]').waitFor();
+    await mark(page, "west").click();
+    await filterIs(page, "west", "off");
+    await expect.poll(async () => (await rigAtHub("west")).filter, { timeout: WAIT_MS }).toBe("off");
+    await page.waitForTimeout(1000);
+    await filterIs(page, "west", "off");
+    // A joke of a code does not take the cues away that such a phone goes on with.
+    await scanIn(page, `${hub.url}/rig#west.nobodys-token`);
+    await page.waitForTimeout(1500);
+    await page.locator('[data-refused="revoked"]').waitFor();
+    await filterIs(page, "west", "off");
+  });
+
   test("that is damaged is told of", async () => {
     const page = await open((await asked.link("west")).url);
     await scanIn(page, `${hub.url}/rig#south.hal`);
@@ -232,8 +251,14 @@ test("orders missed while the phone was away are counted, not shown as new, nor 
   await page.reload();
   await truth(page, "linked");
   await expect.poll(shown, { timeout: WAIT_MS }).toEqual({ missed: 1, asNew: 0 });
+  // What is read or acknowledged in one page of a phone is so in the other.
+  const other = await open(`${hub.url}/rig`);
+  await other.locator('[data-missed="2"]').waitFor();
   await page.locator('[data-action="missed-seen"]').click();
+  await other.locator("[data-missed]").waitFor({ state: "detached" });
   await asked.order({ type: "sendMessage", text: "Clearing", rigIds: null });
-  await page.locator("[data-message]").waitFor();
+  for (const one of [page, other]) await one.locator("[data-message]").waitFor();
   expect(await page.locator("[data-missed], [data-call]").count()).toBe(0);
+  await page.locator('[data-action="read"]').click();
+  for (const one of [page, other]) await one.locator("[data-message]").waitFor({ state: "detached" });
 });

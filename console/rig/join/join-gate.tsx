@@ -26,9 +26,10 @@ export function JoinGate() {
     const store = new BrowserStore("noonfall-rig");
     let session: PageSession | null = null;
     let rigs: readonly RigLink[] = [];
+    let taken: readonly RigLink[] = [];
     let gone = false;
     const join = async (fragment: string): Promise<void> => {
-      const joining = await joinRigs(fragment, store, rigs);
+      const joining = await joinRigs(fragment, store, rigs, taken);
       if (gone) return;
       const links = session?.view().links;
       const changed = JSON.stringify(links) !== JSON.stringify(joining.rigs);
@@ -51,6 +52,7 @@ export function JoinGate() {
     const leave = (rigId: string): void => {
       then(async () => {
         await leaveRig(store, rigId).catch(() => undefined);
+        taken = [...taken, ...rigs.filter(({ id }) => id === rigId)];
         rigs = rigs.filter(({ id }) => id !== rigId);
         await join("");
         others.tell("");

@@ -27,11 +27,12 @@ export interface Joining {
 const KEY = "rigs";
 const LEFT_KEY = "left-rigs";
 
-/** @param held what this page already holds, for a phone that keeps nothing */
+/** @param held, gone what this page already holds and what it has left, for a phone that keeps nothing */
 export async function joinRigs(
   fragment: string,
   store: BrowserStore,
   held: readonly JoinedRig[],
+  gone: readonly JoinedRig[],
 ): Promise<Joining> {
   const { rigs: scanned, bad } = readFragment(fragment);
   try {
@@ -46,7 +47,7 @@ export async function joinRigs(
       history.replaceState(null, "", location.pathname);
     return { store, rigs, left, bad, kept: true };
   } catch {
-    return { store, rigs: mergeRigs(held, scanned), left: [], bad, kept: false };
+    return { store, rigs: mergeRigs(held, scanned), left: [...gone], bad, kept: false };
   }
 }
 

@@ -35,9 +35,10 @@ export function mergeRigs(kept: readonly JoinedRig[], scanned: readonly JoinedRi
   const merged = new Map(kept.map((rig) => [rig.id, rig]));
   for (const { id, token } of scanned) {
     const held = merged.get(id);
-    // One that was never taken itself gives way, unless it is what remains.
-    const former = held?.former === undefined || held.former === token ? held?.token : held.former;
-    if (held?.token !== token) merged.set(id, former === undefined ? { id, token } : { id, token, former });
+    if (!held) merged.set(id, { id, token });
+    // Of several that no hub has taken yet the newest is kept, beside the one that was there first.
+    else if (token !== held.token && token !== held.former)
+      merged.set(id, { id, token, former: held.former ?? held.token });
   }
   return [...merged.values()];
 }

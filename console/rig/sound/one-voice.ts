@@ -7,8 +7,8 @@ import { otherPages } from "../../link/other-pages.ts";
 
 /** What a page that sounds tells the others. */
 interface Claim {
-  /** When it was shown or touched last, by the phone's clock, ms. */
-  sinceMs: number;
+  /** The higher, the later it was shown or touched: the phone's clock, but never below one heard. */
+  used: number;
   rigIds: readonly string[];
 }
 
@@ -17,7 +17,8 @@ const HOLDS_MS = 3500;
 const EVENTS = ["visibilitychange", "pointerdown", "keydown"] as const;
 
 export class OneVoice {
-  private sinceMs = 0;
+  private usedAt = 0;
+  private newest = 0;
   private toldMs = Number.NEGATIVE_INFINITY;
   private quietUntilMs = Number.NEGATIVE_INFINITY;
   private rigIds: readonly string[] = [];
@@ -37,11 +38,11 @@ export class OneVoice {
   /** Whether this page, with these rigs, is the one that sounds now; called several times a second. */
   sounds(rigIds: readonly string[]): boolean {
     this.rigIds = rigIds;
-    const now = Date.now();
+    const now = performance.now();
     if (now < this.quietUntilMs) return false;
     if (now - this.toldMs >= TOLD_MS) {
       this.toldMs = now;
-      this.others.tell({ sinceMs: this.sinceMs, rigIds });
+      this.others.tell({ used: this.usedAt, rigIds });
     }
     return true;
   }
@@ -49,17 +50,18 @@ export class OneVoice {
   private readonly used = (): void => {
     if (document.visibilityState !== "visible") return;
     // A fraction, so that two pages never have the same.
-    this.sinceMs = Date.now() + Math.random();
+    this.usedAt = Math.max(Date.now(), this.newest + 1) + Math.random();
     this.quietUntilMs = Number.NEGATIVE_INFINITY;
     this.toldMs = Number.NEGATIVE_INFINITY;
   };
 
-  private hear({ sinceMs, rigIds }: Claim): void {
-    if (sinceMs < this.sinceMs) {
+  private hear({ used, rigIds }: Claim): void {
+    this.newest = Math.max(this.newest, used);
+    if (used < this.usedAt) {
       // It does not know of this one yet.
       this.toldMs = Number.NEGATIVE_INFINITY;
     } else if (this.rigIds.every((id) => rigIds.includes(id))) {
-      this.quietUntilMs = Date.now() + HOLDS_MS;
+      this.quietUntilMs = performance.now() + HOLDS_MS;
       this.quieted();
     }
   }

@@ -2,7 +2,7 @@
 import { describe, expect, test } from "vitest";
 import type { SessionRole } from "../../../shared/link/session.ts";
 import { begun, factsSent, idsOf, linked, OK, RIG } from "./begun.ts";
-import { type FakeSocket, WALL_AT_START } from "./fake-ports.ts";
+import { type FakeSocket, settle, WALL_AT_START } from "./fake-ports.ts";
 
 const NOT_ALLOWED = { code: "not-allowed", message: "none of this phone's links is good any more" };
 const REVOKED = { rigId: "west", reason: "revoked" };
@@ -44,6 +44,22 @@ describe("L8: a phone whose links were revoked", () => {
     socket.open("log-1", ["west"]);
     socket.hear("events", []);
     expect(session.view()).toMatchObject({ truth: "linked", refusedRigs: [] });
+  });
+
+  test("goes on to show what it has reported, though nobody tells it any more, and after a reload (L9)", async () => {
+    const { socket, session, store } = await linked();
+    socket.drop();
+    socket.open("log-1", [], [REVOKED]);
+    socket.answer = async (event) => (event === "facts" ? [OK] : Promise.reject());
+    const filter = (of: typeof session) =>
+      Object.values(of.view().state?.runs["real-2027-08-02"]?.rigs.west?.filter.byDevice ?? {}).map(
+        ({ value }) => value,
+      );
+    await session.report("west", { filter: "off" });
+    await settle();
+    expect(session.view().queued).toBe(0);
+    expect(filter(session)).toEqual(["off"]);
+    expect(filter((await begun(RIG, store)).session)).toEqual(["off"]);
   });
 
   test("hears “cover every lens” and its release, and nothing else (S7)", async () => {
@@ -154,6 +170,45 @@ describe("L8: a newer code for a rig that the phone holds", () => {
       links: [{ id: "west", token: "newer" }],
       formerKept: [],
     });
+  });
+
+  // A phone whose link was revoked goes on showing its cues; a joke of a code must not take them away.
+  test("that is nobody's, where the former was revoked, leaves the milder word standing at every attempt", async () => {
+    const { world, socket, session } = await linked();
+    socket.drop();
+    socket.open("log-1", [], [REVOKED]);
+    session.join([{ id: "west", token: "joke", former: "t" }]);
+    const both = () => {
+      for (const [token, word] of [
+        ["joke", BAD],
+        ["t", REVOKED],
+      ] as const) {
+        expect(tokens(socket)).toEqual([{ id: "west", token }]);
+        socket.open("log-1", [], [word]);
+      }
+    };
+    both();
+    expect(session.view().refusedRigs).toEqual([REVOKED]);
+    const said: string[] = [];
+    session.subscribe(() => said.push(JSON.stringify(session.view().refusedRigs)));
+    for (let time = 0; time < 3; time++) {
+      socket.drop();
+      await world.pass(31_000);
+      both();
+    }
+    expect(new Set(said)).toEqual(new Set([JSON.stringify([REVOKED])]));
+    expect(session.view().links).toEqual([{ id: "west", token: "joke", former: "t" }]);
+  });
+
+  test("and another hub at the address: both links are kept for the right one", async () => {
+    const { world, socket, session } = await linked();
+    session.join([{ id: "west", token: "newer", former: "t" }]);
+    for (let attempt = 0; attempt < 4; attempt++) {
+      strange(socket);
+      await world.pass(16_000);
+    }
+    expect(session.view().refusedRigs).toEqual([{ rigId: "west", reason: "other hub" }]);
+    expect(session.view().links).toEqual([{ id: "west", token: "newer", former: "t" }]);
   });
 });
 

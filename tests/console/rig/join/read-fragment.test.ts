@@ -54,10 +54,8 @@ describe("the link of a rig", () => {
     expect(mergeRigs(kept, [{ id: "west", token: "third" }])).toEqual([
       { id: "west", token: "third", former: "taken" },
     ]);
-    // The old card once more: both may be good.
-    expect(mergeRigs(kept, [{ id: "west", token: "taken" }])).toEqual([
-      { id: "west", token: "taken", former: "second" },
-    ]);
+    // The old card once more: both are tried anyway.
+    expect(mergeRigs(kept, [{ id: "west", token: "taken" }])).toEqual(kept);
   });
 
   it("keeps what a hub has settled, but not over a code that was scanned meanwhile", () => {
