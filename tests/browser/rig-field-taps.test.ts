@@ -3,7 +3,7 @@
  * on one rig contradict each other.
  */
 import type { Browser, BrowserContext, Page } from "playwright-core";
-import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { type MortalPhone, openMortalPhone } from "./support/mortal-phone.ts";
 import { type LeadCalls, type LoggedEvent, leadCalls, planSite } from "./support/site.ts";
@@ -37,6 +37,9 @@ beforeEach(async () => {
   await hub.call("DELETE", "/api/practice", undefined, lead).catch(() => undefined);
   seqBefore = (await asked.log()).at(-1)?.seq ?? 0;
 });
+afterEach(async () => {
+  for (const phone of phones.splice(0)) await phone.close();
+});
 afterAll(async () => {
   await browser?.close();
   expect(await hub?.end()).toBe(0);
@@ -62,9 +65,13 @@ async function filterWords(rigId: string): Promise<LoggedEvent[]> {
 const rigAtHub = async (rigId: string) =>
   (await asked.run()).rigs.find((rig: { id: string }) => rig.id === rigId);
 
+/** Phones of one test: a page that is no longer looked at would go on drawing. */
+const phones: BrowserContext[] = [];
+
 /** A page of a phone of its own, or one more of a phone's. */
 async function newPage(of?: BrowserContext): Promise<Page> {
   const context = of ?? (await browser.newContext({ viewport: { width: 390, height: 844 } }));
+  phones.push(context);
   const page = await context.newPage();
   page.setDefaultTimeout(WAIT_MS);
   return page;

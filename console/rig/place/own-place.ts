@@ -18,6 +18,8 @@ export interface OwnPlace {
   atUtcMs: UtcMs;
   /** The lead's place it departs from; another one of the lead's ends it. */
   lead: { latDeg: number; lonDeg: number; heightM: number };
+  /** The plan that says so; a page that still holds an older one ends nothing. */
+  planRevision: number;
   /** When it ended, real UTC; null while it stands. */
   endedUtcMs: UtcMs | null;
   circumstances: Circumstances;
@@ -26,14 +28,12 @@ export interface OwnPlace {
 export const OWN_PLACE_KEY = "own-place";
 
 /** Whether it counts: it was not ended, and eclipse and place of the lead's are the same. */
-export function ownPlaceHolds({ endedUtcMs, eclipse, lead }: OwnPlace, { plan }: SiteState): boolean {
+export function ownPlaceHolds(own: OwnPlace, { plan }: SiteState): boolean {
+  const { lead } = own;
   const { site } = plan;
+  const same = site?.latDeg === lead.latDeg && site.lonDeg === lead.lonDeg && site.heightM === lead.heightM;
   return (
-    endedUtcMs === null &&
-    plan.eclipse === eclipse &&
-    site?.latDeg === lead.latDeg &&
-    site.lonDeg === lead.lonDeg &&
-    site.heightM === lead.heightM
+    own.endedUtcMs === null && plan.eclipse === own.eclipse && (same || plan.revision < own.planRevision)
   );
 }
 

@@ -47,7 +47,7 @@ const TYPED_BOUND_M = 100;
 
 export function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
   const { t } = useWords();
-  const { site, eclipse } = state.plan;
+  const { site, eclipse, revision } = state.plan;
   const [text, setText] = useState("");
   const [trouble, setTrouble] = useState<string | null>(null);
   const [found, setFound] = useState<OwnPlace | null>(null);
@@ -66,6 +66,7 @@ export function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
         heightM,
         atUtcMs: now,
         lead: { latDeg: site.latDeg, lonDeg: site.lonDeg, heightM: site.heightM },
+        planRevision: revision,
         endedUtcMs: null,
         circumstances: result,
       });

@@ -19,6 +19,7 @@ function own(place: { latDeg: number; lonDeg: number; heightM: number }): OwnPla
     ...place,
     atUtcMs: at,
     lead: { latDeg: PALM_FIELD.latDeg, lonDeg: PALM_FIELD.lonDeg, heightM: PALM_FIELD.heightM },
+    planRevision: 1,
     endedUtcMs: null,
     circumstances: circumstances(elements, place, { placeBoundM: 100 }),
   };
@@ -63,6 +64,17 @@ describe("the phone's own place", () => {
     expect(ownPlaceHolds({ ...own(AWAY), eclipse: "2028-07-22" }, world.state)).toBe(false);
     world.order({ type: "savePlan", draft: draft({ site: NORTH_SHORE }), ifRevision: 1 }, at);
     expect(ownPlaceHolds(own(AWAY), world.state)).toBe(false);
+  });
+
+  // Another tab that slept, or a page killed before it had saved the newest plan.
+  it("is not ended by a page that holds an older plan than the one it departs from", () => {
+    const world = SiteWorld.planned();
+    const lead = { latDeg: NORTH_SHORE.latDeg, lonDeg: NORTH_SHORE.lonDeg, heightM: NORTH_SHORE.heightM };
+    const later = { ...own(AWAY), lead, planRevision: 2 };
+    expect(ownPlaceHolds(later, world.state)).toBe(true);
+    world.order({ type: "savePlan", draft: draft({ site: NORTH_SHORE }), ifRevision: 1 }, at);
+    expect(ownPlaceHolds(later, world.state)).toBe(true);
+    expect(ownPlaceHolds({ ...later, lead: own(AWAY).lead }, world.state)).toBe(false);
   });
 
   it("S5: for a minute after its end filters come off by eye only: the lead's contacts have come back", () => {
