@@ -89,10 +89,12 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
     window.scrollTo(0, 0);
     main.current?.scrollTo(0, 0);
   }, [shown]);
-  // Fetched while the hub is near, so that every screen is there when it is not.
+  // Fetched while the hub is near, so that every screen is there when it is not, and after the clock.
+  const known = view.truth === "linked" || view.truth === "alone";
   useEffect(() => {
-    for (const part of [Notices, JoinTrouble, TimeLine, SetupScreen, ReportScreen]) void part.fetch();
-  }, []);
+    if (known)
+      for (const part of [Notices, JoinTrouble, TimeLine, SetupScreen, ReportScreen]) void part.fetch();
+  }, [known]);
 
   const read = (): number => runTime(scene?.practice ?? null, session.now());
   const dark = scene?.gets.kind === "total" ? scene.view.contacts : null;
