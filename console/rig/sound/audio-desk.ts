@@ -58,6 +58,8 @@ export interface DeskPorts {
 
 /** Off by more than this a scheduled sound is scheduled anew, ms. */
 const REDO_MS = 2;
+/** A pip that would come later than this after its instant is dropped, ms; common practice, no source. */
+const JUMP_MS = 20;
 /** A sound this near is left alone: cutting it would be worse than a small error, ms. */
 const LEAVE_MS = 60;
 /** A contact that moves later by more than this is counted in anew, ms. */
@@ -126,8 +128,9 @@ export class AudioDesk {
     const wanted = new Set(plan.map((sound) => sound.id));
     for (const [id, item] of this.scheduled) {
       const past = item.planned.atUtcMs <= nowUtcMs;
-      // The clock was put forward over it: a pip would come late, and be taken for another.
-      const jumped = past && item.dueMs > nowMs + REDO_MS && isPip(item.planned);
+      // The clock was put forward over it: a pip would come late, and be taken for another. One that
+      // a small correction has made late by less than an ear can tell is left alone.
+      const jumped = past && item.dueMs > nowMs + JUMP_MS && isPip(item.planned);
       if (jumped) this.drop(id, item);
       else if (past) {
         if (item.planned.atUtcMs + item.planned.lengthMs + 1000 < nowUtcMs) this.scheduled.delete(id);
