@@ -41,8 +41,8 @@ const KEYS = [
   "cue.short-exposure",
   "cue.filter-stays",
   "cue.anyFilter.touch",
-  "rig.cue.stay",
-  "rig.cue.tooLate",
+  "cue.held.stay",
+  "cue.held.too-late",
 ];
 
 /** Arabic is written without its short vowels; the voice needs them. By key, same words. */
@@ -65,8 +65,8 @@ const VOWELLED = /** @type {Record<string, string>} */ ({
   "cue.short-exposure": "تَعْرِيضٌ قَصِير.",
   "cue.filter-stays": "المُرَشِّحُ يَبْقَى.",
   "cue.anyFilter.touch": "اِلْمَسِ المُرَشِّحَ وَاتْرُكْهُ فِي مَكَانِهِ.",
-  "rig.cue.stay": "أَبْقِ المُرَشِّح. هٰكَذَا قَالَ القَائِد.",
-  "rig.cue.tooLate": "فَاتَ وَقْتُ الفَتْح. المُرَشِّحُ يَبْقَى.",
+  "cue.held.stay": "أَبْقِ المُرَشِّح. هٰكَذَا قَالَ القَائِد.",
+  "cue.held.too-late": "فَاتَ وَقْتُ الفَتْح. المُرَشِّحُ يَبْقَى.",
 });
 /** Short vowels and the like (Unicode 064B–0652, 0670), and what is written with or without them. */
 const bare = (/** @type {string} */ text) =>

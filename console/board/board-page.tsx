@@ -2,6 +2,7 @@
 import type { PageSession } from "../link/open-session.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
+import { linkName } from "../parts/link-name.ts";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords } from "../words/words.ts";
 import { BoardScreen } from "./board-screen.tsx";
@@ -19,15 +20,26 @@ export function BoardPage({ session }: { session: PageSession }) {
   const { board } = seen;
   const reading = session.reading();
   const practice = practiceOn(board?.practice ?? null, now) !== null;
-  // A practice hangs on the hub's own clock, the eclipse on UTC.
-  const boundMs = practice ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
-  const told = board ? boardView(board, now, boundMs) : null;
+  // A practice hangs on the hub's own clock, the eclipse on UTC; what the hub doubts of that is in
+  // its contacts already.
+  const { filterC3 = null, safeC3 = null } = board?.contacts ?? {};
+  const ofHub = practice || safeC3 !== filterC3;
+  const boundMs = ofHub ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
+  const linked = seen.truth === "linked";
+  const cover = seen.cover || (board?.cover ?? false);
+  const told = board ? boardView(board, now, { boundMs, linked, cover }) : null;
   const readRunNow = () => runTimeOf(board?.practice ?? null, session.now());
   const { choice, choose } = usePalette(told?.kind === "total" ? told.contacts : null, readRunNow);
   if (!board || !told) {
     const text = seen.refused ? t("board.refused") : t("board.waiting");
     return (
-      <main className="board-waiting">
+      <main
+        className="board-waiting"
+        data-page="board"
+        data-phase="unset"
+        data-glasses="on"
+        data-link={linkName(seen.truth)}
+      >
         <p className="board-waiting-glasses">{t("board.safety.always")}</p>
         <EmptyNote
           text={text}
@@ -48,7 +60,7 @@ export function BoardPage({ session }: { session: PageSession }) {
       truth={seen.truth}
       sinceUtcMs={seen.sinceUtcMs}
       reading={reading}
-      cover={seen.cover || board.cover}
+      cover={cover}
       readRunNow={readRunNow}
       palette={choice}
       choosePalette={choose}

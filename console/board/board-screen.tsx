@@ -8,6 +8,7 @@ import { AlertLine } from "../parts/alert-line.tsx";
 import { ClockFace } from "../parts/clock-face.tsx";
 import { Countdown } from "../parts/countdown.tsx";
 import { CoverScreen } from "../parts/cover-screen.tsx";
+import { linkName } from "../parts/link-name.ts";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { SunDisc } from "../parts/sun-disc.tsx";
 import { clockText, localClockText } from "../parts/time-format.ts";
@@ -44,7 +45,15 @@ export function BoardScreen(props: BoardScreenProps) {
   const alone = truth === "alone" || truth === "never linked";
   const localText = (atMs: number) => localClockText(atMs, snapshot.zone) ?? clockText(atMs);
   return (
-    <div className="board" data-phase={view.phase} data-practice={view.practice !== null} data-alone={alone}>
+    <div
+      className="board"
+      data-page="board"
+      data-phase={view.phase}
+      data-glasses={view.glasses}
+      data-link={linkName(truth)}
+      data-practice={view.practice !== null}
+      data-alone={alone}
+    >
       {view.practice ? (
         <PracticeBanner endsText={`${localText(view.practice.endsAtUtcMs)} ${t("time.local")}`} />
       ) : null}

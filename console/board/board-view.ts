@@ -5,8 +5,9 @@
  * The safety line follows S13, S1, S2 and S8 (SAFETY: shared/plan/safety/SPEC.md):
  *   - glasses come off only at a total site, only once the lead has called totality by eye, never
  *     by the clock, and never in a practice run;
- *   - glasses are on again at C3−15 s by the clock, earlier by what the clock may be off (S5),
- *     and at once when the lead calls the Sun's return or "stay filtered";
+ *   - glasses are on again at C3−15 s by the clock, earlier by the doubt (S5) and by what this
+ *     page's clock may be off, and at once when the lead calls the Sun's return or "stay filtered";
+ *   - a board without its hub says glasses on: no call reaches it;
  *   - partial and annular: glasses on throughout.
  * C2 and C3 count only where a totality or ring can be seen (`kind`), whatever the geometry says.
  */
@@ -30,6 +31,8 @@ export type BoardPhase =
   | "covering"
   | "due"
   | "totality"
+  /** Glasses on already, since nobody knows C3 to the second: it may be totality still. */
+  | "ending"
   | "returning"
   | "ring"
   | "uncovering"
@@ -55,6 +58,7 @@ export type SafetyLine =
   | "onThroughout"
   | "stay"
   | "sunDown"
+  | "alone"
   | "always";
 
 export interface BoardView {
@@ -67,6 +71,8 @@ export interface BoardView {
   /** Totality or ring, seconds; 0 where there is none. */
   centralS: number;
   phase: BoardPhase;
+  /** What the one safety line comes to. */
+  glasses: "on" | "off";
   next: { step: NextStep; atRunMs: number } | null;
   safety: SafetyLine;
   /** The Sun in the sky at this site; null while no site is known. */
@@ -84,8 +90,17 @@ export interface BoardSun {
   totality: boolean;
 }
 
-/** `boundMs`: how far this page's clock may be off what the contacts are given in, ms. */
-export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, boundMs: number): BoardView {
+export interface BoardKnowledge {
+  /** How far this page's clock may be off what the contacts are given in, ms. */
+  boundMs: number;
+  /** Whether the hub is heard: calls arrive. */
+  linked: boolean;
+  /** S7, from any source. */
+  cover: boolean;
+}
+
+export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, known: BoardKnowledge): BoardView {
+  const { boundMs, linked, cover } = known;
   const { kind } = snapshot;
   const practice = practiceOn(snapshot.practice, nowUtcMs);
   const runNowMs = runTimeOf(snapshot.practice, nowUtcMs);
@@ -93,12 +108,14 @@ export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, boundMs: nu
   // Calls and shifts of a practice that this page has ended by itself are not the eclipse's.
   const heard = practice !== null || snapshot.practice === null;
   const here = heard ? snapshot.contacts : snapshot.realContacts;
-  const contacts = central ? here : { ...here, c2: null, c3: null, filterC3: null };
-  const { c2, c3, filterC3 } = contacts;
+  const contacts = central ? here : { ...here, c2: null, c3: null, filterC3: null, safeC3: null };
+  const { c2, c3, safeC3 } = contacts;
   const clockKnown = boundMs < CLOCK_UNKNOWN_MS;
   const earlierMs = GLASSES_ON_BEFORE_C3_MS + (clockKnown ? Math.max(0, boundMs) : 0);
-  const glassesOnMs = filterC3 === null ? null : filterC3 - earlierMs;
+  const glassesOnMs = safeC3 === null ? null : safeC3 - earlierMs;
   const called =
+    linked &&
+    !cover &&
     heard &&
     clockKnown &&
     kind === "total" &&
@@ -108,8 +125,9 @@ export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, boundMs: nu
     runNowMs >= snapshot.calledTotalityMs &&
     glassesOnMs !== null &&
     runNowMs < glassesOnMs;
-  const phase = phaseAt(snapshot, contacts, runNowMs, called, glassesOnMs);
+  const phase = phaseAt(snapshot, contacts, runNowMs, called, glassesOnMs, earlierMs);
   const sun = sunOf(snapshot, contacts, runNowMs, phase === "totality");
+  const safety = safetyAt(snapshot, phase, practice !== null, heard, linked, sun);
   return {
     runNowMs,
     practice: practice && { endsAtUtcMs: practice.endsAtUtcMs },
@@ -118,7 +136,8 @@ export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, boundMs: nu
     centralS: c2 !== null && c3 !== null ? Math.max(0, (c3 - c2) / 1000) : 0,
     phase,
     next: nextAt(phase, kind, contacts, runNowMs, glassesOnMs),
-    safety: safetyAt(snapshot, phase, practice !== null, heard, sun),
+    glasses: safety === "off" ? "off" : "on",
+    safety,
     sun,
   };
 }
@@ -129,9 +148,10 @@ function phaseAt(
   now: number,
   called: boolean,
   glassesOnMs: number | null,
+  earlierMs: number,
 ): BoardPhase {
   const { kind } = snapshot;
-  const { c1, c2, max, c3, c4 } = contacts;
+  const { c1, c2, max, c3, filterC3, c4 } = contacts;
   if (kind === "unset") return "unset";
   if (kind === "none") return snapshot.magnitude > 0 ? "below" : "none";
   if (called) return "totality";
@@ -139,7 +159,9 @@ function phaseAt(
   if (c4 !== null && now >= c4) return "after";
   if (c2 !== null && c3 !== null && now >= c2 && now < c3) {
     if (kind === "annular") return "ring";
-    return glassesOnMs !== null && now >= glassesOnMs ? "returning" : "due";
+    if (filterC3 !== null && now >= filterC3 - earlierMs) return "returning";
+    const wasSeen = snapshot.calledTotalityMs !== null;
+    return wasSeen && glassesOnMs !== null && now >= glassesOnMs ? "ending" : "due";
   }
   const turn = c3 ?? max;
   return turn !== null && now >= turn ? "uncovering" : "covering";
@@ -162,6 +184,7 @@ function nextAt(
       if (c2 !== null && now < c2) return step(kind === "total" ? "totality" : "ring", c2);
       return step("greatest", max);
     case "due":
+    case "ending":
     case "returning":
       return step("return", c3);
     case "totality":
@@ -180,12 +203,14 @@ function safetyAt(
   phase: BoardPhase,
   practice: boolean,
   heard: boolean,
+  linked: boolean,
   sun: BoardSun | null,
 ): SafetyLine {
   if (phase === "unset" || phase === "none" || phase === "below" || phase === "after") return "always";
   if (phase === "totality") return practice ? "offPractice" : "off";
-  if (phase === "returning") return "onNow";
+  if (phase === "returning" || phase === "ending") return "onNow";
   if (sun && !sun.up) return "sunDown";
+  if (!linked) return "alone";
   if (snapshot.kind !== "total") return "onThroughout";
   if (snapshot.stayFiltered && heard && phase !== "uncovering") return "stay";
   if (phase === "due") return "wait";

@@ -15,6 +15,7 @@ const TONES: Record<SafetyLine, Tone> = {
   onThroughout: "on",
   stay: "urgent",
   sunDown: "quiet",
+  alone: "urgent",
   always: "quiet",
 };
 

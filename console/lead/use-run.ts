@@ -33,7 +33,7 @@ export function useRun(everyMs = 500): RunNow | null {
   const { state } = view;
   if (!state) return null;
   const run = viewRun(state, view.presence, view.clockHealth, now);
-  const standing = alertsOf(state, run, view.clockHealth, now);
+  const standing = alertsOf(state, run, view.clockHealth);
   const alerts = trackAlerts([...view.alerts, ...known.current], standing, now).alerts;
   known.current = alerts;
   return {

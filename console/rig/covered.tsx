@@ -6,7 +6,7 @@ import { ConfirmButton } from "../parts/confirm-button.tsx";
 import { CoverScreen } from "../parts/cover-screen.tsx";
 import { clockText } from "../parts/time-format.ts";
 import { useWords } from "../words/words.ts";
-import { ownFilter } from "./run/cue-mode.ts";
+import { ownFilter } from "./run/own-filter.ts";
 import { setFilter } from "./run/rig-reports.ts";
 import type { RigScene } from "./run/rig-scene.ts";
 import type { RigActs } from "./run/use-rig-run.ts";

@@ -11,6 +11,7 @@ import { useNow, useSessionView } from "../link/use-session.ts";
 import { ClockFace } from "../parts/clock-face.tsx";
 import { Countdown } from "../parts/countdown.tsx";
 import { EmptyNote } from "../parts/empty-note.tsx";
+import { linkName } from "../parts/link-name.ts";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { clockText } from "../parts/time-format.ts";
 import { TruthLine } from "../parts/truth-line.tsx";
@@ -110,6 +111,8 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
   return (
     <div
       className="rig-page"
+      data-page="rig"
+      data-link={linkName(view.truth)}
       data-truth={view.truth}
       data-practice={inPractice !== null}
       data-armed={armed.sound}

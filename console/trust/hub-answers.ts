@@ -1,8 +1,9 @@
 /** What the trust page asks: the hub how it is reached, and whether this phone takes its https. */
 import * as v from "valibot";
+import type { RigLink } from "../../shared/link/session-types.ts";
 import { BrowserStore } from "../link/browser-store.ts";
 import type { Reach } from "../link/reach.ts";
-import { type JoinedRig, keptRigs, mergeRigs, readFragment } from "../rig/join/read-fragment.ts";
+import { keptRigs, mergeRigs, readFragment } from "../rig/join/read-fragment.ts";
 
 const WAIT_MS = 6000;
 const ReachSchema = v.object({
@@ -45,7 +46,7 @@ async function getJson(url: string): Promise<unknown> {
 }
 
 export interface KeptHere {
-  rigs: JoinedRig[];
+  rigs: RigLink[];
   /** Reports that the hub does not have yet. */
   queued: number;
 }

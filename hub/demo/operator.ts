@@ -6,8 +6,8 @@ import { Session } from "../../shared/link/session.ts";
 import type { Rig } from "../../shared/plan/plan.ts";
 import { setUpChecksFor } from "../../shared/plan/set-up-checks.ts";
 import { inTotality } from "../../shared/run/alerts.ts";
-import type { CueView } from "../../shared/run/cue-timeline.ts";
-import { filterOffReleased } from "../../shared/run/doubt.ts";
+import type { PutCue } from "../../shared/run/cues/instruction.ts";
+import { isHeld } from "../../shared/run/cues/manner.ts";
 import { anchorMs } from "../../shared/run/effective-contacts.ts";
 import type { PracticeStarted } from "../../shared/run/events.ts";
 import type { Report } from "../../shared/run/report-schema.ts";
@@ -108,6 +108,7 @@ class Habit {
   private nextTellRunMs: number;
   private greeted = false;
   private covered = false;
+  private sawTotality = false;
   private toldReleaseAt: number | null = null;
 
   constructor(
@@ -218,7 +219,7 @@ class Habit {
     }
   }
 
-  private *follow(view: CueView, scene: Scene): Generator<Report> {
+  private *follow(view: PutCue, scene: Scene): Generator<Report> {
     const { cue, id, dueMs, state } = view;
     const asksForHands = cue.confirm || cue.handsS > 0;
     if (!asksForHands || (state !== "now" && state !== "late" && state !== "skipped")) return;
@@ -229,14 +230,16 @@ class Habit {
       doneAt = Math.max(doneAt, dueMs + forgets.remindedAfterS * 1000);
     }
     if (scene.view.runNow < doneAt) return;
-    if (cue.action === "filter-off") {
-      const byEye = this.seesTotality(scene);
-      if (!filterOffReleased(scene.view.doubt, byEye)) return;
-      if (scene.view.contacts.filterC3 !== null && scene.view.runNow > scene.view.contacts.filterC3) return;
-      this.done.add(id);
-      yield { cueDone: id, ...(scene.view.doubt.reasons.length > 0 && { sawTotality: true }) };
+    if (view.mode === "by-eye") {
+      // Says what is seen; the cue is put plainly from then on.
+      if (!this.sawTotality && this.seesTotality(scene)) {
+        this.sawTotality = true;
+        yield { sawTotality: true };
+      }
       return;
     }
+    if (isHeld(view.mode)) return;
+    if (cue.action === "filter-off" && state === "skipped") return;
     this.done.add(id);
     const shoots = cue.action === "exposure" || cue.action === "burst";
     if (shoots && this.person.card && this.cardGB !== null) {

@@ -16,7 +16,8 @@ import { PlanSchema, RigSchema } from "../../shared/plan/plan.ts";
 import { CUE_ACTIONS } from "../../shared/plan/vocabulary.ts";
 import type { Answer, BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
 import type { Alert } from "../../shared/run/alerts.ts";
-import type { CueState } from "../../shared/run/cue-timeline.ts";
+import type { CueState } from "../../shared/run/cues/cue-states.ts";
+import type { CueManner } from "../../shared/run/cues/manner.ts";
 import type { Doubt } from "../../shared/run/doubt.ts";
 import type { PracticeStarted } from "../../shared/run/events.ts";
 import type { FilterState, FilterWord } from "../../shared/run/filter-state.ts";
@@ -103,6 +104,9 @@ export const CircumstancesAnswer = v.object({
       s: v.number(),
     }),
   ),
+  lengthBoundS: v.exactOptional(
+    said(v.number(), "How much shorter totality may be for what the place leaves open"),
+  ),
   sunriseUtcMs: maybe.number,
   sunsetUtcMs: maybe.number,
 } satisfies Fields<Circumstances>);
@@ -116,6 +120,7 @@ const boardContacts = v.object({
   c3: maybe.number,
   filterC3: said(maybe.number, "Never later than predicted: filters and glasses go on by this one"),
   c4: maybe.number,
+  safeC3: said(maybe.number, "filterC3 less the doubt that is left: glasses go on 15 s before it"),
 } satisfies Fields<BoardContacts>);
 export const BoardAnswer = v.object({
   revision: whole,
@@ -151,6 +156,19 @@ export const PlanAnswer = PlanSchema;
 
 const filterWord = v.picklist(["on", "off", "unknown", "capped"] satisfies FilterWord[]);
 const filterState = v.picklist([...filterWord.options, "none by design"] satisfies FilterState[]);
+const MODES = [
+  "plain",
+  "touch",
+  "rehearsed",
+  "by-eye",
+  "filter-first",
+  "stay",
+  "overcast",
+  "too-late",
+  "never",
+  "revoked",
+  "covered",
+] as const satisfies CueManner[];
 const cue = v.object({
   id: v.string(),
   state: v.picklist(["ahead", "next", "now", "late", "done", "skipped"] satisfies CueState[]),
@@ -161,6 +179,7 @@ const cue = v.object({
   fromRunMs: v.number(),
   toRunMs: v.number(),
   lateS: v.number(),
+  mode: said(v.picklist(MODES), "How it is put to a person now"),
 });
 const device = v.object({
   deviceId: v.string(),
@@ -178,6 +197,7 @@ const rig = v.object({
   filter: said(filterState, "What is to be reckoned with: unknown after a long silence"),
   filterSaid: said(filterWord, "What was last said"),
   filterDisputed: v.boolean(),
+  exposed: said(v.boolean(), "Its filter is off outside its allowance in sunlight"),
   cardFreeGB: maybe.number,
   batteryPct: maybe.number,
   tracking: maybe.boolean,
@@ -231,10 +251,14 @@ export const RunAnswer = v.object({
         "place uncertain",
         "prediction revised",
         "place changed",
+        "elsewhere",
         "called off",
       ] satisfies Doubt["reasons"]),
     ),
-    byS: said(v.number(), "How much earlier filter-on cues come"),
+    byS: said(v.number(), "How much earlier safe-making cues come until somebody has seen totality"),
+    eyeEarlyS: said(v.number(), "How long before C2, less 5 s, a call of totality is believed"),
+    lengthS: said(v.number(), "Totality's length"),
+    lengthOpenS: said(v.number(), "How much shorter it may be for what the place leaves open"),
   } satisfies Fields<Doubt>),
   calls: v.array(
     v.object({
@@ -243,6 +267,7 @@ export const RunAnswer = v.object({
       atRunMs: v.number(),
       by: v.string(),
       takenBack: v.boolean(),
+      ended: v.exactOptional(said(v.boolean(), "Something made things safe after this call of totality")),
     } satisfies Fields<Call>),
   ),
   rigs: v.array(rig),

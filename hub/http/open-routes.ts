@@ -16,7 +16,7 @@ import { type Route, refusalReply, route } from "./route.ts";
 
 const DAY_MS = 86_400_000;
 
-export function openRoutes({ clock, keeper, solver, patience, version }: HubParts): Route[] {
+export function openRoutes({ alerts, clock, keeper, solver, patience, version }: HubParts): Route[] {
   return [
     route({
       method: "get",
@@ -122,7 +122,7 @@ export function openRoutes({ clock, keeper, solver, patience, version }: HubPart
       access: "anyone",
       summary: "What the public board shows.",
       answers: BoardAnswer,
-      handle: () => ({ body: boardSnapshot(keeper.state, clock.now()) }),
+      handle: () => ({ body: boardSnapshot(keeper.state, clock.now(), alerts.clockHealth()) }),
     }),
   ];
 }

@@ -47,6 +47,7 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswe
       filter: status.filter,
       filterSaid: status.verdict.state,
       filterDisputed: status.verdict.disputedBy.length > 0,
+      exposed: status.exposed,
       cardFreeGB: status.cardFreeGB,
       batteryPct: status.batteryPct,
       tracking: status.tracking,
@@ -87,5 +88,6 @@ function cueJson(
     fromRunMs: cue.fromMs,
     toRunMs: cue.toMs,
     lateS: cue.lateS,
+    mode: cue.mode,
   };
 }

@@ -1,22 +1,35 @@
 /** The board's snapshot: what the public may know, derived from the state. No names of people. */
 import { whatSiteGets } from "../../shared/plan/what-site-gets.ts";
 import type { BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
-import { contactsOf, type EffectiveContacts } from "../../shared/run/effective-contacts.ts";
+import { standingCall, standingTotality } from "../../shared/run/calls.ts";
+import { rigTimes } from "../../shared/run/cues/rig-times.ts";
+import { type ClockHealth, doubtAt } from "../../shared/run/doubt.ts";
+import { contactsOf } from "../../shared/run/effective-contacts.ts";
+import { recordOf } from "../../shared/run/rig-status.ts";
 import { currentRun, practiceAt } from "../../shared/run/run-time.ts";
-import type { SiteState } from "../../shared/run/state.ts";
+import type { RunRecord, SiteState } from "../../shared/run/state.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
 
-function boardContacts({ c1, c2, max, c3, filterC3, c4 }: EffectiveContacts): BoardContacts {
-  return { c1, c2, max, c3, filterC3, c4 };
+/** A doubt grows by the millisecond; boards are told in these steps, on the early side, ms. */
+const STEP_MS = 500;
+
+function boardContacts(state: SiteState, run: RunRecord, clock: ClockHealth, now: UtcMs): BoardContacts {
+  const contacts = contactsOf(state, run);
+  const { c1, c2, max, c3, filterC3, c4 } = contacts;
+  const doubt = doubtAt(state, run, clock, now);
+  const practice = run.kind === "practice" ? practiceAt(state, now) : null;
+  const records = [null, ...state.plan.rigs.map(({ id }) => recordOf(state, run, id))];
+  const ends = records.flatMap((record) => rigTimes(run, record, contacts, doubt, practice).safeC3 ?? []);
+  const end = ends.length > 0 ? Math.min(...ends) : null;
+  const safeC3 = end === null || end === filterC3 ? end : Math.floor(end / STEP_MS) * STEP_MS;
+  return { c1, c2, max, c3, filterC3, safeC3, c4 };
 }
 
-export function boardSnapshot(state: SiteState, now: UtcMs): BoardSnapshot {
+export function boardSnapshot(state: SiteState, now: UtcMs, clock: ClockHealth): BoardSnapshot {
   const { plan, circumstances } = state;
   const run = currentRun(state, now);
   const practice = practiceAt(state, now);
   const gets = whatSiteGets(circumstances);
-  const called = (name: string): number | null =>
-    run.calls.findLast((call) => call.call === name && !call.takenBack)?.atRunMs ?? null;
   return {
     revision: plan.revision,
     siteName: plan.site?.name ?? "",
@@ -27,8 +40,8 @@ export function boardSnapshot(state: SiteState, now: UtcMs): BoardSnapshot {
     eclipse: plan.eclipse,
     kind: circumstances ? gets.kind : "unset",
     visible: circumstances?.visible ?? false,
-    contacts: boardContacts(contactsOf(state, run)),
-    realContacts: boardContacts(contactsOf(state, state.runs[state.realRunId] ?? run)),
+    contacts: boardContacts(state, run, clock, now),
+    realContacts: boardContacts(state, state.runs[state.realRunId] ?? run, clock, now),
     magnitude: circumstances?.magnitude ?? 0,
     ratio: circumstances?.ratio ?? 0,
     obscuration: circumstances?.obscuration ?? 0,
@@ -43,8 +56,8 @@ export function boardSnapshot(state: SiteState, now: UtcMs): BoardSnapshot {
       endsAtUtcMs: practice.endsAtUtcMs,
     },
     cover: state.cover !== null,
-    calledTotalityMs: called("totality"),
-    calledReturnMs: called("sun returns"),
-    stayFiltered: called("stay filtered") !== null,
+    calledTotalityMs: standingTotality(run.calls)?.atRunMs ?? null,
+    calledReturnMs: standingCall(run.calls, "sun returns")?.atRunMs ?? null,
+    stayFiltered: standingCall(run.calls, "stay filtered") !== null,
   };
 }

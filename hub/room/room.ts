@@ -9,6 +9,7 @@ import type { Server, Socket } from "socket.io";
 import { ownValue } from "../../shared/plan/own-key.ts";
 import {
   type Answer,
+  type BoardSnapshot,
   FactsMessageSchema,
   type Hello,
   HelloSchema,
@@ -158,7 +159,7 @@ export class Room {
     if (hello.role === "board") {
       void socket.join("boards");
       socket.emit("welcome", welcome);
-      socket.emit("board", boardSnapshot(this.ports.keeper.state, this.ports.clock.now()));
+      socket.emit("board", this.boardNow());
       return;
     }
     const rigIds = hello.role === "rig" ? this.admitRigs(socket, hello, welcome) : [];
@@ -343,8 +344,13 @@ export class Room {
     socket.emit("events", events);
   }
 
+  private boardNow(): BoardSnapshot {
+    const { keeper, clock, alerts } = this.ports;
+    return boardSnapshot(keeper.state, clock.now(), alerts.clockHealth());
+  }
+
   private sendBoard(): void {
-    const snapshot = boardSnapshot(this.ports.keeper.state, this.ports.clock.now());
+    const snapshot = this.boardNow();
     const text = JSON.stringify(snapshot);
     if (text === this.lastBoard) return;
     this.lastBoard = text;

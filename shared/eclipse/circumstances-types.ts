@@ -79,6 +79,11 @@ export interface Circumstances {
   /** How good the contact times are: a bound in seconds on C2 and C3. */
   timingBoundS: number;
   timingShares: ErrorShare[];
+  /**
+   * By how much totality or the ring may be shorter because of what the place leaves open, seconds;
+   * missing in what was saved before it was worked out.
+   */
+  lengthBoundS?: number;
   /** Instants within C1…C4 at which the Sun's upper limb rises or sets, refraction included. */
   sunriseUtcMs: UtcMs | null;
   sunsetUtcMs: UtcMs | null;

@@ -96,26 +96,17 @@ export class Admission {
     this.mayRead = welcome.rigIds.length > 0;
     this.mayDeliver = this.mayRead || welcome.refused.some(({ reason }) => reason !== "bad link");
     const before = this.refusedRigs;
-    const refused = welcome.refused
-      .filter(({ rigId }) => own.includes(rigId))
-      .map((word) => this.settle(word));
+    const saidBefore = (rigId: string) => before.find((one) => one.rigId === rigId);
+    const refused = welcome.refused.filter(({ rigId }) => own.includes(rigId));
+    const words = refused.map((word) => this.settle(word));
     this.keepTaken(welcome.rigIds);
-    this.again = refused.includes(null);
-    // While the other link is being tried, what was said before stands.
-    const standing = before.filter(
-      ({ rigId }) => this.newerRefused.has(rigId) && welcome.refused.some((one) => one.rigId === rigId),
-    );
-    const said = refused.filter((word) => word !== null);
-    this.refusedRigs =
-      sameLog || this.mayDeliver
-        ? [...said, ...standing]
-        : [
-            ...said.map(
-              ({ rigId }) =>
-                before.find((one) => one.rigId === rigId) ?? { rigId, reason: "other hub" as const },
-            ),
-            ...standing,
-          ];
+    this.again = words.includes(null);
+    this.refusedRigs = refused.flatMap(({ rigId }, index) => {
+      const word = words[index];
+      // While the other link is being tried, what was said before stands.
+      if (!word) return saidBefore(rigId) ?? [];
+      return sameLog || this.mayDeliver ? word : (saidBefore(rigId) ?? { rigId, reason: "other hub" });
+    });
   }
 
   /**

@@ -18,6 +18,8 @@ const ANSWER_TIMEOUT_MS = 5000;
 /** Refusals after which sending again could help. */
 const PASSING = new Set<Refusal["code"]>(["internal", "too-many"]);
 
+type Unnumbered = { id: string; fact: Omit<Fact, "deviceSeq"> };
+
 export class Outbox {
   items: readonly QueuedFact[] = [];
   rejected: readonly { id: string; fact: Fact; refusal: Refusal }[] = [];
@@ -27,6 +29,8 @@ export class Outbox {
   /** The hub has them; another page of this device may still hold them. */
   private readonly answered = new Set<string>();
   private unforgotten: (() => Promise<void>)[] = [];
+  /** Above every number seen here; the store has the last word, since other pages may have reported. */
+  private next = 0;
 
   constructor(
     private readonly store: StorePort,
@@ -39,6 +43,7 @@ export class Outbox {
   load(items: readonly QueuedFact[], rejected: Outbox["rejected"]): void {
     this.items = [...items, ...this.items];
     this.rejected = rejected;
+    this.seen(items);
   }
 
   /** Takes in what other pages of this device have put into the store. */
@@ -48,17 +53,18 @@ export class Outbox {
     const others = waiting.filter(({ id }) => !known.has(id) && !this.answered.has(id));
     if (others.length === 0) return;
     this.items = [...others, ...this.items].sort((a, b) => a.fact.deviceSeq - b.fact.deviceSeq);
+    this.seen(others);
     this.changed();
   }
 
-  /** The lowest number that none of the facts here has. */
-  get nextNumber(): number {
-    return Math.max(0, ...this.items.map(({ fact }) => fact.deviceSeq + 1));
-  }
-
-  /** Resolves, with the fact's number, when it is safe on this device. */
-  async add(item: QueuedFact): Promise<number> {
+  /**
+   * Resolves when the fact is safe on this device. Its number is at least `atLeast`, and above all
+   * others of the device.
+   */
+  async add({ id, fact }: Unnumbered, atLeast: number): Promise<void> {
+    const item: QueuedFact = { id, fact: { ...fact, deviceSeq: Math.max(this.next, atLeast) } };
     this.items = [...this.items, item];
+    this.seen([item]);
     this.storing.add(item.id);
     // Storing begins before anything is drawn: drawing may take longer than a page has to live.
     const stored = this.store.queue(item);
@@ -68,12 +74,16 @@ export class Outbox {
       if (deviceSeq !== item.fact.deviceSeq) {
         const numbered = { ...item, fact: { ...item.fact, deviceSeq } };
         this.items = this.items.map((other) => (other.id === item.id ? numbered : other));
+        this.seen([numbered]);
         this.changed();
       }
-      return deviceSeq;
     } finally {
       this.storing.delete(item.id);
     }
+  }
+
+  private seen(items: readonly QueuedFact[]): void {
+    this.next = Math.max(this.next, ...items.map(({ fact }) => fact.deviceSeq + 1));
   }
 
   /** Sends what waits, oldest first, until nothing is left or the link fails. */

@@ -59,8 +59,6 @@ export class Session {
   private readonly listeners = new Set<() => void>();
   private cached: SessionView | null = null;
   private deviceId = "";
-  /** At least one above every number this page has given. */
-  private nextSeq = 0;
   private started = false;
   private listening = false;
   private stopped = false;
@@ -184,26 +182,15 @@ export class Session {
   async report(rigId: string, report: Report): Promise<void> {
     const reading = this.clock.reading();
     const state = this.replica.base;
-    // The store has the last word: another page of this device may have reported since.
-    const deviceSeq = Math.max(
-      this.nextSeq,
-      this.outbox.nextNumber,
-      highestNumberOf(state, this.deviceId) + 1,
-    );
-    this.nextSeq = deviceSeq + 1;
-    const number = await this.outbox.add({
-      id: this.ports.newId(),
-      fact: {
-        v: 1,
-        rigId,
-        runId: state ? currentRun(state, reading.utcMs).runId : null,
-        deviceSeq,
-        observedUtcMs: reading.utcMs,
-        boundMs: Number.isFinite(reading.boundMs) ? reading.boundMs : null,
-        report,
-      },
-    });
-    this.nextSeq = Math.max(this.nextSeq, number + 1);
+    const fact = {
+      v: 1,
+      rigId,
+      runId: state ? currentRun(state, reading.utcMs).runId : null,
+      observedUtcMs: reading.utcMs,
+      boundMs: Number.isFinite(reading.boundMs) ? reading.boundMs : null,
+      report,
+    } as const;
+    await this.outbox.add({ id: this.ports.newId(), fact }, highestNumberOf(state, this.deviceId) + 1);
     if (this.caughtUp) void this.outbox.flush();
   }
 

@@ -81,8 +81,12 @@ export interface Welcome {
   refused: { rigId: string; reason: "bad link" | "revoked" | "removed" }[];
 }
 
-/** `filterC3` is never later than predicted, whatever was shifted (S5): "glasses on" hangs on it. */
-export type BoardContacts = Record<"c1" | "c2" | "max" | "c3" | "filterC3" | "c4", number | null>;
+/**
+ * `filterC3` is never later than predicted, whatever was shifted (S5). `safeC3` is the same less
+ * the doubt that is left, the earliest of what any rig of the site reckons with: "glasses on"
+ * hangs on it.
+ */
+export type BoardContacts = Record<"c1" | "c2" | "max" | "c3" | "filterC3" | "safeC3" | "c4", number | null>;
 
 /** What the public sees; derived, small, no names of people. */
 export interface BoardSnapshot {
@@ -106,7 +110,7 @@ export interface BoardSnapshot {
   positionAngles: Record<"c1" | "c4", number | null>;
   practice: { startedUtcMs: number; startRunMs: number; rate: number; endsAtUtcMs: number } | null;
   cover: boolean;
-  /** The lead has called totality, or the Sun's return, in this run: run time ms. */
+  /** Calls of totality, or of the Sun's return, that stand in this run (S6): run time ms. */
   calledTotalityMs: number | null;
   calledReturnMs: number | null;
   stayFiltered: boolean;

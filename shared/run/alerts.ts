@@ -8,15 +8,15 @@
  */
 
 import { sunAt } from "../eclipse/sun.ts";
-import { type Allowance, filterAllowance } from "../plan/safety/allowance.ts";
+import { isFilterOff } from "../plan/safety/check-filter-cues.ts";
 import { isFilterAction } from "../plan/vocabulary.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
+import { mayBeOff } from "./cues/rig-times.ts";
 import type { ClockHealth } from "./doubt.ts";
 import type { EffectiveContacts } from "./effective-contacts.ts";
 import type { AlertChange } from "./events.ts";
 import { type Presence, type RigStatus, type RunView, viewRun } from "./rig-status.ts";
-import { practiceAt } from "./run-time.ts";
 import type { SiteState } from "./state.ts";
 
 export type AlertPriority = AlertChange["priority"];
@@ -26,6 +26,8 @@ export type AlertCause =
   | "filter-unknown"
   | "filter-disputed"
   | "filter-late"
+  | "still-filtered"
+  | "not-capped"
   | "help"
   | "not-joined"
   | "link-lost"
@@ -69,25 +71,11 @@ export function isExposed(state: SiteState, contacts: EffectiveContacts, runNow:
   return !inTotality(state, contacts, runNow);
 }
 
-/** S8: a practice is on while the real Sun is up at the site: a bare lens is truly exposed. */
-export function practiceUnderRealSun(state: SiteState, now: UtcMs): boolean {
-  return practiceAt(state, now) !== null && state.plan.site !== null && sunAt(now, state.plan.site).up;
-}
-
 /** Between C2 and C3 at a site that is total: effective ones, but C2 not by a far shift alone. */
 export function inTotality(state: SiteState, contacts: EffectiveContacts, runNow: number): boolean {
   if (whatSiteGets(state.circumstances).kind !== "total") return false;
   const { filterC2, c3 } = contacts;
   return filterC2 !== null && c3 !== null && runNow >= filterC2 && runNow < c3;
-}
-
-/** Whether a rig's filter may be off at a run time: in totality, or within its allowance (S3, S4). */
-export function mayBeOff(allowance: Allowance | null, contacts: EffectiveContacts, runNow: number): boolean {
-  if (!allowance || contacts.filterC2 === null || contacts.filterC3 === null) return false;
-  return (
-    runNow >= contacts.filterC2 + allowance.offFrom.offsetS * 1000 &&
-    runNow < contacts.filterC3 + allowance.onBy.offsetS * 1000
-  );
 }
 
 /** All alerts that stand at an instant, worst first. */
@@ -97,10 +85,10 @@ export function alertsAt(
   clock: ClockHealth,
   now: UtcMs,
 ): StandingAlert[] {
-  return alertsOf(state, viewRun(state, presence, clock, now), clock, now);
+  return alertsOf(state, viewRun(state, presence, clock, now), clock);
 }
 
-export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, now: UtcMs): StandingAlert[] {
+export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth): StandingAlert[] {
   const { run, contacts, runNow } = view;
   const alerts: StandingAlert[] = [];
   const raise = (
@@ -117,23 +105,22 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
   const nearC2 = beforeC2 && contacts.c2 !== null && contacts.c2 - runNow < NEAR_MS;
   const running =
     contacts.c1 !== null && contacts.c4 !== null && runNow > contacts.c1 - NEAR_MS && runNow < contacts.c4;
-  const gets = whatSiteGets(state.circumstances);
-  const underRealSun = practiceUnderRealSun(state, now);
+  const sunUp = state.plan.site !== null && sunAt(utcMs(runNow), state.plan.site).up;
 
   const joined = new Set(Object.values(state.devices).flatMap((device) => device.rigIds));
   for (const status of view.rigs) {
     const { rig } = status;
-    const allowance = filterAllowance(rig, gets);
     const filtered = rig.filter !== "none by design";
-    if (filtered && status.verdict.state === "off") {
-      const allowed = mayBeOff(allowance, contacts, runNow);
-      if (!allowed && (exposed || inTotality(state, contacts, runNow))) raise("danger", "exposed", rig.id);
-      else if (underRealSun && !status.practiceSafe) raise("danger", "practice-off-real-sun", rig.id);
+    if (status.exposed) {
+      const inRun = sunUp && !mayBeOff(status.allowance, status.times, runNow);
+      raise("danger", inRun ? "exposed" : "practice-off-real-sun", rig.id);
     }
     if (filtered && exposed && running && status.filter === "unknown")
       raise("caution", "filter-unknown", rig.id);
     if (status.verdict.disputedBy.length > 0) raise("caution", "filter-disputed", rig.id);
-    if (filterCueLate(status)) raise("caution", "filter-late", rig.id);
+    if (lateCue(status, "filter-on")) raise("caution", "filter-late", rig.id);
+    if (stillFiltered(status)) raise("caution", "still-filtered", rig.id);
+    if (lateCue(status, "cap")) raise("caution", "not-capped", rig.id);
     if (status.help?.value) raise("caution", "help", rig.id, status.help.observedUtcMs);
     const lacking = joined.has(rig.id) ? null : lackOfPhone(status, contacts, runNow);
     if (lacking) raise(lacking, "not-joined", rig.id);
@@ -158,8 +145,14 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth, no
 
 const RANK: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
 
-function filterCueLate(status: RigStatus): boolean {
-  return status.cues.some((cue) => cue.state === "late" && cue.cue.action === "filter-on");
+/** A cue of this kind waits past its window. */
+function lateCue(status: RigStatus, action: "filter-on" | "cap"): boolean {
+  return status.cues.some((cue) => cue.state === "late" && cue.cue.action === action);
+}
+
+/** It could come off by now, and nobody has said that it did. */
+function stillFiltered({ cues }: RigStatus): boolean {
+  return cues.some(({ state, mode, cue }) => state === "late" && mode === "plain" && isFilterOff(cue));
 }
 
 /**

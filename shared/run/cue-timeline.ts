@@ -1,25 +1,18 @@
 /**
- * A rig's cues as instants, and the state of each (SPEC R3).
+ * A rig's cues as instants (SPEC R3). Repeated cues become one instance each: "partial-before",
+ * "partial-before.2", ….
  *
- *   ahead    not due yet, and another comes first
- *   next     the first that is not due yet
- *   now      within its window
- *   late     its window is over, it asks for a confirm and has none, and it still makes sense
- *   done     marked so
- *   skipped  marked so, or let pass without a mark
- *
- * Repeated cues become one instance each: "partial-before", "partial-before.2", ….
- * Filter-on, eyes-away and glasses-on hang on `filterC3`, never later than predicted; under
- * doubt they come earlier by the doubt (S5), but not before C2: a filter that was never to come
- * off needs no putting on. A filter-on cue always asks for a confirm. Filter-off cues never move
- * for doubt: they are withheld ("by eye only", doubt.ts).
+ * Whatever makes things safe (cues/cue-kinds.ts) is never later than predicted, whatever was
+ * shifted, and comes earlier by the doubt (S5), but not before its rig's filter was to come off: a
+ * filter that was never to come off needs no putting on. A filter-on cue always asks for a
+ * confirm. Filter-off cues never move for doubt, they are withheld (cues/manner.ts); what the eye
+ * saw brings them forward (S15).
  */
-import { ownValue } from "../plan/own-key.ts";
+import { anchoredMs, CONTACT_OF_ANCHOR } from "../plan/cue-times.ts";
 import type { Cue, Rig } from "../plan/plan.ts";
-import { isLookUp } from "../plan/safety/check-eye-cues.ts";
-import { isFilterOff } from "../plan/safety/check-filter-cues.ts";
+import { isFilterOff, makesSafeCue, uncaps } from "./cues/cue-kinds.ts";
+import { type RigTimes, timesByTheClock } from "./cues/rig-times.ts";
 import { anchorMs, type EffectiveContacts } from "./effective-contacts.ts";
-import type { RigRecord } from "./state.ts";
 
 export interface CueInstance {
   id: string;
@@ -32,15 +25,6 @@ export interface CueInstance {
   toMs: number;
 }
 
-export type CueState = "ahead" | "next" | "now" | "late" | "done" | "skipped";
-
-export interface CueView extends CueInstance {
-  state: CueState;
-  /** Seconds past due, 0 when not late. */
-  lateS: number;
-}
-
-const SAFE_ACTIONS = new Set<Cue["action"]>(["filter-on", "eyes-away", "glasses-on", "cap"]);
 const MOST_REPEATS = 200;
 
 /** The last timeline of each cue list: it is asked for many times a second and seldom changes. */
@@ -50,21 +34,25 @@ const lastOf = new WeakMap<Rig["cues"], { key: string; timeline: readonly CueIns
 export function cueTimeline(
   rig: Pick<Rig, "cues">,
   contacts: EffectiveContacts,
-  doubtS = 0,
+  times: RigTimes = timesByTheClock(contacts),
 ): readonly CueInstance[] {
-  const key = JSON.stringify([contacts, doubtS]);
+  const key = JSON.stringify([contacts, times]);
   const last = lastOf.get(rig.cues);
   if (last?.key === key) return last.timeline;
-  const timeline = makeTimeline(rig, contacts, doubtS);
+  const timeline = makeTimeline(rig, contacts, times);
   lastOf.set(rig.cues, { key, timeline });
   return timeline;
 }
 
-function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, doubtS: number): CueInstance[] {
+function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, times: RigTimes): CueInstance[] {
   const all: CueInstance[] = [];
+  const opensMs = Math.max(
+    times.c2 ?? Number.NEGATIVE_INFINITY,
+    ...rig.cues.filter((cue) => cue.on && isFilterOff(cue)).map((cue) => offMs(cue, contacts, times) ?? 0),
+  );
   for (const cue of rig.cues) {
     if (!cue.on) continue;
-    const due = dueMs(cue, contacts, doubtS);
+    const due = dueMs(cue, contacts, times, opensMs);
     if (due === null) continue;
     all.push(instance(cue, 1, due));
     if (!cue.repeat) continue;
@@ -80,13 +68,36 @@ function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, doubt
   return all.sort((a, b) => a.dueMs - b.dueMs || (a.id < b.id ? -1 : 1));
 }
 
-function dueMs(cue: Cue, contacts: EffectiveContacts, doubtS: number): number | null {
-  const safe = SAFE_ACTIONS.has(cue.action) && cue.anchor === "C3";
-  const anchor = safe ? contacts.filterC3 : anchorMs(contacts, cue.anchor);
+function dueMs(cue: Cue, contacts: EffectiveContacts, times: RigTimes, opensMs: number): number | null {
+  if (isFilterOff(cue)) return offMs(cue, contacts, times);
+  if (uncaps(cue)) {
+    const at = anchorMs(contacts, cue.anchor);
+    return at === null ? null : at + (cue.offsetS + times.earlierS) * 1000;
+  }
+  if (!makesSafeCue(cue)) return anchoredMs(contacts, cue.anchor, cue.offsetS);
+  const anchor = neverLater(contacts, cue.anchor);
   if (anchor === null) return null;
   const due = anchor + cue.offsetS * 1000;
-  if (!safe || doubtS === 0) return due;
-  return Math.min(due, Math.max(due - doubtS * 1000, contacts.c2 ?? Number.NEGATIVE_INFINITY));
+  if (times.earlierS === 0) return due;
+  const early = due - times.earlierS * 1000;
+  if (cue.anchor === "C3") return Math.min(due, Math.max(early, opensMs));
+  return cue.anchor === "C4" ? Math.min(due, Math.max(early, contacts.filterC3 ?? early)) : early;
+}
+
+/** The eye has the last word (S15): what was seen moves a filter-off cue, never later. */
+function offMs(cue: Cue, contacts: EffectiveContacts, { seenMs }: RigTimes): number | null {
+  const due = anchoredMs(contacts, cue.anchor, cue.offsetS);
+  if (due === null || seenMs === null) return due;
+  return Math.min(due, seenMs + Math.max(0, cue.offsetS) * 1000);
+}
+
+/** The instant of an anchor, or the predicted one where that is earlier. */
+function neverLater(contacts: EffectiveContacts, anchor: Cue["anchor"]): number | null {
+  const effective = anchor === "C3" ? contacts.filterC3 : anchorMs(contacts, anchor);
+  if (effective === null) return null;
+  const name = CONTACT_OF_ANCHOR[anchor];
+  const predicted = name in contacts.predicted ? contacts.predicted[name as "c1"] : null;
+  return predicted === null ? effective : Math.min(effective, predicted);
 }
 
 function instance(cue: Cue, n: number, at: number): CueInstance {
@@ -105,52 +116,6 @@ function asItActs(cue: Cue): Cue {
   if (isFilterOff(cue) && cue.action !== "filter-off") return { ...cue, action: "filter-off" };
   return cue.action === "filter-on" && !cue.confirm ? { ...cue, confirm: true } : cue;
 }
-
-/** The states of all instances at a run time, given what the rig has marked. */
-export function cueViews(
-  timeline: readonly CueInstance[],
-  record: Pick<RigRecord, "cues">,
-  atRunMs: number,
-  contacts: EffectiveContacts,
-): CueView[] {
-  let nextFound = false;
-  return timeline.map((item) => {
-    const mark = ownValue(record.cues, item.id)?.value;
-    let state: CueState;
-    if (mark && mark !== "open") state = mark;
-    else if (isPastTotality(item, atRunMs, contacts)) state = "skipped";
-    else if (atRunMs < item.dueMs) {
-      state = nextFound ? "ahead" : "next";
-      nextFound = true;
-    } else if (atRunMs <= item.toMs) state = "now";
-    else state = item.cue.confirm && !overtaken(item, atRunMs, contacts) ? "late" : "skipped";
-    return { ...item, state, lateS: state === "late" ? (atRunMs - item.dueMs) / 1000 : 0 };
-  });
-}
-
-/**
- * "Filter off" and "look up" make sense in totality alone: where it has ended, or ends before
- * they come due (the Sun was called back early), they are let go.
- */
-function isPastTotality(
-  { cue, dueMs }: CueInstance,
-  atRunMs: number,
-  { filterC3 }: EffectiveContacts,
-): boolean {
-  if (!isFilterOff(cue) && !isLookUp(cue)) return false;
-  return filterC3 !== null && Math.max(atRunMs, dueMs) >= filterC3;
-}
-
-/** Filter-on does not go stale before C4. */
-function overtaken(item: CueInstance, atRunMs: number, contacts: EffectiveContacts): boolean {
-  if (item.cue.action === "filter-on") return contacts.c4 !== null && atRunMs > contacts.c4;
-  // Until C3, from which on isPastTotality lets it go.
-  if (item.cue.action === "filter-off") return false;
-  return atRunMs > item.toMs + STALE_S * 1000;
-}
-
-/** After this long a cue that is not about the filter is let go. Common practice, no source. */
-const STALE_S = 120;
 
 /** Whether an id names an instance of the rig's cues, switched on or not. */
 export function knowsCue(rig: Pick<Rig, "cues">, id: string): Cue | undefined {

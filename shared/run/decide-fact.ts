@@ -10,7 +10,7 @@ import type { Fact } from "./commands.ts";
 import { knowsCue } from "./cue-timeline.ts";
 import { EVENT_VERSIONS, type LateFlag, type RigReported } from "./events.ts";
 import type { EventDraft } from "./logged-event.ts";
-import { recordOf } from "./rig-status.ts";
+import { isTouchOnly, realSunUp, recordOf } from "./rig-status.ts";
 import { practiceEndMs } from "./run-time.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
@@ -38,7 +38,8 @@ export function decideFact(
   const cue = rig && cueId ? knowsCue(rig, cueId) : undefined;
   if (rig && cueId && !cue) flags.push("cue unknown");
   if (rig && cue && report.cueDone && report.filter === undefined && rig.filter !== "none by design") {
-    const touchOnly = run.kind === "practice" && !recordOf(state, run, rig.id).practiceSafe?.value;
+    const safe = recordOf(state, run, rig.id).practiceSafe?.value ?? false;
+    const touchOnly = isTouchOnly(run.kind, safe, realSunUp(state, fact.observedUtcMs as UtcMs));
     if (cue.action === "filter-off" && !touchOnly) report.filter = "off";
     if (cue.action === "filter-on" && !touchOnly) report.filter = "on";
   }

@@ -3,14 +3,17 @@
  * refusal. Pure: time, ids, the solver and the clock come in. Facts are decided in
  * decide-fact.ts, and are never refused for the state.
  */
+
 import type { Circumstances } from "../eclipse/circumstances-types.ts";
 import { ownValue } from "../plan/own-key.ts";
 import type { Plan, PlanDraft, Site } from "../plan/plan.ts";
+import { samePlace } from "../plan/same-place.ts";
 import { type PlanNote, type PlanRefusal, settlePlan } from "../plan/settle-plan.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
+import { standingTotality } from "./calls.ts";
 import type { Order } from "./commands.ts";
-import { type ClockHealth, SEEN_EARLY_S } from "./doubt.ts";
+import { type ClockHealth, doubtAt, eyeBelievedFromMs } from "./doubt.ts";
 import { anchorMs, contactsMoved, contactsOf, effectiveContacts } from "./effective-contacts.ts";
 import { EVENT_VERSIONS, type EventType, type Payloads } from "./events.ts";
 import type { EventDraft } from "./logged-event.ts";
@@ -122,7 +125,7 @@ function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, contex
   );
   if ("refusal" in settled) return { refusal: planRefusal(settled.refusal) };
   // The first place is no change: nobody has been shown times of another.
-  const placeChanged = state.plan.site !== null && !samePlace(state.plan, settled.plan);
+  const placeChanged = state.plan.site !== null && !sameContacts(state.plan, settled.plan);
   const practice = practiceAt(state, context.now);
   const events: EventDraft[] = [];
   // A practice hangs on the contacts it began with; S8's end hangs on them, too.
@@ -158,11 +161,8 @@ function zoneOf(site: Site, before: Site | null, context: Context): string {
   return context.zoneAt(site.latDeg, site.lonDeg);
 }
 
-function samePlace(a: Plan, b: Plan): boolean {
-  const p = a.site;
-  const q = b.site;
-  if (a.eclipse !== b.eclipse) return false;
-  return p?.latDeg === q?.latDeg && p?.lonDeg === q?.lonDeg && p?.heightM === q?.heightM;
+function sameContacts(a: Plan, b: Plan): boolean {
+  return a.eclipse === b.eclipse && samePlace(a.site, b.site);
 }
 
 function startPractice(
@@ -220,20 +220,14 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
         data: { reason: "no-totality" },
       });
     }
-    const predicted = effectiveContacts(state.circumstances, { shifts: run.shifts, calls: [] });
-    const practising = run.kind === "practice";
-    const boundS = (context.clock.boundMs + (practising ? 0 : context.clock.hubBoundMs)) / 1000;
-    const earliest = (predicted.filterC2 ?? Number.POSITIVE_INFINITY) - (SEEN_EARLY_S + boundS) * 1000;
-    if (atRunMs < earliest) {
-      return no(
-        "safety-rule",
-        "S6: too early to call totality; C2 is more than 5 s and the clock's bound away",
-        {
-          rule: "S6",
-          field: "call",
-          data: { reason: "too-early" },
-        },
-      );
+    const contacts = contactsOf(state, run);
+    const earliest = eyeBelievedFromMs(contacts, doubtAt(state, run, context.clock, context.now));
+    if (earliest === null || atRunMs < earliest) {
+      return no("safety-rule", "S6: too early to call totality; C2 is more than 5 s and the doubt away", {
+        rule: "S6",
+        field: "call",
+        data: { reason: "too-early" },
+      });
     }
     if (state.cover) {
       return no("safety-rule", "S7: every lens is covered until a lead releases it", {
@@ -242,10 +236,9 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
         data: { reason: "covered" },
       });
     }
-    // A call that stands and was followed by none is not made a second time.
-    if (run.calls.findLast((item) => !item.takenBack)?.call === "totality") return { events: [] };
-    const { c3 } = contactsOf(state, run);
-    if (c3 !== null && atRunMs >= c3) {
+    // A call that stands is not made a second time.
+    if (standingTotality(run.calls)) return { events: [] };
+    if (contacts.c3 !== null && atRunMs >= contacts.c3) {
       return no("safety-rule", "S6: totality is over at this site", {
         rule: "S6",
         field: "call",

@@ -1,10 +1,26 @@
 /**
- * S5: reasons why a filter-off cue may only be taken by eye, and by how much filter-on cues come
- * earlier. In a practice run the hub's distance from UTC does not matter, since the practice
- * hangs on the hub's own clock.
+ * S5: doubt. Reasons why a filter-off cue may only be taken by eye, and one figure in seconds by
+ * which safe-making cues come earlier.
+ *
+ * Model: what is said of the contacts may be off by what the place leaves open (timing bound) plus
+ * the worst that is known against the clock: its bound, a step nobody has answered, a source or a
+ * witness that disagrees. More than totality's length counts as its length. While no reason
+ * stands, the figure changes nothing: predictions are always off by a second or two (S15).
+ *
+ * A call of totality by eye settles most of it. Whoever saw totality begin within
+ * EYE_WITHIN_S of the truth knows the clock's error together with the place's: what is left is at
+ * most the call's distance from predicted C2 plus EYE_WITHIN_S, and totality cannot end before the
+ * call + its length − EYE_WITHIN_S − what the place leaves open of the length. Proof: let c2, c3
+ * be the true contacts on the hub's clock, t the call, |t − c2| ≤ 5 s, and l ≥ L − open the true
+ * length. Then c3 = c2 + l ≥ t − 5 + L − open, whatever the clock's error. (`safeC3`)
+ *
+ * In a practice run the hub's distance from UTC does not matter, since the practice hangs on the
+ * hub's own clock.
  */
+import { whatSiteGets } from "../plan/what-site-gets.ts";
 import type { UtcMs } from "../time/instants.ts";
-import { contactsOf, type EffectiveContacts } from "./effective-contacts.ts";
+import { standingCall, standingTotality } from "./calls.ts";
+import { type EffectiveContacts, SHIFT_TRUST_S } from "./effective-contacts.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
 export type DoubtReason =
@@ -15,12 +31,19 @@ export type DoubtReason =
   | "place uncertain"
   | "prediction revised"
   | "place changed"
+  | "elsewhere"
   | "called off";
 
 export interface Doubt {
   reasons: DoubtReason[];
-  /** How much earlier filter-on cues come, seconds. */
+  /** How much earlier safe-making cues come before anybody has seen totality, seconds; 0 without a reason. */
   byS: number;
+  /** How long before C2 totality is believed that is seen by eye, less SEEN_EARLY_S, seconds. */
+  eyeEarlyS: number;
+  /** Seconds of totality here; 0 where there is none. */
+  lengthS: number;
+  /** By how much the place may make it shorter, seconds. */
+  lengthOpenS: number;
 }
 
 /** What a client or the hub knows of its clock. */
@@ -33,6 +56,8 @@ export interface ClockHealth {
   slept: boolean;
   /** The laptop's own clock was set and nobody has said yet whether that was right; `disputed`, too. */
   stepped?: boolean;
+  /** How far a pending step, another source or a witness says the hub may be off, ms; 0 or missing when nothing does. */
+  apartMs?: number;
 }
 
 export const GOOD_CLOCK: ClockHealth = { boundMs: 0, hubBoundMs: 0, disputed: false, slept: false };
@@ -45,66 +70,91 @@ export const REVISION_MS = 60_000;
 export const PLACE_BOUND_S = 30;
 /** S6: what is seen by eye, by the lead or an operator, is believed from this long before C2, plus the doubt. */
 export const SEEN_EARLY_S = 5;
-/** An operator's doubt that has no figure counts as this many seconds. Common practice, no source. */
-const SEE_UNKNOWN_S = 30;
-/** No doubt of the clock makes an operator's word true earlier than this, seconds; common practice, no source. */
-const SEE_MOST_S = 300;
-/** A doubt above this changes nothing any more: safe cues are at C2 by then (cue-timeline.ts). */
+/** S5: how well an eye tells the beginning of totality, seconds. */
+export const EYE_WITHIN_S = 5;
+/** Where no totality bounds it: nothing hangs on a larger figure. */
 const MOST_DOUBT_S = 3600;
 
-/** `contacts`: the effective ones of this run, where the caller has them already. */
+/** `elsewhere`: this phone knows itself to be away from the plan's place. */
 export function doubtAt(
   state: SiteState,
   run: RunRecord,
   clock: ClockHealth,
   now: UtcMs,
-  contacts: EffectiveContacts = contactsOf(state, run),
+  elsewhere = false,
 ): Doubt {
   const real = run.kind === "real";
+  const lengthS = whatSiteGets(state.circumstances).totalityS;
   const boundMs = clock.boundMs + (real ? clock.hubBoundMs : 0);
+  const apartMs = real ? (clock.apartMs ?? 0) : 0;
+  const timingS = state.circumstances?.timingBoundS ?? 0;
   const reasons: DoubtReason[] = [];
-  let byS = 0;
-  if (boundMs > DOUBT_BOUND_MS) {
-    reasons.push("clock bound");
-    byS = Math.max(byS, boundMs / 1000);
-  }
-  if (real && clock.disputed) reasons.push("clock disputed");
+  if (boundMs > DOUBT_BOUND_MS) reasons.push("clock bound");
+  if (real && (clock.disputed || apartMs > DOUBT_BOUND_MS)) reasons.push("clock disputed");
   if (clock.slept) reasons.push("laptop slept");
   const site = state.plan.site;
   if (!site?.confirmed) reasons.push("site unconfirmed");
-  const timing = state.circumstances?.timingBoundS ?? 0;
-  if (timing > PLACE_BOUND_S) {
-    reasons.push("place uncertain");
-    byS = Math.max(byS, timing);
-  }
-  const { c2, filterC2 } = contacts;
+  if (timingS > PLACE_BOUND_S || (lengthS > 0 && timingS >= lengthS / 2)) reasons.push("place uncertain");
+  if (elsewhere) reasons.push("elsewhere");
   // A shift that far before the prediction is never taken on trust, however long it has stood.
-  const farEarly = c2 !== null && filterC2 !== null && c2 < filterC2;
+  const farEarly = (run.shifts.c2 ?? 0) < -SHIFT_TRUST_S * 1000 && standingTotality(run.calls) === null;
   if (farEarly || (run.revisedUtcMs !== null && recent(run.revisedUtcMs, now)))
     reasons.push("prediction revised");
   if (state.placeChangedUtcMs !== null && recent(state.placeChangedUtcMs, now)) reasons.push("place changed");
   // Two leads may have called it; one who takes theirs back does not take back the other's.
-  if (run.calls.some((call) => call.call === "stay filtered" && !call.takenBack)) reasons.push("called off");
-  return { reasons, byS: Math.min(byS, MOST_DOUBT_S) };
+  const calledOff = standingCall(run.calls, "stay filtered") !== null;
+  const mostS = lengthS > 0 ? lengthS : MOST_DOUBT_S;
+  const worstS = Math.max(boundMs, apartMs) / 1000;
+  const figureS = elsewhere ? mostS : Math.min(mostS, timingS + worstS);
+  const doubted = reasons.length > 0;
+  if (calledOff) reasons.push("called off");
+  return {
+    reasons,
+    byS: doubted ? figureS : 0,
+    eyeEarlyS: doubted ? figureS : Math.min(mostS, boundMs / 1000),
+    lengthS,
+    lengthOpenS: Math.min(lengthS, lengthOpenS(state)),
+  };
 }
 
 function recent(then: UtcMs, now: UtcMs): boolean {
   return now - then < REVISION_MS;
 }
 
-/**
- * Whether an operator's "I see totality" can be true: not before C2 less SEEN_EARLY_S and the
- * doubt. A report from before that (another program's, a slip) releases nothing (S6, S15).
- */
-export function mayHaveSeen(filterC2: number | null, doubt: Doubt, saidRunMs: number): boolean {
-  const doubtS = Math.min(SEE_MOST_S, Math.max(SEE_UNKNOWN_S, doubt.byS));
-  return filterC2 !== null && saidRunMs >= filterC2 - (SEEN_EARLY_S + doubtS) * 1000;
+/** What the place leaves open of the length; from the place's share where an older plan has no figure. */
+function lengthOpenS({ circumstances }: SiteState): number {
+  if (!circumstances) return 0;
+  if (circumstances.lengthBoundS !== undefined) return circumstances.lengthBoundS;
+  const share = circumstances.timingShares?.find(({ cause }) => cause === "place")?.s;
+  return 2 * (share ?? circumstances.timingBoundS);
 }
 
 /**
- * Whether a filter-off cue may be shown as an order to act. Under doubt it may only when the
- * operator of this rig said "I see totality", or the lead called it.
+ * From when on "totality", seen by the lead or by an operator, can be true, run time ms: C2 less
+ * SEEN_EARLY_S and the doubt (S6). One limit for both; null where there is no totality.
  */
-export function filterOffReleased(doubt: Doubt, seenByEye: boolean): boolean {
-  return doubt.reasons.length === 0 || seenByEye;
+export function eyeBelievedFromMs({ plannedC2 }: EffectiveContacts, doubt: Doubt): number | null {
+  return plannedC2 === null ? null : plannedC2 - (SEEN_EARLY_S + doubt.eyeEarlyS) * 1000;
+}
+
+/**
+ * When safe-making cues reckon with the Sun's return, run time ms: predicted C3, never later, less
+ * the doubt; less what is left of it once totality was seen at the instants `seenRunMs`.
+ */
+export function safeC3(
+  { filterC3, plannedC2 }: EffectiveContacts,
+  doubt: Doubt,
+  seenRunMs: readonly number[],
+): number | null {
+  if (filterC3 === null) return null;
+  if (seenRunMs.length === 0 || plannedC2 === null) return filterC3 - doubt.byS * 1000;
+  const firstMs = Math.min(...seenRunMs);
+  // A call that only a doubt let in stays one when its reason has gone.
+  if (doubt.byS === 0 && firstMs >= plannedC2 - SEEN_EARLY_S * 1000) return filterC3;
+  const leftS = Math.min(
+    ...(doubt.byS > 0 ? [doubt.byS] : []),
+    ...seenRunMs.map((at) => Math.abs(at - plannedC2) / 1000 + EYE_WITHIN_S),
+  );
+  const earliestMs = firstMs + (doubt.lengthS - EYE_WITHIN_S - doubt.lengthOpenS) * 1000;
+  return Math.min(filterC3 - leftS * 1000, earliestMs);
 }

@@ -2,17 +2,18 @@
  * Effective contacts: predicted, plus the limb, plus any shift or call (SPEC R2). Run time, ms.
  *
  * A call of "totality" moves C2 to the call when it lies within CALL_REACH_S of C2; a call of
- * "sun returns" moves C3 to the call whenever it is earlier, and up to CALL_REACH_S when later.
- * Calls that were taken back do not count. `filterC3` is what filter-on cues hang on: never
- * later than the prediction, whatever was shifted (S5: no shift delays filter-on by itself).
- * `filterC2` is its mirror: without a call by eye no shift takes it more than SHIFT_TRUST_S
- * before the prediction, so that a slip of the hand opens nothing in sunlight.
+ * "sun returns" moves C3 to the call from C2 to RETURN_REACH_S after C3, and is a mere "filters on"
+ * at any other time. Calls that do not stand (calls.ts) do not count. `filterC3` is what
+ * safe-making cues hang on: never later than the prediction, whatever was shifted (S5: no shift
+ * delays one by itself). `filterC2` is its mirror: without a call by eye no shift takes it more
+ * than SHIFT_TRUST_S before the prediction, so that a slip of the hand opens nothing in sunlight.
  */
 import type { Circumstances, ContactName, MomentName } from "../eclipse/circumstances-types.ts";
 import { anchoredMs } from "../plan/cue-times.ts";
 import type { CueAnchor } from "../plan/vocabulary.ts";
 import { whatSiteGets } from "../plan/what-site-gets.ts";
-import type { Call, RunRecord, SiteState } from "./state.ts";
+import { standingCall, standingTotality } from "./calls.ts";
+import type { RunRecord, SiteState } from "./state.ts";
 
 export interface EffectiveContacts extends Partial<Record<MomentName, number | null>> {
   c1: number | null;
@@ -24,6 +25,10 @@ export interface EffectiveContacts extends Partial<Record<MomentName, number | n
   filterC3: number | null;
   /** From when a filter may be off by the clock: never much earlier than predicted plus limb. */
   filterC2: number | null;
+  /** The same before any call: what a call of totality is measured against. */
+  plannedC2: number | null;
+  /** Predicted, whatever was shifted or called: what is made safe is never later (S5). */
+  predicted: Readonly<Record<ContactName, number | null>>;
 }
 
 /**
@@ -32,14 +37,16 @@ export interface EffectiveContacts extends Partial<Record<MomentName, number | n
  */
 export const SHIFT_TRUST_S = 10;
 
-/** How far a call may move a contact later, seconds. Common practice, no source. */
+/** How far a call of totality may move C2 later, seconds. Common practice, no source. */
 export const CALL_REACH_S = 15;
+/** S6: until how long after C3 a call of the Sun's return moves it, seconds. */
+export const RETURN_REACH_S = 60;
 
 export function effectiveContacts(
   circumstances: Circumstances | null,
   run: Pick<RunRecord, "shifts" | "calls">,
 ): EffectiveContacts {
-  const predicted = whatSiteGets(circumstances).contacts;
+  const { contacts: predicted, kind } = whatSiteGets(circumstances);
   const base = (name: ContactName): number | null => predicted[name];
   const shifted = (name: ContactName): number | null => {
     const at = base(name);
@@ -49,18 +56,19 @@ export function effectiveContacts(
   let c3 = shifted("c3");
   const predictedC2 = base("c2");
   const predictedC3 = base("c3");
-  let filterC2 = c2 === null || predictedC2 === null ? c2 : Math.max(c2, predictedC2 - SHIFT_TRUST_S * 1000);
-  const standing = run.calls.filter((call) => !call.takenBack);
-  // The first that is near enough: one made again later says nothing new of C2.
-  const latest = filterC2 === null ? 0 : filterC2 + CALL_REACH_S * 1000;
-  const totality = standing.find(({ call, atRunMs }) => call === "totality" && atRunMs <= latest);
-  if (c2 !== null && totality) {
-    c2 = totality.atRunMs;
-    filterC2 = c2;
-  }
-  const returned = last(standing, "sun returns");
-  if (c3 !== null && returned && returned.atRunMs <= c3 + CALL_REACH_S * 1000) c3 = returned.atRunMs;
-  if (c2 !== null && c3 !== null && c3 < c2) c3 = Math.max(c3, returned?.atRunMs ?? c2);
+  const plannedC2 =
+    c2 === null || predictedC2 === null ? c2 : Math.max(c2, predictedC2 - SHIFT_TRUST_S * 1000);
+  const latest = plannedC2 === null ? 0 : plannedC2 + CALL_REACH_S * 1000;
+  const standing = standingTotality(run.calls);
+  const opens = standing && standing.atRunMs <= latest ? standing.atRunMs : null;
+  // What was seen stays what was seen when something has made things safe since; it opens nothing.
+  const seen = opens ?? lastTotality(run.calls, latest);
+  if (c2 !== null && seen !== null) c2 = seen;
+  const filterC2 = plannedC2 === null ? null : (opens ?? plannedC2);
+  const returned = standingCall(run.calls, "sun returns")?.atRunMs ?? null;
+  if (kind === "total" && c2 !== null && c3 !== null && returned !== null && returned >= c2)
+    if (returned <= c3 + RETURN_REACH_S * 1000) c3 = returned;
+  if (c2 !== null && c3 !== null && c3 < c2) c2 = c3;
   const { sunLost, sunBack, beadsC2, beadsC3 } = circumstances?.moments ?? {};
   // Beads go with their contact; the skyline does not move.
   const withContact = (
@@ -81,7 +89,17 @@ export function effectiveContacts(
     c4: shifted("c4"),
     filterC3: c3 === null || predictedC3 === null ? c3 : Math.min(c3, predictedC3),
     filterC2,
+    plannedC2,
+    predicted,
   };
+}
+
+/** When totality was last called no later than `latest`, ended since or not; null where it was not. */
+function lastTotality(calls: RunRecord["calls"], latest: number): number | null {
+  const found = calls.findLast(
+    ({ call, takenBack, atRunMs }) => call === "totality" && !takenBack && atRunMs <= latest,
+  );
+  return found?.atRunMs ?? null;
 }
 
 /** Whether what a site gets, or when, differs by more than a clock's doubt (half a second). */
@@ -116,8 +134,4 @@ export function nextContact(
     if (when !== null && when > at) return { name, at: when };
   }
   return null;
-}
-
-function last(calls: readonly Call[], name: Call["call"]): Call | undefined {
-  return calls.filter((call) => call.call === name).at(-1);
 }

@@ -4,6 +4,8 @@
  * were observed (registers.ts), so their order of arrival does not matter.
  */
 import { ownValue } from "../plan/own-key.ts";
+import type { UtcMs } from "../time/instants.ts";
+import { makesSafe } from "./calls.ts";
 import { contactsMoved } from "./effective-contacts.ts";
 import type { RigReported, SiteEvent } from "./events.ts";
 import { addFilterWord } from "./filter-state.ts";
@@ -88,17 +90,20 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
         };
       });
     case "called":
-      return withRun(state, event.runId, (run) => ({
-        ...run,
-        calls: [...run.calls, { ...event.payload, takenBack: false }],
-      }));
+      return withRun(state, event.runId, (run) => {
+        const before = makesSafe(event.payload.call) ? madeSafe(run, event.loggedUtcMs) : run;
+        return { ...before, calls: [...before.calls, { ...event.payload, takenBack: false }] };
+      });
     case "callTakenBack":
-      return withRun(state, event.runId, (run) => ({
-        ...run,
-        calls: run.calls.map((call) =>
-          call.callId === event.payload.callId ? { ...call, takenBack: true } : call,
-        ),
-      }));
+      return withRun(state, event.runId, (run) => {
+        const { callId } = event.payload;
+        const safe = run.calls.some((call) => call.callId === callId && makesSafe(call.call));
+        return {
+          ...run,
+          calls: run.calls.map((call) => (call.callId === callId ? { ...call, takenBack: true } : call)),
+          unmadeUtcMs: safe ? event.loggedUtcMs : run.unmadeUtcMs,
+        };
+      });
     case "contactShifted":
       return withRun(state, event.runId, (run) => ({
         ...run,
@@ -106,9 +111,19 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
         revisedUtcMs: event.loggedUtcMs,
       }));
     case "coverOrdered":
-      return { ...state, cover: state.cover ?? { sinceUtcMs: event.loggedUtcMs, by: event.payload.by } };
+      return {
+        ...withRun(state, event.runId, (run) => madeSafe(run, event.loggedUtcMs)),
+        cover: state.cover ?? { sinceUtcMs: event.loggedUtcMs, by: event.payload.by },
+      };
     case "coverReleased":
-      return { ...state, cover: null };
+      // Also where the log never got the cover: pages have obeyed it.
+      return {
+        ...withRun(state, event.runId, (run) => ({
+          ...madeSafe(run, event.loggedUtcMs),
+          unmadeUtcMs: event.loggedUtcMs,
+        })),
+        cover: null,
+      };
     case "linkRevoked":
       return {
         ...state,
@@ -132,6 +147,15 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
     default:
       return state;
   }
+}
+
+/** S6: a standing call of totality is over for good. */
+function madeSafe(run: RunRecord, atUtcMs: UtcMs): RunRecord {
+  return {
+    ...run,
+    madeSafeUtcMs: atUtcMs,
+    calls: run.calls.map((call) => (call.call === "totality" ? { ...call, ended: true } : call)),
+  };
 }
 
 type By = Stamp & { by: string };

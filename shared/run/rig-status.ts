@@ -6,13 +6,19 @@
  * A rig nobody has heard of for SILENT_MS has an unknown filter.
  */
 
+import { sunAt } from "../eclipse/sun.ts";
 import { ownValue } from "../plan/own-key.ts";
 import type { Rig } from "../plan/plan.ts";
-import { isFilterAction } from "../plan/vocabulary.ts";
-import { whatSiteGets } from "../plan/what-site-gets.ts";
-import type { RunMs, UtcMs } from "../time/instants.ts";
-import { type CueInstance, type CueView, cueTimeline, cueViews } from "./cue-timeline.ts";
-import { type ClockHealth, type Doubt, doubtAt, mayHaveSeen } from "./doubt.ts";
+import { type Allowance, filterAllowance, isLookedThrough } from "../plan/safety/allowance.ts";
+import { type WhatSiteGets, whatSiteGets } from "../plan/what-site-gets.ts";
+import { type RunMs, type UtcMs, utcMs } from "../time/instants.ts";
+import { standingSafeCall } from "./calls.ts";
+import { cueTimeline } from "./cue-timeline.ts";
+import { cueStates, type KnownFilter } from "./cues/cue-states.ts";
+import { instructionOf, type PutCue } from "./cues/instruction.ts";
+import { cueManner, type MannerContext, ownWordsOf } from "./cues/manner.ts";
+import { mayBeOff, type RigTimes, rigTimes } from "./cues/rig-times.ts";
+import { type ClockHealth, type Doubt, doubtAt } from "./doubt.ts";
 import { contactsOf, type EffectiveContacts } from "./effective-contacts.ts";
 import type { PracticeStarted } from "./events.ts";
 import {
@@ -24,7 +30,7 @@ import {
 } from "./filter-state.ts";
 import { newest, type Register } from "./registers.ts";
 import { currentRun, practiceAt, runTime } from "./run-time.ts";
-import { type CueMark, NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
+import { NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
 import type { Sky } from "./vocabulary.ts";
 
 /** What the hub knows of who is connected; never logged. */
@@ -64,19 +70,23 @@ export interface RigStatus {
   recording: boolean | null;
   sky: Sky | null;
   help: Register<boolean> | null;
-  sawTotality: boolean;
+  /** What was seen for this rig, and from and until when its filter may be off. */
+  times: RigTimes;
+  /** When its filter may be off at all; null for never. */
+  allowance: Allowance | null;
+  /** S1: its filter is off outside its allowance while photosphere can reach it. */
+  exposed: boolean;
   /** S8: really capped or pointed away for this practice run. */
   practiceSafe: boolean;
+  /** S8: filter cues are touched only: practice under the real Sun. */
+  touchOnly: boolean;
   armed: RigRecord["armed"] | null;
   checks: RigRecord["checks"];
   lastUtcMs: UtcMs | null;
-  cues: CueView[];
-  /**
-   * The cue that matters now: a filter cue that waits for its confirm, whatever came due after it,
-   * else the one due, else the latest that is late (SPEC R15).
-   */
-  cueNow: CueView | null;
-  cueNext: CueView | null;
+  cues: PutCue[];
+  /** The instruction of this rig alone, once it is due (cues/instruction.ts, SPEC R15). */
+  cueNow: PutCue | null;
+  cueNext: PutCue | null;
   /** Seconds late of the latest cue, 0 when none is. */
   latenessS: number;
 }
@@ -86,7 +96,18 @@ export interface RunView {
   contacts: EffectiveContacts;
   runNow: RunMs;
   doubt: Doubt;
+  gets: WhatSiteGets;
   rigs: RigStatus[];
+}
+
+/** What only the asking device knows. */
+export interface OwnKnowledge {
+  /** "Cover every lens" was heard here, logged or not (S7). */
+  cover?: boolean;
+  /** Rigs to which this device's link was replaced. */
+  revoked?: readonly string[];
+  /** This device knows itself to be away from the plan's place (S5). */
+  elsewhere?: boolean;
 }
 
 /** The record of a rig in the run that is on. */
@@ -114,44 +135,123 @@ export function recordOf(state: SiteState, run: RunRecord, rigId: string): RigRe
 }
 
 /** Everything about the run that is on at an instant. */
-export function viewRun(state: SiteState, presence: Presence, clock: ClockHealth, now: UtcMs): RunView {
+export function viewRun(
+  state: SiteState,
+  presence: Presence,
+  clock: ClockHealth,
+  now: UtcMs,
+  own: OwnKnowledge = {},
+): RunView {
   const run = currentRun(state, now);
   const contacts = contactsOf(state, run);
   const runNow = runTime(practiceAt(state, now), now);
-  const doubt = doubtAt(state, run, clock, now, contacts);
-  const rigs = state.plan.rigs.map((rig) =>
-    rigStatus(state, run, rig, ownValue(presence.rigs, rig.id) ?? [], contacts, doubt, runNow, now),
-  );
-  return { run, contacts, runNow, doubt, rigs };
+  const doubt = doubtAt(state, run, clock, now, own.elsewhere ?? false);
+  const gets = whatSiteGets(state.circumstances);
+  const site: SiteNow = {
+    state,
+    run,
+    contacts,
+    doubt,
+    gets,
+    runNow,
+    now,
+    own,
+    practice: practiceAt(state, now),
+    sunUp: state.plan.site !== null && sunAt(utcMs(runNow), state.plan.site).up,
+    realSunUp: realSunUp(state, now),
+  };
+  const rigs = state.plan.rigs.map((rig) => rigStatus(site, rig, ownValue(presence.rigs, rig.id) ?? []));
+  return { run, contacts, runNow, doubt, gets, rigs };
 }
 
-export function rigStatus(
-  state: SiteState,
-  run: RunRecord,
-  rig: Rig,
-  linked: readonly LinkedDevice[],
-  contacts: EffectiveContacts,
-  doubt: Doubt,
-  runNow: RunMs,
-  now: UtcMs,
-): RigStatus {
+/** What all rigs of the site have in common at an instant. */
+interface SiteNow {
+  state: SiteState;
+  run: RunRecord;
+  contacts: EffectiveContacts;
+  doubt: Doubt;
+  gets: WhatSiteGets;
+  runNow: RunMs;
+  now: UtcMs;
+  own: OwnKnowledge;
+  practice: PracticeStarted | null;
+  /** At run time. */
+  sunUp: boolean;
+  /** Now, in the sky; where no place is known it may be. */
+  realSunUp: boolean;
+}
+
+/** Whether the real Sun is up at the site; where no place is known it may be. */
+export function realSunUp({ plan }: SiteState, at: UtcMs): boolean {
+  return plan.site === null || sunAt(at, plan.site).up;
+}
+
+/** S8: in a practice under the real Sun a filter is touched only, unless its rig is capped or points away. */
+export function isTouchOnly(kind: RunRecord["kind"], practiceSafe: boolean, sunIsUp: boolean): boolean {
+  return kind === "practice" && sunIsUp && !practiceSafe;
+}
+
+function rigStatus(site: SiteNow, rig: Rig, linked: readonly LinkedDevice[]): RigStatus {
+  const { state, run, contacts, doubt, gets, runNow, now, practice } = site;
   const record = recordOf(state, run, rig.id);
   const verdict = standingVerdict(state, run, rig.id, record, now);
   const silent = linked.length === 0 && (record.lastUtcMs === null || now - record.lastUtcMs > SILENT_MS);
-  const practice = practiceAt(state, now);
-  const timeline = cueTimeline(rig, contacts, doubt.byS);
-  const marks = marksWithFilterWord(timeline, record, verdict, contacts, practice);
-  const cues = cueViews(timeline, { cues: marks }, runNow, contacts);
+  const practiceSafe = record.practiceSafe?.value ?? false;
+  const touchOnly = isTouchOnly(run.kind, practiceSafe, site.realSunUp);
+  const times = rigTimes(run, record, contacts, doubt, practice);
+  const allowance = filterAllowance(rig, gets);
+  const filter: KnownFilter | null =
+    rig.filter === "none by design" && verdict.state !== "capped"
+      ? null
+      : { state: verdict.state, saidMs: verdict.word && runTime(practice, verdict.word.observedUtcMs) };
+  const filtered = rig.filter !== "none by design";
+  const off = filtered && verdict.state === "off";
+  // In a practice the real Sun counts, too (S8).
+  const exposed =
+    off && ((site.sunUp && !mayBeOff(allowance, times, runNow)) || (touchOnly && site.realSunUp));
+  const closeFromMs = filtered ? closeFrom(site, exposed, filter) : null;
+  const timeline = cueTimeline(rig, contacts, times);
+  const standing = cueStates(timeline, {
+    marks: record.cues,
+    markedAtMs: (mark) => runTime(practice, mark.observedUtcMs),
+    runNow,
+    contacts,
+    times,
+    filter,
+    lookedThrough: isLookedThrough(rig),
+    touchOnly,
+    closeFromMs,
+    sunUpFromMs: () => sunUpFrom(state, runNow),
+  });
+  const context: MannerContext = {
+    rig,
+    allowance,
+    run,
+    practice,
+    doubt,
+    contacts,
+    times,
+    runNow,
+    filter,
+    sky: record.sky?.value ?? null,
+    touchOnly,
+    cover: state.cover !== null || (site.own.cover ?? false),
+    revoked: site.own.revoked?.includes(rig.id) ?? false,
+  };
+  const cues = standing.map(
+    (cue): PutCue => ({
+      ...cue,
+      mode: cueManner(cue, context),
+      ownWords: ownWordsOf(cue, rig, context),
+      exposed: exposed && cue.cue.action === "filter-on",
+      lookedThrough: isLookedThrough(rig),
+    }),
+  );
   const late = cues.filter((cue) => cue.state === "late");
-  const ahead = cues.filter((cue) => cue.state === "next" || cue.state === "ahead");
+  const { instruction, due } = instructionOf(cues, runNow);
   return {
     rig,
-    filter:
-      rig.filter === "none by design"
-        ? "none by design"
-        : silent && verdict.state !== "off"
-          ? "unknown"
-          : verdict.state,
+    filter: !filtered ? "none by design" : silent && verdict.state !== "off" ? "unknown" : verdict.state,
     verdict,
     silent,
     linked,
@@ -162,18 +262,47 @@ export function rigStatus(
     recording: record.recording?.value ?? null,
     sky: record.sky?.value ?? null,
     help: record.help ?? null,
-    sawTotality:
-      record.sawTotality?.value === true &&
-      mayHaveSeen(contacts.filterC2, doubt, runTime(practice, record.sawTotality.observedUtcMs)),
-    practiceSafe: record.practiceSafe?.value ?? false,
+    times,
+    allowance,
+    exposed,
+    practiceSafe,
+    touchOnly,
     armed: record.armed ?? null,
     checks: record.checks,
     lastUtcMs: record.lastUtcMs,
     cues,
-    cueNow: cueOfNow(cues),
-    cueNext: ahead[0] ?? null,
+    cueNow: due ? instruction : null,
+    cueNext: cues.find((cue) => cue.state === "next" || cue.state === "ahead") ?? null,
     latenessS: Math.max(0, ...late.map((cue) => cue.lateS)),
   };
+}
+
+/** A call to filters is told to rigs whose filter is known to be on for so long, ms. */
+const CALL_TOLD_MS = 30_000;
+
+/** From when on the filter has to go on whatever the cues say (S1, S6), run time ms; null where it has not. */
+function closeFrom(site: SiteNow, exposed: boolean, filter: KnownFilter | null): number | null {
+  const { runNow } = site;
+  const saidMs = filter?.saidMs ?? Number.NEGATIVE_INFINITY;
+  const called = standingSafeCall(site.run.calls);
+  const calledMs = called ? called.atRunMs : null;
+  if (filter?.state === "off") {
+    if (calledMs !== null && saidMs <= calledMs) return calledMs;
+    return exposed ? Math.min(runNow, saidMs) : null;
+  }
+  const told = called?.call === "sun returns" && calledMs !== null && saidMs < calledMs;
+  return told && runNow <= calledMs + CALL_TOLD_MS ? calledMs : null;
+}
+
+const SUN_STEP_MS = 10 * 60_000;
+
+/** When the Sun is next up, run time ms, to ten minutes on the early side; a day on where it is not. */
+function sunUpFrom({ plan }: SiteState, runNow: number): number {
+  const { site } = plan;
+  if (!site) return runNow;
+  for (let at = runNow; at < runNow + 86_400_000; at += SUN_STEP_MS)
+    if (sunAt(utcMs(at + SUN_STEP_MS), site).up) return at;
+  return runNow + 86_400_000;
 }
 
 /**
@@ -202,55 +331,6 @@ function standingVerdict(
     .filter((other) => other.observedUtcMs > since && other.value !== verdict.state)
     .filter((other) => other.value === "on" || other.value === "off" || other.value === "capped");
   return practised.length === 0 ? verdict : { ...verdict, disputedBy: [...verdict.disputedBy, ...practised] };
-}
-
-/** R15: what a rig has to do now. A filter cue is over when it is done or when the opposite one comes. */
-function cueOfNow(cues: readonly CueView[]): CueView | null {
-  const aboutFilter = ({ cue }: CueView) => isFilterAction(cue.action);
-  const filterCue = cues.findLast((cue) => aboutFilter(cue) && cue.state !== "ahead" && cue.state !== "next");
-  const open = cues.filter(
-    (cue) => (cue.state === "now" || cue.state === "late") && (cue === filterCue || !aboutFilter(cue)),
-  );
-  return (
-    open.find((cue) => cue === filterCue && cue.cue.confirm) ??
-    open.findLast((cue) => cue.state === "now") ??
-    open.at(-1) ??
-    null
-  );
-}
-
-/** How long before a filter cue is due its filter's word counts as the cue done, ms. */
-const EARLY_WORD_MS = 120_000;
-
-/**
- * A filter cue is done when the filter is known to be so since about the cue's time, whether or
- * not the operator confirmed the cue itself. "On" counts for a filter-on cue only when it was
- * said after the filter was to come off and after C2: before that it says nothing of the way back.
- */
-function marksWithFilterWord(
-  timeline: readonly CueInstance[],
-  record: RigRecord,
-  { state, word }: FilterVerdict,
-  contacts: EffectiveContacts,
-  practice: PracticeStarted | null,
-): RigRecord["cues"] {
-  if (!word) return record.cues;
-  const saidMs = runTime(practice, word.observedUtcMs);
-  const cues: Record<string, Register<CueMark>> = { ...record.cues };
-  let offMs = contacts.c2 ?? Number.NEGATIVE_INFINITY;
-  for (const { id, cue, dueMs } of timeline) {
-    if (cue.action === "filter-off") offMs = Math.max(offMs, dueMs);
-    const fits =
-      (cue.action === "filter-off" && state === "off") ||
-      (cue.action === "filter-on" && (state === "on" || state === "capped") && saidMs >= offMs);
-    if (fits && !ownValue(cues, id) && saidMs >= dueMs - EARLY_WORD_MS) cues[id] = { ...word, value: "done" };
-  }
-  return cues;
-}
-
-/** Whether this site ever has a moment without filters. */
-export function everUnfiltered(state: SiteState): boolean {
-  return whatSiteGets(state.circumstances).kind === "total";
 }
 
 function stripped(record: { [K in keyof RigRecord]: RigRecord[K] | undefined }): RigRecord {

@@ -13,7 +13,7 @@ import type { Report } from "./report-schema.ts";
 import type { CallName, Sky } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 3;
+export const EVOLVE_VERSION = 4;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";
@@ -46,6 +46,8 @@ export interface Call {
   atRunMs: number;
   by: string;
   takenBack: boolean;
+  /** A call of totality after which something made things safe: only a fresh one opens (S6). */
+  ended?: boolean;
 }
 
 export interface RunRecord {
@@ -59,6 +61,10 @@ export interface RunRecord {
   shifts: Readonly<Partial<Record<ContactName, number>>>;
   /** When a contact was last shifted or a call made, real UTC (S5: the last minute). */
   revisedUtcMs: UtcMs | null;
+  /** When something last made things safe (cover, "stay filtered", "Sun returns"), real UTC (S6). */
+  madeSafeUtcMs: UtcMs | null;
+  /** When something of that kind was last taken back or released, real UTC (S6). */
+  unmadeUtcMs: UtcMs | null;
   ended: boolean;
 }
 
@@ -98,7 +104,18 @@ export interface SiteState {
 export const UNPLANNED_RUN = "real-unplanned";
 
 export function newRun(runId: string, kind: RunRecord["kind"], startedUtcMs: UtcMs | null = null): RunRecord {
-  return { runId, kind, startedUtcMs, rigs: {}, calls: [], shifts: {}, revisedUtcMs: null, ended: false };
+  return {
+    runId,
+    kind,
+    startedUtcMs,
+    rigs: {},
+    calls: [],
+    shifts: {},
+    revisedUtcMs: null,
+    madeSafeUtcMs: null,
+    unmadeUtcMs: null,
+    ended: false,
+  };
 }
 
 export const EMPTY_STATE: SiteState = {

@@ -120,8 +120,7 @@ beforeAll(async () => {
   west = await open(joins.west, PHONE);
   both = await open(joins.both, PHONE);
   for (const page of [west, both]) await page.locator('.rig-page[data-truth="linked"]').waitFor();
-  const report = { id: "looked", atUtcMs: (await asked.run()).utcMs, filter: "on" };
-  await hub.call("POST", "/api/rigs/west/reports", report, { Authorization: `Bearer ${first.token}` });
+  await asked.say("west", { filter: "on" });
   await west.locator('[data-action="arm"] button').click();
   await west.locator('[data-can="sound"]').waitFor();
 });
@@ -143,13 +142,9 @@ async function choose(page: Page, language: string): Promise<void> {
   await inLanguage(page, language);
 }
 
-async function practice(method: "POST" | "DELETE", body?: object): Promise<void> {
-  await hub.call(method, "/api/practice", body, { Authorization: `Bearer ${await hub.leadToken()}` });
-}
-
 async function startPractice(offsetS: number): Promise<void> {
-  await practice("DELETE").catch(() => undefined);
-  await practice("POST", { anchor: "C2", offsetS, rate: 1 });
+  await asked.endPractice();
+  await asked.practise("C2", offsetS);
 }
 
 /** Looks while a filter cue is counted in; once more when a busy machine took longer than that. */
@@ -186,7 +181,7 @@ describe.each(LANGUAGES)("the rig page in %s", (language) => {
     await startPractice(-19);
     await west.locator('[data-action="confirm"][data-cue="filter-off"]').waitFor();
     found.push(...(await findings(west, "a cue that is due")));
-    await practice("DELETE");
+    await asked.ask("DELETE", "/api/practice");
     expect(found).toEqual([]);
   });
 

@@ -28,13 +28,7 @@ beforeAll(async () => {
   plain = hub.url.replace("127.0.0.1", NAME);
 });
 beforeEach(async () => {
-  // Whatever became of the test before.
-  const alive = await fetch(`${hub.url}/api/health`).then(
-    () => true,
-    () => false,
-  );
-  if (!alive) await hub.startAgain();
-  await hub.call("DELETE", "/api/practice", undefined, await asLead()).catch(() => undefined);
+  await asked.ready();
 });
 afterEach(async () => {
   await phone?.close();
@@ -44,8 +38,6 @@ afterAll(async () => {
   hub?.thaw();
   expect(await hub?.end()).toBe(0);
 });
-
-const asLead = async () => ({ Authorization: `Bearer ${await hub.leadToken()}` });
 
 async function open(url: string): Promise<Page> {
   const page = await phone!.context.newPage();
@@ -99,7 +91,7 @@ describe("a phone that trusts the hub", () => {
     await untilReady(page, "by reload");
     await page.locator('[data-show="run"]').click();
     await page.locator('[data-question="filter"] [data-word="on"]').click();
-    await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -45, rate: 1 }, await asLead());
+    await asked.practise("C2", -45);
     await page.locator('.rig-page[data-practice="true"]').waitFor();
     await hub.kill();
     await page.locator('.rig-page[data-truth="alone"]').waitFor();

@@ -22,13 +22,7 @@ beforeAll(async () => {
   await planSite(hub);
 });
 beforeEach(async () => {
-  // Whatever became of the test before.
-  const alive = await fetch(`${hub.url}/api/health`).then(
-    () => true,
-    () => false,
-  );
-  if (!alive) await hub.startAgain();
-  await hub.call("DELETE", "/api/practice", undefined, await asLead()).catch(() => undefined);
+  await asked.ready();
   phone = await browser.newContext({ viewport: { width: 390, height: 844 } });
 });
 afterEach(() => phone.close());
@@ -37,7 +31,6 @@ afterAll(async () => {
   expect(await hub?.end()).toBe(0);
 });
 
-const asLead = async () => ({ Authorization: `Bearer ${await hub.leadToken()}` });
 const truth = (page: Page, word: string) => page.locator(`.rig-page[data-truth="${word}"]`).waitFor();
 const mark = (page: Page, rigId: string) => page.locator(`[data-action="filter"][data-rig="${rigId}"]`);
 const filterIs = (page: Page, rigId: string, word: string) =>
@@ -67,16 +60,6 @@ async function holds(page: Page, names: readonly string[]): Promise<void> {
 }
 
 const toScreen = (page: Page, name: string) => page.locator(`[data-show="${name}"]`).click();
-const rigAtHub = async (rigId: string) =>
-  (await asked.run()).rigs.find((rig: { id: string }) => rig.id === rigId);
-
-/** Tells the hub, as another program of the rig's would, that its filter is on. */
-async function filterOn(rigId: string): Promise<void> {
-  const { token } = await asked.link(rigId);
-  const atUtcMs = (await asked.run()).utcMs;
-  const report = { id: `on-${rigId}-${atUtcMs}`, atUtcMs, filter: "on", looked: true };
-  await hub.call("POST", `/api/rigs/${rigId}/reports`, report, { Authorization: `Bearer ${token}` });
-}
 
 describe("two pages of one phone", () => {
   test("count its words in one row: the later word on a filter holds, and none is lost (S9)", async () => {
@@ -87,7 +70,7 @@ describe("two pages of one phone", () => {
       await holds(page, names);
       await toScreen(page, "run");
     }
-    await filterOn("west");
+    await asked.say("west", { filter: "on", looked: true });
     await filterIs(second, "west", "on");
     for (const word of ["off", "on", "off", "on"]) {
       await mark(second, "west").click();
@@ -96,7 +79,7 @@ describe("two pages of one phone", () => {
     // The page opened first has said nothing yet.
     await mark(first, "west").click();
     for (const page of [first, second]) await filterIs(page, "west", "off");
-    await expect.poll(async () => (await rigAtHub("west")).filter, { timeout: WAIT_MS }).toBe("off");
+    await expect.poll(async () => (await asked.rig("west")).filter, { timeout: WAIT_MS }).toBe("off");
 
     await hub.kill();
     for (const page of [first, second]) await truth(page, "alone");
@@ -117,7 +100,7 @@ describe("two pages of one phone", () => {
         .map(({ payload }) => `${payload.rigId} ${payload.filter}`)
         .sort();
     await expect.poll(since, { timeout: WAIT_MS }).toEqual(["south capped", "west off", "west on"]);
-    expect((await rigAtHub("west")).filter).toBe("off");
+    expect((await asked.rig("west")).filter).toBe("off");
   });
 
   test("sound once: the page used last", async () => {
@@ -127,7 +110,7 @@ describe("two pages of one phone", () => {
     const waiting = (page: Page) => async () =>
       (await page.evaluate(() => window.siteSounds?.filter(({ state }) => state === "scheduled").length)) ??
       0;
-    await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -40 }, await asLead());
+    await asked.practise("C2", -40);
     await expect.poll(waiting(first), { timeout: WAIT_MS }).toBeGreaterThan(0);
     const second = await open((await asked.link("south")).url);
     await holds(first, ["West telescope", "South telescope"]);
@@ -160,7 +143,7 @@ describe("a code opened on a phone that has a rig", () => {
     await truth(page, "linked");
     expect(await page.evaluate(() => (window as Window & { disarmed?: number }).disarmed)).toBe(0);
     const armed = async () =>
-      (await rigAtHub("south")).devices.some((device: { armed: boolean }) => device.armed);
+      (await asked.rig("south")).devices.some((device: { armed: boolean }) => device.armed);
     await expect.poll(armed, { timeout: WAIT_MS }).toBe(true);
   });
 
@@ -191,13 +174,13 @@ describe("a code opened on a phone that has a rig", () => {
   test("whose link was replaced: what is said on it stands there, though no hub tells it any more", async () => {
     const page = await open((await asked.link("west")).url);
     await toScreen(page, "run");
-    await filterOn("west");
+    await asked.say("west", { filter: "on", looked: true });
     await filterIs(page, "west", "on");
     await asked.order({ type: "revokeLink", rigId: "west" });
     await page.locator('[data-refused="revoked"]').waitFor();
     await mark(page, "west").click();
     await filterIs(page, "west", "off");
-    await expect.poll(async () => (await rigAtHub("west")).filter, { timeout: WAIT_MS }).toBe("off");
+    await expect.poll(async () => (await asked.rig("west")).filter, { timeout: WAIT_MS }).toBe("off");
     await page.waitForTimeout(1000);
     await filterIs(page, "west", "off");
     // A joke of a code does not take the cues away that such a phone goes on with.

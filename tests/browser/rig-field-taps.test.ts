@@ -27,14 +27,7 @@ beforeAll(async () => {
   await planSite(hub);
 });
 beforeEach(async () => {
-  // Whatever became of the test before.
-  const alive = await fetch(`${hub.url}/api/health`).then(
-    () => true,
-    () => false,
-  );
-  if (!alive) await hub.startAgain();
-  const lead = { Authorization: `Bearer ${await hub.leadToken()}` };
-  await hub.call("DELETE", "/api/practice", undefined, lead).catch(() => undefined);
+  await asked.ready();
   seqBefore = (await asked.log()).at(-1)?.seq ?? 0;
 });
 afterEach(async () => {
@@ -61,9 +54,6 @@ async function filterWords(rigId: string): Promise<LoggedEvent[]> {
     ({ seq, payload }) => seq > seqBefore && payload.rigId === rigId && payload.filter !== undefined,
   );
 }
-
-const rigAtHub = async (rigId: string) =>
-  (await asked.run()).rigs.find((rig: { id: string }) => rig.id === rigId);
 
 /** Phones of one test: a page that is no longer looked at would go on drawing. */
 const phones: BrowserContext[] = [];
@@ -109,10 +99,8 @@ describe("a browser that is killed right after a tap", () => {
   }
 
   test("with no hub: the tap is there when the page opens again, and arrives once when the hub is back", async () => {
-    const { url, token } = await asked.link("west");
-    const link = new URL(url);
-    const report = { id: "looked-at", atUtcMs: (await asked.run()).utcMs, filter: "on" };
-    await hub.call("POST", "/api/rigs/west/reports", report, { Authorization: `Bearer ${token}` });
+    const link = new URL((await asked.link("west")).url);
+    await asked.say("west", { filter: "on" });
     let page = await open(`${link.pathname}${link.hash}`);
     await linked(page);
     await page.locator('[data-opens="by reload"]').waitFor();
@@ -131,7 +119,7 @@ describe("a browser that is killed right after a tap", () => {
 
     await hub.startAgain();
     await linked(page);
-    await expect.poll(async () => (await rigAtHub("west")).filter, { timeout: WAIT_MS }).toBe("off");
+    await expect.poll(async () => (await asked.rig("west")).filter, { timeout: WAIT_MS }).toBe("off");
     const words = await filterWords("west");
     expect(words.map(({ payload }) => payload.filter)).toEqual(["on", "off"]);
     happenedIn(words[1], tapped);
@@ -154,7 +142,7 @@ describe("a browser that is killed right after a tap", () => {
     deaf = true;
     const from = Date.now();
     await filterMark(page).click();
-    await expect.poll(async () => (await rigAtHub("west")).filter, { timeout: WAIT_MS }).toBe("on");
+    await expect.poll(async () => (await asked.rig("west")).filter, { timeout: WAIT_MS }).toBe("on");
     await phone.kill();
     const to = Date.now();
 
@@ -165,7 +153,7 @@ describe("a browser that is killed right after a tap", () => {
     await filterShown(page, "on");
     // A later report is sent after everything that waits, so what comes before it is all there is.
     await page.locator('[data-action="help"]').click();
-    const called = async () => (await rigAtHub("west")).help === true;
+    const called = async () => (await asked.rig("west")).help === true;
     await expect.poll(called, { timeout: WAIT_MS }).toBe(true);
     const words = await filterWords("west");
     expect(words.map(({ payload }) => payload.filter)).toEqual(["on"]);
@@ -208,11 +196,8 @@ describe("a key of a remote", () => {
       .click({ timeout: 3000 })
       .catch(() => undefined);
     await filterShown(page, "on");
-    const lead = { Authorization: `Bearer ${await hub.leadToken()}` };
-    await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -27 }, lead);
-    const { token } = await asked.link("west");
-    const capped = { id: "capped", atUtcMs: (await asked.run()).utcMs, practiceSafe: true };
-    await hub.call("POST", "/api/rigs/west/reports", capped, { Authorization: `Bearer ${token}` });
+    await asked.practise("C2", -27);
+    await asked.say("west", { practiceSafe: true });
     await page.locator('[data-action="confirm"][data-cue="filter-off"]').waitFor();
     // Off by mistake and on again: the mark is what was touched last.
     for (const word of ["off", "on"]) {
@@ -278,7 +263,7 @@ describe("a phone whose storage neither opens nor refuses", () => {
     await linked(page);
     await toRun(page);
     await page.locator('[data-action="help"]').click();
-    await expect.poll(async () => (await rigAtHub("south")).help, { timeout: WAIT_MS }).toBe(true);
+    await expect.poll(async () => (await asked.rig("south")).help, { timeout: WAIT_MS }).toBe(true);
     await page.locator(".rig-alert").waitFor();
   });
 });
@@ -325,7 +310,7 @@ describe("two phones on one rig", () => {
       await disputed(page).waitFor();
       await filterShown(page, "off");
     }
-    expect(await rigAtHub("south")).toMatchObject({ filter: "off", filterDisputed: true });
+    expect(await asked.rig("south")).toMatchObject({ filter: "off", filterDisputed: true });
 
     // One more tap on the mark is no look: it only asks.
     await filterMark(b).click();
@@ -338,7 +323,7 @@ describe("two phones on one rig", () => {
       await filterShown(page, "on");
       await disputed(page).waitFor({ state: "detached" });
     }
-    expect(await rigAtHub("south")).toMatchObject({ filter: "on", filterDisputed: false });
+    expect(await asked.rig("south")).toMatchObject({ filter: "on", filterDisputed: false });
     const words = await filterWords("south");
     expect(words.map(({ payload: { filter, looked } }) => ({ filter, looked }))).toEqual([
       { filter: "on", looked: undefined },

@@ -81,11 +81,8 @@ afterAll(async () => {
 
 /** Starts a practice in which the rig counts as capped, so that its filter cues are meant (S8). */
 async function practise(anchor: string, offsetS: number): Promise<void> {
-  const auth = { Authorization: `Bearer ${await hub.leadToken()}` };
-  await hub.call("POST", "/api/practice", { anchor, offsetS, rate: RATE }, auth);
-  const { token } = await asked.link("west");
-  const report = { id: "capped", atUtcMs: (await asked.run()).utcMs, practiceSafe: true };
-  await hub.call("POST", "/api/rigs/west/reports", report, { Authorization: `Bearer ${token}` });
+  await asked.practise(anchor, offsetS, RATE);
+  await asked.say("west", { practiceSafe: true });
   await phone.locator('.rig-page[data-practice="true"]').waitFor();
   await phone.locator('[data-cue="filter-off"][data-mode="plain"]').first().waitFor();
 }

@@ -7,7 +7,7 @@ import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { badTargets, outOfSight, sidewaysOverflow } from "./support/page-checks.ts";
-import { type LeadCalls, leadCalls } from "./support/site.ts";
+import { type LeadCalls, leadCalls, planSite, telescope } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const WAIT_MS = 60_000;
@@ -40,31 +40,11 @@ let asked: LeadCalls;
 let browser: Browser;
 const pages = new Map<Phone, Page>();
 
-const asLead = async () => ({ Authorization: `Bearer ${await hub.leadToken()}` });
-
-async function say(rigId: string, report: Record<string, unknown>): Promise<void> {
-  const { token } = await asked.link(rigId);
-  const atUtcMs = (await asked.run()).utcMs;
-  const said = { id: `${rigId}-${atUtcMs}-${JSON.stringify(report).length}`, atUtcMs, ...report };
-  await hub.call("POST", `/api/rigs/${rigId}/reports`, said, { Authorization: `Bearer ${token}` });
-}
-
 beforeAll(async () => {
   hub = await startHubProcess();
   asked = leadCalls(hub);
-  const plan = {
-    group: "Meridian Field Group",
-    eclipse: "2027-08-02",
-    site: { name: "Palm Field", latDeg: 24.62, lonDeg: 32.6, heightM: 110, confirmed: true },
-    rigs: RIGS.map((id) => ({
-      id,
-      name: `${id[0]?.toUpperCase()}${id.slice(1)} telescope`,
-      kind: "tracked-telescope",
-      operator: "Ada",
-      focalLengthMm: 480,
-    })),
-  };
-  await hub.call("PUT", "/api/plan", plan, { ...(await asLead()), "If-Match": '"plan-0"' });
+  const rigs = RIGS.map((id) => telescope(id, "Ada"));
+  await planSite(hub, { confirmed: true }, rigs);
   browser = await launchChromium();
   const links = await Promise.all(RIGS.map((id) => asked.link(id)));
   const open = async (phone: Phone): Promise<void> => {
@@ -122,20 +102,16 @@ async function wrong(still: string): Promise<string[]> {
   return looked.flat();
 }
 
-async function practise(anchor: string, offsetS: number): Promise<void> {
-  await hub.call("DELETE", "/api/practice", undefined, await asLead()).catch(() => undefined);
-  await hub.call("POST", "/api/practice", { anchor, offsetS }, await asLead());
-}
-
 test("before the filter comes off, of which nobody has said anything yet", async () => {
-  await practise("C2", -70);
+  await asked.practise("C2", -70);
   expect(await wrong('[data-quiet="true"] [data-question="filter"]')).toEqual([]);
 });
 
 test("in a count-in, some filters off under the bare Sun, on phones that the hub has left alone", async () => {
-  for (const id of RIGS) await say(id, { filter: "on", looked: true });
-  await practise("C2", -60);
-  for (const id of ["west", "north", "east"]) await say(id, { filter: "off" });
+  for (const id of RIGS) await asked.say(id, { filter: "on", looked: true });
+  await asked.endPractice();
+  await asked.practise("C2", -60);
+  for (const id of ["west", "north", "east"]) await asked.say(id, { filter: "off" });
   for (const page of pages.values())
     await page.locator('[data-action="filter"][data-exposed="true"]').first().waitFor();
   hub.freeze();

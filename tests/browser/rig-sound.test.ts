@@ -47,9 +47,6 @@ let page: Page;
 /** How many sounds the volume check made. */
 let volumeCheck: number;
 
-const lead = async (method: string, path: string, body?: unknown) =>
-  hub.call(method, path, body, { Authorization: `Bearer ${await hub.leadToken()}` });
-
 beforeAll(async () => {
   hub = await startHubProcess();
   asked = leadCalls(hub);
@@ -58,7 +55,7 @@ beforeAll(async () => {
 });
 afterEach(async () => {
   await page?.context().close();
-  await lead("DELETE", "/api/practice").catch(() => undefined);
+  await asked.endPractice();
 });
 afterAll(async () => {
   await browser?.close();
@@ -68,9 +65,9 @@ afterAll(async () => {
 /** A phone that has just joined and is armed, its volume check over. */
 async function armedPhone(): Promise<void> {
   await page?.context().close();
-  await lead("DELETE", "/api/practice").catch(() => undefined);
-  await lead("DELETE", "/api/clock/marks");
-  await lead("POST", "/api/clock/set-now", {});
+  await asked.endPractice();
+  await asked.ask("DELETE", "/api/clock/marks");
+  await asked.ask("POST", "/api/clock/set-now", {});
   const context = await browser.newContext({ viewport: PHONE, bypassCSP: true });
   await tapSounds(context);
   page = await context.newPage();
@@ -106,7 +103,7 @@ const BURST: Cue = { id: "burst-after", anchor: "C3", offsetS: -15 };
 /** A practice that begins shortly before a cue's last `fromS` seconds. */
 async function practise(cue: Cue, fromS: number): Promise<void> {
   const offsetS = cue.offsetS - fromS - LEAD_IN_S;
-  await lead("POST", "/api/practice", { anchor: cue.anchor, offsetS, rate: 1 });
+  await asked.practise(cue.anchor, offsetS);
   await page.locator('.rig-page[data-practice="true"]').waitFor();
 }
 
@@ -213,10 +210,10 @@ async function correctHubBy(byMs: number): Promise<void> {
   let source = "";
   for (let n = 0; n < 30 && source !== "hand"; n++) {
     const mark = { utcMs: performance.now() + aheadMs + byMs };
-    source = (await lead("POST", "/api/clock/marks", mark)).source;
+    source = (await asked.ask("POST", "/api/clock/marks", mark)).source;
   }
   expect(source).toBe("hand");
-  await lead("POST", "/api/clock/set-now", {});
+  await asked.ask("POST", "/api/clock/set-now", {});
 }
 
 describe("a count-in", () => {

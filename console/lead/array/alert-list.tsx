@@ -22,6 +22,8 @@ const KEYS: Record<AlertCause, { one: WordKey; several: WordKey }> = {
   "filter-unknown": { one: "lead.alert.filterUnknown", several: "lead.alerts.filterUnknown" },
   "filter-disputed": { one: "lead.alert.filterDisputed", several: "lead.alerts.filterDisputed" },
   "filter-late": { one: "lead.alert.filterLate", several: "lead.alerts.filterLate" },
+  "still-filtered": { one: "lead.alert.stillFiltered", several: "lead.alerts.stillFiltered" },
+  "not-capped": { one: "lead.alert.notCapped", several: "lead.alerts.notCapped" },
   help: { one: "lead.alert.help", several: "lead.alert.help" },
   "not-joined": { one: "lead.alert.notJoined", several: "lead.alerts.notJoined" },
   "link-lost": { one: "lead.alert.linkLost", several: "lead.alerts.linkLost" },

@@ -3,11 +3,10 @@ import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { runTime } from "../../../shared/run/run-time.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { boundText, clockText, countdownText } from "../../parts/time-format.ts";
-import { cueWords } from "../../parts/words-for-cue.ts";
+import { putWords } from "../../parts/words-for-cue.ts";
 import { t } from "../../words/words.ts";
 import { go } from "../frame/route.ts";
 import type { RunNow } from "../use-run.ts";
-import { cueManner } from "./cue-manner.ts";
 import { cueStateWords } from "./cue-state-words.ts";
 import { RowLine } from "./lines.tsx";
 import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
@@ -82,13 +81,13 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         </a>
       </th>
       <td className="rows__filter">
-        <FilterMark state={status.filter} exposed={worst?.cause === "exposed"} />
+        <FilterMark state={status.filter} exposed={status.exposed} />
         <small>{filterSince(status, now)}</small>
       </td>
       <td className="rows__now" data-cue-state={status.cueNow?.state ?? "none"}>
         {status.cueNow && (
           <>
-            <span className="row__cue">{cueWords(status.cueNow.cue, cueManner(status, now))}</span>
+            <span className="row__cue">{putWords(status.cueNow)}</span>
             <small>{cueStateWords(status.cueNow, runNow)}</small>
           </>
         )}
@@ -96,7 +95,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
       <td className="rows__next">
         {status.cueNext && (
           <>
-            <span className="row__cue">{cueWords(status.cueNext.cue, cueManner(status, now))}</span>
+            <span className="row__cue">{putWords(status.cueNext)}</span>
             <small>{timeToGo(status.cueNext.dueMs - runNow)}</small>
           </>
         )}

@@ -3,14 +3,14 @@
  * has been due, though its window is still open: "now" would hide that nobody has confirmed it.
  */
 import { isFilterAction } from "../../../shared/plan/vocabulary.ts";
-import type { CueView } from "../../../shared/run/cue-timeline.ts";
+import type { CueStanding } from "../../../shared/run/cues/cue-states.ts";
 import { t } from "../../words/words.ts";
 import { shortLength } from "./rig-trouble.ts";
 
 /** A confirm is given that long before it counts as missing, ms. */
 const CONFIRM_MS = 5000;
 
-export function cueStateWords(view: CueView, runNow: number): string {
+export function cueStateWords(view: CueStanding, runNow: number): string {
   if (view.state === "late") return t("lead.cue.late", { time: shortLength(view.lateS * 1000) });
   const overdueMs = runNow - view.dueMs;
   if (waitsForConfirm(view) && overdueMs >= CONFIRM_MS)
@@ -18,6 +18,6 @@ export function cueStateWords(view: CueView, runNow: number): string {
   return t(`lead.cueState.${view.state}`);
 }
 
-function waitsForConfirm({ cue, state }: CueView): boolean {
+function waitsForConfirm({ cue, state }: CueStanding): boolean {
   return state === "now" && cue.confirm && isFilterAction(cue.action);
 }

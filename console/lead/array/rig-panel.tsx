@@ -6,7 +6,7 @@ import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { runTime } from "../../../shared/run/run-time.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { boundText, clockText } from "../../parts/time-format.ts";
-import { cueWords } from "../../parts/words-for-cue.ts";
+import { putWords } from "../../parts/words-for-cue.ts";
 import { isWordKey, t } from "../../words/words.ts";
 import { Button } from "../frame/button.tsx";
 import { MessageForm } from "../frame/message-form.tsx";
@@ -14,7 +14,6 @@ import { go } from "../frame/route.ts";
 import { useOrders } from "../frame/use-order.tsx";
 import { RigLink } from "../rigs/rig-link.tsx";
 import type { RunNow } from "../use-run.ts";
-import { cueManner } from "./cue-manner.ts";
 import { cueStateWords } from "./cue-state-words.ts";
 import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
 import "./rig-panel.css";
@@ -53,7 +52,7 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
         </Button>
       )}
       <section className="rig-panel__filter">
-        <FilterMark state={status.filter} exposed={troubles[0]?.cause === "exposed"} size="large" />
+        <FilterMark state={status.filter} exposed={status.exposed} size="large" />
         {verdict.word && (
           <p className="soft">
             {t("lead.filter.said", { time: clockText(runTime(now.practice, verdict.word.observedUtcMs)) })}
@@ -125,7 +124,6 @@ function Facts(props: { status: RigStatus }) {
 /** The cues with their marks; what is over and done folds away. */
 function CueMarks(props: { status: RigStatus; now: RunNow }) {
   const { status, now } = props;
-  const manner = cueManner(status, now);
   const over = status.cues.filter((cue) => cue.state === "done" || cue.state === "skipped");
   const open = status.cues.filter((cue) => cue.state !== "done" && cue.state !== "skipped");
   const list = (cues: typeof over) => (
@@ -133,7 +131,7 @@ function CueMarks(props: { status: RigStatus; now: RunNow }) {
       {cues.map((cue) => (
         <li key={cue.id} data-cue={cue.id} data-cue-state={cue.state}>
           <span className="figures">{clockText(cue.dueMs)}</span>
-          <span>{cueWords(cue.cue, manner)}</span>
+          <span>{putWords(cue)}</span>
           <small>{cueStateWords(cue, now.run.runNow)}</small>
         </li>
       ))}

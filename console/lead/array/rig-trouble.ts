@@ -25,6 +25,8 @@ const ROW_KEYS: Record<AlertCause, WordKey> = {
   "filter-unknown": "lead.trouble.filterUnknown",
   "filter-disputed": "lead.trouble.filterDisputed",
   "filter-late": "lead.trouble.filterLate",
+  "still-filtered": "lead.trouble.stillFiltered",
+  "not-capped": "lead.trouble.notCapped",
   help: "lead.trouble.help",
   "not-joined": "lead.trouble.notJoined",
   "link-lost": "lead.trouble.linkLost",
@@ -38,6 +40,12 @@ const ROW_KEYS: Record<AlertCause, WordKey> = {
   "cover-latched": "lead.alert.coverLatched",
   "site-unconfirmed": "lead.alert.siteUnconfirmed",
 };
+
+const LATE_ACTION = {
+  "filter-late": "filter-on",
+  "still-filtered": "filter-off",
+  "not-capped": "cap",
+} as const;
 
 const WEIGHT: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
 
@@ -75,8 +83,11 @@ function trouble(
         };
       break;
     }
-    case "filter-late": {
-      const late = status.cues.find((cue) => cue.state === "late" && cue.cue.action === "filter-on");
+    case "filter-late":
+    case "still-filtered":
+    case "not-capped": {
+      const action = LATE_ACTION[alert.cause];
+      const late = status.cues.find((cue) => cue.state === "late" && cue.cue.action === action);
       if (late) values.time = shortLength(late.lateS * 1000);
       break;
     }

@@ -1,15 +1,19 @@
 /** Cue sheets on paper: one page per rig, large, with the cautions; for when every screen is dark. */
 
 import type { Rig } from "../../../shared/plan/plan.ts";
+import { filterAllowance } from "../../../shared/plan/safety/allowance.ts";
 import { isFilterAction } from "../../../shared/plan/vocabulary.ts";
+import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import { type CueInstance, cueTimeline } from "../../../shared/run/cue-timeline.ts";
+import { type OwnWords, ownWordsOf } from "../../../shared/run/cues/manner.ts";
+import { timesByTheClock } from "../../../shared/run/cues/rig-times.ts";
 import { contactsOf, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import { newRun, type SiteState } from "../../../shared/run/state.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { clockText, localClockText, zoneText } from "../../parts/time-format.ts";
 import { TimeLine } from "../../parts/time-line.tsx";
 import { anchorWords, offsetWords } from "../../parts/words-for-anchor.ts";
-import { cueNote, cueWords } from "../../parts/words-for-cue.ts";
+import { cueNote, putWords } from "../../parts/words-for-cue.ts";
 import { t } from "../../words/words.ts";
 import { dateText } from "../date-text.ts";
 import { Button } from "../frame/button.tsx";
@@ -46,6 +50,11 @@ function CueSheet(props: { rig: Rig; state: SiteState; contacts: EffectiveContac
   const { plan } = state;
   const zone = plan.site?.zone ?? "";
   const cues = cueTimeline(rig, contacts);
+  const asPlanned = {
+    allowance: filterAllowance(rig, whatSiteGets(state.circumstances)),
+    times: timesByTheClock(contacts),
+    runNow: Number.NEGATIVE_INFINITY,
+  };
   const zoneName = cues[0] ? zoneText(cues[0].dueMs, zone) : null;
   return (
     <article className="sheet__page cue-sheet" data-sheet-rig={rig.id}>
@@ -80,7 +89,7 @@ function CueSheet(props: { rig: Rig; state: SiteState; contacts: EffectiveContac
         </thead>
         <tbody>
           {firstOfSeries(cues).map((one) => (
-            <CueLine key={one.id} one={one} zone={zone} />
+            <CueLine key={one.id} one={one} zone={zone} ownWords={ownWordsOf(one, rig, asPlanned)} />
           ))}
         </tbody>
       </table>
@@ -89,9 +98,10 @@ function CueSheet(props: { rig: Rig; state: SiteState; contacts: EffectiveContac
   );
 }
 
-function CueLine(props: { one: CueInstance; zone: string }) {
-  const { one, zone } = props;
+function CueLine(props: { one: CueInstance; zone: string; ownWords: OwnWords }) {
+  const { one, zone, ownWords } = props;
   const { cue } = one;
+  const put = { cue, ownWords, mode: "plain", exposed: false, lookedThrough: false } as const;
   const filter = isFilterAction(cue.action);
   return (
     <tr data-filter-cue={filter}>
@@ -99,8 +109,8 @@ function CueLine(props: { one: CueInstance; zone: string }) {
       <td className="figures">{localClockText(one.dueMs, zone) ?? "—"}</td>
       <td className="figures">{offsetWords(cue.anchor, cue.offsetS)}</td>
       <td className="cue-sheet__words">
-        {cueWords(cue)}
-        {cueNote(cue) && <small> {t("cue.note", { text: cueNote(cue) })}</small>}
+        {putWords(put)}
+        {cueNote(put) && <small> {t("cue.note", { text: cueNote(put) })}</small>}
         {cue.repeat && (
           <small>
             {" "}

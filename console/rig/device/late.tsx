@@ -7,6 +7,21 @@ import { type ComponentType, type ReactNode, useEffect, useState } from "react";
 
 const AGAIN_MS = 4000;
 
+/** What a chunk holds, asked for again until it is there; `wanted` says whether still to ask. */
+export async function untilThere<Found>(
+  load: () => Promise<Found>,
+  wanted: () => boolean = () => true,
+): Promise<Found | null> {
+  while (wanted()) {
+    try {
+      return await load();
+    } catch {
+      await new Promise((resolve) => setTimeout(resolve, AGAIN_MS));
+    }
+  }
+  return null;
+}
+
 export interface LatePart<Props extends object> {
   (props: Props & { instead?: ReactNode }): ReactNode;
   /** Fetches it ahead of use; never rejects. */

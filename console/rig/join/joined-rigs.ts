@@ -3,10 +3,10 @@
  * the address bar, where it could be read over a shoulder or sent on in a screenshot; when they
  * cannot be kept it stays, so that a reload still works.
  */
+import type { RigLink } from "../../../shared/link/session-types.ts";
 import { type BrowserStore, inTime } from "../../link/browser-store.ts";
 import {
   type FragmentReading,
-  type JoinedRig,
   keptRigs,
   mergeRigs,
   readFragment,
@@ -16,9 +16,9 @@ import {
 
 export interface Joining {
   store: BrowserStore;
-  rigs: JoinedRig[];
+  rigs: RigLink[];
   /** Rigs taken off this phone of which reports still wait for the hub. */
-  left: JoinedRig[];
+  left: RigLink[];
   bad: FragmentReading["bad"];
   /** Whether the phone remembers: false in private windows of some browsers. */
   kept: boolean;
@@ -31,8 +31,8 @@ const LEFT_KEY = "left-rigs";
 export async function joinRigs(
   fragment: string,
   store: BrowserStore,
-  held: readonly JoinedRig[],
-  gone: readonly JoinedRig[],
+  held: readonly RigLink[],
+  gone: readonly RigLink[],
 ): Promise<Joining> {
   const { rigs: scanned, bad } = readFragment(fragment);
   try {
@@ -62,14 +62,14 @@ export async function leaveRig(store: BrowserStore, rigId: string): Promise<void
 /** Keeps which link of a rig a hub has taken, when two had been scanned. */
 export async function keepSettled(
   store: BrowserStore,
-  before: readonly JoinedRig[],
-  after: readonly JoinedRig[],
+  before: readonly RigLink[],
+  after: readonly RigLink[],
 ): Promise<void> {
   await store.change(KEY, (kept) => settledRigs(keptRigs(kept), before, after));
 }
 
 /** Links that were left and are still needed; the others are forgotten. */
-async function leftRigs(store: BrowserStore, joined: readonly JoinedRig[]): Promise<JoinedRig[]> {
+async function leftRigs(store: BrowserStore, joined: readonly RigLink[]): Promise<RigLink[]> {
   const kept = keptRigs(await store.get(LEFT_KEY));
   if (kept.length === 0) return [];
   const left = stillLeft(

@@ -4,10 +4,8 @@
  */
 import type { RigLink } from "../../../shared/link/session-types.ts";
 
-export type JoinedRig = RigLink;
-
 export interface FragmentReading {
-  rigs: JoinedRig[];
+  rigs: RigLink[];
   /** Parts that are no link; shown, since somebody typed or scanned them. */
   bad: string[];
 }
@@ -16,7 +14,7 @@ const PART = /^([a-z0-9][a-z0-9-]{0,39})\.([A-Za-z0-9_-]{8,200})$/;
 
 /** Reads a fragment with or without its "#". Never throws. */
 export function readFragment(fragment: string): FragmentReading {
-  const rigs = new Map<string, JoinedRig>();
+  const rigs = new Map<string, RigLink>();
   const bad: string[] = [];
   for (const part of fragment.replace(/^#/, "").split("&")) {
     if (part === "") continue;
@@ -31,7 +29,7 @@ export function readFragment(fragment: string): FragmentReading {
  * What is kept plus what was scanned now. A newer token of a rig comes before the one that is kept,
  * and does not replace it until a hub has taken it (shared/link/admission.ts).
  */
-export function mergeRigs(kept: readonly JoinedRig[], scanned: readonly JoinedRig[]): JoinedRig[] {
+export function mergeRigs(kept: readonly RigLink[], scanned: readonly RigLink[]): RigLink[] {
   const merged = new Map(kept.map((rig) => [rig.id, rig]));
   for (const { id, token } of scanned) {
     const held = merged.get(id);
@@ -45,10 +43,10 @@ export function mergeRigs(kept: readonly JoinedRig[], scanned: readonly JoinedRi
 
 /** What is kept, with the links that a hub has settled since; one scanned anew meanwhile stays. */
 export function settledRigs(
-  kept: readonly JoinedRig[],
-  before: readonly JoinedRig[],
-  after: readonly JoinedRig[],
-): JoinedRig[] {
+  kept: readonly RigLink[],
+  before: readonly RigLink[],
+  after: readonly RigLink[],
+): RigLink[] {
   return kept.map((rig) =>
     before.some(({ id, token, former }) => id === rig.id && token === rig.token && former === rig.former)
       ? (after.find(({ id }) => id === rig.id) ?? rig)
@@ -57,23 +55,23 @@ export function settledRigs(
 }
 
 /** Whether a stored value is a list of joined rigs; anything else counts as none. */
-export function keptRigs(value: unknown): JoinedRig[] {
+export function keptRigs(value: unknown): RigLink[] {
   if (!Array.isArray(value)) return [];
   return value.filter(
-    (item): item is JoinedRig =>
+    (item): item is RigLink =>
       typeof item === "object" &&
       item !== null &&
-      typeof (item as JoinedRig).id === "string" &&
-      typeof (item as JoinedRig).token === "string" &&
-      ["string", "undefined"].includes(typeof (item as JoinedRig).former),
+      typeof (item as RigLink).id === "string" &&
+      typeof (item as RigLink).token === "string" &&
+      ["string", "undefined"].includes(typeof (item as RigLink).former),
   );
 }
 
 /** Of the links that were left, those of rigs of which reports still wait and that were not joined again. */
 export function stillLeft(
-  left: readonly JoinedRig[],
-  joined: readonly JoinedRig[],
+  left: readonly RigLink[],
+  joined: readonly RigLink[],
   waitingRigIds: readonly string[],
-): JoinedRig[] {
+): RigLink[] {
   return left.filter(({ id }) => waitingRigIds.includes(id) && !joined.some((rig) => rig.id === id));
 }

@@ -5,7 +5,8 @@
  * kept beside the rigs; here they replace the lead's. Both when it begins and when it ends contacts
  * jump, so that for a minute filters come off by eye only (S5). Pure.
  */
-import type { Circumstances } from "../../../shared/eclipse/circumstances-types.ts";
+import type { Circumstances, Place } from "../../../shared/eclipse/circumstances-types.ts";
+import { samePlace } from "../../../shared/plan/same-place.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
 import { type UtcMs, utcMs } from "../../../shared/time/instants.ts";
 
@@ -17,7 +18,7 @@ export interface OwnPlace {
   /** When it was taken, real UTC. */
   atUtcMs: UtcMs;
   /** The lead's place it departs from; another one of the lead's ends it. */
-  lead: { latDeg: number; lonDeg: number; heightM: number };
+  lead: Place;
   /** The plan that says so; a page that still holds an older one ends nothing. */
   planRevision: number;
   /** When it ended, real UTC; null while it stands. */
@@ -29,11 +30,10 @@ export const OWN_PLACE_KEY = "own-place";
 
 /** Whether it counts: it was not ended, and eclipse and place of the lead's are the same. */
 export function ownPlaceHolds(own: OwnPlace, { plan }: SiteState): boolean {
-  const { lead } = own;
-  const { site } = plan;
-  const same = site?.latDeg === lead.latDeg && site.lonDeg === lead.lonDeg && site.heightM === lead.heightM;
   return (
-    own.endedUtcMs === null && plan.eclipse === own.eclipse && (same || plan.revision < own.planRevision)
+    own.endedUtcMs === null &&
+    plan.eclipse === own.eclipse &&
+    (samePlace(plan.site, own.lead) || plan.revision < own.planRevision)
   );
 }
 

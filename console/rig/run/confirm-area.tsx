@@ -7,9 +7,9 @@ import { ConfirmButton } from "../../parts/confirm-button.tsx";
 import { HoldButton } from "../../parts/hold-button.tsx";
 import { useWords } from "../../words/words.ts";
 import { keyConfirms } from "./confirm-guard.ts";
-import { ownFilter } from "./cue-mode.ts";
-import { confirmWords, cueSentence } from "./cue-words.ts";
+import { confirmWords } from "./cue-words.ts";
 import { FilterQuestion } from "./filter-question.tsx";
+import { ownFilter } from "./own-filter.ts";
 import { confirmTap, setFilter } from "./rig-reports.ts";
 import type { RigScene } from "./rig-scene.ts";
 import type { RigActs } from "./use-rig-run.ts";
@@ -27,7 +27,9 @@ export function ConfirmArea({ scene, acts, exposed, asking, onAsked }: ConfirmAr
   const { t } = useWords();
   const { picture, rigs } = scene;
   const line = picture.confirm;
-  const urgent = line?.cue.action === "filter-on" && line.state !== "next";
+  // What makes safe is not held up by a question.
+  const first = picture.instruction;
+  const urgent = picture.due && (first?.cue.action === "filter-on" || first?.cue.action === "eyes-away");
   const doubted = rigs.find(
     (status) =>
       status.rig.id === asking || status.verdict.disputedBy.length > 0 || ownFilter(status) === "unknown",
@@ -123,11 +125,7 @@ export function ConfirmArea({ scene, acts, exposed, asking, onAsked }: ConfirmAr
     >
       <ConfirmButton
         label={several ? `${confirms.rigName}: ${confirmWords(confirms)}` : confirmWords(confirms)}
-        hint={
-          confirms === picture.instruction
-            ? t("rig.confirm.hint")
-            : t("rig.confirm.for", { cue: cueSentence(confirms) })
-        }
+        hint={t("rig.confirm.hint")}
         tone={confirms.cue.confirm ? "filled" : "outlined"}
         onPress={press}
       />

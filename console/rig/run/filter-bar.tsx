@@ -1,13 +1,13 @@
 /** The filter of each rig on this phone, one tap each, and "I need help". Always there. */
 
-import { filterAllowance } from "../../../shared/plan/safety/allowance.ts";
-import { isExposed, mayBeOff, practiceUnderRealSun } from "../../../shared/run/alerts.ts";
+import { isExposed } from "../../../shared/run/alerts.ts";
+import { mayBeOff } from "../../../shared/run/cues/rig-times.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { runTime } from "../../../shared/run/run-time.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { clockText } from "../../parts/time-format.ts";
 import { useWords } from "../../words/words.ts";
-import { ownFilter } from "./cue-mode.ts";
+import { ownFilter } from "./own-filter.ts";
 import { filterTap } from "./rig-reports.ts";
 import type { RigScene } from "./rig-scene.ts";
 import type { RigActs } from "./use-rig-run.ts";
@@ -80,13 +80,9 @@ export function FilterBar({ scene, acts, heard, onAsk }: FilterBarProps) {
   );
 }
 
-/** S1: bare photosphere on a lens outside the rig's allowance. */
-export function exposedNow(scene: RigScene, status: RigStatus): boolean {
-  const { state, view, gets, now } = scene;
-  // In a practice the real Sun counts, too, unless the rig is capped or points away (S8).
-  if (!status.practiceSafe && practiceUnderRealSun(state, now)) return true;
-  return (
-    isExposed(state, view.contacts, view.runNow) &&
-    !mayBeOff(filterAllowance(status.rig, gets), view.contacts, view.runNow)
-  );
+/** S1, S8: whether an open filter would be bare photosphere on a lens outside the rig's allowance. */
+export function exposedNow({ state, view }: RigScene, status: RigStatus): boolean {
+  if (status.exposed || status.touchOnly) return true;
+  const { contacts, runNow } = view;
+  return isExposed(state, contacts, runNow) && !mayBeOff(status.allowance, status.times, runNow);
 }

@@ -1,10 +1,9 @@
-/** The one instruction of the run screen, and the two that come after it. */
+/** The one instruction of the run screen, or the state in force, and the two that come after it. */
 
 import { AlertLine } from "../../parts/alert-line.tsx";
-import { cueNote } from "../../parts/words-for-cue.ts";
-import { useWords } from "../../words/words.ts";
-import { aheadText, CountInBar, CountInText } from "./count-in.tsx";
-import { cueSentence } from "./cue-words.ts";
+import { cueNote, putWords } from "../../parts/words-for-cue.ts";
+import { useWords, type WordKey } from "../../words/words.ts";
+import { aheadText, CountInBar, CountInText, type Translate } from "./count-in.tsx";
 import type { RigScene } from "./rig-scene.ts";
 import type { CueLine } from "./run-picture.ts";
 
@@ -17,16 +16,8 @@ export function Instruction({ scene, read }: InstructionProps) {
   const { t } = useWords();
   const { instruction: line, due, upcoming } = scene.picture;
   const several = scene.rigs.length > 1;
-  if (!line) {
-    return (
-      <section className="rig-instruction" data-instruction="none">
-        <h1 className="rig-sentence" data-long="true">
-          {t(emptyKey(scene))}
-        </h1>
-      </section>
-    );
-  }
-  const sentence = cueSentence(line);
+  if (!line) return <StateInForce scene={scene} />;
+  const sentence = putWords(line);
   return (
     <section
       className="rig-instruction"
@@ -35,31 +26,85 @@ export function Instruction({ scene, read }: InstructionProps) {
       data-rig={line.rigId}
       data-cue-state={line.state}
       data-mode={line.mode}
+      data-exposed={line.exposed}
     >
       <p className="rig-when">
         {several ? <strong className="rig-name">{line.rigName}</strong> : null}
-        <CountInText line={line} due={due} read={read} />
+        {line.exposed ? (
+          <strong>{t("rig.danger.open")}</strong>
+        ) : (
+          <CountInText line={line} due={due} read={read} />
+        )}
       </p>
       <h1 className="rig-sentence" data-long={sentence.length > 34}>
         {sentence}
       </h1>
-      {line.mode === "plain" && cueNote(line.cue) ? (
-        <p className="rig-note">{t("cue.note", { text: cueNote(line.cue) })}</p>
+      {line.mode === "plain" && cueNote(line) ? (
+        <p className="rig-note">{t("cue.note", { text: cueNote(line) })}</p>
       ) : null}
       <CountInBar line={line} due={due} read={read} />
       {line.mode === "by-eye" ? (
-        <AlertLine
-          priority="caution"
-          title={t("rig.doubt.title")}
-          detail={scene.view.doubt.reasons.map((reason) => t(`rig.doubt.${reason}`)).join(" ")}
-        />
+        <AlertLine priority="caution" title={t("rig.doubt.title")} detail={doubtWords(scene, t)} />
       ) : null}
-      <ol className="rig-upcoming">
-        {upcoming.map((next) => (
-          <Upcoming key={next.key} line={next} several={several} runNow={scene.view.runNow} />
-        ))}
-      </ol>
+      <Coming lines={upcoming} several={several} runNow={scene.view.runNow} />
     </section>
+  );
+}
+
+/** Why only the eye decides: the doubts, or that something was taken back just before (S6). */
+function doubtWords({ view }: RigScene, t: Translate): string {
+  const { reasons } = view.doubt;
+  if (reasons.length === 0) return t("rig.doubt.taken back");
+  return reasons.map((reason) => t(`rig.doubt.${reason}`)).join(" ");
+}
+
+/** No cue is due: what is true now stands large, what comes is small. */
+function StateInForce({ scene }: { scene: RigScene }) {
+  const { t } = useWords();
+  const { upcoming } = scene.picture;
+  const sentence = t(forceKey(scene));
+  return (
+    <section
+      className="rig-instruction"
+      data-instruction
+      data-cue=""
+      data-cue-state="none"
+      data-mode="plain"
+      data-in-force={scene.picture.inForce}
+    >
+      <h1 className="rig-sentence" data-long={sentence.length > 34}>
+        {sentence}
+      </h1>
+      <Coming lines={upcoming} several={scene.rigs.length > 1} runNow={scene.view.runNow} />
+    </section>
+  );
+}
+
+function forceKey({ picture, rigs, practice, state }: RigScene): WordKey {
+  if (!state.plan.site || !state.plan.eclipse) return "rig.empty.noSite";
+  switch (picture.inForce) {
+    case "filter-stays":
+      return rigs.length > 1 ? "rig.force.filters-stay" : "rig.force.filter-stays";
+    case "enjoy":
+      return practice ? "rig.force.enjoy.rehearsed" : "rig.force.enjoy";
+    case "over":
+      return "rig.empty.over";
+    case "no-cues":
+      return "rig.empty.noCues";
+    case "no-eclipse":
+      return "rig.empty.noEclipse";
+    default:
+      return `rig.force.${picture.inForce}`;
+  }
+}
+
+function Coming({ lines, several, runNow }: { lines: CueLine[]; several: boolean; runNow: number }) {
+  return (
+    <ol className="rig-upcoming">
+      {lines.map((next) => (
+        <Upcoming key={next.key} line={next} several={several} runNow={runNow} />
+      ))}
+    </ol>
   );
 }
 
@@ -77,16 +122,8 @@ function Upcoming({ line, several, runNow }: UpcomingProps) {
       <span className="rig-upcoming-when figures">{aheadText(Math.max(0, left), t)}</span>
       <span>
         {several ? <strong className="rig-name">{line.rigName} </strong> : null}
-        {cueSentence(line)}
+        {putWords(line)}
       </span>
     </li>
   );
-}
-
-function emptyKey(scene: RigScene) {
-  const { gets, view, state } = scene;
-  if (!state.plan.site || !state.plan.eclipse) return "rig.empty.noSite";
-  if (gets.kind === "none") return "rig.empty.noEclipse";
-  if (view.contacts.c4 !== null && view.runNow > view.contacts.c4) return "rig.empty.over";
-  return "rig.empty.noCues";
 }

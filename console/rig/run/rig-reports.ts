@@ -6,7 +6,7 @@
 import type { FilterWord } from "../../../shared/run/filter-state.ts";
 import type { Report } from "../../../shared/run/report-schema.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
-import { ownFilter } from "./cue-mode.ts";
+import { ownFilter } from "./own-filter.ts";
 import { type CueLine, isFilterCue } from "./run-picture.ts";
 
 export interface Tap {

@@ -4,11 +4,11 @@
  */
 
 import type { ClockReading, SessionView } from "../../../shared/link/session-types.ts";
-import { type WhatSiteGets, whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import type { WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import type { ClockHealth } from "../../../shared/run/doubt.ts";
 import type { PracticeStarted } from "../../../shared/run/events.ts";
-import { type RigStatus, type RunView, recordOf, viewRun } from "../../../shared/run/rig-status.ts";
-import { practiceAt, runTime } from "../../../shared/run/run-time.ts";
+import { type RigStatus, type RunView, viewRun } from "../../../shared/run/rig-status.ts";
+import { practiceAt } from "../../../shared/run/run-time.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
 import type { UtcMs } from "../../../shared/time/instants.ts";
 import { type OwnPlace, withOwnPlace } from "../place/own-place.ts";
@@ -26,34 +26,26 @@ export interface RigScene {
   picture: RunPicture;
 }
 
-/** Null before anything is known of the site. */
+/** Null before anything is known of the site. `elsewhere`: the phone knows itself to be away from the plan's place. */
 export function rigScene(
   session: SessionView,
   reading: ClockReading,
   rigIds: readonly string[],
   own: OwnPlace | null = null,
+  elsewhere = false,
 ): RigScene | null {
   if (!session.state) return null;
   const now = reading.utcMs;
   const state = withOwnPlace(session.state, own, now);
-  const view = viewRun(state, session.presence, healthNow(session.clockHealth, reading), now);
-  const practice = practiceAt(state, now);
-  const gets = whatSiteGets(state.circumstances);
-  const held = rigIds.filter((id) => state.plan.rigs.some((rig) => rig.id === id));
-  const sawAtRunMs = Object.fromEntries(
-    held.flatMap((id) => {
-      const word = recordOf(state, view.run, id).sawTotality;
-      return word?.value ? [[id, runTime(practice, word.observedUtcMs)]] : [];
-    }),
-  );
-  const picture = runPicture({
-    view,
-    rigIds: held,
+  const view = viewRun(state, session.presence, healthNow(session.clockHealth, reading), now, {
     cover: session.cover,
-    gets,
     revoked: session.refusedRigs.filter(({ reason }) => reason === "revoked").map(({ rigId }) => rigId),
-    sawAtRunMs,
+    elsewhere,
   });
+  const practice = practiceAt(state, now);
+  const { gets } = view;
+  const held = rigIds.filter((id) => state.plan.rigs.some((rig) => rig.id === id));
+  const picture = runPicture(view, held);
   const rigs = held.flatMap((id) => view.rigs.find((status) => status.rig.id === id) ?? []);
   return { now, state, view, rigs, gets, practice, cover: session.cover, picture };
 }

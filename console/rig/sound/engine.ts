@@ -5,11 +5,11 @@
 import { utcOfRun } from "../../../shared/run/run-time.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import type { PageSession } from "../../link/open-session.ts";
+import { putWords } from "../../parts/words-for-cue.ts";
 import { currentLocale, t } from "../../words/words.ts";
 import { Arming } from "../device/arming.ts";
 import { flash } from "../device/flash.ts";
 import { prefs } from "../device/prefs.ts";
-import { cueSentence } from "../run/cue-words.ts";
 import type { RigScene } from "../run/rig-scene.ts";
 import { clipOf, loadClips } from "./clips.ts";
 import { OneVoice } from "./one-voice.ts";
@@ -56,7 +56,7 @@ export class SoundEngine {
         totalityUtcMs:
           c2 !== null && c3 !== null ? { from: utcOfRun(practice, c2), to: utcOfRun(practice, c3) } : null,
         coverUtcMs,
-        say: cueSentence,
+        say: putWords,
         ready: t("rig.say.ready"),
         cover: t("rig.say.cover"),
         lengthOf,

@@ -2,6 +2,7 @@
 import { useEffect, useRef, useState, useSyncExternalStore } from "react";
 import type { PageSession } from "../../link/open-session.ts";
 import { type ArmingView, armedReport, NOT_ARMED } from "../device/armed-view.ts";
+import { untilThere } from "../device/late.tsx";
 import { usePrefs } from "../device/prefs.ts";
 import type { RigScene } from "../run/rig-scene.ts";
 import type { SoundEngine } from "./engine.ts";
@@ -13,31 +14,20 @@ export interface Sounds {
 }
 
 const nobody = (): (() => void) => () => undefined;
-/** Without the hub the engine may not come at once; it is asked for again, ms. */
-const AGAIN_MS = 5000;
 
 export function useSounds(session: PageSession, scene: RigScene | null, cover: boolean): Sounds {
   const [engine, setEngine] = useState<SoundEngine | null>(null);
   useEffect(() => {
     let gone = false;
     let made: SoundEngine | null = null;
-    let timer = 0;
-    const fetchEngine = (): void => {
-      import("./engine.ts").then(
-        ({ SoundEngine }) => {
-          if (gone) return;
-          made = new SoundEngine(session);
-          setEngine(made);
-        },
-        () => {
-          if (!gone) timer = window.setTimeout(fetchEngine, AGAIN_MS);
-        },
-      );
-    };
-    fetchEngine();
+    const wanted = (): boolean => !gone;
+    void untilThere(() => import("./engine.ts"), wanted).then((found) => {
+      if (gone || !found) return;
+      made = new found.SoundEngine(session);
+      setEngine(made);
+    });
     return () => {
       gone = true;
-      window.clearTimeout(timer);
       made?.close();
     };
   }, [session]);

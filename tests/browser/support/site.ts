@@ -6,17 +6,30 @@ const PLAN = {
   group: "Meridian Field Group",
   eclipse: "2027-08-02",
   site: { name: "Palm Field", latDeg: 24.62, lonDeg: 32.6, heightM: 110 },
-  rigs: [
-    { id: "west", name: "West telescope", kind: "tracked-telescope", operator: "Ada", focalLengthMm: 480 },
-    { id: "south", name: "South telescope", kind: "tracked-telescope", operator: "Ben", focalLengthMm: 480 },
-  ],
+  rigs: [telescope("west", "Ada"), telescope("south", "Ben")],
 };
 
+/** As it stands in a plan, e.g. "West telescope" for "west". */
+export function telescope(id: string, operator: string) {
+  const name = `${id[0]?.toUpperCase()}${id.slice(1)} telescope`;
+  return { id, name, kind: "tracked-telescope", operator, focalLengthMm: 480 };
+}
+
 export interface LeadCalls {
+  /** Any call of the interface, as a lead. */
+  ask(method: string, path: string, body?: unknown): Promise<any>;
   run(): Promise<any>;
+  /** A rig as the hub has it in its run. */
+  rig(rigId: string): Promise<any>;
   log(): Promise<LoggedEvent[]>;
   link(rigId: string): Promise<{ url: string; token: string }>;
   order(order: Record<string, unknown>): Promise<void>;
+  practise(anchor: string, offsetS: number, rate?: number): Promise<void>;
+  endPractice(): Promise<void>;
+  /** What another program of the rig's says of it now. */
+  say(rigId: string, report: Record<string, unknown>): Promise<void>;
+  /** A hub that runs and practises nothing, whatever became of the test before. */
+  ready(): Promise<void>;
 }
 
 export interface LoggedEvent {
@@ -32,27 +45,52 @@ export interface LoggedEvent {
 }
 
 /** `place`: where else than in the plan; towards latitude 24.45° totality gets shorter still. */
-export async function planSite(hub: HubProcess, place: { latDeg?: number } = {}): Promise<void> {
+export async function planSite(
+  hub: HubProcess,
+  place: { latDeg?: number; confirmed?: boolean } = {},
+  rigs = PLAN.rigs,
+): Promise<void> {
   const auth = { Authorization: `Bearer ${await hub.leadToken()}` };
-  const plan = { ...PLAN, site: { ...PLAN.site, ...place } };
+  const plan = { ...PLAN, site: { ...PLAN.site, ...place }, rigs };
   await hub.call("PUT", "/api/plan", plan, { ...auth, "If-Match": '"plan-0"' });
 }
 
 export function leadCalls(hub: HubProcess): LeadCalls {
-  const asLead = async (method: string, path: string, body?: unknown) =>
+  const ask = async (method: string, path: string, body?: unknown) =>
     hub.call(method, path, body, { Authorization: `Bearer ${await hub.leadToken()}` });
-  let orders = 0;
-  return {
-    run: () => asLead("GET", "/api/run"),
-    log: async () => (await asLead("GET", "/api/log.json")).events,
+  let sent = 0;
+  const calls: LeadCalls = {
+    ask,
+    run: () => ask("GET", "/api/run"),
+    rig: async (rigId) => (await calls.run()).rigs.find(({ id }: { id: string }) => id === rigId),
+    log: async () => (await ask("GET", "/api/log.json")).events,
     async link(rigId) {
-      const { url, token } = await asLead("GET", `/api/rigs/${rigId}/link`);
+      const { url, token } = await ask("GET", `/api/rigs/${rigId}/link`);
       // Whatever address the hub gives to phones, this test reaches it by loopback.
       return { url: `${hub.url}${new URL(url).pathname}${new URL(url).hash}`, token };
     },
     async order(order) {
-      orders++;
-      await asLead("POST", "/api/orders", { id: `test-${orders}`, order });
+      await ask("POST", "/api/orders", { id: `test-${++sent}`, order });
+    },
+    async practise(anchor, offsetS, rate = 1) {
+      await ask("POST", "/api/practice", { anchor, offsetS, rate });
+    },
+    async endPractice() {
+      await ask("DELETE", "/api/practice").catch(() => undefined);
+    },
+    async say(rigId, report) {
+      const { token } = await calls.link(rigId);
+      const said = { id: `said-${++sent}`, atUtcMs: (await calls.run()).utcMs, ...report };
+      await hub.call("POST", `/api/rigs/${rigId}/reports`, said, { Authorization: `Bearer ${token}` });
+    },
+    async ready() {
+      const alive = await fetch(`${hub.url}/api/health`).then(
+        () => true,
+        () => false,
+      );
+      if (!alive) await hub.startAgain();
+      await calls.endPractice();
     },
   };
+  return calls;
 }

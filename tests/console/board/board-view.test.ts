@@ -22,6 +22,7 @@ function snapshot(id: string, latDeg: number, lonDeg: number): BoardSnapshot {
     max: at("max"),
     c3: at("c3"),
     filterC3: at("c3"),
+    safeC3: at("c3"),
     c4: at("c4"),
   };
   return {
@@ -57,7 +58,8 @@ const annular = snapshot("2028-01-26", 3, -51.5);
 const nothing = snapshot("2027-08-02", -60, 170);
 const { c1, c2, c3, c4 } = total.contacts as { c1: number; c2: number; c3: number; c4: number };
 const called: BoardSnapshot = { ...total, calledTotalityMs: c2 + 1500 };
-const lineAt = (board: BoardSnapshot, at: number, boundMs = 0) => boardView(board, at, boundMs).safety;
+const heard = (boundMs = 0) => ({ boundMs, linked: true, cover: false });
+const lineAt = (board: BoardSnapshot, at: number, boundMs = 0) => boardView(board, at, heard(boundMs)).safety;
 
 describe("glasses at a total site", () => {
   it("go on by the prediction though the lead shifted C3 later (S5, S13)", () => {
@@ -69,7 +71,7 @@ describe("glasses at a total site", () => {
   it("come off only by eye call, never by the clock (S13)", () => {
     expect(total.kind).toBe("total");
     for (let at = c1 - 60_000; at < c4 + 60_000; at += 4977) expect(lineAt(total, at)).not.toBe("off");
-    expect(boardView(total, c2 + 1000, 0).phase).toBe("due");
+    expect(boardView(total, c2 + 1000, heard()).phase).toBe("due");
     expect(lineAt(total, c2 + 1000)).toBe("wait");
   });
 
@@ -80,16 +82,38 @@ describe("glasses at a total site", () => {
     expect(lineAt(called, c3 - 15_000)).toBe("onNow");
     expect(lineAt(called, c3 - 1)).toBe("onNow");
     expect(lineAt(called, c3)).toBe("on");
-    expect(boardView(called, c2 + 60_000, 0).next).toEqual({ step: "glassesOn", atRunMs: c3 - 15_000 });
+    expect(boardView(called, c2 + 60_000, heard()).next).toEqual({ step: "glassesOn", atRunMs: c3 - 15_000 });
   });
 
   it("are on again earlier by what the clock may be off (S5)", () => {
     expect(lineAt(called, c3 - 17_001, 2000)).toBe("off");
     expect(lineAt(called, c3 - 17_000, 2000)).toBe("onNow");
-    expect(boardView(called, c2 + 60_000, Number.POSITIVE_INFINITY)).toMatchObject({
+    expect(boardView(called, c2 + 60_000, heard(Number.POSITIVE_INFINITY))).toMatchObject({
       phase: "due",
       safety: "wait",
     });
+  });
+
+  it("are on again earlier by the doubt that is left, and then it does not say that the Sun is back", () => {
+    const doubted = { ...called, contacts: { ...called.contacts, safeC3: c3 - 190_000 } };
+    expect(lineAt(doubted, c3 - 205_001)).toBe("off");
+    expect(boardView(doubted, c3 - 205_000, heard())).toMatchObject({
+      phase: "ending",
+      safety: "onNow",
+      glasses: "on",
+    });
+    expect(boardView(doubted, c3 - 15_000, heard()).phase).toBe("returning");
+  });
+
+  it("are on wherever the hub is not heard, and while every lens is covered (S7, S13)", () => {
+    const at = c2 + 60_000;
+    expect(boardView(called, at, heard()).glasses).toBe("off");
+    expect(boardView(called, at, { ...heard(), linked: false })).toMatchObject({
+      phase: "due",
+      safety: "alone",
+      glasses: "on",
+    });
+    expect(boardView(called, at, { ...heard(), cover: true }).glasses).toBe("on");
   });
 
   it("are on at once when the lead calls the Sun's return, or says to stay filtered", () => {
@@ -106,7 +130,7 @@ describe("glasses at a total site", () => {
         fc.option(fc.integer({ min: Math.ceil(c2), max: Math.floor(c4) }), { nil: null }),
         fc.integer({ min: 0, max: 5000 }),
         (at, calledTotalityMs, calledReturnMs, boundMs) => {
-          const view = boardView({ ...total, calledTotalityMs, calledReturnMs }, at, boundMs);
+          const view = boardView({ ...total, calledTotalityMs, calledReturnMs }, at, heard(boundMs));
           if (view.safety === "off") {
             expect(at).toBeGreaterThanOrEqual(c2);
             expect(at).toBeLessThan(c3 - 15_000);
@@ -133,7 +157,7 @@ describe("glasses elsewhere", () => {
   it("stay on where totality is below the horizon, whatever the geometry says (S2)", () => {
     // Such a site is "partial" with C2 and C3 of the geometry still in its contacts.
     const cut: BoardSnapshot = { ...called, kind: "partial" };
-    const view = boardView(cut, c2 + 60_000, 0);
+    const view = boardView(cut, c2 + 60_000, heard());
     expect(view.safety).toBe("onThroughout");
     expect(view.contacts.c2).toBeNull();
     expect(view.phase).toBe("covering");
@@ -142,9 +166,9 @@ describe("glasses elsewhere", () => {
   it("are not asked for where nothing is seen, and the caution stands", () => {
     expect(nothing.kind).toBe("none");
     for (const at of [c1, c2, c4]) expect(lineAt(nothing, at)).toBe("always");
-    expect(boardView({ ...nothing, kind: "unset" }, c1, 0).phase).toBe("unset");
-    expect(boardView({ ...nothing, magnitude: 0.4 }, c1, 0).phase).toBe("below");
-    expect(boardView(total, c4, 0)).toMatchObject({ phase: "after", safety: "always", next: null });
+    expect(boardView({ ...nothing, kind: "unset" }, c1, heard()).phase).toBe("unset");
+    expect(boardView({ ...nothing, magnitude: 0.4 }, c1, heard()).phase).toBe("below");
+    expect(boardView(total, c4, heard())).toMatchObject({ phase: "after", safety: "always", next: null });
   });
 });
 
@@ -154,14 +178,14 @@ describe("a practice run", () => {
   const board: BoardSnapshot = { ...called, practice };
 
   it("runs its own time, shifted and scaled", () => {
-    const view = boardView(board, startedUtcMs + 3000, 0);
+    const view = boardView(board, startedUtcMs + 3000, heard());
     expect(view.runNowMs).toBe(c2 - 4000);
     expect(view.practice).toEqual({ endsAtUtcMs: practice.endsAtUtcMs });
     expect(view.next).toEqual({ step: "totality", atRunMs: c2 });
   });
 
   it("never tells anybody to take glasses off under the real Sun (S8)", () => {
-    expect(boardView(board, startedUtcMs + 30_000, 0)).toMatchObject({
+    expect(boardView(board, startedUtcMs + 30_000, heard())).toMatchObject({
       phase: "totality",
       safety: "offPractice",
     });
@@ -170,7 +194,7 @@ describe("a practice run", () => {
   });
 
   it("is ended by the page itself at its latest end, and its calls with it (S8)", () => {
-    const view = boardView(board, practice.endsAtUtcMs, 0);
+    const view = boardView(board, practice.endsAtUtcMs, heard());
     expect(view.practice).toBeNull();
     expect(view.runNowMs).toBe(practice.endsAtUtcMs);
     expect(lineAt(board, c2 + 60_000)).toBe("wait");
@@ -180,7 +204,7 @@ describe("a practice run", () => {
 describe("what happens and what comes next", () => {
   const phases = (board: BoardSnapshot, times: number[]) =>
     times.map((at) => {
-      const view = boardView(board, at, 0);
+      const view = boardView(board, at, heard());
       return [view.phase, view.next?.step ?? null];
     });
 
@@ -212,10 +236,10 @@ describe("what happens and what comes next", () => {
   });
 
   it("draws the corona only once totality has been called (S15: the last word is the eye's)", () => {
-    expect(boardView(total, c2 + 60_000, 0).sun?.totality).toBe(false);
-    expect(boardView(called, c2 + 60_000, 0).sun?.totality).toBe(true);
-    expect(boardView(called, c2 + 60_000, 0).sun?.covered).toBe(1);
-    expect(boardView(called, c1 - 1000, 0).sun?.moon).toBeNull();
+    expect(boardView(total, c2 + 60_000, heard()).sun?.totality).toBe(false);
+    expect(boardView(called, c2 + 60_000, heard()).sun?.totality).toBe(true);
+    expect(boardView(called, c2 + 60_000, heard()).sun?.covered).toBe(1);
+    expect(boardView(called, c1 - 1000, heard()).sun?.moon).toBeNull();
   });
 
   // Azimuths count from north through east.
@@ -235,6 +259,7 @@ describe("what happens and what comes next", () => {
       "onThroughout",
       "stay",
       "sunDown",
+      "alone",
       "always",
     ];
     for (const line of lines)

@@ -2,11 +2,11 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import { cueStateWords } from "../../../console/lead/array/cue-state-words.ts";
 import { registerWords } from "../../../console/words/words.ts";
-import type { CueView } from "../../../shared/run/cue-timeline.ts";
+import type { CueStanding } from "../../../shared/run/cues/cue-states.ts";
 
 const DUE = Date.UTC(2027, 7, 2, 10, 0, 0);
-const view = (action: string, state: CueView["state"], confirm = true, lateS = 0) =>
-  ({ cue: { action, confirm }, state, dueMs: DUE, lateS }) as unknown as CueView;
+const view = (action: string, state: CueStanding["state"], confirm = true, lateS = 0) =>
+  ({ cue: { action, confirm }, state, dueMs: DUE, lateS }) as unknown as CueStanding;
 
 beforeAll(() => {
   const none = async () => ({ default: {} });

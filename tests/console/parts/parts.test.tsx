@@ -10,8 +10,9 @@ import { PracticeBanner } from "../../../console/parts/practice-banner.tsx";
 import { TimeLine } from "../../../console/parts/time-line.tsx";
 import { TruthLine } from "../../../console/parts/truth-line.tsx";
 import { anchorWords, offsetWords } from "../../../console/parts/words-for-anchor.ts";
-import { cueNote, cueWords } from "../../../console/parts/words-for-cue.ts";
+import { cueNote, cueWords, putWords } from "../../../console/parts/words-for-cue.ts";
 import { lengthWords } from "../../../console/parts/words-for-length.ts";
+import type { Cue } from "../../../shared/plan/plan.ts";
 import type { FilterState } from "../../../shared/run/filter-state.ts";
 
 const words = (markup: string) =>
@@ -78,36 +79,59 @@ describe("words of a cue", () => {
     expect(cueWords({ key: "cue.burst", say: "Ten frames", action: "burst" })).toBe("Ten frames");
   });
 
+  const put = (
+    cue: Pick<Cue, "key" | "say" | "action">,
+    rest: Partial<Parameters<typeof putWords>[0]> = {},
+  ) => {
+    const plain = { mode: "plain", ownWords: "headline", exposed: false, lookedThrough: false } as const;
+    return { ...plain, cue: cue as Cue, ...rest };
+  };
+
   it("of a filter cue say what it does, and the lead's own stand beside it, so that none can contradict it", () => {
-    expect(cueWords(cue)).toBe("Take the filter off.");
-    expect(cueNote(cue)).toBe("");
+    expect(putWords(put(cue))).toBe("Take the filter off.");
+    expect(cueNote(put(cue))).toBe("");
     const on = { key: "cue.filter-on", say: "Leave the filter off", action: "filter-on" } as const;
-    expect(cueWords(on)).toBe("Put the filter on.");
-    expect(cueNote(on)).toBe("Leave the filter off");
+    expect(putWords(put(on, { ownWords: "note" }))).toBe("Put the filter on.");
+    expect(cueNote(put(on, { ownWords: "note" }))).toBe("Leave the filter off");
     expect(cueWords({ ...on, key: "cue.filter-off" })).toBe("Put the filter on.");
-    expect(cueNote({ say: "Ten frames", action: "burst" })).toBe("");
+    expect(cueNote(put({ key: null, say: "Ten frames", action: "burst" }))).toBe("");
+  });
+
+  it("S14: of a lead's own cue while the Sun is bare say that filter or glasses stay on", () => {
+    const own = put({ key: null, say: "Take the filter off.", action: "burst" }, { ownWords: "note" });
+    expect(putWords(own)).toBe("Filter stays on.");
+    expect(cueNote(own)).toBe("Take the filter off.");
+    expect(putWords({ ...own, ownWords: "note, glasses" })).toBe("Glasses stay on.");
+  });
+
+  it("S1: eyes first where open optics are looked through", () => {
+    const on = { key: "cue.filter-on", say: null, action: "filter-on" } as const;
+    expect(putWords(put(on, { exposed: true, lookedThrough: true }))).toBe("Eyes away. Filter on.");
+    expect(putWords(put(on, { exposed: true }))).toBe("Put the filter on.");
   });
 
   // S8: filter cues of a practice say "Touch the filter, leave it on".
   it("never ask for the filter in a practice under the real Sun, whatever the lead wrote (S8)", () => {
-    const off = { practiceTouch: true, byEye: true };
+    const touch = { mode: "touch", ownWords: "note" } as const;
     for (const action of ["filter-off", "filter-on"] as const)
       for (const say of [null, "Lid away"])
         for (const key of [`cue.${action}`, "cue.of-their-own", null])
-          expect(cueWords({ key, say, action }, off)).toMatch(/^Touch the filter/);
-    expect(cueWords({ key: "cue.filter-off", say: "Lid away", action: "filter-off" }, off)).toBe(
-      "Touch the filter, leave it on.",
+          expect(putWords(put({ key, say, action }, touch))).toMatch(/^Touch the filter/);
+    expect(putWords(put({ key: "cue.loosen-tape", say: null, action: "tape" }, touch))).toMatch(
+      /leave it on/,
     );
-    expect(cueWords({ key: "cue.loosen-tape", say: null, action: "tape" }, off)).toMatch(/leave it on/);
-    expect(cueWords({ key: "cue.look-up", say: null, action: "look-up" }, off)).not.toMatch(/Touch/);
   });
 
-  // S5: filter-off cues become "by eye only".
-  it("say that only the eye decides on a filter-off cue in doubt (S5), and leave filter-on alone", () => {
-    expect(cueWords({ ...cue, say: "Lid away" }, { byEye: true })).toMatch(/by eye/i);
-    expect(cueWords({ key: null, say: "Lid on", action: "filter-on" }, { byEye: true })).toBe(
-      "Put the filter on.",
+  // S5: filter-off cues become "by eye only"; S13: "look up" is a call of the eye, too.
+  it("say that only the eye decides on what unfilters in doubt (S5), and never “look up” in practice (S13)", () => {
+    expect(putWords(put({ ...cue, say: "Lid away" }, { mode: "by-eye", ownWords: "note" }))).toMatch(
+      /by eye/i,
     );
+    const look = { key: "cue.look-up", say: null, action: "hands-off" } as const;
+    expect(putWords(put(look))).toBe("Look up.");
+    expect(putWords(put(look, { mode: "by-eye" }))).toMatch(/^Only if you see totality/);
+    for (const mode of ["rehearsed", "stay", "covered", "revoked"] as const)
+      expect(putWords(put(look, { mode }))).not.toMatch(/look up/i);
   });
 });
 

@@ -27,6 +27,6 @@ test("a fact is on its way to the store before anything is drawn, and drawn befo
     return 0;
   };
   const outbox = new Outbox(store, new FakeSocket(), () => steps.push(`drawn with ${outbox.items.length}`));
-  await outbox.add(ITEM);
+  await outbox.add(ITEM, 0);
   expect(steps).toEqual(["storing", "drawn with 1", "stored"]);
 });

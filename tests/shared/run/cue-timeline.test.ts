@@ -1,7 +1,9 @@
 /** SPEC R3. */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type CueView, cueTimeline, cueViews } from "../../../shared/run/cue-timeline.ts";
+import { cueTimeline } from "../../../shared/run/cue-timeline.ts";
+import { type CueStanding, cueStates, type StateContext } from "../../../shared/run/cues/cue-states.ts";
+import { timesByTheClock } from "../../../shared/run/cues/rig-times.ts";
 import { SiteWorld } from "./site-world.ts";
 
 const S = 1000;
@@ -13,10 +15,29 @@ const { c2, c3, c4 } = world.predicted;
 const west = world.rig("west", now).rig;
 const timeline = cueTimeline(west, contacts);
 
-type Marks = Parameters<typeof cueViews>[1]["cues"];
-const mark = (value: "done" | "skipped" | "open") => ({ value }) as Marks[string];
-const at = (runMs: number, cues: Marks = {}): CueView[] => cueViews(timeline, { cues }, runMs, contacts);
-const stateOf = (views: readonly CueView[], id: string) => views.find((cue) => cue.id === id)?.state;
+type Marks = StateContext["marks"];
+type Filter = StateContext["filter"];
+const mark = (value: "done" | "skipped" | "open", observedUtcMs = 0) =>
+  ({ value, observedUtcMs }) as Marks[string];
+const at = (
+  runMs: number,
+  marks: Marks = {},
+  filter: Filter = null,
+  list: Parameters<typeof cueStates>[0] = timeline,
+): CueStanding[] =>
+  cueStates(list, {
+    marks,
+    markedAtMs: ({ observedUtcMs }) => observedUtcMs,
+    runNow: runMs,
+    contacts,
+    times: timesByTheClock(contacts),
+    filter,
+    lookedThrough: false,
+    touchOnly: false,
+    closeFromMs: null,
+    sunUpFromMs: () => runMs,
+  });
+const stateOf = (views: readonly CueStanding[], id: string) => views.find((cue) => cue.id === id)?.state;
 
 describe("R3: states of cues", () => {
   test("filter-off of a tracked telescope is due at C2−20 s", () => {
@@ -55,6 +76,35 @@ describe("R3: states of cues", () => {
     expect(stateOf(at(late, { "filter-on": mark("open") }), "filter-on")).toBe("late");
   });
 
+  test("S9: a filter-on is done only while the filter is known to be on by a word after the last off", () => {
+    const late = c3 + 60 * S;
+    const marks = { "filter-on": mark("done", c3) };
+    const state = (word: "on" | "off" | "capped" | "unknown", saidMs: number, when = late) =>
+      stateOf(at(when, marks, { state: word, saidMs }), "filter-on");
+    expect(state("off", c3 + 8 * S)).toBe("late");
+    expect(state("off", c2, c3 - S)).toBe("next");
+    expect(state("unknown", c2)).toBe("late");
+    expect(state("on", c3)).toBe("done");
+    expect(state("capped", c3)).toBe("done");
+  });
+
+  test("a filter that was on throughout is asked for in its window, and is not late after it", () => {
+    const on: Filter = { state: "on", saidMs: c2 - 600 * S };
+    const stateAt = (when: number) => stateOf(at(when, {}, on), "filter-on");
+    expect(stateAt(c2 - 700 * S)).toBe("ahead");
+    expect(stateAt(c3 + 6 * S)).toBe("now");
+    expect(stateAt(c3 + 72 * S)).toBe("done");
+  });
+
+  test("S9: an open filter always has a filter-on cue, also where its list has none", () => {
+    const without = timeline.filter(({ cue }) => cue.action !== "filter-on");
+    const off: Filter = { state: "off", saidMs: c2 };
+    expect(at(c2 + 5 * S, {}, off, without).filter(({ cue }) => cue.action === "filter-on")).toMatchObject([
+      { id: "filter-on", state: "now" },
+    ]);
+    expect(stateOf(at(c2 + 5 * S, {}, { state: "on", saidMs: c2 }, without), "filter-on")).toBeUndefined();
+  });
+
   test("a filter-off not done by C3 makes no sense any more; a filter-on stays late until C4", () => {
     expect(stateOf(at(c3 - 1), "filter-off")).toBe("late");
     expect(stateOf(at(c3), "filter-off")).toBe("skipped");
@@ -87,7 +137,7 @@ describe("R3: states of cues", () => {
 
   test("a filter-on becomes late although the plan asks for no confirm", () => {
     const silent = { cues: west.cues.map((cue) => ({ ...cue, confirm: false })) };
-    const views = cueViews(cueTimeline(silent, contacts), { cues: {} }, c3 + 90 * S, contacts);
+    const views = at(c3 + 90 * S, {}, null, cueTimeline(silent, contacts));
     expect(stateOf(views, "filter-on")).toBe("late");
     expect(stateOf(views, "filter-off")).toBe("skipped");
   });
@@ -116,7 +166,7 @@ describe("R3: states of cues", () => {
   test("a cue switched off, or whose contact does not happen here, is not there", () => {
     const off = { ...west, cues: west.cues.map((cue) => ({ ...cue, on: cue.id !== "filter-off" })) };
     expect(cueTimeline(off, contacts).some((cue) => cue.id === "filter-off")).toBe(false);
-    const nowhere = { ...contacts, c2: null, c3: null, filterC3: null };
+    const nowhere = { ...contacts, c2: null, c3: null, filterC2: null, filterC3: null };
     expect(cueTimeline(west, nowhere).some((cue) => cue.cue.anchor === "C2")).toBe(false);
   });
 });

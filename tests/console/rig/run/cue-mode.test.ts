@@ -6,7 +6,7 @@ import "../../../../console/words/parts/common.ts";
 import "../../../../console/words/parts/plan.ts";
 import "../../../../console/words/parts/rig.ts";
 import { describe, expect, it } from "vitest";
-import { cueSentence } from "../../../../console/rig/run/cue-words.ts";
+import { putWords } from "../../../../console/parts/words-for-cue.ts";
 import { setFilter } from "../../../../console/rig/run/rig-reports.ts";
 import { SiteWorld } from "../../../shared/run/site-world.ts";
 import { lineOf, S, sceneOf } from "../rig-world.ts";
@@ -23,10 +23,10 @@ describe("filter cues on the rig page", () => {
   it("S5: in doubt a filter-off is by eye only, whatever the doubt, and says so", () => {
     const { site, c2 } = world();
     known(site);
-    const scene = sceneOf(site, c2 - 15 * S, ["west"], { boundMs: 1200 });
+    const scene = sceneOf(site, c2 - 7 * S, ["west"], { boundMs: 4000 });
     const line = lineOf(scene, "west/filter-off");
     expect(line.mode).toBe("by-eye");
-    expect(cueSentence(line)).toMatch(/when you see totality/);
+    expect(putWords(line)).toMatch(/when you see totality/);
     expect(scene.picture.confirm?.id).not.toBe("filter-off");
     expect(scene.picture.askTotality).toEqual(["west"]);
   });
@@ -42,15 +42,14 @@ describe("filter cues on the rig page", () => {
     const { site, c2 } = world();
     known(site);
     // The prediction is late: the operator sees totality 25 s before the page expects it.
+    const doubt = { boundMs: 25_000 };
     site.report("west", { sawTotality: true }, { at: c2 - 25 * S });
-    const scene = sceneOf(site, c2 - 24 * S, ["west"], { boundMs: 1200 });
+    const scene = sceneOf(site, c2 - 24 * S, ["west"], doubt);
     expect(lineOf(scene, "west/filter-off").mode).toBe("plain");
     expect(scene.picture.instruction?.id).toBe("filter-off");
     expect(scene.picture.due).toBe(true);
     site.report("west", { sawTotality: false }, { at: c2 - 23 * S });
-    expect(lineOf(sceneOf(site, c2 - 22 * S, ["west"], { boundMs: 1200 }), "west/filter-off").mode).toBe(
-      "by-eye",
-    );
+    expect(lineOf(sceneOf(site, c2 - 22 * S, ["west"], doubt), "west/filter-off").mode).toBe("by-eye");
   });
 
   it("S5 with S6: 'I see totality' is not offered long before C2, nor without doubt, nor after C3", () => {
@@ -83,13 +82,14 @@ describe("filter cues on the rig page", () => {
 
   it("S8: in practice filters are touched and left on, also where the lead chose other words", () => {
     const site = SiteWorld.planned();
-    const at = Date.UTC(2027, 6, 25);
+    // Noon at the site: under the real Sun.
+    const at = Date.UTC(2027, 6, 25, 10);
     known(site);
     site.practise(at, -30);
     const scene = sceneOf(site, at + 11 * S);
     expect(scene.picture.instruction?.mode).toBe("touch");
     const line = lineOf(scene, "west/filter-off");
-    expect(cueSentence({ ...line, cue: { ...line.cue, say: "Rip it off!" } })).toMatch(/leave it on/);
+    expect(putWords({ ...line, cue: { ...line.cue, say: "Rip it off!" } })).toMatch(/leave it on/);
     site.report("west", { practiceSafe: true }, { at: at + 11 * S });
     expect(lineOf(sceneOf(site, at + 12 * S), "west/filter-off").mode).not.toBe("touch");
   });
@@ -124,7 +124,7 @@ describe("filter cues on the rig page", () => {
     const scene = at(c2 - 15 * S);
     const line = lineOf(scene, "west/filter-off");
     expect(line.mode).toBe("revoked");
-    expect(cueSentence(line)).toMatch(/stays on/);
+    expect(putWords(line)).toMatch(/stays on/);
     expect(scene.picture.confirm?.id).not.toBe("filter-off");
     // In doubt (S5) it is not offered to the eye either.
     expect(at(c2 - 3 * S, { boundMs: 1200 }).picture.askTotality).toEqual([]);

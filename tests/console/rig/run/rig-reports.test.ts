@@ -24,7 +24,8 @@ describe("taps of the rig page", () => {
 
   it("S8: a confirmed touch says nothing of the filter", () => {
     const world = SiteWorld.planned();
-    const at = Date.UTC(2027, 6, 25);
+    // Noon at the site: under the real Sun.
+    const at = Date.UTC(2027, 6, 25, 10);
     world.report("west", { filter: "on" }, { at: at - 60 * S });
     world.practise(at, -30);
     const scene = sceneOf(world, at + 11 * S);

@@ -17,16 +17,21 @@ function ready(rest: Record<string, unknown> = {}, ids: string[] = ["west"]): Si
 }
 
 describe("the run picture", () => {
-  it("shows the cue to come, the two after it, and lets it be confirmed only within its window", () => {
+  it("outside a count-in the state in force stands large and what comes is small; nothing is confirmed", () => {
     const world = ready();
     const { c2 } = world.predicted;
-    const early = sceneOf(world, c2 - 35 * S).picture;
-    expect(early.instruction?.id).toBe("filter-off");
-    expect(early.due).toBe(false);
-    expect(early.upcoming.map((line) => line.id)).toEqual(["burst-before", "corona-brackets"]);
-    expect(early.confirm).toBeNull();
-    const within = sceneOf(world, c2 - 28 * S).picture;
-    expect(within.confirm?.id).toBe("filter-off");
+    // The bead exposure's window is over, the filter's count-in of 10 s has not begun.
+    const { instruction, inForce, upcoming, confirm } = sceneOf(world, c2 - 30.5 * S).picture;
+    expect(instruction?.id).toBe("bead-before");
+    const between = sceneOf(world, c2 - 100 * S).picture;
+    expect(between.instruction).toBeNull();
+    expect(between.inForce).toBe("filter-stays");
+    expect(between.upcoming.map((line) => line.id)).toEqual(["bead-before", "filter-off"]);
+    expect([inForce, upcoming[0]?.id, confirm?.id]).toEqual(["filter-stays", "filter-off", "bead-before"]);
+    const counted = sceneOf(world, c2 - 28 * S).picture;
+    expect(counted.instruction?.id).toBe("filter-off");
+    expect(counted.due).toBe(false);
+    expect(counted.confirm?.id).toBe("filter-off");
     const due = sceneOf(world, c2 - 19 * S).picture;
     expect(due.due).toBe(true);
     expect(due.confirm?.id).toBe("filter-off");
@@ -39,11 +44,51 @@ describe("the run picture", () => {
     expect(sceneOf(world, c2 - 17 * S).picture.instruction?.id).toBe("burst-before");
   });
 
-  it("keeps an unconfirmed filter-off on the button while the next cue is shown", () => {
+  it("keeps an unconfirmed filter-off as the instruction, and the button is always the instruction's (S9)", () => {
+    const world = ready(TWO, ["west", "east"]);
+    const { c2, c3 } = world.predicted;
+    const during = sceneOf(world, c2 - 11 * S, ["west"]).picture;
+    expect(during.instruction?.id).toBe("filter-off");
+    for (let at = -90; at < (c3 - c2) / S + 90; at += 1) {
+      const { confirm, instruction } = sceneOf(world, c2 + at * S, ["west", "east"]).picture;
+      if (confirm) expect(confirm).toBe(instruction);
+    }
+    world.report("west", { cueDone: "filter-off" }, { at: c2 - 18 * S });
+    // A key meant for the burst does not confirm the filter that comes 20 s later.
+    const burst = sceneOf(world, c3 - 14 * S).picture;
+    expect(burst.instruction?.id).toBe("burst-after");
+    expect(burst.confirm).toBeNull();
+  });
+
+  it("from S11's time on an unconfirmed filter-off stands as “leave it on”, to C3", () => {
     const world = ready();
-    const { picture } = sceneOf(world, world.predicted.c2 - 11 * S);
-    expect(picture.instruction?.id).toBe("burst-before");
-    expect(picture.confirm?.id).toBe("filter-off");
+    const { c3 } = world.predicted;
+    expect(sceneOf(world, c3 - 28 * S).picture.instruction).toMatchObject({
+      id: "filter-off",
+      mode: "plain",
+    });
+    const late = sceneOf(world, c3 - 16 * S).picture;
+    expect(late.lines.find(({ id }) => id === "filter-off")).toMatchObject({
+      state: "late",
+      mode: "too-late",
+    });
+    expect(late.confirm).toBeNull();
+  });
+
+  it("S1: photosphere on open optics outranks every cue, eyes first", () => {
+    const world = SiteWorld.planned();
+    const { c1, c3 } = world.predicted;
+    for (const at of [c1 + 300 * S, c3 - 5 * S, c3 + 18 * S]) {
+      for (const rigId of ["eye", "west"]) world.report(rigId, { filter: "off" }, { at: at - S });
+      const { instruction, due, quiet } = sceneOf(world, at, ["west", "eye"]).picture;
+      expect(instruction, `at ${(at - c3) / S}`).toMatchObject({
+        rigId: "eye",
+        exposed: true,
+        lookedThrough: true,
+        cue: { action: "filter-on" },
+      });
+      expect([due, quiet]).toEqual([true, true]);
+    }
   });
 
   it("puts a late filter-on above everything, until it is confirmed", () => {
@@ -76,7 +121,7 @@ describe("the run picture", () => {
       const { picture } = sceneOf(world, world.predicted.c2 + at * S, ["west", "east"]);
       const { confirm, instruction } = picture;
       if (!confirm || confirm.state === "now" || confirm.state === "late") continue;
-      if (confirm.cue.action !== "filter-on") expect(confirm.key).toBe(instruction?.key);
+      expect(confirm.key).toBe(instruction?.key);
     }
   });
 

@@ -3,7 +3,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { cueTimeline } from "../../../../shared/run/cue-timeline.ts";
 import { decide } from "../../../../shared/run/decide.ts";
-import { doubtAt, filterOffReleased, GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
+import { doubtAt, GOOD_CLOCK, safeC3 } from "../../../../shared/run/doubt.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
 import { draft, PALM_FIELD, SiteWorld } from "../site-world.ts";
 
@@ -15,7 +15,7 @@ const reasons = (world: SiteWorld, at: number) => world.view(at).doubt.reasons;
 describe("S5: reasons of doubt", () => {
   test("none when all is well", () => {
     const world = SiteWorld.planned();
-    expect(world.view(NOW).doubt).toEqual({ reasons: [], byS: 0 });
+    expect(world.view(NOW).doubt).toMatchObject({ reasons: [], byS: 0 });
   });
 
   test("a clock bound over 1 s: device and hub added up in the real run, the device alone in practice", () => {
@@ -119,12 +119,29 @@ describe("S5: reasons of doubt", () => {
     expect(reasons(world, NOW + 5 * S)).toEqual(["called off"]);
   });
 
-  test("under doubt a filter-off is released by eye only", () => {
-    const world = SiteWorld.planned({ site: { ...PALM_FIELD, confirmed: false } });
-    const { doubt } = world.view(NOW);
-    expect(filterOffReleased(doubt, false)).toBe(false);
-    expect(filterOffReleased(doubt, true)).toBe(true);
-    expect(filterOffReleased({ reasons: [], byS: 0 }, false)).toBe(true);
+  test("a place whose contacts are known no better than half of totality, however short it is", () => {
+    // At a path's edge an outside check found 7.8 s of totality, known to ±17 s, without a doubt.
+    const world = SiteWorld.planned({ site: { ...PALM_FIELD, latDeg: 24.415, lonDeg: 32.64 } });
+    const { lengthS } = world.view(NOW).doubt;
+    const known = (timingBoundS: number) => {
+      const circumstances = { ...world.state.circumstances, timingBoundS } as never;
+      return doubtAt({ ...world.state, circumstances }, world.view(NOW).run, GOOD_CLOCK, utcMs(NOW)).reasons;
+    };
+    expect(lengthS).toBeLessThan(50);
+    expect(known(0.49 * lengthS)).toEqual([]);
+    expect(known(0.5 * lengthS)).toEqual(["place uncertain"]);
+  });
+
+  test("a step, a source or a witness that says the hub is off by more than a second", () => {
+    const world = SiteWorld.planned();
+    world.clock = { ...GOOD_CLOCK, apartMs: 1001 };
+    expect(reasons(world, NOW)).toEqual(["clock disputed"]);
+    world.clock = { ...GOOD_CLOCK, apartMs: 1000 };
+    expect(reasons(world, NOW)).toEqual([]);
+    // A practice hangs on the hub's own clock.
+    world.clock = { ...GOOD_CLOCK, apartMs: 90_000 };
+    world.practise(NOW);
+    expect(reasons(world, NOW)).toEqual([]);
   });
 });
 
@@ -133,14 +150,19 @@ describe("S5: doubt never delays what makes safe", () => {
   world.practise(NOW);
   const contacts = world.contacts(NOW);
   const due = (rigId: string, cueId: string, doubtS: number) =>
-    cueTimeline(world.rig(rigId, NOW).rig, contacts, doubtS).find((cue) => cue.id === cueId)?.dueMs ??
-    Number.NaN;
+    cueTimeline(world.rig(rigId, NOW).rig, contacts, {
+      seenMs: null,
+      c2: contacts.filterC2,
+      safeC3: (contacts.filterC3 ?? Number.NaN) - doubtS * S,
+      earlierS: doubtS,
+    }).find((cue) => cue.id === cueId)?.dueMs ?? Number.NaN;
 
   test.each([
     ["west", "filter-on"],
     ["eye", "filter-on"],
     ["eye", "eyes-away"],
     ["wide", "glasses-on"],
+    ["west", "burst-after"],
   ])("%s: %s comes forward by the doubt", (rigId, cueId) => {
     expect(due(rigId, cueId, 7)).toBe(due(rigId, cueId, 0) - 7 * S);
   });
@@ -149,28 +171,33 @@ describe("S5: doubt never delays what makes safe", () => {
     expect(due("west", "filter-off", 7)).toBe(due("west", "filter-off", 0));
   });
 
-  test("but not before C2, where a filter that never came off needs no putting on", () => {
-    for (const [rigId, cueId] of [
-      ["west", "filter-on"],
-      ["eye", "eyes-away"],
+  test("but not before the filter was to come off: one that never came off needs no putting on", () => {
+    const c2 = contacts.c2 ?? Number.NaN;
+    for (const [rigId, cueId, opensMs] of [
+      ["west", "filter-on", c2],
+      // S3: the eyepiece's filter comes off at C2+10 s.
+      ["eye", "eyes-away", c2 + 10 * S],
+      ["eye", "filter-on", c2 + 10 * S],
     ] as const) {
-      const c2 = contacts.c2 ?? Number.NaN;
-      expect(due(rigId, cueId, 3600)).toBe(c2);
+      expect(due(rigId, cueId, 3600)).toBe(opensMs);
       expect(due(rigId, cueId, 120)).toBe(due(rigId, cueId, 0) - 120 * S);
     }
   });
 
-  test("the doubt of a clock is its bound, of a place its bound, an hour at most", () => {
+  test("is one figure: the place and the worst of the clock, totality's length at most", () => {
     const site = SiteWorld.planned();
-    site.practise(NOW);
-    site.clock = { ...GOOD_CLOCK, boundMs: 4200 };
-    expect(site.view(NOW).doubt.byS).toBeCloseTo(4.2, 9);
-    site.clock = { ...GOOD_CLOCK, boundMs: 90_000 };
-    expect(site.view(NOW).doubt.byS).toBe(90);
-    site.clock = { ...GOOD_CLOCK, boundMs: 1e7 };
-    expect(site.view(NOW).doubt.byS).toBe(3600);
-    site.clock = { ...GOOD_CLOCK, boundMs: Number.POSITIVE_INFINITY };
-    expect(site.view(NOW).doubt.byS).toBe(3600);
+    const { lengthS } = site.view(NOW).doubt;
+    const placeS = site.state.circumstances?.timingBoundS ?? 0;
+    const byS = (clock: Partial<typeof GOOD_CLOCK>) => {
+      site.clock = { ...GOOD_CLOCK, ...clock };
+      return site.view(NOW).doubt.byS;
+    };
+    expect(byS({ boundMs: 4000, hubBoundMs: 200 })).toBeCloseTo(placeS + 4.2, 9);
+    expect(byS({ hubBoundMs: 90_000 })).toBeCloseTo(placeS + 90, 9);
+    expect(byS({ hubBoundMs: 300, apartMs: 90_000 })).toBeCloseTo(placeS + 90, 9);
+    expect(byS({ hubBoundMs: 30_000, apartMs: 20_000 })).toBeCloseTo(placeS + 30, 9);
+    expect(byS({ hubBoundMs: 1e7 })).toBe(lengthS);
+    expect(byS({ boundMs: Number.POSITIVE_INFINITY })).toBe(lengthS);
   });
 
   test("whatever is shifted and called, no filter-on comes later than predicted", () => {
@@ -199,6 +226,53 @@ describe("S5: doubt never delays what makes safe", () => {
         expect(cue?.dueMs).toBeLessThanOrEqual(before);
       }),
       { numRuns: 150 },
+    );
+  });
+});
+
+describe("S5: a call of totality by eye settles most of the doubt", () => {
+  const world = SiteWorld.planned();
+  const { c2, c3 } = world.predicted;
+  const contacts = world.contacts(NOW);
+  const doubt = {
+    reasons: ["clock bound" as const],
+    byS: 90,
+    eyeEarlyS: 90,
+    lengthS: (c3 - c2) / S,
+    lengthOpenS: 2,
+  };
+
+  test("to the call's distance from predicted C2 plus 5 s", () => {
+    expect(safeC3(contacts, doubt, [])).toBe(c3 - 90 * S);
+    // The earlier of C3 less 25 s, and the call + length less 5 s and what the place leaves open.
+    expect(safeC3(contacts, doubt, [c2 + 20 * S])).toBeCloseTo(c3 - 25 * S, 3);
+    expect(safeC3(contacts, doubt, [c2])).toBeCloseTo(c3 - 7 * S, 3);
+    expect(safeC3(contacts, doubt, [c2 - 60 * S])).toBeCloseTo(c3 - 67 * S, 3);
+    expect(safeC3(contacts, { ...doubt, byS: 0, reasons: [] }, [c2])).toBe(c3);
+  });
+
+  test("and what only a doubt let in stays doubtful when the doubt has gone", () => {
+    const gone = { ...doubt, byS: 0, reasons: [] };
+    expect(safeC3(contacts, gone, [c2 - 60 * S])).toBeCloseTo(c3 - 67 * S, 3);
+  });
+
+  test("whatever the clock's error, the place and the eye's 5 s: it is never after the true C3", () => {
+    const real = fc.double({ noNaN: true, min: 0, max: 1 });
+    fc.assert(
+      fc.property(
+        fc.double({ noNaN: true, min: -90, max: 90 }),
+        fc.double({ noNaN: true, min: -5, max: 5 }),
+        real,
+        fc.double({ noNaN: true, min: 0, max: 20 }),
+        (errorS, eyeS, shorter, lengthOpenS) => {
+          // On the hub's clock the true C2 comes at c2 + error; the true length is up to lengthOpenS shorter.
+          const trueC2 = c2 + errorS * S;
+          const trueC3 = trueC2 + (c3 - c2) - shorter * lengthOpenS * S;
+          const found = safeC3(contacts, { ...doubt, lengthOpenS }, [trueC2 + eyeS * S]) ?? 0;
+          expect(found).toBeLessThanOrEqual(trueC3 + 1);
+        },
+      ),
+      { numRuns: 2000 },
     );
   });
 });

@@ -1,7 +1,5 @@
 /** S10: no filter-off cue before a filter report. */
 import { describe, expect, test } from "vitest";
-import { cueMode } from "../../../../console/rig/run/cue-mode.ts";
-import { whatSiteGets } from "../../../../shared/plan/what-site-gets.ts";
 import { linkedTo, SiteWorld } from "../site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
@@ -10,8 +8,8 @@ function modeOf(world: SiteWorld, cueId: string) {
   const view = world.view(NOW + 1000, linkedTo("west"));
   const status = view.rigs.find((item) => item.rig.id === "west");
   const cue = status?.cues.find((item) => item.id === cueId);
-  if (!status || !cue) throw new Error("no such cue");
-  return cueMode(cue, status, { ...view, cover: false, gets: whatSiteGets(world.state.circumstances) });
+  if (!cue) throw new Error("no such cue");
+  return cue.mode;
 }
 
 describe("S10: who joins late", () => {

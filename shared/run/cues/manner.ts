@@ -1,0 +1,142 @@
+/**
+ * How a cue is put to a person now: the one place that says so. Phone, array, board, sounds,
+ * simulated operator and debrief ask it; nobody decides again. Only what unfilters is ever held
+ * back (filter off, look up); whatever makes things safe is always said as it stands.
+ *
+ *   plain         as the plan has it
+ *   touch         practice under the real Sun: touch the filter, leave it on (S8)
+ *   rehearsed     practice: said in words that cannot be obeyed at once (S13)
+ *   by-eye        in doubt: not before totality is seen (S5)
+ *   filter-first  nobody has said what the filter is (S10)
+ *   stay          the lead's "stay filtered" or "Sun returns" stands: only a call of theirs opens
+ *   overcast      overcast: stay filtered (S11)
+ *   too-late      too little totality left to open (S11)
+ *   never         no filter of this rig comes off at this place (S2, S3), whatever the plan says
+ *   revoked       this phone's link to the rig was replaced: it hears neither calls nor shifts
+ *   covered       "Cover every lens" stands (S7)
+ */
+import type { Cue, Rig } from "../../plan/plan.ts";
+import { type Allowance, isLookedThrough } from "../../plan/safety/allowance.ts";
+import { isFilterAction } from "../../plan/vocabulary.ts";
+import { standingSafeCall } from "../calls.ts";
+import type { Doubt } from "../doubt.ts";
+import type { EffectiveContacts } from "../effective-contacts.ts";
+import type { PracticeStarted } from "../events.ts";
+import { runTime } from "../run-time.ts";
+import type { RunRecord } from "../state.ts";
+import type { Sky } from "../vocabulary.ts";
+import { isFilterOff, isLookUp } from "./cue-kinds.ts";
+import type { CueStanding, KnownFilter } from "./cue-states.ts";
+import { type RigTimes, totalityLastsUntilMs } from "./rig-times.ts";
+
+export type CueManner =
+  | "plain"
+  | "touch"
+  | "rehearsed"
+  | "by-eye"
+  | "filter-first"
+  | "stay"
+  | "overcast"
+  | "too-late"
+  | "never"
+  | "revoked"
+  | "covered";
+
+/** What bears on the manner of a rig's cues. */
+export interface MannerContext {
+  rig: Parameters<typeof isLookedThrough>[0];
+  allowance: Allowance | null;
+  run: Pick<RunRecord, "kind" | "calls" | "unmadeUtcMs">;
+  practice: PracticeStarted | null;
+  doubt: Doubt;
+  contacts: EffectiveContacts;
+  times: RigTimes;
+  runNow: number;
+  filter: KnownFilter | null;
+  sky: Sky | null;
+  /** S8. */
+  touchOnly: boolean;
+  cover: boolean;
+  /** This phone's link to the rig was replaced. */
+  revoked: boolean;
+}
+
+/** S11: a hole in the cloud is used only with this much totality left, seconds. */
+export const OPEN_LEAST_S = { camera: 20, lookedThrough: 40 } as const;
+/**
+ * S6: released or taken back this long before a cue or later, only a fresh call of totality opens:
+ * a click would else unfilter at once. Common practice, no source.
+ */
+const UNMADE_MS = 60_000;
+
+export function cueManner(cue: Pick<CueStanding, "cue" | "dueMs">, context: MannerContext): CueManner {
+  const { action } = cue.cue;
+  const { touchOnly, cover } = context;
+  if (isLookUp(cue.cue)) return lookUpManner(cue, context);
+  if (!isFilterOff(cue.cue)) {
+    // A filter that is off under the real Sun has to go on, practice or not.
+    const touches = action === "tape" || (action === "filter-on" && context.filter?.state !== "off");
+    return touchOnly && touches ? "touch" : "plain";
+  }
+  if (cover) return "covered";
+  if (touchOnly) return "touch";
+  if (context.allowance === null) return "never";
+  if (context.revoked) return "revoked";
+  if (context.filter === null || context.filter.state === "unknown") return "filter-first";
+  if (standingSafeCall(context.run.calls)) return "stay";
+  if (context.sky === "overcast") return "overcast";
+  const { runNow, times } = context;
+  const untilMs = totalityLastsUntilMs(context.contacts, context.doubt, times, runNow);
+  const leastS = isLookedThrough(context.rig) ? OPEN_LEAST_S.lookedThrough : OPEN_LEAST_S.camera;
+  if (untilMs !== null && Math.max(runNow, times.c2 ?? runNow) > untilMs - leastS * 1000) return "too-late";
+  return byEyeOnly(cue, context) ? "by-eye" : "plain";
+}
+
+function lookUpManner(cue: Pick<CueStanding, "dueMs">, context: MannerContext): CueManner {
+  if (context.cover) return "covered";
+  if (context.run.kind === "practice") return "rehearsed";
+  if (context.revoked) return "revoked";
+  if (standingSafeCall(context.run.calls)) return "stay";
+  return byEyeOnly(cue, context) ? "by-eye" : "plain";
+}
+
+/** S5, S6: whether what unfilters waits for an eye that sees totality. */
+function byEyeOnly({ dueMs }: Pick<CueStanding, "dueMs">, context: MannerContext): boolean {
+  if (context.times.seenMs !== null) return false;
+  if (context.doubt.reasons.length > 0) return true;
+  const { unmadeUtcMs } = context.run;
+  return unmadeUtcMs !== null && runTime(context.practice, unmadeUtcMs) > dueMs - UNMADE_MS;
+}
+
+/** Whether a cue unfilters but must not be obeyed now. */
+export function isHeld(manner: CueManner): boolean {
+  return manner !== "plain" && manner !== "touch" && manner !== "rehearsed";
+}
+
+/** S14: where a lead's own words stand. */
+export type OwnWords =
+  /** What the cue says; also where there are none. */
+  | "headline"
+  /** Under what the cue does, or under "Filter stays on." */
+  | "note"
+  /** Under "Glasses stay on.", for a rig without a filter. */
+  | "note, glasses";
+
+/**
+ * S14: words of a lead's own cannot be judged. On filter cues, where no filter may come off, and
+ * for every cue while the Sun is exposed, they stand as a note under what is known to be right.
+ */
+export function ownWordsOf(
+  cue: Pick<CueStanding, "dueMs"> & { cue: Pick<Cue, "say" | "action" | "key"> },
+  rig: Pick<Rig, "filter">,
+  { allowance, times, runNow }: Pick<MannerContext, "allowance" | "times" | "runNow">,
+): OwnWords {
+  if (!cue.cue.say) return "headline";
+  const filterless = rig.filter === "none by design";
+  const note = filterless ? "note, glasses" : "note";
+  if (isFilterAction(cue.cue.action) || isFilterOff(cue.cue)) return "note";
+  if (!filterless && allowance === null) return note;
+  const { c2, safeC3 } = times;
+  const atMs = Math.max(runNow, cue.dueMs);
+  return c2 === null || safeC3 === null || atMs < c2 || atMs >= safeC3 ? note : "headline";
+}
