@@ -21,11 +21,11 @@ import { Covered } from "./covered.tsx";
 import { Fence } from "./device/fence.tsx";
 import { late } from "./device/late.tsx";
 import { prefs, usePrefs } from "./device/prefs.ts";
-import { useBattery } from "./device/use-battery.ts";
 import type { Joining } from "./join/joined-rigs.ts";
 import { useOwnPlace } from "./place/use-own-place.ts";
 import { OwnLog } from "./report/own-log.ts";
 import { longText } from "./run/count-in.tsx";
+import { ByEyePart, FilterQuestion } from "./run/late-parts.ts";
 import { type RigScene, rigScene } from "./run/rig-scene.ts";
 import { RunScreen } from "./run/run-screen.tsx";
 import { useRigActs } from "./run/use-rig-run.ts";
@@ -48,6 +48,7 @@ const FAR_MS = 48 * 3_600_000;
 const TimeLine = late(() => import("../parts/time-line.tsx").then((part) => part.TimeLine));
 const JoinTrouble = late(() => import("./join/join-trouble.tsx").then((part) => part.JoinTrouble));
 const Notices = late(() => import("./run/notices.tsx").then((part) => part.Notices));
+const BatteryWatch = late(() => import("./device/use-battery.ts").then((part) => part.BatteryWatch));
 const PlacePart = late(() => import("./place/place-part.tsx").then((part) => part.PlacePart));
 const SetupScreen = late(() => import("./setup/setup-screen.tsx").then((part) => part.SetupScreen));
 // What a phone that has just joined sees first: on its way before the hub has said anything.
@@ -74,7 +75,6 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
   const sounds = useSounds(session, scene, view.cover);
   const { armed } = sounds;
   useArmedReport(session, rigIds, armed, view.truth !== "never linked");
-  useBattery(scene ? scene.rigs.map((status) => status.rig.id) : [], acts.send);
   const main = useRef<HTMLElement>(null);
   useEffect(() => {
     // A pressed button would keep the focus, and the next key of a remote would press it again
@@ -94,7 +94,16 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
   const known = view.truth === "linked" || view.truth === "alone";
   useEffect(() => {
     if (known)
-      for (const part of [Notices, JoinTrouble, TimeLine, SetupScreen, ReportScreen]) void part.fetch();
+      for (const part of [
+        FilterQuestion,
+        ByEyePart,
+        Notices,
+        JoinTrouble,
+        TimeLine,
+        SetupScreen,
+        ReportScreen,
+      ])
+        void part.fetch();
   }, [known]);
 
   const read = (): number => runTime(scene?.practice ?? null, session.now());
@@ -118,6 +127,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
       data-armed={armed.sound}
       data-quiet={scene?.picture.quiet ?? false}
     >
+      <BatteryWatch rigIds={scene ? scene.rigs.map((status) => status.rig.id) : []} send={acts.send} />
       {scene?.cover ? <Covered scene={scene} acts={acts} /> : null}
       {/* What lies under the cover can be neither pressed nor reached (WCAG 2.4.11). */}
       <header className="rig-head" inert={scene?.cover ?? false}>

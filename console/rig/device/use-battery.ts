@@ -13,7 +13,12 @@ interface BatteryManager extends EventTarget {
 /** Told again when it has changed by this much, percent. */
 const STEP_PCT = 5;
 
-export function useBattery(rigIds: readonly string[], send: (rigId: string, report: Report) => void): void {
+export interface BatteryWatchProps {
+  rigIds: readonly string[];
+  send: (rigId: string, report: Report) => void;
+}
+
+function useBattery(rigIds: readonly string[], send: BatteryWatchProps["send"]): void {
   const { batteryByHand } = usePrefs();
   const told = useRef<number | null>(null);
   const ids = rigIds.join("&");
@@ -38,4 +43,10 @@ export function useBattery(rigIds: readonly string[], send: (rigId: string, repo
       .catch(() => undefined);
     return () => battery?.removeEventListener("levelchange", look);
   }, [ids, batteryByHand, send]);
+}
+
+/** The same as a part that comes after the first draw and shows nothing. */
+export function BatteryWatch({ rigIds, send }: BatteryWatchProps): null {
+  useBattery(rigIds, send);
+  return null;
 }

@@ -4,11 +4,10 @@
  */
 import { useEffect } from "react";
 import { ConfirmButton } from "../../parts/confirm-button.tsx";
-import { HoldButton } from "../../parts/hold-button.tsx";
 import { useWords } from "../../words/words.ts";
 import { keyConfirms } from "./confirm-guard.ts";
 import { confirmWords } from "./cue-words.ts";
-import { FilterQuestion } from "./filter-question.tsx";
+import { ByEyePart, FilterQuestion } from "./late-parts.ts";
 import { ownFilter } from "./own-filter.ts";
 import { confirmTap, setFilter } from "./rig-reports.ts";
 import type { RigScene } from "./rig-scene.ts";
@@ -87,26 +86,7 @@ export function ConfirmArea({ scene, acts, exposed, asking, onAsked }: ConfirmAr
       />
     );
   }
-  if (askTotality) {
-    return (
-      <div className="rig-confirm" data-action="saw-totality">
-        <HoldButton
-          label={t("rig.see.label")}
-          hint={t("rig.see.hint")}
-          onHeld={() => {
-            acts.act(
-              picture.askTotality.map((rigId) => ({
-                rigId,
-                report: { sawTotality: true },
-                undo: { sawTotality: false },
-              })),
-              t("rig.see.said"),
-            );
-          }}
-        />
-      </div>
-    );
-  }
+  if (askTotality) return <ByEyePart scene={scene} acts={acts} part="hold" />;
   if (!confirms) {
     return (
       <div className="rig-confirm" data-idle>

@@ -7,7 +7,7 @@ import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { useWords } from "../../words/words.ts";
 
-interface FilterQuestionProps {
+export interface FilterQuestionProps {
   status: RigStatus;
   exposed: boolean;
   onSay: (word: FilterWord, looked: boolean) => void;

@@ -1,9 +1,9 @@
 /** The one instruction of the run screen, or the state in force, and the two that come after it. */
 
-import { AlertLine } from "../../parts/alert-line.tsx";
 import { cueNote, putWords } from "../../parts/words-for-cue.ts";
 import { useWords, type WordKey } from "../../words/words.ts";
-import { aheadText, CountInBar, CountInText, type Translate } from "./count-in.tsx";
+import { aheadText, CountInBar, CountInText } from "./count-in.tsx";
+import { ByEyePart } from "./late-parts.ts";
 import type { RigScene } from "./rig-scene.ts";
 import type { CueLine } from "./run-picture.ts";
 
@@ -43,19 +43,10 @@ export function Instruction({ scene, read }: InstructionProps) {
         <p className="rig-note">{t("cue.note", { text: cueNote(line) })}</p>
       ) : null}
       <CountInBar line={line} due={due} read={read} />
-      {line.mode === "by-eye" ? (
-        <AlertLine priority="caution" title={t("rig.doubt.title")} detail={doubtWords(scene, t)} />
-      ) : null}
+      {line.mode === "by-eye" ? <ByEyePart scene={scene} part="why" /> : null}
       <Coming lines={upcoming} several={several} runNow={scene.view.runNow} />
     </section>
   );
-}
-
-/** Why only the eye decides: the doubts, or that something was taken back just before (S6). */
-function doubtWords({ view }: RigScene, t: Translate): string {
-  const { reasons } = view.doubt;
-  if (reasons.length === 0) return t("rig.doubt.taken back");
-  return reasons.map((reason) => t(`rig.doubt.${reason}`)).join(" ");
 }
 
 /** No cue is due: what is true now stands large, what comes is small. */

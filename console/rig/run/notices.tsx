@@ -2,6 +2,7 @@
  * What comes from the lead: calls of what is seen by eye, at once; messages, and word of orders
  * that were missed while this phone was away, only while no cue is within a minute.
  */
+import "../../words/parts/phone.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { clockText } from "../../parts/time-format.ts";
@@ -23,7 +24,8 @@ export function Notices({ scene, session, onOrdersSeen, onRead }: NoticesProps) 
   const { t } = useWords();
   const { oldOrders } = session;
   const { state, view, now, picture } = scene;
-  const call = view.run.calls.findLast((item) => !item.takenBack);
+  // A call of totality after which something made things safe is not shown again (S6).
+  const call = view.run.calls.findLast((item) => !item.takenBack && !item.ended);
   const ids = scene.rigs.map((status) => status.rig.id);
   const message = picture.quiet
     ? undefined
