@@ -4,13 +4,13 @@
  */
 import { centralPath } from "../shared/eclipse/central-path.ts";
 import { type CircumstancesOptions, circumstances } from "../shared/eclipse/circumstances.ts";
-import type { Circumstances, Place } from "../shared/eclipse/circumstances-types.ts";
+import type { Circumstances, FreshCircumstances, Place } from "../shared/eclipse/circumstances-types.ts";
 import type { BesselianElements } from "../shared/eclipse/elements.ts";
 import { type LimbEffect, limbEffect, limbEffectSteps } from "../shared/eclipse/limb-effect.ts";
 import { limbBelt } from "../shared/eclipse/limb-table.ts";
 import { type PathDistance, pathDistance } from "../shared/eclipse/path-distance.ts";
 import { skylineCrossings } from "../shared/eclipse/skyline.ts";
-import type { Steps } from "../shared/eclipse/steps.ts";
+import { atOnce, type Steps } from "../shared/eclipse/steps.ts";
 import { eclipseById } from "../shared/eclipse/table.ts";
 import { type TrackPoint, track } from "../shared/eclipse/track.ts";
 import type { Site } from "../shared/plan/plan.ts";
@@ -39,60 +39,37 @@ export class Solver {
     return eclipseById(eclipse);
   }
 
-  circumstances(eclipse: string, place: Place, options: SolverOptions): Circumstances | undefined {
-    const elements = eclipseById(eclipse);
-    if (!elements) return undefined;
-    const { limb, ...rest } = options;
-    if (!limb) return circumstances(elements, place, rest);
-    return circumstances(elements, place, {
-      ...rest,
-      limb: () => limbEffect(limbBelt(), elements, place, rest) ?? undefined,
-    });
+  circumstances(eclipse: string, place: Place, options: SolverOptions): FreshCircumstances | undefined {
+    return atOnce(this.circumstancesSteps(eclipse, place, options));
   }
 
   /** The same in steps: the limb takes tens of milliseconds of a laptop. */
   *circumstancesSteps(
     eclipse: string,
     place: Place,
-    options: SolverOptions,
-  ): Steps<Circumstances | undefined> {
-    const { limb, ...rest } = options;
+    { limb, ...options }: SolverOptions,
+  ): Steps<FreshCircumstances | undefined> {
     const elements = eclipseById(eclipse);
-    if (!elements || !limb) return this.circumstances(eclipse, place, options);
-    const effect = yield* limbEffectSteps(limbBelt(), elements, place, rest);
-    return circumstances(elements, place, { ...rest, limb: () => effect ?? undefined });
+    if (!elements) return undefined;
+    const effect = limb ? yield* limbEffectSteps(limbBelt(), elements, place, options) : null;
+    return circumstances(elements, place, withLimb(options, effect));
   }
 
+  /** What leads to the contacts seen at a place: shifts, beads, profile; null without a central phase. */
   *limbSteps(eclipse: string, place: Place): Steps<LimbEffect | null | undefined> {
     const elements = eclipseById(eclipse);
     return elements && (yield* limbEffectSteps(limbBelt(), elements, place));
   }
 
-  /** The Moon's limb at a place: shifts, beads, profile; null where there is no central phase. */
-  limb(eclipse: string, place: Place): LimbEffect | null | undefined {
-    const elements = eclipseById(eclipse);
-    return elements && limbEffect(limbBelt(), elements, place);
-  }
-
-  /** The same for a site of a plan, with the moments its skyline gives. */
+  /** Circumstances for a site of a plan, with the moments that its skyline and the limb's beads give. */
   forSite(eclipse: string, site: Site, limb: boolean): Circumstances | undefined {
-    const found = this.circumstances(eclipse, site, { limb, placeBoundM: site.placeBoundM });
     const elements = eclipseById(eclipse);
-    if (!found || !elements) return found;
-    const moments = { ...this.beadMoments(eclipse, site, limb), ...skylineMoments(elements, site) };
+    if (!elements) return undefined;
+    const options = { placeBoundM: site.placeBoundM };
+    const effect = limb ? limbEffect(limbBelt(), elements, site, options) : null;
+    const found = circumstances(elements, site, withLimb(options, effect));
+    const moments = { ...beadMoments(effect), ...skylineMoments(elements, site) };
     return Object.keys(moments).length > 0 ? { ...found, moments } : found;
-  }
-
-  /** When the limb begins to break into beads before C2, and when the last bead has grown after C3. */
-  private beadMoments(eclipse: string, site: Site, limb: boolean): Moments {
-    const effect = limb ? this.limb(eclipse, site) : null;
-    if (!effect) return {};
-    const first = Math.min(...effect.beads.c2.map(({ fromUtcMs }) => fromUtcMs));
-    const last = Math.max(...effect.beads.c3.map(({ toUtcMs }) => toUtcMs));
-    return {
-      ...(Number.isFinite(first) && { beadsC2: utcMs(first) }),
-      ...(Number.isFinite(last) && { beadsC3: utcMs(last) }),
-    };
   }
 
   track(eclipse: string, place: Place, stepS = 60): TrackPoint[] | undefined {
@@ -126,7 +103,22 @@ export class Solver {
   }
 }
 
+function withLimb(options: CircumstancesOptions, effect: LimbEffect | null): CircumstancesOptions {
+  return effect ? { ...options, limb: () => effect } : options;
+}
+
 type Moments = NonNullable<Circumstances["moments"]>;
+
+/** When the limb begins to break into beads before C2, and when the last bead has grown after C3. */
+function beadMoments(effect: LimbEffect | null): Moments {
+  if (!effect) return {};
+  const first = Math.min(...effect.beads.c2.map(({ fromUtcMs }) => fromUtcMs));
+  const last = Math.max(...effect.beads.c3.map(({ toUtcMs }) => toUtcMs));
+  return {
+    ...(Number.isFinite(first) && { beadsC2: utcMs(first) }),
+    ...(Number.isFinite(last) && { beadsC3: utcMs(last) }),
+  };
+}
 
 function skylineMoments(elements: BesselianElements, site: Site): Moments {
   if (site.skyline.length === 0) return {};

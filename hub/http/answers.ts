@@ -88,12 +88,20 @@ export const CircumstancesAnswer = v.object({
   deltaTS: v.number(),
   kPenumbra: v.number(),
   kUmbra: v.number(),
-  contacts: said(fiveOf(v.nullable(contact)), "For the smooth Moon: `limb` is to be added to c2 and c3"),
-  durationS: said(v.number(), "From c2 to c3, smooth Moon; 0 without a central phase"),
+  contacts: said(
+    fiveOf(v.nullable(contact)),
+    "For the smooth Moon and the canon's Sun (959.63″ at 1 au), whatever solarRadius is: `limb` is to be added to c2 and c3",
+  ),
+  durationS: said(v.number(), "From c2 to c3, both as `contacts` has them; 0 without a central phase"),
   magnitude: v.number(),
   ratio: said(v.number(), "Apparent diameter of the Moon over the Sun's at maximum"),
   obscuration: fraction,
-  limb: v.exactOptional(v.object({ c2ShiftS: v.number(), c3ShiftS: v.number() })),
+  limb: v.exactOptional(
+    said(
+      v.object({ c2ShiftS: v.number(), c3ShiftS: v.number() }),
+      "Leads from `contacts` to what is seen: the Moon's limb, and the Sun of solarRadius (that of eclipses, 959.95″, by default). Where they leave nothing of the phase its ends cross",
+    ),
+  ),
   moments: v.exactOptional(
     v.object(Object.fromEntries(MOMENTS.map((name) => [name, moment])) as Record<Moment, typeof moment>),
   ),
@@ -104,8 +112,9 @@ export const CircumstancesAnswer = v.object({
       s: v.number(),
     }),
   ),
-  lengthBoundS: v.exactOptional(
-    said(v.number(), "How much shorter totality may be for what the place leaves open"),
+  lengthBoundS: said(
+    v.pipe(v.number(), v.minValue(0)),
+    "By how much the central phase may be shorter than durationS because of what the place leaves open; durationS where the site may lie outside the path, 0 without a central phase",
   ),
   sunriseUtcMs: maybe.number,
   sunsetUtcMs: maybe.number,

@@ -34,7 +34,8 @@ export function chartRoutes({ solver, patience }: HubParts): Route[] {
       method: "get",
       path: "/api/limb",
       access: "anyone",
-      summary: "What the Moon's limb does at a place: shifts of C2 and C3, beads (angle, from, to), profile.",
+      summary:
+        "From C2 and C3 of the smooth Moon and the canon's Sun to those seen at a place: shifts, beads (angle, from, to), profile of the Moon's limb. The Sun is that of eclipses (959.95″).",
       query: PlaceQuery,
       handle: async ({ query, request }) => {
         const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };

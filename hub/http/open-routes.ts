@@ -1,5 +1,5 @@
 /** What anyone on the network may ask: health, eclipses, circumstances, the board. */
-import type { Circumstances, Contact } from "../../shared/eclipse/circumstances-types.ts";
+import type { Contact, FreshCircumstances } from "../../shared/eclipse/circumstances-types.ts";
 import { eclipsesBetween } from "../../shared/eclipse/table.ts";
 import { parseCoordinates } from "../../shared/plan/parse-coordinates.ts";
 import { PROTOCOL } from "../../shared/protocol/version.ts";
@@ -66,7 +66,7 @@ export function openRoutes({ alerts, clock, keeper, solver, patience, version }:
       path: "/api/circumstances",
       access: "anyone",
       summary:
-        "What a place gets from an eclipse. Contacts are for the smooth Moon; limb is to be added to c2 and c3.",
+        "What a place gets from an eclipse. Contacts are for the smooth Moon and the canon's Sun (959.63″); limb is to be added to c2 and c3: it leads to what is seen, with the Moon's limb and the Sun of eclipses (959.95″, or solarRadius).",
       query: CircumstancesQuery,
       answers: CircumstancesAnswer,
       handle: async ({ query, request }) => {
@@ -79,7 +79,7 @@ export function openRoutes({ alerts, clock, keeper, solver, patience, version }:
           ...(query.solarRadius !== undefined && { solarRadiusArcsec: query.solarRadius }),
           ...(query.placeBound !== undefined && { placeBoundM: query.placeBound }),
         };
-        const reply = (found: Circumstances | undefined) =>
+        const reply = (found: FreshCircumstances | undefined) =>
           found ? { body: circumstancesJson(found) } : unknownEclipse(query.eclipse);
         // Without the limb it takes a tenth of a millisecond.
         if (!options.limb) return reply(solver.circumstances(query.eclipse, place, options));
@@ -147,7 +147,7 @@ export function east(lonDeg: number): number {
 }
 
 /** Circumstances as the interface gives them: instants as ISO 8601 with ms. */
-export function circumstancesJson(found: Circumstances): CircumstancesAnswer {
+export function circumstancesJson(found: FreshCircumstances): CircumstancesAnswer {
   const contact = (value: Contact | null) => {
     if (!value) return null;
     const { utcMs: at, ...rest } = value;

@@ -3,9 +3,10 @@ import * as v from "valibot";
 import { parseIsoUtc } from "../../shared/time/iso.ts";
 
 /** A number written in an address. Empty text and trailing letters are refused. */
-const numberText = (least: number, most: number) =>
+const numberText = (least: number, most: number, says?: string) =>
   v.pipe(
     v.string("must be given once, as a number"),
+    v.description(says ?? `A number, ${least} to ${most}`),
     v.trim(),
     v.regex(/^[+-]?(\d+(\.\d*)?|\.\d+)(e[+-]?\d+)?$/i, "must be a number"),
     v.transform(Number),
@@ -31,7 +32,13 @@ const model = {
   deltaT: v.optional(numberText(-200, 600)),
   kPenumbra: v.optional(numberText(0.26, 0.28)),
   kUmbra: v.optional(numberText(0.26, 0.28)),
-  solarRadius: v.optional(numberText(950, 970)),
+  solarRadius: v.optional(
+    numberText(
+      950,
+      970,
+      "Sun's radius at 1 au for limb, arcseconds: that of eclipses, 959.95, by default; 959.63 is the canon's. contacts keep the canon's Sun, so without the limb it changes nothing",
+    ),
+  ),
 };
 
 export const CircumstancesQuery = v.object({
@@ -39,8 +46,7 @@ export const CircumstancesQuery = v.object({
   ...place,
   ...model,
   limb: v.optional(v.picklist(["on", "off"], "must be on or off"), "on"),
-  /** How well the coordinates are known, metres. */
-  placeBound: v.optional(numberText(0, 100_000)),
+  placeBound: v.optional(numberText(0, 100_000, "How well the coordinates are known, metres; 30 by default")),
 });
 export const PlaceQuery = v.object({ eclipse: eclipseId, ...place });
 export const TrackQuery = v.object({

@@ -1,6 +1,6 @@
 /**
  * The track of totality or annularity over the ground: central line, northern and southern limits,
- * with duration, width and the Sun's place along it. Smooth Moon; sea level unless a height is given
+ * with duration, width and the Sun's place along it. Smooth Moon, canon's Sun; sea level unless a height is given
  * (with a low Sun a kilometre of height shifts the path by several).
  *
  * A limit at an instant is where the umbra's edge and its motion touch: m = |L2| and the gap's rate
@@ -41,10 +41,7 @@ export interface CentralPath {
   south: LimitPoint[];
 }
 
-export type PathOptions = Pick<
-  CircumstancesOptions,
-  "deltaTS" | "kUmbra" | "kPenumbra" | "solarRadiusArcsec"
-> & {
+export type PathOptions = Pick<CircumstancesOptions, "deltaTS" | "kUmbra" | "kPenumbra"> & {
   /** How many instants along the path, 3…2000; 240 by default, closer together at its ends. */
   points?: number;
   /** The ground's height for the whole path, metres; 0 by default. */

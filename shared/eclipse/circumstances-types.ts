@@ -42,13 +42,18 @@ export interface ErrorShare {
   s: number;
 }
 
-/** What the Moon's mountains and valleys do to the inner contacts at a place. */
+/**
+ * From the inner contacts of the smooth Moon and the canon's Sun to those seen at a place: what the
+ * Moon's mountains and valleys do, with the Sun as eclipses show it.
+ */
 export interface LimbShift {
-  /** Seconds to add to C2 and C3 of the smooth Moon. */
+  /** Seconds to add to C2 and C3. */
   c2ShiftS: number;
   c3ShiftS: number;
-  /** How well the shifts are known, seconds. */
+  /** How well the Moon's limb is known, in seconds of the contacts seen. */
   boundS: number;
+  /** How well the Sun's radius is known, in seconds of the contacts seen. */
+  radiusBoundS: number;
 }
 
 export interface Circumstances {
@@ -59,7 +64,7 @@ export interface Circumstances {
   deltaTS: number;
   kPenumbra: number;
   kUmbra: number;
-  /** For the smooth Moon; `limb` is to be added to c2 and c3. */
+  /** For the smooth Moon and the canon's Sun; `limb` is to be added to c2 and c3. */
   contacts: Record<ContactName, Contact | null>;
   /** Seconds between c2 and c3, smooth Moon; 0 when there is no central phase. */
   durationS: number;
@@ -69,7 +74,7 @@ export interface Circumstances {
   ratio: number;
   /** Fraction of the Sun's area covered at maximum, 0…1. */
   obscuration: number;
-  /** Seconds to add to c2 and c3 for the Moon's mountains and valleys. */
+  /** Seconds to add to c2 and c3: they lead to what is seen (LimbShift). */
   limb?: { c2ShiftS: number; c3ShiftS: number };
   /**
    * sunLost, sunBack: the Sun's last sliver goes behind the site's skyline, its first comes back.
@@ -80,11 +85,15 @@ export interface Circumstances {
   timingBoundS: number;
   timingShares: ErrorShare[];
   /**
-   * By how much totality or the ring may be shorter because of what the place leaves open, seconds;
-   * missing in what was saved before it was worked out.
+   * By how many seconds the central phase may be shorter than `durationS` because of what the place
+   * leaves open (its coordinates' and height's bounds), 0…`durationS`; 0 without a central phase.
+   * States saved by earlier releases lack it.
    */
   lengthBoundS?: number;
   /** Instants within C1…C4 at which the Sun's upper limb rises or sets, refraction included. */
   sunriseUtcMs: UtcMs | null;
   sunsetUtcMs: UtcMs | null;
 }
+
+/** As computed now, with what states saved earlier may lack. */
+export type FreshCircumstances = Circumstances & Required<Pick<Circumstances, "lengthBoundS">>;

@@ -4,18 +4,27 @@
  *
  * Model: smooth spherical Moon and Sun; contacts from the Besselian elements (contacts.ts); ΔT
  * turns the Earth only, so UTC = TT − 32.184 s − (TAI−UTC) whatever ΔT is. Refraction decides
- * visibility and never moves a contact. The Moon's mountains come in by `limb`.
+ * visibility and never moves a contact. Contacts are for the canon's Sun (959.63″), as the printed
+ * tables are; the Moon's mountains and the Sun of eclipses come in by `limb`.
  * Magnitude is (L1 − m)/(L1 + L2), the fraction of the Sun's diameter covered, inside the central
  * path too (there the printed tables of NASA and USNO use the same).
  */
 import type { UtcMs } from "../time/instants.ts";
 import { ttMs, utcFromTt } from "../time/time-scales.ts";
 import { turn360 } from "./angles.ts";
-import type { Circumstances, Contact, LimbShift, Place } from "./circumstances-types.ts";
+import type { Circumstances, Contact, FreshCircumstances, LimbShift, Place } from "./circumstances-types.ts";
 import { type ContactHours, contactHours, magnitudeOf } from "./contacts.ts";
 import { type DeltaT, deltaTAt } from "./delta-t.ts";
-import { type BesselianElements, CANON_SIZES, MS_PER_HOUR, withSizes } from "./elements.ts";
+import {
+  type BesselianElements,
+  CANON_SIZES,
+  type DiscSizes,
+  MS_PER_HOUR,
+  SUN_OF_ECLIPSES_ARCSEC,
+  withSizes,
+} from "./elements.ts";
 import { horizonCrossings } from "./horizon.ts";
+import { lengthBoundS } from "./length-bound.ts";
 import { obscurationOf } from "./obscuration.ts";
 import {
   observerAt,
@@ -24,8 +33,9 @@ import {
   type ShadowState,
   sunInSky,
 } from "./shadow-at-place.ts";
+import type { SiteDoubt } from "./site-doubt.ts";
 import { RISEN_ALTITUDE_DEG } from "./sun.ts";
-import { type SiteDoubt, timingOf } from "./timing-bound.ts";
+import { timingOf } from "./timing-bound.ts";
 
 const DEG = 180 / Math.PI;
 
@@ -36,18 +46,25 @@ export interface CircumstancesOptions extends SiteDoubt {
   kPenumbra?: number;
   /** The same for the umbra; the canon's 0.272281 by default. */
   kUmbra?: number;
-  /** Sun's radius at 1 au, arcseconds; 959.63 by default. */
+  /**
+   * Sun's radius at 1 au for what is seen (limb-effect.ts), arcseconds; that of eclipses, 959.95, by
+   * default. Contacts keep the canon's Sun whatever it is: for another Sun throughout, resize the
+   * elements (`withSizes`).
+   */
   solarRadiusArcsec?: number;
-  /** What the Moon's limb does to C2 and C3 here (the hub's limb profile); left out: smooth Moon. */
+  /** What leads from C2 and C3 here to those seen (the hub's limb profile); left out: smooth Moon. */
   limb?: (smooth: Circumstances) => LimbShift | undefined;
 }
 
-/** The shadow over a place with the options' sizes and ΔT; throws RangeError naming a bad field. */
+/**
+ * The smooth shadow over a place with the options' Moon, the canon's Sun and ΔT, and the Sun's radius
+ * for what is seen; throws RangeError naming a bad field.
+ */
 export function shadowAt(
   elements: BesselianElements,
   place: Place,
   options: CircumstancesOptions = {},
-): { shadow: ShadowAtPlace; deltaT: DeltaT; sizes: typeof CANON_SIZES } {
+): { shadow: ShadowAtPlace; deltaT: DeltaT; sizes: DiscSizes; seenSunArcsec: number } {
   inRange("latDeg", place.latDeg, -90, 90);
   inRange("lonDeg", place.lonDeg, -360, 360);
   inRange("heightM", place.heightM, -1000, 20_000);
@@ -59,15 +76,17 @@ export function shadowAt(
   const sizes = {
     kPenumbra: inRange("kPenumbra", options.kPenumbra ?? CANON_SIZES.kPenumbra, 0.26, 0.28),
     kUmbra: inRange("kUmbra", options.kUmbra ?? CANON_SIZES.kUmbra, 0.26, 0.28),
-    solarRadiusArcsec: inRange(
-      "solarRadiusArcsec",
-      options.solarRadiusArcsec ?? CANON_SIZES.solarRadiusArcsec,
-      950,
-      970,
-    ),
+    solarRadiusArcsec: CANON_SIZES.solarRadiusArcsec,
   };
+  const seenSunArcsec = inRange(
+    "solarRadiusArcsec",
+    options.solarRadiusArcsec ?? SUN_OF_ECLIPSES_ARCSEC,
+    950,
+    970,
+  );
   const sized = withSizes(elements, sizes);
-  return { shadow: new ShadowAtPlace(sized, observerAt(place), deltaT.deltaTS), deltaT, sizes };
+  const shadow = new ShadowAtPlace(sized, observerAt(place), deltaT.deltaTS);
+  return { shadow, deltaT, sizes, seenSunArcsec };
 }
 
 /**
@@ -78,7 +97,7 @@ export function circumstances(
   elements: BesselianElements,
   place: Place,
   options: CircumstancesOptions = {},
-): Circumstances {
+): FreshCircumstances {
   const { shadow, deltaT, sizes } = shadowAt(elements, place, options);
   const hours = contactHours(shadow);
   const common = {
@@ -99,6 +118,7 @@ export function circumstances(
       obscuration: 0,
       timingBoundS: 0,
       timingShares: [],
+      lengthBoundS: 0,
       sunriseUtcMs: null,
       sunsetUtcMs: null,
     };
@@ -134,6 +154,7 @@ export function circumstances(
   return {
     ...smooth,
     ...timing,
+    lengthBoundS: lengthBoundS(shadow, hours, place, options),
     ...(limb && { limb: { c2ShiftS: limb.c2ShiftS, c3ShiftS: limb.c3ShiftS } }),
   };
 }

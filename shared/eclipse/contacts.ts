@@ -12,6 +12,8 @@ import type { ShadowAtPlace, ShadowState } from "./shadow-at-place.ts";
 
 /** 0.04 ms, in hours. */
 const TOLERANCE_H = 1e-8;
+/** The gap is flat at its least: so far off it is the same to a few millimetres. */
+const DEEPEST_TOLERANCE_H = 1e-5;
 const SCAN_FROM_H = -4;
 const SCAN_TO_H = 4;
 /** m² bends one way over such a step wherever the penumbra is near. */
@@ -70,39 +72,70 @@ export function contactHours(shadow: ShadowAtPlace): ContactHours | null {
   return { kind: central?.kind ?? "partial", c1, c2: central?.c2 ?? null, max, c3: central?.c3 ?? null, c4 };
 }
 
-function centralHours(shadow: ShadowAtPlace, max: number) {
-  const rate = (t: number) => gapRateOf(shadow.at(t), "l2");
-  let reach = 0.02;
-  while (rate(max - reach) > 0 || rate(max + reach) < 0) {
-    reach *= 2;
-    if (reach > CENTRAL_REACH_H) return null;
-  }
-  const deepest = zeroBetween(rate, max - reach, max + reach, TOLERANCE_H);
+export interface CentralHours {
+  kind: "total" | "annular";
+  c2: number;
+  c3: number;
+}
+
+function centralHours(shadow: ShadowAtPlace, near: number): CentralHours | null {
+  const deepest = deepestInUmbra(shadow, near);
+  if (deepest === null) return null;
   const state = shadow.at(deepest);
   if (gapOf(state, "l2") >= 0) return null;
   return {
-    kind: state.l2 < 0 ? ("total" as const) : ("annular" as const),
-    c2: edge(shadow, "l2", deepest, -1),
-    c3: edge(shadow, "l2", deepest, 1),
+    kind: state.l2 < 0 ? "total" : "annular",
+    c2: edge(shadow, "l2", deepest, -1, state),
+    c3: edge(shadow, "l2", deepest, 1, state),
   };
+}
+
+/** The central phase at a place not far from one whose phase is known, or null; cheaper than all contacts. */
+export function centralHoursNear(
+  shadow: ShadowAtPlace,
+  known: { c2: number; c3: number },
+): CentralHours | null {
+  const c2 = newton(shadow, "l2", known.c2, -1);
+  const c3 = newton(shadow, "l2", known.c3, 1);
+  if (c2 === null || c3 === null || c2 >= c3) return centralHours(shadow, (known.c2 + known.c3) / 2);
+  return { kind: shadow.at((c2 + c3) / 2).l2 < 0 ? "total" : "annular", c2, c3 };
+}
+
+/** When m² − L2² is least, near a moment: Newton, and halving should that stray; null when far away. */
+function deepestInUmbra(shadow: ShadowAtPlace, near: number): number | null {
+  let t = near;
+  for (let i = 0; i < NEWTON_STEPS; i++) {
+    const s = shadow.at(t);
+    const bend = 2 * (s.uRate * s.uRate + s.vRate * s.vRate - s.l2Rate * s.l2Rate);
+    const step = -gapRateOf(s, "l2") / bend;
+    t += step;
+    if (!(bend > 0 && Math.abs(t - near) < CENTRAL_REACH_H)) break;
+    if (Math.abs(step) < DEEPEST_TOLERANCE_H) return t;
+  }
+  const rate = (x: number) => gapRateOf(shadow.at(x), "l2");
+  let reach = 0.02;
+  while (rate(near - reach) > 0 || rate(near + reach) < 0) {
+    reach *= 2;
+    if (reach > CENTRAL_REACH_H) return null;
+  }
+  return zeroBetween(rate, near - reach, near + reach, TOLERANCE_H);
 }
 
 /**
  * When a cone's edge passes, going from a moment inside it in a direction of time. Newton from the
  * straight-line guess; should that stray, stepping out and halving.
  */
-function edge(shadow: ShadowAtPlace, cone: Cone, from: number, direction: 1 | -1): number {
-  const s = shadow.at(from);
+function edge(
+  shadow: ShadowAtPlace,
+  cone: Cone,
+  from: number,
+  direction: 1 | -1,
+  s = shadow.at(from),
+): number {
   const speed2 = s.uRate * s.uRate + s.vRate * s.vRate;
-  let t = from + direction * Math.sqrt(Math.max(0, -gapOf(s, cone)) / speed2);
-  for (let i = 0; i < NEWTON_STEPS; i++) {
-    const at = shadow.at(t);
-    const gapRate = gapRateOf(at, cone);
-    const step = -gapOf(at, cone) / gapRate;
-    t += step;
-    if (!(direction * gapRate > 0 && direction * (t - from) > 0)) break;
-    if (Math.abs(step) < TOLERANCE_H) return t;
-  }
+  const guess = from + direction * Math.sqrt(Math.max(0, -gapOf(s, cone)) / speed2);
+  const found = newton(shadow, cone, guess, direction);
+  if (found !== null && direction * (found - from) > 0) return found;
   const gap = (x: number) => gapOf(shadow.at(x), cone);
   const stride = direction * (cone === "l1" ? STEP_OUT_H : STEP_OUT_H / 8);
   for (let i = 0; i < STEPS_OUT; i++) {
@@ -110,4 +143,18 @@ function edge(shadow: ShadowAtPlace, cone: Cone, from: number, direction: 1 | -1
     if (gap(b) > 0) return zeroBetween(gap, Math.min(a, b), Math.max(a, b), TOLERANCE_H);
   }
   return from + STEPS_OUT * stride;
+}
+
+/** A passage of a cone's edge outward in a direction of time, from a guess; null should it stray. */
+function newton(shadow: ShadowAtPlace, cone: Cone, guess: number, direction: 1 | -1): number | null {
+  let t = guess;
+  for (let i = 0; i < NEWTON_STEPS; i++) {
+    const at = shadow.at(t);
+    const gapRate = gapRateOf(at, cone);
+    const step = -gapOf(at, cone) / gapRate;
+    t += step;
+    if (!(direction * gapRate > 0)) return null;
+    if (Math.abs(step) < TOLERANCE_H) return t;
+  }
+  return null;
 }

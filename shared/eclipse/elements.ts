@@ -48,6 +48,22 @@ export interface DiscSizes {
  */
 export const CANON_SIZES: DiscSizes = { kPenumbra: 0.272488, kUmbra: 0.272281, solarRadiusArcsec: 959.63 };
 
+/**
+ * The Sun's radius as total and annular eclipses show it, arcseconds at 1 au: what contacts as seen
+ * are for. A little larger than the canon's, so that a totality is shorter at both its ends.
+ * Light curves and flash spectra: 959.95 ± 0.05 (Quaglia et al. 2021, Astrophysical Journal
+ * Supplement 256; arXiv 2107.09416), 959.94 ± 0.02 (Lamy et al. 2015).
+ */
+export const SUN_OF_ECLIPSES_ARCSEC = 959.95;
+
+/**
+ * How far the Sun may be from that, either way, arcseconds: twice the wider of the two stated
+ * errors. 959.90 and 960.00 lie well within; timings of beads scatter, and lower rather than higher
+ * (one good row wants 959.92: tests/shared/eclipse/seen-contacts.test.ts), so that half the width
+ * would be too proud of either method.
+ */
+export const SUN_OF_ECLIPSES_BOUND_ARCSEC = 0.1;
+
 /** The Earth's equatorial radius, WGS84, km. */
 export const EARTH_RADIUS_KM = 6378.137;
 /** The astronomical unit, IAU 2012 Resolution B2, km. */

@@ -1,6 +1,7 @@
 /**
- * What the Moon's mountains and valleys do to C2 and C3 at a place, and where on the limb beads
- * show and for how long.
+ * What leads from C2 and C3 of the smooth Moon and the canon's Sun to those seen at a place: the
+ * Moon's mountains and valleys and the Sun as eclipses show it (elements.ts). And where on the limb
+ * beads show and for how long.
  *
  * Model: a point of the limb at position angle q lets sunlight by while the Sun's edge stands
  * outside the Moon's outline there: excess(q, t) = −u·sin q − v·cos q − (u·cos q − v·sin q)²/2s
@@ -10,29 +11,36 @@
  * edge. A bead is a stretch of limb that outlasts its surroundings: it begins when the ridge toward
  * a longer-lived neighbour goes dark and ends with its own last point (in a total eclipse's C3 the
  * other way round; in an annular eclipse the same for the dark gaps between beads).
+ * How well the Sun's radius is known is turned into seconds by moving it: one profile, and for Suns
+ * smaller and larger by the doubt only the first break of each side. Since a totality only shrinks as
+ * the Sun grows, and a ring only widens, no radius between moves the contacts further. Relief that
+ * the profile cannot see is treated alike. The doubt is the Sun of eclipses' own, whatever radius
+ * was asked for.
  * One profile serves both contacts: the Moon turns by 0.01° a minute, a fraction of a pixel.
  */
 import type { UtcMs } from "../time/instants.ts";
 import { type CircumstancesOptions, shadowAt, utcAt } from "./circumstances.ts";
 import type { LimbShift, Place } from "./circumstances-types.ts";
 import { contactHours } from "./contacts.ts";
-import { type BesselianElements, CANON_SIZES, EARTH_RADIUS_KM } from "./elements.ts";
+import {
+  type BesselianElements,
+  SUN_OF_ECLIPSES_ARCSEC,
+  SUN_OF_ECLIPSES_BOUND_ARCSEC,
+  withSizes,
+} from "./elements.ts";
 import type { LimbBelt } from "./limb-belt.ts";
-import { type LimbProfile, limbProfileSteps, PROFILE_POINTS, PROFILE_STEP_DEG } from "./limb-profile.ts";
+import { REACH_S, RoughPhase } from "./limb-breaks.ts";
+import { type LimbProfile, limbProfileSteps, PROFILE_STEP_DEG } from "./limb-profile.ts";
 import { islandsOf } from "./persistence.ts";
-import type { ShadowAtPlace, ShadowState } from "./shadow-at-place.ts";
+import { ShadowAtPlace } from "./shadow-at-place.ts";
 import { atOnce, type Steps } from "./steps.ts";
 
-const RAD = Math.PI / 180;
-/** Beads are sought so long before and after a contact of the smooth Moon, seconds. */
-const REACH_S = 40;
-const GRID_S = 1;
 /** Beads shorter than this are not worth a window. */
 const SHORTEST_BEAD_S = 0.4;
 /** Terrain finer than the source's pixels: half a pixel's usual relief (common practice, no source), km. */
 const UNSEEN_RELIEF_KM = 0.2;
-/** A radius in the umbra's plane changes by 1 + z/G for each unit of the Moon's radius. */
-const SPREAD = 1.0026;
+/** The ends of a phase that is broken throughout cross by so much, so that no rounding makes one of it. */
+const CROSSED_S = 0.001;
 
 export interface BeadWindow {
   /** Middle of the bead (annular: of the dark gap beside it), degrees from celestial north through east. */
@@ -66,22 +74,31 @@ export function* limbEffectSteps(
   place: Place,
   options: CircumstancesOptions = {},
 ): Steps<LimbEffect | null> {
-  const { shadow, sizes } = shadowAt(elements, place, options);
+  const { shadow, sizes, seenSunArcsec } = shadowAt(elements, place, options);
   const hours = contactHours(shadow);
   if (hours === null || hours.c2 === null || hours.c3 === null) return null;
-  const total = hours.kind === "total";
-  const k = sizes.kUmbra ?? CANON_SIZES.kUmbra;
-  const middle = (hours.c2 + hours.c3) / 2;
-  const profile = yield* limbProfileSteps(belt, shadow, middle, k);
+  const { c2, c3 } = hours;
+  const profile = yield* limbProfileSteps(belt, shadow, (c2 + c3) / 2, sizes.kUmbra);
+  yield;
+  const phaseFor = (solarRadiusArcsec: number, raisedKm = 0) => {
+    const sized = withSizes(elements, { ...sizes, solarRadiusArcsec });
+    const over = new ShadowAtPlace(sized, shadow.observer, shadow.deltaTS);
+    return new RoughPhase(over, profile, hours.kind === "total", raisedKm);
+  };
+  const seen = phaseFor(seenSunArcsec);
+  // By the canon's Sun, whatever the Sun: so phases of all Suns lie one in another.
+  const heart = phaseFor(sizes.solarRadiusArcsec).heart(c2, c3);
+  const broken = seen.worst(heart) > 0;
   yield;
   const side = (contact: number, direction: 1 | -1) => {
-    // From the middle of the phase outward: when does each point of the limb first break it?
-    const broken = breakTimes(shadow, profile, middle, contact, direction, total);
-    const first = broken.reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY);
-    const beads = islandsOf(broken, REACH_S + Math.abs(contact - middle) * 3600).flatMap((island) => {
+    // From the heart of the phase outward: when does each point of the limb first break it?
+    const spanS = direction * (contact - heart) * 3600;
+    const breaks = seen.breaksS(heart, spanS, direction);
+    const firstS = breaks.reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY);
+    const beads = islandsOf(breaks, REACH_S + spanS).flatMap((island) => {
       const [ends, begins] = [island.peak, island.merge];
-      if (begins - ends < SHORTEST_BEAD_S || ends > first + REACH_S) return [];
-      const at = (s: number) => utcAt(elements, middle + (direction * s) / 3600);
+      if (begins - ends < SHORTEST_BEAD_S || ends > firstS + REACH_S) return [];
+      const at = (s: number) => utcAt(elements, heart + (direction * s) / 3600);
       const [near, far] = [at(ends), at(begins)];
       return [
         {
@@ -92,83 +109,39 @@ export function* limbEffectSteps(
       ];
     });
     beads.sort((a, b) => b.toUtcMs - b.fromUtcMs - (a.toUtcMs - a.fromUtcMs));
-    const shiftS = direction * (first - Math.abs(contact - middle) * 3600);
-    return { beads, shiftS, broken: first <= 0, boundS: reliefSeconds(shadow, contact) };
+    const endS = broken ? 0 : firstS;
+    const shiftS = direction * ((broken ? -CROSSED_S : firstS) - spanS);
+    return { beads, direction, spanS, endS, shiftS };
   };
-  const c2 = side(hours.c2, -1);
+  const before = side(c2, -1);
   yield;
-  const c3 = side(hours.c3, 1);
+  const after = side(c3, 1);
+  // How far either end moves, at most, when the phase is one of others.
+  function* moveS(...others: RoughPhase[]): Steps<number> {
+    let most = 0;
+    for (const other of others) {
+      yield;
+      const none = other.worst(heart) > 0;
+      for (const { direction, spanS, endS } of [before, after])
+        most = Math.max(most, Math.abs((none ? 0 : other.firstBreakS(heart, spanS, direction)) - endS));
+    }
+    return most;
+  }
+  const radiusBoundS = yield* moveS(
+    phaseFor(SUN_OF_ECLIPSES_ARCSEC - SUN_OF_ECLIPSES_BOUND_ARCSEC),
+    phaseFor(SUN_OF_ECLIPSES_ARCSEC + SUN_OF_ECLIPSES_BOUND_ARCSEC),
+  );
+  const boundS = yield* moveS(
+    phaseFor(seenSunArcsec, UNSEEN_RELIEF_KM),
+    phaseFor(seenSunArcsec, -UNSEEN_RELIEF_KM),
+  );
   return {
-    c2ShiftS: c2.shiftS,
-    c3ShiftS: c3.shiftS,
-    boundS: Math.max(c2.boundS, c3.boundS),
-    beads: { c2: c2.beads, c3: c3.beads },
-    broken: c2.broken || c3.broken,
+    c2ShiftS: before.shiftS,
+    c3ShiftS: after.shiftS,
+    boundS,
+    radiusBoundS,
+    beads: { c2: before.beads, c3: after.beads },
+    broken,
     profile,
   };
-}
-
-/**
- * For each point of the profile, seconds from the middle of the phase (going outward) at which it
- * first breaks the phase; a large number where it does not within reach.
- */
-function breakTimes(
-  shadow: ShadowAtPlace,
-  profile: LimbProfile,
-  middle: number,
-  contact: number,
-  direction: 1 | -1,
-  total: boolean,
-): Float64Array {
-  const span = Math.abs(contact - middle) * 3600;
-  const from = Math.max(0, span - REACH_S);
-  const count = Math.ceil((span + REACH_S - from) / GRID_S) + 1;
-  const sign = total ? 1 : -1;
-  const states = Array.from({ length: count }, (_, i) =>
-    shadow.at(middle + (direction * (from + i * GRID_S)) / 3600),
-  );
-  const us = Float64Array.from(states, (s) => s.u);
-  const vs = Float64Array.from(states, (s) => s.v);
-  const l2s = Float64Array.from(states, (s) => s.l2);
-  const first = states[0] as ShadowState;
-  const sunDiameter = first.l1 + first.l2;
-  const never = span + REACH_S;
-  const result = new Float64Array(PROFILE_POINTS).fill(never);
-  for (let j = 0; j < PROFILE_POINTS; j++) {
-    const sinQ = SINES[j] as number;
-    const cosQ = COSINES[j] as number;
-    const height = (SPREAD * (profile.heightKm[j] as number)) / EARTH_RADIUS_KM;
-    const excess = (i: number) => {
-      const u = us[i] as number;
-      const v = vs[i] as number;
-      const across = u * cosQ - v * sinQ;
-      return sign * (-u * sinQ - v * cosQ - (across * across) / sunDiameter + (l2s[i] as number) - height);
-    };
-    // Going outward the excess grows wherever it matters: dark at the end of reach is dark throughout.
-    if (excess(count - 1) <= 0) continue;
-    let before = 0;
-    for (let i = 0; i < count; i++) {
-      const now = excess(i);
-      if (now > 0) {
-        result[j] = from + (i === 0 ? 0 : i - now / (now - before)) * GRID_S;
-        break;
-      }
-      before = now;
-    }
-  }
-  return result;
-}
-
-const SINES = Float64Array.from({ length: PROFILE_POINTS }, (_, j) => Math.sin(j * PROFILE_STEP_DEG * RAD));
-const COSINES = Float64Array.from({ length: PROFILE_POINTS }, (_, j) => Math.cos(j * PROFILE_STEP_DEG * RAD));
-
-/** Seconds by which unseen relief moves a contact. */
-function reliefSeconds(shadow: ShadowAtPlace, t: number): number {
-  const s = shadow.at(t);
-  const m = Math.hypot(s.u, s.v);
-  const closing = Math.abs((s.u * s.uRate + s.v * s.vRate) / m - Math.sign(s.l2) * s.l2Rate);
-  const span = UNSEEN_RELIEF_KM / EARTH_RADIUS_KM;
-  // Grazing: no slower than the shadow's own curve allows.
-  const slowest = Math.sqrt(span / m) * Math.hypot(s.uRate, s.vRate);
-  return (3600 * span) / Math.max(closing, slowest);
 }

@@ -9,12 +9,10 @@ import { MARGIN_H, PathGeometry, type PathOptions } from "./central-path.ts";
 import { circumstances } from "./circumstances.ts";
 import type { Place } from "./circumstances-types.ts";
 import type { BesselianElements } from "./elements.ts";
+import { fittingRadiusKm, going, radiiKm } from "./going.ts";
 import type { GroundPoint } from "./shadow-on-earth.ts";
 
 const RAD = Math.PI / 180;
-/** WGS84, km. */
-const POLAR_RADIUS_KM = 6356.752;
-const EQUATORIAL_RADIUS_KM = 6378.137;
 const SCAN_STEPS = 90;
 
 export interface Toward {
@@ -127,31 +125,4 @@ function bearingDeg(a: GroundPoint, b: GroundPoint): number {
   const east = Math.sin(l) * Math.cos(q);
   const north = Math.cos(p) * Math.sin(q) - Math.sin(p) * Math.cos(q) * Math.cos(l);
   return (Math.atan2(east, north) / RAD + 360) % 360;
-}
-
-/** The point reached by going so many km in a direction. */
-export function going(from: GroundPoint, bearing: number, km: number): GroundPoint {
-  const arc = km / fittingRadiusKm(from.latDeg);
-  const [p, b] = [from.latDeg * RAD, bearing * RAD];
-  const sinLat = Math.sin(p) * Math.cos(arc) + Math.cos(p) * Math.sin(arc) * Math.cos(b);
-  const l = Math.atan2(Math.sin(b) * Math.sin(arc) * Math.cos(p), Math.cos(arc) - Math.sin(p) * sinLat);
-  const lon = from.lonDeg + l / RAD;
-  return {
-    latDeg: Math.asin(Math.max(-1, Math.min(1, sinLat))) / RAD,
-    lonDeg: ((((lon + 180) % 360) + 360) % 360) - 180,
-  };
-}
-
-function radiiKm(latRad: number): { meridianKm: number; normalKm: number } {
-  const e2 = 1 - (POLAR_RADIUS_KM / EQUATORIAL_RADIUS_KM) ** 2;
-  const w = 1 - e2 * Math.sin(latRad) ** 2;
-  return {
-    meridianKm: (EQUATORIAL_RADIUS_KM * (1 - e2)) / w ** 1.5,
-    normalKm: EQUATORIAL_RADIUS_KM / Math.sqrt(w),
-  };
-}
-
-function fittingRadiusKm(latDeg: number): number {
-  const { meridianKm, normalKm } = radiiKm(latDeg * RAD);
-  return Math.sqrt(meridianKm * normalKm);
 }

@@ -3,21 +3,17 @@
  * joined as the root of the sum of squares (the causes are independent). Causes are bounds (about
  * 95 %), so the total is one too. Near a path's edge, where the shadow's edge creeps along, the
  * seconds grow without the sky being known any worse; that is taken from the contact's own
- * geometry, to second order in time.
+ * geometry, to second order in time. Limb and Sun are shares of what is seen where a limb profile is
+ * used: it moves the contacts seen themselves (limb-effect.ts), since a valley at the path's edge may
+ * creep where the smooth Moon's edge does not. Without one, the Sun's share is how far the contacts,
+ * which are for the canon's Sun, stand from those of the Sun of eclipses.
  */
 import type { ErrorShare, LimbShift, Place } from "./circumstances-types.ts";
 import type { ContactHours } from "./contacts.ts";
 import type { DeltaT } from "./delta-t.ts";
-import { CANON_SIZES, EARTH_RADIUS_KM, withSizes } from "./elements.ts";
+import { CANON_SIZES, EARTH_RADIUS_KM, SUN_OF_ECLIPSES_ARCSEC, withSizes } from "./elements.ts";
 import { observerAt, ShadowAtPlace, type ShadowState } from "./shadow-at-place.ts";
-
-/** How well the site itself is known. */
-export interface SiteDoubt {
-  /** Horizontal error of the coordinates, metres; 30 by default (a phone's fix). */
-  placeBoundM?: number;
-  /** Error of the height, metres; 50 by default. */
-  heightBoundM?: number;
-}
+import { type SiteDoubt, siteBounds } from "./site-doubt.ts";
 
 /** Shadow's place on the fundamental plane: 0.02″ of the Moon's position, as tested, in km. */
 const ELEMENTS_BOUND_KM = 0.04;
@@ -27,10 +23,6 @@ const ELEMENTS_BOUND_KM = 0.04;
  * eclipse, peaks in an annular one.
  */
 const SMOOTH_LIMB_BOUND_KM = { total: 3, annular: 6, partial: 3 };
-/** The larger solar radius some measure in eclipses, arcseconds at 1 au (from memory). */
-const LARGER_SUN_ARCSEC = 959.95;
-const DEFAULT_PLACE_BOUND_M = 30;
-const DEFAULT_HEIGHT_BOUND_M = 50;
 
 export interface Timing {
   timingBoundS: number;
@@ -51,6 +43,8 @@ export function timingOf(
   const gap = (s: ShadowState) => s.u * s.u + s.v * s.v - (central ? s.l2 * s.l2 : s.l1 * s.l1);
   const share = { elements: 0, deltaT: 0, place: 0, height: 0, limb: 0, solarRadius: 0 };
   const other = variants(shadow, place);
+  const largerSun = limb ? shadow : withLargerSun(shadow);
+  const { placeBoundM, heightBoundM } = siteBounds(doubt);
   for (const t of times) {
     const s = shadow.at(t);
     const q = gap(s);
@@ -62,19 +56,20 @@ export function timingOf(
     };
     grow("elements", (2 * radius * ELEMENTS_BOUND_KM) / EARTH_RADIUS_KM);
     grow("deltaT", per(other.later) * deltaT.boundS);
-    grow("place", metres * (doubt.placeBoundM ?? DEFAULT_PLACE_BOUND_M));
-    grow("height", (per(other.higher) / STEP_M) * (doubt.heightBoundM ?? DEFAULT_HEIGHT_BOUND_M));
-    grow("solarRadius", per(other.largerSun));
-    if (!limb) grow("limb", (2 * radius * SMOOTH_LIMB_BOUND_KM[hours.kind]) / EARTH_RADIUS_KM);
+    grow("place", metres * placeBoundM);
+    grow("height", (per(other.higher) / STEP_M) * heightBoundM);
+    if (limb) continue;
+    grow("solarRadius", per(largerSun));
+    grow("limb", (2 * radius * SMOOTH_LIMB_BOUND_KM[hours.kind]) / EARTH_RADIUS_KM);
   }
-  if (limb) share.limb = limb.boundS;
+  if (limb) [share.limb, share.solarRadius] = [limb.boundS, limb.radiusBoundS];
   const timingShares = Object.entries(share).map(([cause, s]) => ({ cause, s }) as ErrorShare);
   return { timingShares, timingBoundS: Math.hypot(...Object.values(share)) };
 }
 
 const STEP_M = 100;
 
-/** The same eclipse for a site a step away, for ΔT a second later, and for a larger Sun. */
+/** The same eclipse for a site a step away, and for ΔT a second later. */
 function variants(shadow: ShadowAtPlace, place: Place) {
   const { elements, observer, deltaTS } = shadow;
   const degrees = STEP_M / 111_200;
@@ -86,12 +81,13 @@ function variants(shadow: ShadowAtPlace, place: Place) {
     east: at({ ...place, lonDeg: place.lonDeg + Math.min(aside, 90) }),
     higher: at({ ...place, heightM: place.heightM + STEP_M }),
     later: new ShadowAtPlace(elements, observer, deltaTS + 1),
-    largerSun: new ShadowAtPlace(
-      withSizes(elements, { ...CANON_SIZES, solarRadiusArcsec: LARGER_SUN_ARCSEC }),
-      observer,
-      deltaTS,
-    ),
   };
+}
+
+/** The same for the Sun of eclipses. */
+function withLargerSun({ elements, observer, deltaTS }: ShadowAtPlace): ShadowAtPlace {
+  const sizes = { ...CANON_SIZES, solarRadiusArcsec: SUN_OF_ECLIPSES_ARCSEC };
+  return new ShadowAtPlace(withSizes(elements, sizes), observer, deltaTS);
 }
 
 /**

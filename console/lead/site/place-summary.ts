@@ -4,6 +4,7 @@
  * below the horizon counts as partial, the safe side.
  */
 import type { Circumstances, ContactName, ErrorShare } from "../../../shared/eclipse/circumstances-types.ts";
+import { CANON_SIZES, SUN_OF_ECLIPSES_ARCSEC } from "../../../shared/eclipse/elements.ts";
 import { type WhatSiteGets, whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import { type UtcMs, utcMs } from "../../../shared/time/instants.ts";
 import type { WordKey, WordValues } from "../../words/words.ts";
@@ -31,6 +32,8 @@ export interface PlaceSummary {
   /** Sunrise or sunset during the eclipse. */
   remarks: (Sentence & { atUtcMs?: UtcMs })[];
   contacts: ContactLine[];
+  /** Which Sun the times as seen are for; null where they are the smooth Moon's. */
+  sun: Sentence | null;
   boundS: number;
   /** Largest first; those that do not matter left out. */
   shares: ErrorShare[];
@@ -63,6 +66,7 @@ export function placeSummary(circumstances: Circumstances, useLimb = true): Plac
     filters: filtersOf(circumstances, gets),
     remarks: remarksOf(circumstances),
     contacts,
+    sun: limb ? sunOf(circumstances) : null,
     boundS: circumstances.timingBoundS,
     shares: [...circumstances.timingShares].filter((share) => share.s >= 0.005).sort((a, b) => b.s - a.s),
   };
@@ -83,6 +87,13 @@ function filtersOf(circumstances: Circumstances, gets: WhatSiteGets): Sentence {
   if (gets.kind === "total") return { key: "lead.place.filters.total" };
   if (gets.kind === "annular") return { key: "lead.place.filters.annular" };
   return { key: "lead.place.filters.partial" };
+}
+
+function sunOf(circumstances: Circumstances): Sentence {
+  return {
+    key: circumstances.kind === "annular" ? "lead.place.sunRing" : "lead.place.sunTotal",
+    values: { seen: `${SUN_OF_ECLIPSES_ARCSEC}″`, canon: `${CANON_SIZES.solarRadiusArcsec}″` },
+  };
 }
 
 function remarksOf(circumstances: Circumstances): PlaceSummary["remarks"] {

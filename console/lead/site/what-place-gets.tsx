@@ -92,6 +92,7 @@ function HowGood(props: { summary: PlaceSummary }) {
           })}
         </p>
       )}
+      {summary.sun && <p data-sun={summary.sun.key}>{say(summary.sun)}</p>}
       <details>
         <summary>{t("lead.place.shares")}</summary>
         <ul className="place-gets__shares">

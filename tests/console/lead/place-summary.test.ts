@@ -68,6 +68,17 @@ describe("what a place gets, in sentences", () => {
     expect(summary.contacts.find((line) => line.name === "c1")?.limbShiftS).toBeNull();
   });
 
+  it("names the Sun that the times as seen are for, and what it does to totality or ring", () => {
+    const limb = { c2ShiftS: 0.7, c3ShiftS: -0.6 };
+    const total = at("2027-08-02", 25.687, 32.639);
+    // Both radii with their sources: shared/eclipse/elements.ts.
+    const values = { seen: "959.95″", canon: "959.63″" };
+    expect(placeSummary({ ...total, limb }).sun).toEqual({ key: "lead.place.sunTotal", values });
+    const ring = at("2027-02-06", -38.0, -57.55);
+    expect(placeSummary({ ...ring, limb }).sun).toEqual({ key: "lead.place.sunRing", values });
+    expect(placeSummary(total).sun).toBeNull();
+  });
+
   it("lists the shares of the bound, largest first, without those that do not matter", () => {
     const summary = placeSummary({
       ...at("2027-08-02", 25.687, 32.639),

@@ -46,6 +46,8 @@ describe("what anyone may ask", () => {
     ["lat=0&lon=0&height=1e9", "height"],
     ["lat=0&lon=0&deltaT=x", "deltaT"],
     ["lat=0&lon=0&limb=maybe", "limb"],
+    ["lat=0&lon=0&solarRadius=9.6", "solarRadius"],
+    ["lat=0&lon=0&placeBound=-1", "placeBound"],
     ["lat=1&lat=2&lon=0", "lat"],
     ["lat=&lon=0", "lat"],
   ])("names the field that is wrong in ?%s", async (query, field) => {

@@ -3,7 +3,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import type { Circumstances, ContactName } from "../../../shared/eclipse/circumstances-types.ts";
-import { CANON_SIZES, withSizes } from "../../../shared/eclipse/elements.ts";
+import { CANON_SIZES, SUN_OF_ECLIPSES_ARCSEC, withSizes } from "../../../shared/eclipse/elements.ts";
 import { coveredArea } from "../../../shared/eclipse/obscuration.ts";
 import { sunAt } from "../../../shared/eclipse/sun.ts";
 import { eclipseById, eclipsesBetween } from "../../../shared/eclipse/table.ts";
@@ -245,7 +245,16 @@ describe("sizes and scales", () => {
     const place = { latDeg: 25.5, lonDeg: 33.2, heightM: 0 };
     const base = circumstances(e, place).durationS;
     expect(circumstances(e, place, { kUmbra: 0.272488 }).durationS).toBeGreaterThan(base + 1);
-    expect(circumstances(e, place, { solarRadiusArcsec: 959.95 }).durationS).toBeLessThan(base - 1);
+    const larger = withSizes(e, { ...CANON_SIZES, solarRadiusArcsec: SUN_OF_ECLIPSES_ARCSEC });
+    expect(circumstances(larger, place).durationS).toBeLessThan(base - 1);
+  });
+
+  it("the Sun asked for is the one seen: contacts keep the canon's", () => {
+    const e = elementsOf("2027-08-02");
+    const place = { latDeg: 25.5, lonDeg: 33.2, heightM: 0 };
+    const canon = circumstances(e, place);
+    for (const solarRadiusArcsec of [959.63, 959.95, 965])
+      expect(circumstances(e, place, { solarRadiusArcsec })).toEqual(canon);
   });
 
   it("resizing there and back changes nothing", () => {
@@ -268,10 +277,16 @@ describe("sizes and scales", () => {
     );
     expect(c.timingBoundS).toBeCloseTo(Math.hypot(...c.timingShares.map((s) => s.s)), 9);
     expect(circumstances(e, place, { placeBoundM: 5000 }).timingBoundS).toBeGreaterThan(c.timingBoundS + 1);
-    const limb = { c2ShiftS: -1.5, c3ShiftS: 0.4, boundS: 0.3 };
+    const limb = { c2ShiftS: -1.5, c3ShiftS: 0.4, boundS: 0.3, radiusBoundS: 0.2 };
     const withLimb = circumstances(e, place, { limb: () => limb });
     expect(withLimb.limb).toEqual({ c2ShiftS: -1.5, c3ShiftS: 0.4 });
     expect(withLimb.timingBoundS).toBeLessThan(c.timingBoundS);
+    expect(withLimb.timingShares).toEqual(
+      expect.arrayContaining([
+        { cause: "limb", s: 0.3 },
+        { cause: "solarRadius", s: 0.2 },
+      ]),
+    );
     expect(withLimb.contacts).toEqual(c.contacts);
   });
 
