@@ -39,6 +39,8 @@ export function putWords({ cue, mode, ownWords, exposed, lookedThrough }: Put): 
       );
     case "rehearsed":
       return t("cue.look-up.rehearsed");
+    case "unsaid":
+      return t("cue.look-up.unsaid");
     case "by-eye":
       if (isLookUp(cue)) return t("cue.look-up.by-eye");
       return keyed(cue.key, "by-eye") ?? t("cue.anyFilter.by-eye");

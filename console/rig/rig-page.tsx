@@ -126,6 +126,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
       data-practice={inPractice !== null}
       data-armed={armed.sound}
       data-quiet={scene?.picture.quiet ?? false}
+      data-danger={scene?.rigs.some((status) => status.exposed) ?? false}
     >
       <BatteryWatch rigIds={scene ? scene.rigs.map((status) => status.rig.id) : []} send={acts.send} />
       {scene?.cover ? <Covered scene={scene} acts={acts} /> : null}

@@ -169,6 +169,7 @@ const MODES = [
   "plain",
   "touch",
   "rehearsed",
+  "unsaid",
   "by-eye",
   "filter-first",
   "stay",

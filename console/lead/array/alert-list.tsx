@@ -48,7 +48,13 @@ export function AlertList(props: { now: RunNow }) {
   return (
     <section className="alert-list" aria-label={t("lead.alert.list")} data-alerts={listed.length}>
       {!props.now.presenceKnown && (
-        <div className="alert-list__alone" data-alert="console-alone">
+        <div
+          className="alert-list__alone"
+          data-alert="console-alone"
+          data-cause="console-alone"
+          data-priority="danger"
+          data-rig=""
+        >
           <AlertLine
             priority="danger"
             announce
@@ -66,7 +72,8 @@ export function AlertList(props: { now: RunNow }) {
           className="alert-list__item"
           data-alert={group.cause}
           data-priority={group.priority}
-          data-alert-rigs={group.rigIds.join(" ")}
+          data-cause={group.cause}
+          data-rig={group.rigIds.join(" ")}
         >
           <OneAlert group={group} now={props.now} />
         </div>

@@ -6,6 +6,7 @@
  *   plain         as the plan has it
  *   touch         practice under the real Sun: touch the filter, leave it on (S8)
  *   rehearsed     practice: said in words that cannot be obeyed at once (S13)
+ *   unsaid        "look up" while it is not totality: only that something comes (S13)
  *   by-eye        in doubt: not before totality is seen (S5)
  *   filter-first  nobody has said what the filter is (S10)
  *   stay          the lead's "stay filtered" or "Sun returns" stands: only a call of theirs opens
@@ -33,6 +34,7 @@ export type CueManner =
   | "plain"
   | "touch"
   | "rehearsed"
+  | "unsaid"
   | "by-eye"
   | "filter-first"
   | "stay"
@@ -97,6 +99,8 @@ function lookUpManner(cue: Pick<CueStanding, "dueMs">, context: MannerContext): 
   if (context.run.kind === "practice") return "rehearsed";
   if (context.revoked) return "revoked";
   if (standingSafeCall(context.run.calls)) return "stay";
+  const { c2 } = context.times;
+  if (c2 === null || context.runNow < c2) return "unsaid";
   return byEyeOnly(cue, context) ? "by-eye" : "plain";
 }
 

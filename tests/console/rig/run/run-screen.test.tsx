@@ -6,8 +6,9 @@ import "../../../../console/words/parts/common.ts";
 import "../../../../console/words/parts/plan.ts";
 import "../../../../console/words/parts/rig.ts";
 import { renderToString } from "react-dom/server";
-import { describe, expect, it } from "vitest";
+import { beforeAll, describe, expect, it } from "vitest";
 import { ConfirmGuard } from "../../../../console/rig/run/confirm-guard.ts";
+import { ByEyePart, FilterQuestion } from "../../../../console/rig/run/late-parts.ts";
 import type { RigScene } from "../../../../console/rig/run/rig-scene.ts";
 import { RunScreen } from "../../../../console/rig/run/run-screen.tsx";
 import type { SessionView } from "../../../../shared/link/session-types.ts";
@@ -34,6 +35,10 @@ function drawn(scene: RigScene): string {
     />,
   );
 }
+
+beforeAll(async () => {
+  await Promise.all([ByEyePart.fetch(), FilterQuestion.fetch()]);
+});
 
 describe("the run screen", () => {
   it("shows one instruction, a confirm for it, and every filter", () => {
