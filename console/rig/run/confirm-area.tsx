@@ -1,14 +1,11 @@
-/**
- * The lower half of the run screen: one thing to press. In this order: filter is on again; a
- * question about a filter; "I see totality"; any other confirm; nothing.
- */
+/** The lower half of the run screen: one thing to press (offer.ts), by finger or by any key. */
 import { useEffect } from "react";
 import { ConfirmButton } from "../../parts/confirm-button.tsx";
 import { useWords } from "../../words/words.ts";
 import { keyConfirms } from "./confirm-guard.ts";
 import { confirmWords } from "./cue-words.ts";
 import { ByEyePart, FilterQuestion } from "./late-parts.ts";
-import { ownFilter } from "./own-filter.ts";
+import { offerOf } from "./offer.ts";
 import { confirmTap, setFilter } from "./rig-reports.ts";
 import type { RigScene } from "./rig-scene.ts";
 import type { RigActs } from "./use-rig-run.ts";
@@ -25,17 +22,8 @@ interface ConfirmAreaProps {
 export function ConfirmArea({ scene, acts, exposed, asking, onAsked }: ConfirmAreaProps) {
   const { t } = useWords();
   const { picture, rigs } = scene;
-  const line = picture.confirm;
-  // What makes safe is not held up by a question.
-  const first = picture.instruction;
-  const urgent = picture.due && (first?.cue.action === "filter-on" || first?.cue.action === "eyes-away");
-  const doubted = rigs.find(
-    (status) =>
-      status.rig.id === asking || status.verdict.disputedBy.length > 0 || ownFilter(status) === "unknown",
-  );
-  const question = urgent ? null : doubted;
-  const askTotality = !urgent && !question && picture.askTotality.length > 0;
-  const confirms = !question && !askTotality ? line : null;
+  const offer = offerOf(scene, asking);
+  const confirms = offer.kind === "confirm" ? offer.line : null;
 
   const press = (): void => {
     if (!confirms || !acts.guard.press(performance.now())) return;
@@ -70,7 +58,8 @@ export function ConfirmArea({ scene, acts, exposed, asking, onAsked }: ConfirmAr
     };
   });
 
-  if (question) {
+  if (offer.kind === "question") {
+    const question = offer.status;
     return (
       <FilterQuestion
         status={question}
@@ -86,7 +75,7 @@ export function ConfirmArea({ scene, acts, exposed, asking, onAsked }: ConfirmAr
       />
     );
   }
-  if (askTotality) return <ByEyePart scene={scene} acts={acts} part="hold" />;
+  if (offer.kind === "totality") return <ByEyePart scene={scene} acts={acts} part="hold" />;
   if (!confirms) {
     return (
       <div className="rig-confirm" data-idle>

@@ -4,7 +4,7 @@
  * sees nothing but the types of this file.
  */
 import { type BoardView, boardView } from "../../../console/board/board-view.ts";
-import { ownFilter } from "../../../console/rig/run/cue-mode.ts";
+import { offerOf } from "../../../console/rig/run/offer.ts";
 import { confirmTap, filterTap, setFilter, type Tap } from "../../../console/rig/run/rig-reports.ts";
 import { type RigScene, rigScene } from "../../../console/rig/run/rig-scene.ts";
 import type { CueLine } from "../../../console/rig/run/run-picture.ts";
@@ -137,7 +137,7 @@ export class Hub {
 
 /** Calls of the run that is on, standing ones, newest last. */
 export function standingCalls(state: SiteState, nowMs: number): { callId: string; call: string }[] {
-  return currentRun(state, utcMs(nowMs)).calls.filter((call) => !call.takenBack);
+  return currentRun(state, utcMs(nowMs)).calls.filter((call) => !call.takenBack && !call.ended);
 }
 
 export function presenceOf(linked: readonly { deviceId: string; rigIds: readonly string[] }[]): Presence {
@@ -244,22 +244,24 @@ export function phoneShows(holds: PhoneHolds): PhoneShows | null {
   };
 }
 
-/** The order of the lower half of the page (confirm-area.tsx). */
-function buttonOf({ picture, rigs }: RigScene): PhoneShows["button"] {
-  const line = picture.confirm;
-  const urgent = line?.cue.action === "filter-on" && line.state !== "next";
-  const asked = rigs.find(
-    (status) => status.verdict.disputedBy.length > 0 || ownFilter(status) === "unknown",
-  );
-  if (!urgent && asked) return { kind: "question", rigId: asked.rig.id };
-  if (!urgent && picture.askTotality.length > 0) return { kind: "totality", rigIds: picture.askTotality };
-  return line ? { kind: "confirm", line: shown(line) } : { kind: "none" };
+function buttonOf(scene: RigScene): PhoneShows["button"] {
+  const offer = offerOf(scene);
+  switch (offer.kind) {
+    case "confirm":
+      return { kind: "confirm", line: shown(offer.line) };
+    case "question":
+      return { kind: "question", rigId: offer.status.rig.id };
+    case "totality":
+      return { kind: "totality", rigIds: [...offer.rigIds] };
+    default:
+      return { kind: "none" };
+  }
 }
 
 function shown(line: CueLine): ShownCue {
   const { cue, mode } = line;
   const plain = mode === "plain";
-  const looksUp = isLookUp(cue) && !cue.say;
+  const looksUp = isLookUp(cue);
   return {
     rigId: line.rigId,
     cueId: line.id,
@@ -267,7 +269,7 @@ function shown(line: CueLine): ShownCue {
     state: line.state,
     dueMs: line.dueMs,
     unfilters: plain && isFilterOff(cue) ? "filter-off" : plain && looksUp ? "look-up" : null,
-    ownWordsAlone: plain && cue.say !== null && cue.action !== "filter-off" && cue.action !== "filter-on",
+    ownWordsAlone: plain && cue.say !== null && line.ownWords === "headline",
   };
 }
 
@@ -338,18 +340,20 @@ export function runIdOf(base: SiteState, nowMs: number): string {
 
 export type { BoardSnapshot };
 
-export function snapshotOf(hub: Hub, nowMs: number, _clock: ClockSaid): BoardSnapshot {
-  return boardSnapshot(hub.state, utcMs(nowMs));
+export function snapshotOf(hub: Hub, nowMs: number, clock: ClockSaid): BoardSnapshot {
+  return boardSnapshot(hub.state, utcMs(nowMs), health(clock));
 }
 
-/** Whether the board's one line takes glasses off. `alone`: it has no hub. */
+/** Whether the board's one line takes glasses off. `alone`: it has no hub. As in board-page.tsx. */
 export function boardUnfilters(
   snapshot: BoardSnapshot,
   nowMs: number,
   clock: ClockSaid,
-  _alone: boolean,
+  alone: boolean,
 ): boolean {
-  const bound = snapshot.practice ? clock.boundMs : clock.boundMs + clock.hubBoundMs;
-  const view: BoardView = boardView(snapshot, nowMs, bound);
-  return !snapshot.cover && view.safety === "off";
+  const { filterC3, safeC3 } = snapshot.contacts;
+  const ofHub = snapshot.practice !== null || safeC3 !== filterC3;
+  const boundMs = ofHub ? clock.boundMs : clock.boundMs + clock.hubBoundMs;
+  const view: BoardView = boardView(snapshot, nowMs, { boundMs, linked: !alone, cover: snapshot.cover });
+  return view.glasses === "off";
 }
