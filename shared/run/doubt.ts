@@ -142,15 +142,19 @@ export function eyeBelievedFromMs({ plannedC2 }: EffectiveContacts, doubt: Doubt
  * the doubt; less what is left of it once totality was seen at the instants `seenRunMs`.
  */
 export function safeC3(
-  { filterC3, plannedC2 }: EffectiveContacts,
+  { filterC3, predicted }: EffectiveContacts,
   doubt: Doubt,
   seenRunMs: readonly number[],
 ): number | null {
   if (filterC3 === null) return null;
+  // Measured against the prediction itself: a shift of C2 says nothing of C3.
+  const plannedC2 = predicted.c2;
   if (seenRunMs.length === 0 || plannedC2 === null) return filterC3 - doubt.byS * 1000;
   const firstMs = Math.min(...seenRunMs);
-  // A call that only a doubt let in stays one when its reason has gone.
-  if (doubt.byS === 0 && firstMs >= plannedC2 - SEEN_EARLY_S * 1000) return filterC3;
+  // Without a doubt the prediction stands, but totality that was seen early may end as early. A
+  // call that only a doubt let in stays doubtful when its reason has gone.
+  if (doubt.byS === 0 && firstMs >= plannedC2 - SEEN_EARLY_S * 1000)
+    return Math.min(filterC3, firstMs + doubt.lengthS * 1000);
   const leftS = Math.min(
     ...(doubt.byS > 0 ? [doubt.byS] : []),
     ...seenRunMs.map((at) => Math.abs(at - plannedC2) / 1000 + EYE_WITHIN_S),

@@ -41,6 +41,8 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
         realRunId,
         runs: state.runs[realRunId] ? state.runs : { ...state.runs, [realRunId]: newRun(realRunId, "real") },
       };
+      // A call was made of the sky over the place before (S6).
+      if (placeChanged) return withRun(planned, realRunId, (run) => madeSafe(run, event.loggedUtcMs));
       if (!revised) return planned;
       return withRun(planned, realRunId, (run) => ({ ...run, revisedUtcMs: event.loggedUtcMs }));
     }
@@ -105,11 +107,17 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
         };
       });
     case "contactShifted":
-      return withRun(state, event.runId, (run) => ({
-        ...run,
-        shifts: { ...run.shifts, [event.payload.contact]: event.payload.shiftMs },
-        revisedUtcMs: event.loggedUtcMs,
-      }));
+      return withRun(state, event.runId, (run) => {
+        const { contact, shiftMs } = event.payload;
+        // The end of totality moves later: only a fresh call opens for the time gained (S6).
+        const later = contact === "c3" && shiftMs > (run.shifts.c3 ?? 0);
+        const before = later ? madeSafe(run, event.loggedUtcMs) : run;
+        return {
+          ...before,
+          shifts: { ...run.shifts, [contact]: shiftMs },
+          revisedUtcMs: event.loggedUtcMs,
+        };
+      });
     case "coverOrdered":
       return {
         ...withRun(state, event.runId, (run) => madeSafe(run, event.loggedUtcMs)),

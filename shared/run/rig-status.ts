@@ -287,11 +287,14 @@ function closeFrom(site: SiteNow, exposed: boolean, filter: KnownFilter | null):
   const called = standingSafeCall(site.run.calls);
   const calledMs = called ? called.atRunMs : null;
   if (filter?.state === "off") {
-    if (calledMs !== null && saidMs <= calledMs) return calledMs;
-    return exposed ? Math.min(runNow, saidMs) : null;
+    const since = [
+      ...(calledMs !== null && saidMs <= calledMs ? [calledMs] : []),
+      ...(exposed ? [saidMs] : []),
+    ];
+    return since.length === 0 ? null : Math.min(runNow, ...since);
   }
   const told = called?.call === "sun returns" && calledMs !== null && saidMs < calledMs;
-  return told && runNow <= calledMs + CALL_TOLD_MS ? calledMs : null;
+  return told && runNow <= calledMs + CALL_TOLD_MS ? Math.min(runNow, calledMs) : null;
 }
 
 const SUN_STEP_MS = 10 * 60_000;

@@ -14,7 +14,7 @@ interface InstructionProps {
 
 export function Instruction({ scene, read }: InstructionProps) {
   const { t } = useWords();
-  const { instruction: line, due, upcoming } = scene.picture;
+  const { instruction: line, due, together, upcoming } = scene.picture;
   const several = scene.rigs.length > 1;
   if (!line) return <StateInForce scene={scene} />;
   const sentence = putWords(line);
@@ -29,7 +29,13 @@ export function Instruction({ scene, read }: InstructionProps) {
       data-exposed={line.exposed}
     >
       <p className="rig-when">
-        {several ? <strong className="rig-name">{line.rigName}</strong> : null}
+        {several
+          ? [line, ...together].map(({ key, rigName }) => (
+              <strong key={key} className="rig-name">
+                {rigName}
+              </strong>
+            ))
+          : null}
         {line.exposed ? (
           <strong>{t("rig.danger.open")}</strong>
         ) : (

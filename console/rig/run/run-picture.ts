@@ -31,6 +31,8 @@ export interface RunPicture {
   instruction: CueLine | null;
   /** Whether the instruction is due, or still counted in. */
   due: boolean;
+  /** The same of other rigs of this phone at this moment: one sentence calls all of them. */
+  together: CueLine[];
   /** What is true while no cue is the instruction. */
   inForce: InForce;
   upcoming: CueLine[];
@@ -61,11 +63,12 @@ export function runPicture(view: RunView, rigIds: readonly string[]): RunPicture
     runNow >= contacts.c2 &&
     runNow < contacts.c3;
   const instructed = instructionOf(lines, runNow);
-  const { instruction, due, coming } = instructed;
+  const { instruction, due, together, coming } = instructed;
   return {
     lines,
     instruction,
     due,
+    together,
     inForce: stateInForce(view, statuses),
     upcoming: coming.filter(({ mode }) => mode !== "too-late").slice(0, 2),
     confirm: confirmOf(instructed, inTotality, runNow),

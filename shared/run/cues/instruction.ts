@@ -28,6 +28,8 @@ export interface Instructed<Line extends PutCue> {
   instruction: Line | null;
   /** Whether it is due, or still counted in. */
   due: boolean;
+  /** The same of the other rigs at this moment: one sentence calls all of them. */
+  together: Line[];
   /** What comes, by time. */
   coming: Line[];
 }
@@ -39,9 +41,32 @@ export function instructionOf<Line extends PutCue>(lines: readonly Line[], runNo
   const coming = open.filter(({ state }) => state === "next" || state === "ahead");
   const due = dueNow(passed);
   const counted = coming.find((line) => isCountedIn(line, runNow));
-  if (counted && (!due || givesWay(due, counted, runNow)))
-    return { instruction: counted, due: false, coming: coming.filter((line) => line !== counted) };
-  return { instruction: due, due: due !== null, coming };
+  if (counted && (!due || givesWay(due, counted, runNow))) {
+    const together = alike(
+      counted,
+      coming.filter((line) => isCountedIn(line, runNow)),
+    );
+    return {
+      instruction: counted,
+      due: false,
+      together,
+      coming: coming.filter((line) => line !== counted && !together.includes(line)),
+    };
+  }
+  return { instruction: due, due: due !== null, together: due ? alike(due, passed) : [], coming };
+}
+
+/** What says the same as the instruction, of other rigs. */
+function alike<Line extends PutCue>(line: Line, among: readonly Line[]): Line[] {
+  return among.filter(
+    (other) =>
+      other !== line &&
+      other.cue.action === line.cue.action &&
+      other.cue.key === line.cue.key &&
+      other.mode === line.mode &&
+      other.ownWords === line.ownWords &&
+      other.cue.say === line.cue.say,
+  );
 }
 
 export function isOpen(line: PutCue): boolean {

@@ -176,6 +176,8 @@ export type CuesByRig = Readonly<Record<string, readonly { action: Cue["action"]
 export interface PhoneShows {
   scene: RigScene;
   instruction: ShownCue | null;
+  /** What the same sentence tells other rigs of the phone at once. */
+  together: ShownCue[];
   /** The instruction is due, not one to come. */
   due: boolean;
   upcoming: ShownCue[];
@@ -233,10 +235,19 @@ export function phoneShows(holds: PhoneHolds): PhoneShows | null {
   const cues = cuesOf(scene.rigs);
   // The cover lies over the whole page; under it there is no headline and nothing to press.
   if (scene.cover)
-    return { scene, instruction: null, due: false, upcoming: [], button: { kind: "none" }, cues };
+    return {
+      scene,
+      instruction: null,
+      together: [],
+      due: false,
+      upcoming: [],
+      button: { kind: "none" },
+      cues,
+    };
   return {
     scene,
     instruction: picture.instruction && shown(picture.instruction),
+    together: picture.together.map(shown),
     due: picture.due,
     upcoming: picture.upcoming.map(shown),
     button: buttonOf(scene),

@@ -92,13 +92,14 @@ export class Obedience {
   private obey(held: Held, shows: PhoneShows): void {
     const { world } = this;
     const { phone, rig } = held;
-    const { button, instruction, due } = shows;
+    const { button, instruction, together, due } = shows;
     if (button.kind === "question" && button.rigId === rig.id) {
       const word = held.openSince === null ? "on" : "off";
       const press = sayFilter(shows, rig.id, word, true);
       if (press) world.report(phone, rig.id, press.tap.report, press.word);
     }
-    const what = due && instruction?.rigId === rig.id ? instruction : null;
+    const told = due && instruction ? [instruction, ...together] : [];
+    const what = told.find(({ rigId }) => rigId === rig.id) ?? null;
     if (what?.action === "eyes-away") held.toldAway = true;
     if (what?.action === "filter-on") {
       held.toldAway = true;

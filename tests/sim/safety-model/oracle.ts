@@ -115,7 +115,9 @@ function realSunUp(k: Knows): boolean {
 /** When totality is over for whoever makes things safe, before S3's and S4's offsets: by one call, or by none. */
 function closesAt(k: Knows, calledAt: number | null): number {
   const byClock = Math.min(c3Clock(k) - settledS(k, calledAt) * S, returnedAt(k));
-  return calledAt === null ? byClock : Math.min(byClock, calledAt + (k.sky.lengthS - 5) * S);
+  // The eye's 5 s are part of what settles a doubt; without one the prediction is not in question.
+  const eyeS = doubtOf(k).any ? 5 : 0;
+  return calledAt === null ? byClock : Math.min(byClock, calledAt + (k.sky.lengthS - eyeS) * S);
 }
 
 /** The same for a rig, leniently by the call that leaves most: the lead's or its operator's. */

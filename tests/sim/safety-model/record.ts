@@ -113,15 +113,18 @@ export class History {
     /** Calls of totality since the last order that made things safe. */
     let totals: Extract<OrderFact, { callId: string }>[] = [];
     for (const order of known) {
-      if (["cover", "stay", "returns"].includes(order.kind)) {
-        if (order.run === run || order.kind === "cover") {
+      if (["cover", "release", "stay", "returns"].includes(order.kind)) {
+        if (order.run === run || order.kind === "cover" || order.kind === "release") {
           totals = [];
           lastSafeUtc = order.atUtc;
           lastSafeTrue = order.trueMs;
         }
       }
+      if (order.kind === "place" && order.moved && run === "real") totals = [];
       if (order.run !== run) continue;
       if (order.kind === "shift") {
+        // Time gained at the end, or another sky: only a fresh call opens.
+        if (order.contact === "c3" && order.shiftMs > (shifts.c3 ?? 0)) totals = [];
         shifts[order.contact] = order.shiftMs;
         revisedUtc = order.atUtc;
       } else if (order.kind === "takeBack") {

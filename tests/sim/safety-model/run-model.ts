@@ -127,8 +127,9 @@ function look(world: World, report: (code: string, detail: string) => void, met:
     if (why) report(`O3 board says glasses off: ${why}`, "");
     const { c3, c2 } = world.truth;
     const { calledAt, practice } = hub;
-    // By the true sky, where the call was good: off is over 15 s before the true C3.
-    if (!practice && calledAt !== null && c2 !== null && c3 !== null && board.linked) {
+    // By the true sky, where the call was good and the plan's place is the true one as far as it says.
+    const moved = history.orders.some((order) => order.kind === "place" && order.moved);
+    if (!practice && !moved && calledAt !== null && c2 !== null && c3 !== null && board.linked) {
       const trueCall = calledAt - world.hubClock.errMs;
       const same = history.orders.some(
         ({ kind, atRun, trueMs }) =>
