@@ -58,6 +58,8 @@ export class HubClockKeeper {
   async start(hub: Hub): Promise<string | undefined> {
     this.clock.on("log", ({ type, data }) => {
       void hub.parts.keeper.note("clockNoted", { note: type, detail: { ...data } });
+      // A device set aside whose clock was set counts again by itself.
+      if (type === "witnessCounted") this.save();
     });
     // What a restart in the next half minute must not forget.
     this.clock.on("sleep", () => this.save());

@@ -63,3 +63,8 @@ function agreeing(claims: readonly Claim[], with_: Claim): Claim[] {
     (c) => c.kind !== "witnesses" && Math.abs(c.offsetMs - with_.offsetMs) <= c.boundMs + with_.boundMs,
   );
 }
+
+/** The kind of source a claim comes from; the system's clock where nothing is followed. */
+export function sourceKind(claim: Claim | null): SourceKind {
+  return claim && claim.kind !== "witnesses" ? claim.kind : "system";
+}

@@ -8,32 +8,29 @@
  *
  * Bound = the least, over the sources that agree, of a source's bound (grown with age) plus the
  * clock's distance from it. When the source followed cannot vouch for itself (system, hand)
- * agreeing witnesses may narrow it.
+ * witnesses of one mind may narrow it. What contradicts the clock stands beside the bound, in one
+ * figure (apartMs): a step nobody has judged, sources without a majority, witnesses (witness-box.ts).
  */
 import { EventEmitter } from "node:events";
 import * as v from "valibot";
 import type { HubCourse } from "../../shared/sync/samples.ts";
-import { judgeWitnesses, type Witness, type WitnessVerdict } from "../../shared/sync/witnesses.ts";
+import type { WitnessBench } from "../../shared/sync/witnesses.ts";
 import { type UtcMs, utcMs } from "../../shared/time/instants.ts";
-import { type Choice, type Claim, chooseSource } from "./choose.ts";
+import { type Choice, type Claim, chooseSource, sourceKind } from "./choose.ts";
 import {
   type ClockLogEntry,
   type HubClockStatus,
   type SavedHubClock,
-  type SourceStatus,
   savedHubClockSchema,
+  seenKey,
 } from "./hub-clock-status.ts";
 import { Ledger, UNKNOWN_SYSTEM_BOUND_MS } from "./ledger.ts";
 import type { Mark } from "./marks.ts";
-import {
-  CRYSTAL_PPM,
-  type HubClockPorts,
-  type SourceKind,
-  type SourceReport,
-  type TimeSource,
-} from "./ports.ts";
+import { CRYSTAL_PPM, type HubClockPorts, type SourceReport, type TimeSource } from "./ports.ts";
+import { sourceTable } from "./source-table.ts";
 import { Steering } from "./steering.ts";
 import { MachineWatch, type Readings } from "./watch.ts";
+import { type Now, WitnessBox } from "./witness-box.ts";
 
 export interface HubClockOptions {
   ports: HubClockPorts;
@@ -48,12 +45,16 @@ export interface HubClockOptions {
 
 /** Outside a real run, corrections above this are stepped. */
 const STEP_ABOVE_MS = 100;
-/** Corrections below this share of the bound are left alone: no chasing of noise. */
+/** Corrections below this share of the bound are left alone: no chasing of noise … */
 const DEADBAND = 0.1;
-/** A GPS without pulses is anywhere within its bound: no reason to move inside it. */
-const LOOSE = { boundMs: 100, deadband: 0.9 };
-/** A witness not heard for this long is none. */
-const WITNESS_MS = 120_000;
+/** … and none above this: ignorance of a clock that is not known at all is no noise, ms. */
+const DEADBAND_MOST_MS = 50;
+/**
+ * A GPS without pulses is anywhere within its bound: no reason to move inside it where another source
+ * knows better. Where none does the clock moves on until its bound (0.7 s of a whole second's
+ * lateness) leaves a phone 0.3 s of its own before S5's second.
+ */
+const LOOSE = { boundMs: 100, deadband: 0.9, aloneDeadband: 0.4 };
 const TICK_MS = 500;
 /** A step of the system's clock undone to within this is no step. */
 const UNDONE_MS = 20;
@@ -64,10 +65,11 @@ export class HubClock {
   private readonly watch: MachineWatch;
   private readonly steering: Steering;
   private readonly ledger: Ledger;
-  private readonly witnesses = new Map<string, Witness & { atMono: number }>();
+  private readonly witnesses: WitnessBox;
   private choice: Choice = { chosen: null, disagreeing: [], disputed: false };
-  private verdict: WitnessVerdict = judgeWitnesses([]);
+  private bench: WitnessBench;
   private bound = { ms: UNKNOWN_SYSTEM_BOUND_MS, atMono: 0 };
+  private narrowed = false;
   private pendingStep: HubClockStatus["step"] = null;
   private sleepSeen: HubClockStatus["slept"] = null;
   private timer: NodeJS.Timeout | null = null;
@@ -79,11 +81,13 @@ export class HubClock {
     const now = this.readings();
     const saved = v.safeParse(savedHubClockSchema, options.saved);
     this.ledger = new Ledger(now, saved.success ? saved.output : undefined, this.ports.uptimeStepMs);
+    this.witnesses = new WitnessBox(saved.success ? saved.output.setAside : []);
     const mono = this.ports.clock.mono();
     const first = chooseSource(this.ledger.claims(mono), null).chosen;
     this.steering = new Steering(options.epoch, mono, utcMs(mono + (first?.offsetMs ?? now.wall - now.mono)));
     this.watch.look(now);
-    if (this.ledger.unjudgedMs !== 0)
+    this.bench = this.witnesses.look(this.instant());
+    if (Math.abs(this.ledger.unjudgedMs) >= UNDONE_MS)
       this.pendingStep = { byMs: this.ledger.unjudgedMs, seenAtUtcMs: this.now() };
     const { slept = null } = saved.success ? saved.output : {};
     if (slept && this.ledger.goesOn) this.sleepSeen = { ...slept, seenAtUtcMs: utcMs(slept.seenAtUtcMs) };
@@ -131,7 +135,7 @@ export class HubClock {
   tick(): void {
     const now = this.readings();
     const seen = this.watch.look(now);
-    if (seen.sleptMs > 0) this.sleep(seen.sleptMs);
+    if (seen.sleptMs > 0) this.sleep(seen.sleptMs, Math.abs(seen.resetMs));
     if (seen.steppedMs !== 0) this.stepSeen(seen.steppedMs);
     this.ledger.seeWall({ ...now, wall: now.wall - (this.pendingStep?.byMs ?? 0) });
     this.decide();
@@ -140,7 +144,10 @@ export class HubClock {
     if (chosen) {
       const lacks = this.lacksMs(chosen);
       const loose = chosen.kind === "gps" && chosen.boundMs > LOOSE.boundMs;
-      const dead = (loose ? LOOSE.deadband : DEADBAND) * chosen.boundMs;
+      const alone = this.bound.ms > chosen.boundMs;
+      const dead = loose
+        ? (alone ? LOOSE.aloneDeadband : LOOSE.deadband) * chosen.boundMs
+        : Math.min(DEADBAND_MOST_MS, DEADBAND * chosen.boundMs);
       const real = this.options.inRealRun?.() ?? true;
       if (!real && Math.abs(lacks) > Math.max(STEP_ABOVE_MS, dead)) this.steering.step(mono, lacks);
       else this.steering.advance(mono, Math.sign(lacks) * Math.max(0, Math.abs(lacks) - dead));
@@ -162,17 +169,31 @@ export class HubClock {
     const claims = this.ledger.claims(mono);
     const { chosen, disagreeing, disputed } = this.choice;
     const against = claims.filter((c) => disagreeing.includes(c.id));
-    const by = Math.max(0, ...against.map((c) => Math.abs(c.offsetMs - (chosen?.offsetMs ?? 0))));
+    const off = (c: Claim) =>
+      Math.max(Math.abs(this.lacksMs(c)), Math.abs(c.offsetMs - (chosen?.offsetMs ?? c.offsetMs)));
+    const dispute =
+      disputed && against.length > 0 ? { byMs: Math.max(...against.map(off)), ids: disagreeing } : null;
+    const bench = this.witnesses.look(this.instant());
+    const { verdict, byMs, count } = bench.verdict;
     return {
       source: sourceKind(chosen),
       boundMs: this.boundMs(),
+      apartMs: Math.max(Math.abs(this.pendingStep?.byMs ?? 0), dispute?.byMs ?? 0, bench.apartMs),
       correctionMs: chosen ? this.lacksMs(chosen) : 0,
       slewPpm: this.steering.course(mono).slewPpm,
-      sources: this.sourceTable(claims),
+      sources: sourceTable(this.ledger, claims, this.choice, this.pendingStep !== null, mono, (c) =>
+        this.lacksMs(c),
+      ),
       step: this.pendingStep,
       slept: this.sleepSeen,
-      dispute: disputed ? { byMs: by, ids: disagreeing } : null,
-      witnesses: { verdict: this.verdict.verdict, byMs: this.verdict.byMs, count: this.verdict.count },
+      dispute,
+      witnesses: {
+        verdict,
+        byMs,
+        count,
+        narrow: this.narrowed,
+        devices: this.witnesses.table(this.instant()),
+      },
       site: [...this.ledger.reports.values()].find((r) => r.site)?.site ?? null,
     };
   }
@@ -191,7 +212,7 @@ export class HubClock {
 
   clearMarks(): void {
     this.log("marksCleared", { count: this.ledger.marks.length });
-    this.ledger.marks = [];
+    this.ledger.forgetMarks();
     this.changed();
   }
 
@@ -200,7 +221,7 @@ export class HubClock {
     if (!this.pendingStep) return;
     this.log("stepAdopted", { byMs: this.pendingStep.byMs });
     this.pendingStep = null;
-    this.ledger.seeWall(this.readings());
+    this.ledger.wallAdopted(this.readings());
     this.changed();
   }
 
@@ -227,13 +248,38 @@ export class HubClock {
     this.tell();
   }
 
-  /** A device's wall clock − the eclipse clock, ms, and how well the device knows the hub, ms. */
-  addWitness(deviceId: string, offsetMs: number, boundMs: number): void {
-    this.witnesses.set(deviceId, { deviceId, offsetMs, boundMs, atMono: this.ports.clock.mono() });
+  /**
+   * A device's wall clock − the eclipse clock, ms, and how well the device knows the hub, ms.
+   * `label`: what kind of device, for people.
+   */
+  addWitness(deviceId: string, offsetMs: number, boundMs: number, label = ""): void {
+    const ended = this.witnesses.hear({ deviceId, offsetMs, boundMs }, label, this.instant());
+    if (!ended) return;
+    this.log("witnessCounted", { deviceId, label, byMs: offsetMs, because: "its clock was set" });
+    this.changed();
   }
 
-  dropWitness(deviceId: string): void {
-    this.witnesses.delete(deviceId);
+  /** This machine's own clock − the eclipse clock, ms: what a page on it would say as a witness. */
+  ownClockOffsetMs(): number {
+    return this.ports.clock.wall() - this.now();
+  }
+
+  /** The lead says: this device's clock is wrong. False when nobody has heard of it. */
+  setWitnessAside(deviceId: string): boolean {
+    const aside = this.witnesses.setAside(deviceId, this.instant());
+    if (!aside) return false;
+    this.ledger.distrustWitnesses();
+    this.log("witnessSetAside", { deviceId, label: aside.label, byMs: aside.offsetMs });
+    this.changed();
+    return true;
+  }
+
+  /** The lead takes that back. False when nobody has heard of the device. */
+  countWitnessAgain(deviceId: string): boolean {
+    if (!this.witnesses.countAgain(deviceId)) return false;
+    this.log("witnessCounted", { deviceId, because: "lead" });
+    this.changed();
+    return true;
   }
 
   /** What to keep for the next start: time goes on, refused steps and marks are not lost. */
@@ -241,7 +287,7 @@ export class HubClock {
     const now = this.readings();
     const mono = this.ports.clock.mono();
     return {
-      v: 1,
+      v: 2,
       atWallMs: now.wall,
       uptimeMs: now.uptime,
       eclipseMinusWallMs: this.steering.utc(mono) - mono - (now.wall - now.mono),
@@ -251,7 +297,12 @@ export class HubClock {
       pendingStepMs: this.pendingStep?.byMs ?? 0,
       slept: this.sleepSeen,
       sleepDoubtMs: this.ledger.sleepDoubtMs,
-      marks: this.ledger.marks.map((m) => m.offsetMs + now.mono - now.wall),
+      marks: this.ledger.marks.map((m) => ({
+        offsetMs: m.offsetMs + now.mono - now.wall,
+        ageMs: now.mono - m.atMono,
+        doubtMs: m.doubtMs ?? 0,
+      })),
+      setAside: this.witnesses.save(),
     };
   }
 
@@ -260,8 +311,13 @@ export class HubClock {
     return { mono: clock.mono(), wall: clock.wall(), uptime: this.ports.uptimeMs() };
   }
 
+  private instant(): Now {
+    const mono = this.ports.clock.mono();
+    return { mono, utcMinusMono: this.steering.utc(mono) - mono };
+  }
+
   /** What the eclipse clock lacks against a claim now, ms. */
-  private lacksMs(claim: Claim): number {
+  private lacksMs(claim: Pick<Claim, "offsetMs">): number {
     const mono = this.ports.clock.mono();
     return claim.offsetMs - (this.steering.utc(mono) - mono);
   }
@@ -273,15 +329,17 @@ export class HubClock {
 
   private decide(): void {
     const mono = this.ports.clock.mono();
-    for (const [id, w] of this.witnesses) if (mono - w.atMono > WITNESS_MS) this.witnesses.delete(id);
-    const heard = judgeWitnesses([...this.witnesses.values()]);
-    if (heard.verdict !== this.verdict.verdict)
+    const now = this.instant();
+    const toldVerdict = this.bench.verdict.verdict;
+    this.bench = this.witnesses.look(now);
+    const { verdict: heard } = this.bench;
+    if (heard.verdict !== toldVerdict)
       this.log("witnesses", { verdict: heard.verdict, byMs: heard.byMs, count: heard.count });
-    this.verdict = heard;
     const claims = this.ledger.claims(mono);
     if (heard.verdict !== "too few") {
-      const offsetMs = this.steering.utc(mono) - mono + heard.byMs;
+      const offsetMs = now.utcMinusMono + heard.byMs;
       claims.push({ id: "witnesses", kind: "witnesses", offsetMs, boundMs: heard.boundMs });
+      this.ledger.witnessed = { offsetMs, boundMs: heard.boundMs, atMono: mono };
     }
     const before = this.choice.chosen?.id ?? null;
     this.choice = chooseSource(claims, before);
@@ -297,20 +355,21 @@ export class HubClock {
     const mono = this.ports.clock.mono();
     // every source that is not outvoted bounds the clock; the least of their bounds holds
     const agreeing = this.ledger.claims(mono).filter((c) => !disagreeing.includes(c.id));
-    let ms = Math.min(...agreeing.map((c) => c.boundMs + Math.abs(this.lacksMs(c))));
-    const vouches = this.ledger.reports.get(chosen.id)?.state === "good";
-    if (!vouches && this.verdict.verdict === "agreed")
-      ms = Math.min(ms, Math.abs(this.verdict.byMs) + this.verdict.boundMs);
+    const within = (c: Pick<Claim, "offsetMs" | "boundMs">) => c.boundMs + Math.abs(this.lacksMs(c));
+    const bySources = Math.min(...agreeing.map(within));
+    const witnessed = this.ledger.vouches(chosen.id) ? null : this.ledger.byWitnesses(mono);
+    const ms = Math.min(bySources, witnessed ? within(witnessed) : Number.POSITIVE_INFINITY);
+    this.narrowed = ms < bySources;
     this.bound = { ms, atMono: mono };
   }
 
-  private sleep(forMs: number): void {
+  private sleep(forMs: number, resetMs: number): void {
     const mono = this.ports.clock.mono();
     const doubt = this.ports.uptimeStepMs + 20 + forMs * CRYSTAL_PPM * 1e-6;
     this.steering.step(mono, forMs);
-    this.ledger.slept(forMs, doubt);
+    this.ledger.slept(forMs, doubt, resetMs);
     for (const s of this.options.sources ?? []) s.machineSlept?.();
-    this.witnesses.clear();
+    this.witnesses.machineSlept();
     this.decide();
     this.sleepSeen = { forMs, seenAtUtcMs: this.steering.utc(mono), boundMs: this.boundMs() };
     this.log("slept", { forMs });
@@ -319,64 +378,23 @@ export class HubClock {
 
   private stepSeen(byMs: number): void {
     const seenAtUtcMs = this.now();
-    const total = (this.pendingStep?.byMs ?? 0) + byMs;
+    // A step after a refused one reopens the question of all: how far the two clocks are apart now.
+    const total = (this.pendingStep?.byMs ?? 0) + byMs - this.ledger.wallCorrectionMs;
+    this.ledger.wallCorrectionMs = 0;
     this.log("stepSeen", { byMs });
     this.pendingStep = Math.abs(total) < UNDONE_MS ? null : { byMs: total, seenAtUtcMs };
     this.events.emit("step", this.status());
-  }
-
-  private sourceTable(claims: Claim[]): SourceStatus[] {
-    const mono = this.ports.clock.mono();
-    const rows: SourceReport[] = [...this.ledger.reports.values()];
-    const { marks } = this.ledger;
-    if (marks.length > 0)
-      rows.push({ id: "hand", kind: "hand", state: "good", detail: `marks: ${marks.length}` });
-    const kept = claims.find((c) => c.id === "kept");
-    if (kept)
-      rows.push({ id: "kept", kind: sourceKind(kept), state: "good", detail: "from before the restart" });
-    return rows.map((r) => {
-      const claim = claims.find((c) => c.id === r.id);
-      let state = r.state;
-      if (r.kind === "system" && this.pendingStep) state = "stepped";
-      else if (claim && this.choice.disagreeing.includes(r.id)) state = "disagrees";
-      else if (claim && r.id === this.choice.chosen?.id) state = "inUse";
-      const at = r.kind === "hand" ? marks[marks.length - 1]?.atMono : r.estimate?.atMono;
-      return {
-        id: r.id,
-        kind: r.kind,
-        offsetMs: claim ? this.lacksMs(claim) : null,
-        boundMs: claim ? claim.boundMs : null,
-        ageS: at === undefined ? null : (mono - at) / 1000,
-        state,
-        detail: r.detail,
-      };
-    });
   }
 
   private log(type: ClockLogEntry["type"], data: ClockLogEntry["data"]): void {
     this.events.emit("log", { type, atUtcMs: this.now(), data });
   }
 
-  /** Tells of a change when something a person would see has changed. */
   private tell(): void {
-    const s = this.status();
-    const states = s.sources.map((x) => [x.id, x.state]);
-    const size = Math.round(8 * Math.log2(Math.max(0.1, s.boundMs)));
-    const key = JSON.stringify([
-      s.source,
-      s.step,
-      s.slept,
-      s.dispute?.ids,
-      s.witnesses.verdict,
-      states,
-      size,
-    ]);
+    const status = this.status();
+    const key = seenKey(status);
     if (key === this.toldKey) return;
     this.toldKey = key;
-    this.events.emit("change", s);
+    this.events.emit("change", status);
   }
-}
-
-function sourceKind(claim: Claim | null): SourceKind {
-  return claim && claim.kind !== "witnesses" ? claim.kind : "system";
 }

@@ -14,6 +14,8 @@ export interface Mark {
   /** UTC − monotonic, ms, as the lead's press says. */
   offsetMs: number;
   atMono: MonoMs;
+  /** What sleeps and restarts since have added to its bound, ms. */
+  doubtMs?: number;
 }
 
 export const REACTION_MS = 200;
@@ -27,11 +29,12 @@ export function estimateFromMarks(marks: readonly Mark[]): OffsetEstimate | unde
   if (!newest) return undefined;
   const mean = marks.reduce((s, m) => s + m.offsetMs, 0) / n;
   const atMono = monoMs(marks.reduce((s, m) => s + m.atMono, 0) / n);
-  if (n === 1) return { offsetMs: mean, boundMs: ONE_MARK_MS, atMono };
+  const doubt = Math.max(...marks.map((m) => m.doubtMs ?? 0));
+  if (n === 1) return { offsetMs: mean, boundMs: ONE_MARK_MS + doubt, atMono };
   const variance = marks.reduce((s, m) => s + (m.offsetMs - mean) ** 2, 0) / (n - 1);
   const scatter = (T995[n - 2] ?? 3.0) * Math.sqrt(variance / n);
   const spread = ((newest.atMono - (marks[0] as Mark).atMono) / 1000) * CRYSTAL_PPM * 1e-3;
   // two marks say little of their scatter: never worse than one mark with their difference
   const cap = ONE_MARK_MS + Math.max(...marks.map((m) => Math.abs(m.offsetMs - mean)));
-  return { offsetMs: mean, boundMs: Math.min(REACTION_MS + scatter, cap) + spread, atMono };
+  return { offsetMs: mean, boundMs: Math.min(REACTION_MS + scatter, cap) + spread + doubt, atMono };
 }

@@ -5,7 +5,8 @@
  * sleep). Between two looks
  *   slept   = Δuptime − Δmono, when more than one and a half steps of the uptime clock and 1 s;
  *   stepped = Δwall − Δmono − slept, when more than 20 ms (after a sleep: more than 1 s, since the
- *             wall clock is then reset from a clock of whole seconds).
+ *             wall clock is then reset from a clock of whole seconds: what nobody is asked about is
+ *             `resetMs`, by which that clock is known worse).
  * Smaller differences are the wall clock being slewed (at most some 1 ms per second) and rounding.
  */
 export interface Readings {
@@ -17,6 +18,8 @@ export interface Readings {
 export interface Noticed {
   sleptMs: number;
   steppedMs: number;
+  /** By how much the wall clock came out of a sleep otherwise, ms, where that is no step. */
+  resetMs: number;
 }
 
 const STEP_MS = 20;
@@ -35,7 +38,7 @@ export class MachineWatch {
     this.before = now;
     if (!before) {
       this.base = now.uptime - now.mono;
-      return { sleptMs: 0, steppedMs: 0 };
+      return { sleptMs: 0, steppedMs: 0, resetMs: 0 };
     }
     let slept = now.uptime - now.mono - this.base;
     if (slept > SLEEP_MS + 1.5 * this.uptimeStepMs) this.base += slept;
@@ -47,6 +50,11 @@ export class MachineWatch {
     }
     const jump = now.wall - before.wall - (now.mono - before.mono) - slept;
     const limit = slept > 0 ? STEP_AFTER_SLEEP_MS : STEP_MS + 1e-3 * (now.mono - before.mono);
-    return { sleptMs: slept, steppedMs: Math.abs(jump) > limit ? jump : 0 };
+    const stepped = Math.abs(jump) > limit;
+    return {
+      sleptMs: slept,
+      steppedMs: stepped ? jump : 0,
+      resetMs: slept > 0 && !stepped ? jump : 0,
+    };
   }
 }

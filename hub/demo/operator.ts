@@ -5,6 +5,7 @@
 import { Session } from "../../shared/link/session.ts";
 import type { Rig } from "../../shared/plan/plan.ts";
 import { setUpChecksFor } from "../../shared/plan/set-up-checks.ts";
+import type { Pulse } from "../../shared/protocol/messages.ts";
 import { inTotality } from "../../shared/run/alerts.ts";
 import type { PutCue } from "../../shared/run/cues/instruction.ts";
 import { isHeld } from "../../shared/run/cues/manner.ts";
@@ -47,6 +48,7 @@ export class Operator {
     if (this.session && this.session.view().refusedRigs.length === 0 && !this.session.view().refused) return;
     this.leave();
     const ports = nodePorts(this.url, this.store);
+    vouchesForNothing(ports.socket);
     this.socket = ports.socket;
     this.session = new Session(
       { role: "rig", rigs: [{ id: this.person.rigId, token }], label: this.person.device },
@@ -83,6 +85,13 @@ export class Operator {
       void session.report(this.person.rigId, report);
     }
   }
+}
+
+/** An operator has the hub's own clock: no witness of it (S5). */
+function vouchesForNothing(socket: NodeSocket): void {
+  const emit = socket.emit.bind(socket);
+  socket.emit = (event, data) =>
+    emit(event, event === "pulse" ? { ...(data as Pulse), ownClockOffsetMs: null } : data);
 }
 
 interface Scene {

@@ -1,5 +1,6 @@
 /** The hub's clock for leads: sources, witnesses, marks by hand, what to make of a step. */
 import * as v from "valibot";
+import { isPlainKey, NOT_PLAIN_KEY } from "../../shared/plan/own-key.ts";
 import { UtcMsField } from "../../shared/run/commands.ts";
 import { refusal } from "../../shared/run/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
@@ -10,6 +11,15 @@ import { type Route, refusalReply, route } from "./route.ts";
 const SAMPLES_MS = 10 * 60_000;
 
 const StepSchema = v.strictObject({ answer: v.picklist(["adopt", "refuse"], "must be adopt or refuse") });
+const WitnessSchema = v.strictObject({
+  deviceId: v.pipe(
+    v.string("must be text"),
+    v.minLength(1, "must not be empty"),
+    v.maxLength(80, "must have at most 80 characters"),
+    v.check(isPlainKey, NOT_PLAIN_KEY),
+  ),
+  setAside: v.boolean("must be true or false"),
+});
 const ServersSchema = v.strictObject({
   servers: v.pipe(
     v.array(
@@ -79,6 +89,25 @@ export function clockRoutes({ clock, log, room }: HubParts, keeper: HubClockKeep
         }
         if (body.answer === "adopt") clock.adoptStep();
         else clock.refuseStep();
+        keeper.save();
+        room.announceClock();
+        return status();
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/clock/witnesses",
+      access: "lead",
+      summary:
+        "Sets a device aside as a witness of the hub's clock, or counts it again. Set aside, it stands neither against the hub nor for it, until its own clock is set.",
+      body: WitnessSchema,
+      handle: ({ body: { deviceId, setAside } }) => {
+        const known = setAside ? clock.setWitnessAside(deviceId) : clock.countWitnessAgain(deviceId);
+        if (!known) {
+          return refusalReply(
+            refusal("not-found", `no device ${deviceId} has told of its clock lately`, { field: "deviceId" }),
+          );
+        }
         keeper.save();
         room.announceClock();
         return status();

@@ -3,7 +3,7 @@
  * every change. What an alert is, shared/run/alerts.ts decides.
  */
 import { type Alert, alertsAt, trackAlerts } from "../../shared/run/alerts.ts";
-import type { ClockHealth } from "../../shared/run/doubt.ts";
+import { type ClockHealth, DOUBT_BOUND_MS } from "../../shared/run/doubt.ts";
 import type { HubClock } from "../clock/hub-clock.ts";
 import type { PresenceBook } from "./presence.ts";
 import type { SiteKeeper } from "./site-keeper.ts";
@@ -95,12 +95,14 @@ export class AlertDesk {
 
 /** What the hub's clock means for S5. */
 export function clockHealthOf(clock: HubClock): ClockHealth {
-  const status = clock.status();
+  const { boundMs, apartMs, dispute, step, slept } = clock.status();
   return {
     boundMs: 0,
-    hubBoundMs: status.boundMs,
-    disputed: status.dispute !== null || status.witnesses.verdict === "disputed" || status.step !== null,
-    stepped: status.step !== null,
-    slept: status.slept !== null,
+    hubBoundMs: boundMs,
+    // Sources that exclude each other, and a step nobody has judged, are doubts below a second, too.
+    disputed: apartMs > DOUBT_BOUND_MS || dispute !== null || step !== null,
+    stepped: step !== null,
+    slept: slept !== null,
+    apartMs,
   };
 }

@@ -29,6 +29,7 @@ import type { EventLog } from "../log/event-log.ts";
 import type { AlertDesk } from "./alert-desk.ts";
 import { boardSnapshot } from "./board.ts";
 import type { Keys } from "./keys.ts";
+import { isOnHubsMachine, repeatsOwnClock } from "./own-machine.ts";
 import type { PresenceBook } from "./presence.ts";
 import type { SiteKeeper } from "./site-keeper.ts";
 
@@ -224,7 +225,6 @@ export class Room {
     this.presenceChanged();
     socket.on("disconnect", () => {
       presence.leave(socket.id);
-      clock.dropWitness(deviceId);
       this.presenceChanged();
     });
     const known = ownValue(keeper.state.devices, deviceId);
@@ -244,9 +244,9 @@ export class Room {
     });
   }
 
-  private clockFlags(): { disputed: boolean; slept: boolean } {
-    const { disputed, slept } = this.ports.alerts.clockHealth();
-    return { disputed, slept };
+  private clockFlags(): { disputed: boolean; slept: boolean; apartMs: number } {
+    const { disputed, slept, apartMs = 0 } = this.ports.alerts.clockHealth();
+    return { disputed, slept, apartMs };
   }
 
   private takeOrders(socket: Socket): void {
@@ -304,13 +304,18 @@ export class Room {
   }
 
   private takePulses(socket: Socket, hello: Exclude<Hello, { role: "board" }>): void {
+    // Asked now: once a connection has ended it has no addresses any more.
+    const onHub = isOnHubsMachine(socket);
     this.hear(socket, "pulse", (message) => {
       const parsed = parse(PulseSchema, message);
       if (!parsed.ok) return;
       const { ownClockOffsetMs, boundMs } = parsed.value;
       this.ports.presence.pulse(socket.id, parsed.value);
       if (ownClockOffsetMs !== null && boundMs !== null) {
-        this.ports.clock.addWitness(hello.deviceId, ownClockOffsetMs, boundMs);
+        const { clock } = this.ports;
+        const own = onHub ? clock.ownClockOffsetMs() : null;
+        if (own === null || !repeatsOwnClock(hello.role, ownClockOffsetMs, boundMs, own))
+          clock.addWitness(hello.deviceId, ownClockOffsetMs, boundMs, hello.label);
         this.ports.log.addClockSamples([
           {
             utcMs: this.ports.clock.now(),

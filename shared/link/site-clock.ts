@@ -12,11 +12,15 @@ import { monoMs, type UtcMs, utcMs } from "../time/instants.ts";
 import type { ClockReading, SocketPort, Timers } from "./session-types.ts";
 
 const PROBE_TIMEOUT_MS = 5000;
+/** A change of what stands against the hub's clock that is worth writing down at once, ms. */
+const APART_CHANGED_MS = 500;
 
 export class SiteClock {
   readonly follower: ClockFollower;
   private disputed = false;
   private slept = false;
+  private apartMs = 0;
+  private savedApartMs = 0;
   /** The hub's word on its clock has changed since save(). */
   unsaved = false;
   private lastUnsynced = 0;
@@ -58,6 +62,7 @@ export class SiteClock {
       hubBoundMs: Number.isFinite(boundMs) ? utcBoundMs - boundMs : Number.POSITIVE_INFINITY,
       disputed: this.disputed,
       slept: this.slept,
+      apartMs: this.apartMs,
     };
   }
 
@@ -72,16 +77,19 @@ export class SiteClock {
     const follower = this.follower.export(this.clock.mono(), this.clock.wall());
     if (!follower) return null;
     this.unsaved = false;
-    return { follower, disputed: this.disputed, slept: this.slept };
+    this.savedApartMs = this.apartMs;
+    return { follower, disputed: this.disputed, slept: this.slept, apartMs: this.apartMs };
   }
 
   /** Goes on from save(); anything else changes nothing. */
   restore(saved: unknown): void {
-    const { follower, disputed, slept } = (saved ?? {}) as Record<string, unknown>;
+    const { follower, disputed, slept, apartMs } = (saved ?? {}) as Record<string, unknown>;
     if (typeof follower !== "string") return;
     if (!this.follower.restore(follower, this.clock.mono(), this.clock.wall())) return;
     this.disputed = disputed === true;
     this.slept = slept === true;
+    this.apartMs = lengthOf(apartMs);
+    this.savedApartMs = this.apartMs;
   }
 
   /** Sends a burst of probes; `heard` is called for each answer. */
@@ -108,9 +116,12 @@ export class SiteClock {
     if (!Number.isFinite(answer?.t2) || !Number.isFinite(answer.t3)) return;
     const disputed = answer.disputed === true;
     const slept = answer.slept === true;
-    if (disputed !== this.disputed || slept !== this.slept) this.unsaved = true;
+    const apartMs = lengthOf(answer.apartMs);
+    const moved = Math.abs(apartMs - this.savedApartMs) > APART_CHANGED_MS;
+    if (disputed !== this.disputed || slept !== this.slept || moved) this.unsaved = true;
     this.disputed = disputed;
     this.slept = slept;
+    this.apartMs = apartMs;
     this.follower.addSample({
       t1: monoMs(t1),
       t2: utcMs(answer.t2),
@@ -120,4 +131,9 @@ export class SiteClock {
       course: answer.course,
     });
   }
+}
+
+/** Ms that another program says; what is no number, or missing, is nothing. */
+function lengthOf(ms: unknown): number {
+  return typeof ms === "number" && Number.isFinite(ms) && ms > 0 ? ms : 0;
 }

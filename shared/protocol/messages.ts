@@ -70,6 +70,8 @@ export interface ProbeAnswer {
   course?: HubCourse;
   disputed: boolean;
   slept: boolean;
+  /** ClockHealth.apartMs of the hub; missing from older hubs. */
+  apartMs?: number;
 }
 
 export interface Welcome {

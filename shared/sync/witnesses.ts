@@ -5,6 +5,11 @@
  * source), and independently of the hub. A few are wildly off. So: median of the offsets and the
  * median absolute deviation (robust against just under half of liars); the verdict compares the
  * median with what its own scatter and the devices' usual error explain.
+ *
+ * The verdict is for knowing the hub better. For doubting it (S5) one witness is enough: each that is
+ * more than a second off stands against the hub by what it says, until a lead sets it aside or three
+ * others, who agree among themselves and with the hub and are more than those of its mind, outvote
+ * it. Pure.
  */
 export interface Witness {
   deviceId: string;
@@ -23,14 +28,54 @@ export interface WitnessVerdict {
   count: number;
 }
 
+/** How a witness is reckoned with now. */
+export type WitnessStanding = "agrees" | "disagrees" | "outvoted" | "set aside";
+
+export interface WitnessBench {
+  /** Of those not set aside. */
+  verdict: WitnessVerdict;
+  /** How far the worst that still disagrees says the hub may be off, ms; 0 when none does. */
+  apartMs: number;
+  devices: (Witness & { standing: WitnessStanding })[];
+}
+
 /** Fewer usable witnesses give no verdict. */
 export const FEWEST_WITNESSES = 3;
 /** An error the networks' time may have in common, ms (common practice, no source). */
 export const COMMON_ERROR_MS = 200;
 /** Witnesses within this of the median are of one mind. */
 const TOGETHER_MS = 500;
-/** A witness whose own link is worse than this is not heard. */
+/** A witness whose own link is worse than this is not heard for the hub, only against it. */
 const MAX_LINK_BOUND_MS = 500;
+/** Nearer than this nobody disagrees (S5): phones are often 0.2–1 s off (common practice, no source). */
+export const DISAGREES_ABOVE_MS = 1000;
+
+/** All witnesses together; `setAside`: ids of devices that a lead does not count. */
+export function standingOf(all: readonly Witness[], setAside: ReadonlySet<string> = new Set()): WitnessBench {
+  const known = all
+    .filter((w) => Number.isFinite(w.offsetMs) && Number.isFinite(w.boundMs))
+    .map((w) => ({ ...w, boundMs: Math.max(0, w.boundMs) }));
+  const counted = known.filter((w) => !setAside.has(w.deviceId));
+  const against = counted.filter((w) => Math.abs(w.offsetMs) - w.boundMs > DISAGREES_ABOVE_MS);
+  const forIt = counted.filter((w) => !against.includes(w) && w.boundMs <= MAX_LINK_BOUND_MS);
+  const mind = median(forIt.map((w) => w.offsetMs));
+  const voices = forIt.filter((w) => Math.abs(w.offsetMs - mind) <= TOGETHER_MS).length;
+  const outvoted = (w: Witness) =>
+    voices >= FEWEST_WITNESSES &&
+    voices > against.filter((other) => Math.abs(other.offsetMs - w.offsetMs) <= DISAGREES_ABOVE_MS).length;
+  const standing = (w: Witness): WitnessStanding => {
+    if (setAside.has(w.deviceId)) return "set aside";
+    if (!against.includes(w)) return "agrees";
+    return outvoted(w) ? "outvoted" : "disagrees";
+  };
+  const devices = known.map((w) => ({ ...w, standing: standing(w) }));
+  const apart = devices.filter((w) => w.standing === "disagrees");
+  return {
+    verdict: judgeWitnesses(counted),
+    apartMs: Math.max(0, ...apart.map((w) => Math.abs(w.offsetMs) + w.boundMs)),
+    devices,
+  };
+}
 
 export function judgeWitnesses(all: readonly Witness[]): WitnessVerdict {
   const heard = all.filter((w) => Number.isFinite(w.offsetMs) && w.boundMs <= MAX_LINK_BOUND_MS);

@@ -8,6 +8,7 @@ import { openLog } from "../../hub/log/site-folder.ts";
 import { Session, type SessionRole } from "../../shared/link/session.ts";
 import type { SessionView } from "../../shared/link/session-types.ts";
 import type { Order } from "../../shared/run/commands.ts";
+import { utcMs } from "../../shared/time/instants.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../support/test-hub.ts";
 
 const opened: { stop(): unknown }[] = [];
@@ -24,8 +25,16 @@ interface Client {
   until: (what: string, holds: (view: SessionView) => boolean) => Promise<void>;
 }
 
-async function client(hub: TestHub, role: SessionRole, store = new MemoryStore()): Promise<Client> {
+/** `aheadMs`: how far the device's own clock is ahead of the machine's. */
+async function client(
+  hub: TestHub,
+  role: SessionRole,
+  store = new MemoryStore(),
+  aheadMs = 0,
+): Promise<Client> {
   const ports = nodePorts(hub.url, store);
+  const { clock } = ports;
+  ports.clock = { mono: () => clock.mono(), wall: () => utcMs(clock.wall() + aheadMs) };
   const session = new Session(role, ports);
   opened.push(session);
   await session.start();
@@ -34,9 +43,9 @@ async function client(hub: TestHub, role: SessionRole, store = new MemoryStore()
 }
 
 /** Waits for a condition, not for a time: a busy machine only makes it slower. */
-async function until(what: string, holds: () => boolean): Promise<void> {
+async function until(what: string, holds: () => boolean | Promise<boolean>): Promise<void> {
   const deadline = Date.now() + 30_000;
-  while (!holds()) {
+  while (!(await holds())) {
     if (Date.now() > deadline) throw new Error(`waited 30 s in vain until ${what}`);
     await new Promise((resolve) => setTimeout(resolve, 20));
   }
@@ -381,6 +390,37 @@ describe("a session with a hub", () => {
     expect(place.hub.parts.keeper.state.seq).toBeGreaterThan(before);
     expect(place.hub.parts.keeper.state.cover).toBeNull();
     expect(place.hub.errors).toEqual([]);
+  });
+});
+
+describe("L12: by how much the hub's clock is disputed", () => {
+  test("goes from one phone whose clock says otherwise to every other, and is known after a reload (S5)", async () => {
+    const place = await site();
+    const store = new MemoryStore();
+    const phone = await client(place.hub, place.rig("west"), store);
+    const board = await client(place.hub, { role: "board" });
+    await phone.until("a clock", () => phone.session.clock.reading().state === "linked");
+    expect(phone.view().clockHealth).toMatchObject({ disputed: false, apartMs: 0 });
+    const other = await client(place.hub, place.rig("wide"), undefined, 90_000);
+    await other.until("a clock", () => other.session.clock.reading().state === "linked");
+    for (const one of [phone, board, other]) {
+      const told = ({ clockHealth }: SessionView) => clockHealth.disputed && (clockHealth.apartMs ?? 0) > 0;
+      await one.until("the dispute is known", told);
+      const { apartMs = 0 } = one.view().clockHealth;
+      expect(Math.abs(apartMs - 90_000)).toBeLessThan(500);
+    }
+    await until("it is on the device", async () => {
+      const { clock } = await store.load();
+      return ((clock as { apartMs?: number } | null)?.apartMs ?? 0) > 89_000;
+    });
+    phone.session.stop();
+    const ports = nodePorts(place.hub.url, store);
+    ports.socket.setReach(false);
+    const again = new Session(place.rig("west"), ports);
+    opened.push(again);
+    await again.start();
+    expect(again.view().clockHealth).toMatchObject({ disputed: true });
+    expect(Math.abs((again.view().clockHealth.apartMs ?? 0) - 90_000)).toBeLessThan(500);
   });
 });
 

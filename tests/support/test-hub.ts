@@ -6,6 +6,7 @@ import { machinePorts } from "../../hub/clock/ports.ts";
 import { createHub, type Hub } from "../../hub/hub.ts";
 import type { EventLog } from "../../hub/log/event-log.ts";
 import { MemoryLog } from "../../hub/log/memory-log.ts";
+import { SynchronisedSystem } from "./told-system.ts";
 
 export const PIN = "271828";
 
@@ -25,13 +26,22 @@ export interface TestHub extends Hub {
   stop(): Promise<void>;
 }
 
-/** `atPort`: where a hub was before, to start it again for the same clients. */
-export async function startTestHub(log: EventLog = new MemoryLog(), atPort = 0): Promise<TestHub> {
+/**
+ * `atPort`: where a hub was before, to start it again for the same clients. `system`: what the machine
+ * says of its own clock: that it is synchronised, or nothing, as a laptop without a network.
+ */
+export async function startTestHub(
+  log: EventLog = new MemoryLog(),
+  atPort = 0,
+  system: "synchronised" | "silent" = "synchronised",
+): Promise<TestHub> {
   const server = createServer();
   await new Promise<void>((resolve) => server.listen(atPort, "127.0.0.1", resolve));
   const { port } = server.address() as AddressInfo;
   const url = `http://127.0.0.1:${port}`;
-  const clock = new HubClock({ ports: machinePorts(), epoch: "test" });
+  const ports = machinePorts();
+  const sources = system === "synchronised" ? [new SynchronisedSystem(ports)] : [];
+  const clock = new HubClock({ ports, epoch: "test", sources });
   clock.start();
   const errors: unknown[] = [];
   const hub = createHub({

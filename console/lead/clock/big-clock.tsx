@@ -1,5 +1,6 @@
 /** UTC with milliseconds, as large as the screen: to photograph, or to set watches by. */
 import { useRef } from "react";
+import { DOUBT_BOUND_MS } from "../../../shared/run/doubt.ts";
 import { isoDate } from "../../../shared/time/iso.ts";
 import { useEachFrame, writeText } from "../../parts/each-frame.ts";
 import { boundText, clockText } from "../../parts/time-format.ts";
@@ -24,7 +25,11 @@ export function BigClock(props: { close: () => void }) {
       set ? `.${String(Math.floor(((at % 1000) + 1000) % 1000)).padStart(3, "0")}` : ".–––",
     );
     writeText(date.current, set ? `${isoDate(at)} ${t("time.utc")}` : t("lead.bigClock.notSet"));
-    writeText(says.current, set ? t("lead.bigClock.within", { bound: boundText(reading.utcBoundMs) }) : "");
+    const within = t("lead.bigClock.within", { bound: boundText(reading.utcBoundMs) });
+    const { apartMs = 0 } = session.view().clockHealth;
+    const against =
+      apartMs > DOUBT_BOUND_MS ? ` ${t("lead.bigClock.against", { by: boundText(apartMs) })}` : "";
+    writeText(says.current, set ? `${within}${against}` : "");
   });
   return (
     <main className="big-clock" data-screen="big-clock">

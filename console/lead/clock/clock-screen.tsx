@@ -1,24 +1,28 @@
 /** Where the site's time comes from, how good it is, and who says otherwise. */
-import { lazy, Suspense, useCallback, useEffect, useState } from "react";
+import { lazy, Suspense, useCallback, useEffect, useRef, useState } from "react";
+import { DOUBT_BOUND_MS } from "../../../shared/run/doubt.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { EmptyNote } from "../../parts/empty-note.tsx";
 import { boundText, clockText } from "../../parts/time-format.ts";
-import { isWordKey, t } from "../../words/words.ts";
+import { t } from "../../words/words.ts";
 import type { Problem, Result } from "../api/hub-api.ts";
 import { problemText } from "../api/problem-text.ts";
 import { shortLength } from "../array/rig-trouble.ts";
 import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
-import type { ClockStatus, SourceStatus } from "./clock-status.ts";
+import type { ClockStatus } from "./clock-status.ts";
 import { MarkForm } from "./mark-form.tsx";
-import { plainDetail } from "./plain-detail.ts";
+import { signedMs } from "./signed-ms.ts";
+import { SourceList } from "./source-list.tsx";
+import { WitnessList } from "./witness-list.tsx";
 import "./clock-screen.css";
 
 const DeviceChart = lazy(async () => ({ default: (await import("./device-chart.tsx")).DeviceChart }));
 const EVERY_MS = 2000;
 
 export function ClockScreen() {
-  const { api } = useLead();
+  const { api, view } = useLead();
+  const markFirst = useRef<boolean | null>(null);
   const [status, setStatus] = useState<ClockStatus | null>(null);
   const [problem, setProblem] = useState<Problem | null>(null);
   const take = useCallback((answer: Result<ClockStatus>) => {
@@ -43,14 +47,33 @@ export function ClockScreen() {
 
   if (!status) return <EmptyNote text={problem ? problemText(problem) : t("app.loading")} />;
   const { step, slept, witnesses, sleep } = status;
+  // The same number as in the header above: one fact, one number.
+  const { hubBoundMs } = view.clockHealth;
+  const boundMs = Number.isFinite(hubBoundMs) ? hubBoundMs : status.boundMs;
+  const poor = boundMs > DOUBT_BOUND_MS;
+  // Where the clock was not known at first its mending comes first, and stays there while it is used.
+  markFirst.current ??= poor;
+  const byHand = (
+    <section>
+      <h2>{t("lead.clock.byHand")}</h2>
+      <MarkForm
+        mark={(utcMs) => post("/api/clock/marks", { utcMs })}
+        forget={
+          status.sources.some(({ kind }) => kind === "hand")
+            ? async () => take(await api.send<ClockStatus>("DELETE", "/api/clock/marks"))
+            : null
+        }
+      />
+    </section>
+  );
   return (
     <div className="clock-screen" data-clock-source={status.source}>
       <header className="clock-screen__head">
         <h1>{t("lead.clock.title")}</h1>
         <p className="clock-screen__sum">
-          {t("lead.clock.sum", {
+          {t(witnesses.narrow ? "lead.clock.sumNarrowed" : "lead.clock.sum", {
             source: t(`lead.source.${status.source}`),
-            bound: boundText(status.boundMs),
+            bound: boundText(boundMs),
           })}
         </p>
         <a className="button" href="#big-clock" data-action="big-clock">
@@ -90,43 +113,27 @@ export function ClockScreen() {
           </Button>
         </AlertLine>
       )}
+      {poor && (
+        <AlertLine
+          priority="caution"
+          title={t("lead.clock.poor", { bound: boundText(boundMs) })}
+          detail={`${t("lead.clock.inDoubt")} ${t("lead.clock.poorSays")}`}
+        />
+      )}
+      <WitnessList
+        witnesses={witnesses}
+        doubtSaid={poor}
+        setAside={(deviceId, yes) => void post("/api/clock/witnesses", { deviceId, setAside: yes })}
+      />
+      {markFirst.current && byHand}
       <section className="clock-screen__sources">
         <h2>{t("lead.clock.sources")}</h2>
-        <table>
-          <thead>
-            <tr>
-              {(["source", "state", "offset", "bound", "age"] as const).map((column) => (
-                <th key={column} scope="col">
-                  {t(`lead.clock.column.${column}`)}
-                </th>
-              ))}
-            </tr>
-          </thead>
-          <tbody>
-            {status.sources.map((one) => (
-              <tr key={one.id} data-source={one.kind} data-state={one.state}>
-                <th scope="row">
-                  {t(`lead.source.${one.kind}`)}
-                  <Why source={one} />
-                </th>
-                <td>
-                  {isWordKey(`lead.sourceState.${one.state}`)
-                    ? t(`lead.sourceState.${one.state}` as never)
-                    : one.state}
-                </td>
-                <td className="figures">
-                  <bdi>{one.offsetMs === null ? "—" : signedMs(one.offsetMs)}</bdi>
-                </td>
-                <td className="figures">
-                  <bdi>{boundText(one.boundMs)}</bdi>
-                </td>
-                <td className="figures">
-                  <bdi>{one.ageS === null ? "—" : shortLength(one.ageS * 1000)}</bdi>
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
+        <SourceList sources={status.sources} boundMs={boundMs} />
+        {status.dispute && (
+          <p className="clock-screen__warn">
+            {t("lead.clock.sourcesApart", { by: signedMs(status.dispute.byMs).slice(1) })}
+          </p>
+        )}
         {Math.abs(status.correctionMs) >= 1 && (
           <p>
             {t("lead.clock.correcting", { by: signedMs(status.correctionMs) })}{" "}
@@ -142,20 +149,7 @@ export function ClockScreen() {
         )}
         <Technical status={status} />
       </section>
-      <section data-witnesses={witnesses.verdict}>
-        <h2>{t("lead.clock.witnesses")}</h2>
-        <p>
-          {witnesses.verdict === "agreed"
-            ? t("lead.clock.agreed", { count: witnesses.count })
-            : witnesses.verdict === "disputed"
-              ? t("lead.clock.disputed", { count: witnesses.count, by: signedMs(witnesses.byMs) })
-              : t("lead.clock.tooFew", { count: witnesses.count })}
-        </p>
-      </section>
-      <section>
-        <h2>{t("lead.clock.byHand")}</h2>
-        <MarkForm mark={(utcMs) => post("/api/clock/marks", { utcMs })} />
-      </section>
+      {!markFirst.current && byHand}
       <section className="clock-screen__devices">
         <h2>{t("lead.clock.devices")}</h2>
         {status.samples.length === 0 ? (
@@ -170,12 +164,6 @@ export function ClockScreen() {
   );
 }
 
-/** Why a source is as it is, in plain words. */
-function Why(props: { source: SourceStatus }) {
-  const plain = plainDetail(props.source);
-  return plain && <small className="clock-screen__why">{t(plain)}</small>;
-}
-
 /** What the hub says technically, in English, for whoever is called to help. */
 function Technical(props: { status: ClockStatus }) {
   const { sources, sleep } = props.status;
@@ -185,7 +173,7 @@ function Technical(props: { status: ClockStatus }) {
   ].filter((line) => line.text.trim() !== "");
   if (lines.length === 0) return null;
   return (
-    <details className="clock-screen__technical">
+    <details className="clock-screen__more clock-screen__technical">
       <summary>{t("lead.clock.technical")}</summary>
       <ul lang="en" dir="ltr">
         {lines.map((line) => (
@@ -196,13 +184,4 @@ function Technical(props: { status: ClockStatus }) {
       </ul>
     </details>
   );
-}
-
-/** Signed, in ms or s: "+12 ms", "−1.2 s". */
-export function signedMs(ms: number): string {
-  const sign = ms < 0 ? "−" : "+";
-  const size = Math.abs(ms);
-  if (size < 1) return `${sign}${size.toFixed(1)} ms`;
-  if (size < 1000) return `${sign}${size.toFixed(0)} ms`;
-  return `${sign}${(size / 1000).toFixed(size < 100_000 ? 1 : 0)} s`;
 }

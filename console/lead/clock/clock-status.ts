@@ -2,6 +2,8 @@
 export interface ClockStatus {
   source: SourceKind;
   boundMs: number;
+  /** How far a step, another source or a witness says the clock may be off; 0 when nothing does. */
+  apartMs: number;
   /** What the clock lacks and is working off (positive: it is slow). */
   correctionMs: number;
   sources: SourceStatus[];
@@ -9,12 +11,30 @@ export interface ClockStatus {
   step: { byMs: number; seenAtUtcMs: number } | null;
   slept: { forMs: number; seenAtUtcMs: number; boundMs: number } | null;
   dispute: { byMs: number; ids: string[] } | null;
-  witnesses: { verdict: "agreed" | "disputed" | "too few"; byMs: number; count: number };
+  witnesses: {
+    verdict: "agreed" | "disputed" | "too few";
+    byMs: number;
+    count: number;
+    /** They make the bound less than the sources alone do. */
+    narrow: boolean;
+    devices: WitnessStatus[];
+  };
   sleep?: { state: "held" | "cannot" | string; detail: string };
   samples: ClockSample[];
 }
 
 export type SourceKind = "gps" | "ntp" | "system" | "hand";
+
+export interface WitnessStatus {
+  deviceId: string;
+  /** What kind of device, as it said; may be empty. */
+  label: string;
+  /** Its own clock minus the eclipse clock. */
+  offsetMs: number;
+  /** Since it was heard, seconds; null of one that is set aside and silent. */
+  ageS: number | null;
+  standing: "agrees" | "disagrees" | "outvoted" | "set aside";
+}
 
 export interface SourceStatus {
   id: string;

@@ -2,14 +2,13 @@
 
 import { useEffect, useRef } from "react";
 import uPlot from "uplot";
-import { ownValue } from "../../../shared/plan/own-key.ts";
 import "uplot/dist/uPlot.min.css";
 import { boundText, clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
 import { useLead } from "../lead-context.ts";
-import { signedMs } from "./clock-screen.tsx";
 import type { ClockSample } from "./clock-status.ts";
 import { deviceCurves } from "./device-curves.ts";
+import { deviceName } from "./device-name.ts";
 
 const HEIGHT_PX = 220;
 /** The axis never shows less than this, ms: a quiet site is a quiet picture. */
@@ -73,10 +72,6 @@ export function DeviceChart(props: { samples: readonly ClockSample[] }) {
     chart.current?.setData(data);
   });
 
-  const rigsOf = (deviceId: string) =>
-    (ownValue(view.state?.devices ?? {}, deviceId)?.rigIds ?? [])
-      .map((id) => view.state?.plan.rigs.find((rig) => rig.id === id)?.name ?? id)
-      .join(", ");
   return (
     <div className="device-chart">
       <div ref={holder} role="img" aria-label={t("lead.clock.chart")} />
@@ -85,15 +80,17 @@ export function DeviceChart(props: { samples: readonly ClockSample[] }) {
           <tr>
             <th scope="col">{t("lead.clock.device")}</th>
             <th scope="col">{t("lead.clock.bound")}</th>
-            <th scope="col">{t("lead.clock.ownClock")}</th>
           </tr>
         </thead>
         <tbody>
           {curves.devices.map((device) => (
             <tr key={device.deviceId} data-device={device.deviceId}>
-              <th scope="row">{rigsOf(device.deviceId) || device.deviceId.slice(0, 6)}</th>
-              <td className="figures">{boundText(device.last.boundMs)}</td>
-              <td className="figures">{signedMs(device.last.offsetMs)}</td>
+              <th scope="row">
+                <bdi>{deviceName(view.state, device.deviceId)}</bdi>
+              </th>
+              <td className="figures">
+                <bdi>{boundText(device.last.boundMs)}</bdi>
+              </td>
             </tr>
           ))}
         </tbody>

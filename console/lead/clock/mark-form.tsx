@@ -1,14 +1,20 @@
 /**
  * "Set at the mark": the lead says which UTC a watch or the radio's pips will show, and presses
- * when it does. Several marks are averaged by the hub, their scatter giving the bound.
+ * when it does. Several marks are averaged by the hub, their scatter giving the bound; a wrong one
+ * spoils them all, so that they can be forgotten.
  */
 import { type FormEvent, useId, useState } from "react";
 import { clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
+import { Button } from "../frame/button.tsx";
 import { useLead } from "../lead-context.ts";
 import { nextMarkMs, readTimeOfDay } from "./read-time-of-day.ts";
 
-export function MarkForm(props: { mark: (utcMs: number) => Promise<boolean> }) {
+/** `forget`: null when there are no marks. */
+export function MarkForm(props: {
+  mark: (utcMs: number) => Promise<boolean>;
+  forget: (() => Promise<boolean>) | null;
+}) {
   const id = useId();
   const { session } = useLead();
   const [text, setText] = useState(() => `${clockText(Math.ceil(session.now() / 60_000 + 0.25) * 60_000)}`);
@@ -42,6 +48,15 @@ export function MarkForm(props: { mark: (utcMs: number) => Promise<boolean> }) {
       <button type="submit" className="button button--main" data-action="mark" disabled={!usable}>
         {t("lead.mark.press")}
       </button>
+      {props.forget && (
+        <Button
+          action="forget-marks"
+          kind="quiet"
+          onClick={() => void props.forget?.().then((ok) => ok && setSays(""))}
+        >
+          {t("lead.mark.forget")}
+        </Button>
+      )}
       <p className="says" aria-live="polite">
         {says || t("lead.mark.says")}
       </p>

@@ -24,7 +24,9 @@ export function plainDetail({
       if (/ENETUNREACH|EHOSTUNREACH|ENETDOWN|EADDRNOTAVAIL/.test(detail)) return "lead.clock.why.noNetwork";
       return state === "unreachable" ? "lead.clock.why.noAnswer" : null;
     case "system":
-      return state === "unsynchronised" ? "lead.clock.why.notSet" : null;
+      // Its state says "in use" where there is nothing better.
+      if (/not synchronised/.test(detail)) return "lead.clock.why.notSet";
+      return /does not say/.test(detail) ? "lead.clock.why.notSaid" : null;
     case "hand":
       return null;
   }

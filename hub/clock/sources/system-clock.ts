@@ -1,9 +1,9 @@
 /**
  * The operating system's clock, with what it can say of its own state, asked every minute by
- * bounded runs of its own tools; never fails. Where nothing can be had the state is "unknown", and
- * the hub's clock takes its default bound (hub-clock.ts: 0.5 s, growing 15 ppm since the start:
- * a laptop that saw a network on the day before; common practice, no source). macOS has no tool
- * that says more without administrator's rights, so it stays unknown.
+ * bounded runs of its own tools; never fails. Where nothing can be had the state is "unknown"; then,
+ * as where the system says that it is not synchronised, nothing is known of its error (ledger.ts says
+ * what that means). macOS has no tool that says more without administrator's rights, so it stays
+ * unknown.
  */
 import { execFile } from "node:child_process";
 import type { HubClockPorts, SourceReport, TimeSource } from "../ports.ts";
@@ -72,13 +72,10 @@ export class SystemClock implements TimeSource {
       const says = text === null ? null : tool.read(text);
       if (!says) continue;
       const mono = this.ports.clock.mono();
-      report({
-        id: this.id,
-        kind: this.kind,
-        state: says.state,
-        detail: says.detail,
-        estimate: { offsetMs: this.ports.clock.wall() - mono, boundMs: says.boundMs, atMono: mono },
-      });
+      const { state, detail, boundMs } = says;
+      const estimate =
+        boundMs === null ? undefined : { offsetMs: this.ports.clock.wall() - mono, boundMs, atMono: mono };
+      report({ id: this.id, kind: this.kind, state, detail, estimate });
       return;
     }
     report({ id: this.id, kind: this.kind, state: "unknown", detail: "the system does not say" });

@@ -5,17 +5,15 @@
  *   |system time − estimate| + root dispersion + root delay / 2     (chrony's manual; RFC 5905 11.2.1).
  * `timedatectl show -p NTPSynchronized`: yes means that the kernel was corrected within hours.
  * Windows `w32tm /query /status` (English only): root delay and root dispersion, as above.
+ * A system that says it is not synchronised has its time from a battery clock that somebody set at
+ * some time: nobody knows how far it is off, so it has no bound.
  */
-export interface SystemSays {
-  state: "good" | "unsynchronised";
-  boundMs: number;
-  detail: string;
-}
+export type SystemSays =
+  | { state: "good"; boundMs: number; detail: string }
+  | { state: "unsynchronised"; boundMs: null; detail: string };
 
 /** A system that says "synchronised" without figures, ms (common practice, no source). */
 export const SYNCHRONISED_BOUND_MS = 250;
-/** A system that says it is not synchronised: set by a battery clock of whole seconds, ms. */
-export const UNSYNCHRONISED_BOUND_MS = 2000;
 
 export function readChronyTracking(text: string): SystemSays | null {
   const f = text.trim().split("\n")[0]?.split(",") ?? [];
@@ -27,7 +25,7 @@ export function readChronyTracking(text: string): SystemSays | null {
   if (offset === undefined || delay === undefined || dispersion === undefined) return null;
   if (![stratum, offset, delay, dispersion].every(Number.isFinite)) return null;
   if (stratum === 0 || /not sync/i.test(f[13] ?? ""))
-    return { state: "unsynchronised", boundMs: UNSYNCHRONISED_BOUND_MS, detail: "chrony: not synchronised" };
+    return { state: "unsynchronised", boundMs: null, detail: "chrony: not synchronised" };
   const boundMs = 1000 * (Math.abs(offset) + dispersion + delay / 2) + 1;
   return { state: "good", boundMs, detail: `chrony: stratum ${stratum}, ±${boundMs.toFixed(1)} ms` };
 }
@@ -37,7 +35,7 @@ export function readTimedatectl(text: string): SystemSays | null {
   if (!m) return null;
   return m[1] === "yes"
     ? { state: "good", boundMs: SYNCHRONISED_BOUND_MS, detail: "system: synchronised" }
-    : { state: "unsynchronised", boundMs: UNSYNCHRONISED_BOUND_MS, detail: "system: not synchronised" };
+    : { state: "unsynchronised", boundMs: null, detail: "system: not synchronised" };
 }
 
 export function readW32tm(text: string): SystemSays | null {
@@ -49,7 +47,7 @@ export function readW32tm(text: string): SystemSays | null {
   const dispersion = seconds("Root Dispersion");
   if (delay === null || dispersion === null) return null;
   if (/Leap Indicator:\s*3/i.test(text))
-    return { state: "unsynchronised", boundMs: UNSYNCHRONISED_BOUND_MS, detail: "system: not synchronised" };
+    return { state: "unsynchronised", boundMs: null, detail: "system: not synchronised" };
   // Windows steers its clock coarsely: not better than 50 ms (common practice, no source)
   const boundMs = Math.max(50, 1000 * (dispersion + delay / 2));
   return { state: "good", boundMs, detail: `system: ±${boundMs.toFixed(0)} ms` };

@@ -3,10 +3,12 @@ import { type ChildProcess, spawn } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
 import { createServer } from "node:net";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { delimiter, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
 const MAIN = fileURLToPath(new URL("../../../build/hub/main.js", import.meta.url));
+/** Tools of a system whose clock is synchronised, before the machine's own (Linux). */
+const SYNCHRONISED = fileURLToPath(new URL("./synchronised", import.meta.url));
 export const PIN = "271828";
 const START_LIMIT_MS = 90_000;
 
@@ -30,8 +32,14 @@ export interface HubProcess {
   printed(): string;
 }
 
-/** Rejects with what the hub printed when it does not answer in time. */
-export async function startHubProcess(args: readonly string[] = []): Promise<HubProcess> {
+/**
+ * Rejects with what the hub printed when it does not answer in time. `system`: whether the machine has
+ * tools that say it is synchronised, or none that says anything, as a laptop without a network.
+ */
+export async function startHubProcess(
+  args: readonly string[] = [],
+  system: "synchronised" | "silent" = "synchronised",
+): Promise<HubProcess> {
   const folder = mkdtempSync(join(tmpdir(), "noonfall-browser-"));
   const port = await freePort();
   const url = `http://127.0.0.1:${port}`;
@@ -42,7 +50,13 @@ export async function startHubProcess(args: readonly string[] = []): Promise<Hub
 
   const start = async (): Promise<void> => {
     const own = ["--port", String(port), "--host", "127.0.0.1", "--data", folder, "--lead-pin", PIN];
-    const started = spawn(process.execPath, [MAIN, ...own, ...args], { stdio: ["ignore", "pipe", "pipe"] });
+    const started = spawn(process.execPath, [MAIN, ...own, ...args], {
+      stdio: ["ignore", "pipe", "pipe"],
+      env: {
+        ...process.env,
+        PATH: system === "silent" ? "" : [SYNCHRONISED, process.env.PATH].join(delimiter),
+      },
+    });
     child = started;
     ended = new Promise((resolve) => started.once("exit", (code) => resolve(code)));
     for (const stream of [started.stdout, started.stderr]) {

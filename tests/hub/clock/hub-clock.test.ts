@@ -1,70 +1,7 @@
 import { describe, expect, test } from "vitest";
-import { HubClock, type HubClockOptions } from "../../../hub/clock/hub-clock.ts";
-import type { ClockLogEntry } from "../../../hub/clock/hub-clock-status.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
+import { site } from "./hub-clock-world.ts";
 import { EPOCH, Machine, ScriptedSource } from "./machine.ts";
-
-function site(options: Partial<HubClockOptions> = {}, machine = new Machine()) {
-  const clock = new HubClock({ ports: machine.ports, epoch: "t", ...options });
-  const log: ClockLogEntry[] = [];
-  clock.on("log", (e) => log.push(e));
-  let worst = 0;
-  let back = 0;
-  let last = 0;
-  /** Lets the machine run, ticking twice a second; checks bound and order all along. */
-  const run = (ms: number) => {
-    for (let t = 0; t < ms; t += 500) {
-      machine.run(500);
-      clock.tick();
-      const error = Math.abs(clock.now() - machine.utc);
-      worst = Math.max(worst, error - clock.boundMs());
-      if (clock.now() < last) back++;
-      last = clock.now();
-    }
-  };
-  const error = () => clock.now() - machine.utc;
-  return { clock, machine, log, run, error, worst: () => worst, back: () => back };
-}
-
-describe("a laptop alone", () => {
-  test("a system clock that says nothing of itself is good to half a second, growing to one in nine hours", () => {
-    const { clock, run } = site();
-    run(5000);
-    expect(clock.status()).toMatchObject({ source: "system", step: null, slept: null, dispute: null });
-    expect(clock.boundMs()).toBeGreaterThanOrEqual(500);
-    expect(clock.boundMs()).toBeLessThan(505);
-    run(8 * 3_600_000);
-    expect(clock.boundMs()).toBeLessThan(1000);
-    run(2 * 3_600_000);
-    expect(clock.boundMs()).toBeGreaterThan(1000);
-  });
-
-  test("witnesses that agree narrow it, and the verdict is told", () => {
-    const { clock, run, log } = site();
-    for (const [id, by] of [
-      ["a", 30],
-      ["b", -60],
-      ["c", 90],
-      ["d", 10],
-    ] as const)
-      clock.addWitness(id, by, 5);
-    run(1000);
-    expect(clock.boundMs()).toBeLessThan(400);
-    expect(clock.status().witnesses).toMatchObject({ verdict: "agreed", count: 4 });
-    expect(log.some((e) => e.type === "witnesses" && e.data.verdict === "agreed")).toBe(true);
-    run(130_000);
-    expect(clock.status().witnesses.verdict).toBe("too few");
-    expect(clock.boundMs()).toBeGreaterThan(500);
-  });
-
-  test("witnesses that dispute the hub do not narrow it, and say by how much", () => {
-    const { clock, run } = site();
-    for (const id of ["a", "b", "c", "d"]) clock.addWitness(id, 2000, 5);
-    run(1000);
-    expect(clock.status().witnesses).toEqual({ verdict: "disputed", byMs: 2000, count: 4 });
-    expect(clock.boundMs()).toBeGreaterThanOrEqual(500);
-  });
-});
 
 describe("sources", () => {
   test("a GPS fix is followed, slewed at no more than 500 ppm in a real run, and the bound tells the rest", () => {
@@ -130,6 +67,8 @@ describe("sources", () => {
     const { clock, machine, run, error, worst } = site();
     // its messages come 100 ms late: the middle of the second is 400 ms off
     for (let k = 0; k < 8; k++) {
+      const system = machine.estimate(0, 400);
+      clock.report({ id: "system", kind: "system", state: "good", detail: "", estimate: system });
       clock.report({
         id: "gps",
         kind: "gps",
@@ -141,6 +80,17 @@ describe("sources", () => {
     }
     expect(Math.abs(error())).toBeLessThan(1);
     expect(clock.boundMs()).toBeLessThanOrEqual(1000);
+    expect(worst()).toBeLessThanOrEqual(0);
+  });
+
+  test("a GPS without pulses that is the only source leaves a phone 0.3 s before the bound is a second", () => {
+    const { clock, machine, run, worst } = site();
+    for (let k = 0; k < 900; k++) {
+      const estimate = machine.estimate(400, 501);
+      clock.report({ id: "gps", kind: "gps", state: "good", detail: "", estimate });
+      run(1000);
+    }
+    expect(clock.boundMs()).toBeLessThanOrEqual(710);
     expect(worst()).toBeLessThanOrEqual(0);
   });
 
@@ -156,16 +106,28 @@ describe("sources", () => {
     expect(Math.abs(error())).toBeLessThan(20);
   });
 
-  test("GPS against the system without a third is a dispute, and said by how much", () => {
+  test("a system clock that says nothing of itself contradicts no GPS", () => {
+    const machine = new Machine();
+    machine.wallError = 5000;
+    const { clock, run } = site({ inRealRun: () => false }, machine);
+    clock.report({ id: "gps", kind: "gps", state: "good", detail: "", estimate: machine.estimate(0, 500) });
+    run(1000);
+    expect(clock.status()).toMatchObject({ source: "gps", dispute: null, apartMs: 0 });
+  });
+
+  test("GPS against a system that vouches for itself is a dispute, and said by how much", () => {
     const machine = new Machine();
     machine.wallError = 5000;
     const { clock, run } = site({}, machine);
+    const system = machine.estimate(5000, 250);
+    clock.report({ id: "system", kind: "system", state: "good", detail: "", estimate: system });
     clock.report({ id: "gps", kind: "gps", state: "good", detail: "", estimate: machine.estimate(0, 500) });
     run(1000);
-    const { dispute, source } = clock.status();
+    const { dispute, source, apartMs } = clock.status();
     expect(source).toBe("gps");
     expect(dispute?.ids).toEqual(["system"]);
     expect(dispute?.byMs).toBeCloseTo(5000, -1);
+    expect(apartMs).toBe(dispute?.byMs);
   });
 });
 
@@ -213,6 +175,39 @@ describe("the system's clock is set", () => {
     expect(back()).toBe(0);
   });
 
+  test("adopted: a step of 20 s is followed though nobody knows how good that clock is", () => {
+    const machine = new Machine();
+    machine.wallError = -20_000;
+    const { clock, run, error } = site({}, machine);
+    run(2000);
+    machine.wallError = 0;
+    run(1000);
+    expect(clock.status().apartMs).toBeCloseTo(20_000, -1);
+    clock.adoptStep();
+    run(60_000);
+    expect(clock.status().apartMs).toBe(0);
+    expect(clock.status().correctionMs).toBeGreaterThan(19_000);
+    clock.setNow();
+    expect(Math.abs(error())).toBeLessThan(100);
+  });
+
+  test("a step after a refused one asks how far both clocks are apart now, and adopting follows the laptop's", () => {
+    const { clock, machine, run, error } = site();
+    run(2000);
+    machine.wallError += 20_000;
+    run(1000);
+    clock.refuseStep();
+    // Something sets the laptop right, but for 300 ms.
+    machine.wallError = 300;
+    run(1000);
+    expect(clock.status().step?.byMs).toBeCloseTo(300, 0);
+    clock.adoptStep();
+    clock.setNow();
+    run(1000);
+    expect(error()).toBeGreaterThan(200);
+    expect(error()).toBeLessThan(301);
+  });
+
   test("a step that is undone is no longer asked about", () => {
     const { clock, machine, run } = site();
     run(5000);
@@ -238,6 +233,18 @@ describe("the laptop sleeps", () => {
     expect(told[0]).toBeCloseTo(1_800_000, -2);
     expect(Math.abs(error())).toBeLessThan(60);
     expect(clock.boundMs()).toBeGreaterThan(before + 90);
+    expect(clock.status().step).toBeNull();
+    expect(worst()).toBeLessThanOrEqual(0);
+  });
+
+  test("a system clock that comes out of it by up to a second otherwise is known worse by that", () => {
+    const { clock, machine, run, worst } = site();
+    const system = machine.estimate(0, 5);
+    clock.report({ id: "system", kind: "system", state: "good", detail: "", estimate: system });
+    run(5000);
+    machine.sleep(600_000);
+    machine.wallError = 900;
+    run(3_600_000);
     expect(clock.status().step).toBeNull();
     expect(worst()).toBeLessThanOrEqual(0);
   });
@@ -342,8 +349,77 @@ describe("the hub is started anew", () => {
     expect(second.worst()).toBeLessThanOrEqual(0);
   });
 
+  test("marks keep their age over a restart of the hub, and end with one of the machine", () => {
+    const first = site();
+    first.clock.setAtMark(first.machine.utc);
+    first.run(10 * 3_600_000);
+    const saved = JSON.parse(JSON.stringify(first.clock.save()));
+    first.machine.run(3_600_000);
+    first.machine.restartProgram();
+    const second = site({ saved }, first.machine);
+    second.run(1000);
+    expect(second.clock.marks).toHaveLength(1);
+    const hand = second.clock.status().sources.find((s) => s.id === "hand");
+    // One mark is half a second; 50 ppm of eleven hours: 1980 ms.
+    expect(hand?.boundMs).toBeCloseTo(500 + 1980, -2);
+    const rebooted = site({ saved: { ...saved, uptimeMs: saved.uptimeMs + 1e9 } }, second.machine);
+    rebooted.run(1000);
+    expect(rebooted.clock.marks).toHaveLength(0);
+    expect(rebooted.clock.boundMs()).toBeGreaterThanOrEqual(600_000);
+  });
+
+  test("wrong marks can be forgotten after a restart, too", () => {
+    const first = site({ inRealRun: () => false });
+    first.clock.setAtMark(utcMs(first.machine.utc + 60_000));
+    first.run(1000);
+    const saved = JSON.parse(JSON.stringify(first.clock.save()));
+    first.machine.run(2000);
+    first.machine.restartProgram();
+    const second = site({ saved, inRealRun: () => false }, first.machine);
+    second.run(1000);
+    expect(second.error()).toBeCloseTo(60_000, -2);
+    second.clock.clearMarks();
+    second.run(1000);
+    expect(Math.abs(second.error())).toBeLessThan(100);
+    expect(second.clock.status()).toMatchObject({ source: "system" });
+    expect(second.clock.boundMs()).toBeGreaterThanOrEqual(600_000);
+  });
+
+  test("marks and a clock of an earlier program are not better known than they were", () => {
+    const first = site();
+    first.run(1000);
+    const { setAside: _, ...saved } = JSON.parse(JSON.stringify(first.clock.save()));
+    const early = { ...saved, v: 1, boundMs: 500, marks: [-1e6] };
+    first.machine.run(2000);
+    first.machine.restartProgram();
+    for (const [kind, least] of [
+      ["system", 600_000],
+      ["hand", 500],
+    ] as const) {
+      const second = site({ saved: { ...early, kind } }, first.machine);
+      second.run(1000);
+      expect(second.clock.boundMs()).toBeGreaterThan(least);
+      expect(second.clock.boundMs()).toBeLessThan(least + 100);
+      expect(second.worst()).toBeLessThanOrEqual(0);
+    }
+  });
+
+  test("a refused step is forgotten with a restart of the machine: its clock may have been set since", () => {
+    const first = site();
+    first.run(1000);
+    first.machine.wallError += 20_000;
+    first.run(1000);
+    first.clock.refuseStep();
+    const saved = first.clock.save();
+    first.machine.wallError = 0;
+    first.machine.restartProgram();
+    const rebooted = site({ saved: { ...saved, uptimeMs: saved.uptimeMs + 1e9 } }, first.machine);
+    rebooted.run(1000);
+    expect(Math.abs(rebooted.error())).toBeLessThan(2);
+  });
+
   test("a saved clock that is not whole is passed over", () => {
-    for (const saved of [null, "x", {}, { v: 1, atWallMs: Number.NaN }, { v: 2 }]) {
+    for (const saved of [null, "x", {}, { v: 1, atWallMs: Number.NaN }, { v: 3 }]) {
       const { clock, run, error } = site({ saved });
       run(1000);
       expect(Math.abs(error())).toBeLessThan(1);

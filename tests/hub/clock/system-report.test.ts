@@ -22,7 +22,7 @@ describe("what the tools say", () => {
 
   test("timedatectl's yes and no", () => {
     expect(readTimedatectl("NTPSynchronized=yes\n")).toMatchObject({ state: "good", boundMs: 250 });
-    expect(readTimedatectl("NTPSynchronized=no\n")).toMatchObject({ state: "unsynchronised", boundMs: 2000 });
+    expect(readTimedatectl("NTPSynchronized=no\n")).toMatchObject({ state: "unsynchronised", boundMs: null });
   });
 
   test("w32tm's status gives root delay and dispersion, never better than 50 ms", () => {
@@ -56,6 +56,12 @@ describe("asking the system", () => {
     const { asked, report } = await ask("linux", { timedatectl: "NTPSynchronized=yes" });
     expect(asked).toEqual(["chronyc", "timedatectl"]);
     expect(report).toMatchObject({ state: "good", estimate: { boundMs: 250 } });
+  });
+
+  test("a system that says it is not synchronised gives no estimate", async () => {
+    const { report } = await ask("linux", { timedatectl: "NTPSynchronized=no" });
+    expect(report).toMatchObject({ state: "unsynchronised", detail: "system: not synchronised" });
+    expect(report?.estimate).toBeUndefined();
   });
 
   test("where nobody knows the state is unknown, without an estimate", async () => {

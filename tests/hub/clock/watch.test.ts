@@ -13,6 +13,7 @@ test("time that passes on all three clocks is nothing", () => {
     expect(watch.look({ mono: t, wall: 1e12 + t, uptime: 50_000 + Math.floor(t / 10) * 10 })).toEqual({
       sleptMs: 0,
       steppedMs: 0,
+      resetMs: 0,
     });
 });
 
@@ -21,6 +22,7 @@ test("a wall clock that is set is a step, of its size and sign", () => {
     expect(start().look({ mono: 500, wall: 1e12 + 500 + by, uptime: 50_500 })).toEqual({
       sleptMs: 0,
       steppedMs: by,
+      resetMs: 0,
     });
 });
 
@@ -32,16 +34,18 @@ test("uptime that outran the monotonic clock is sleep, and the wall clock's jump
   expect(start().look({ mono: 600, wall: 1e12 + 600_600, uptime: 650_600 })).toEqual({
     sleptMs: 600_000,
     steppedMs: 0,
+    resetMs: 0,
   });
 });
 
 test("sleep and a step together are told apart", () => {
   const seen = start().look({ mono: 600, wall: 1e12 + 600_600 + 5000, uptime: 650_600 });
-  expect(seen).toEqual({ sleptMs: 600_000, steppedMs: 5000 });
+  expect(seen).toEqual({ sleptMs: 600_000, steppedMs: 5000, resetMs: 0 });
 });
 
 test("after sleep the wall clock may be a second off: it is set from a clock of whole seconds", () => {
-  expect(start().look({ mono: 600, wall: 1e12 + 600_600 - 800, uptime: 650_600 }).steppedMs).toBe(0);
+  const seen = start().look({ mono: 600, wall: 1e12 + 600_600 - 800, uptime: 650_600 });
+  expect(seen).toEqual({ sleptMs: 600_000, steppedMs: 0, resetMs: -800 });
 });
 
 test("clocks whose rates differ by 100 ppm do not add up to sleep in a day", () => {

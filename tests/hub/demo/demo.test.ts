@@ -66,6 +66,16 @@ describe("the demo's operators", () => {
     expect(hub.errors).toEqual([]);
   });
 
+  it("have the hub's own clock and are no witnesses of it (S5)", async () => {
+    const hub = await demo();
+    const { presence, clock } = hub.parts;
+    const heard = () => Object.values(presence.get().rigs).flatMap((devices) => devices ?? []);
+    await until("all have told of their clocks", () => {
+      return heard().length === 6 && heard().every(({ boundMs }) => boundMs !== null);
+    });
+    expect(clock.status().witnesses).toMatchObject({ count: 0, devices: [] });
+  });
+
   it("follow a practice of the lead's: one forgets, that is danger, and is then helped", async () => {
     const hub = await demo();
     const { keeper, presence } = hub.parts;

@@ -2,7 +2,7 @@
 import { describe, expect, test } from "vitest";
 import { Session } from "../../../shared/link/session.ts";
 import type { QueuedFact } from "../../../shared/link/session-types.ts";
-import type { Answer } from "../../../shared/protocol/messages.ts";
+import type { Answer, ProbeAnswer } from "../../../shared/protocol/messages.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { filterVerdict } from "../../../shared/run/filter-state.ts";
 import { EVOLVE_VERSION } from "../../../shared/run/state.ts";
@@ -551,18 +551,20 @@ describe("L12: after a reload", () => {
     expect(Math.abs(again.clock.now() - (later.clock.wall() - 5000))).toBeLessThan(50);
   });
 
-  test("what the hub said of its own clock still stands: disputed, or that the laptop slept (S5)", async () => {
+  test("what the hub said of its own clock still stands: disputed and by how much, or that the laptop slept (S5)", async () => {
     const { world, socket, store, session } = await begun();
-    const flags = { disputed: false, slept: false };
+    const flags: Partial<ProbeAnswer> = { disputed: false, slept: false };
     socket.answer = async (event) => {
       const now = world.clock.wall();
       return event === "probe" ? { t2: now, t3: now, hubBoundMs: 3, ...flags } : Promise.reject();
     };
     socket.open();
     await world.pass(300);
-    expect(session.view().clockHealth).toMatchObject({ disputed: false, slept: false });
+    // A hub of an earlier version says nothing of it.
+    expect(session.view().clockHealth).toMatchObject({ disputed: false, slept: false, apartMs: 0 });
     flags.disputed = true;
     flags.slept = true;
+    flags.apartMs = 90_005;
     socket.hear("clock", {});
     // One tick after the answer: the page may be opened anew in that very second.
     await world.pass(300);
@@ -571,8 +573,40 @@ describe("L12: after a reload", () => {
     later.now = world.now + 500;
     const again = new Session(RIG, fakePorts(later, new FakeSocket(), store));
     await again.start();
-    expect(again.view().clockHealth).toMatchObject({ disputed: true, slept: true });
+    expect(again.view().clockHealth).toMatchObject({ disputed: true, slept: true, apartMs: 90_005 });
     expect(Number.isFinite(again.view().clockHealth.boundMs)).toBe(true);
+  });
+
+  test("by how much it is disputed is on the device at once when it grows or ends, not at every ms (S5)", async () => {
+    const { world, socket, store } = await begun();
+    let apartMs: unknown = 0;
+    let saved = 0;
+    const { saveClock } = store;
+    store.saveClock = async (clock) => {
+      saved++;
+      return saveClock.call(store, clock);
+    };
+    socket.answer = async (event) => {
+      const now = world.clock.wall();
+      const answer = { t2: now, t3: now, hubBoundMs: 3, disputed: true, slept: false, apartMs };
+      return event === "probe" ? answer : Promise.reject();
+    };
+    const hear = async (next: unknown) => {
+      apartMs = next;
+      socket.hear("clock", {});
+      await world.pass(300);
+      return (store.saved.clock as { apartMs: number }).apartMs;
+    };
+    socket.open();
+    await world.pass(300);
+    for (const ms of [90_000, 20_000, 0, 90_000]) expect(await hear(ms)).toBe(ms);
+    const before = saved;
+    for (const ms of [90_100, 90_200, 89_900]) expect(await hear(ms)).toBe(90_000);
+    expect(saved - before).toBeLessThanOrEqual(1);
+    for (const odd of [Number.NaN, "90", -5, null]) {
+      await hear(90_000);
+      expect(await hear(odd)).toBe(0);
+    }
   });
 
   test("a state folded by another program is asked for anew; reports and numbering go on", async () => {

@@ -1,8 +1,8 @@
-import { expect, test } from "vitest";
-import { judgeWitnesses, type Witness } from "../../../shared/sync/witnesses.ts";
+import { describe, expect, test } from "vitest";
+import { judgeWitnesses, standingOf, type Witness } from "../../../shared/sync/witnesses.ts";
 import { random } from "../../sim/clock-world.ts";
 
-// Phones usually within 0.2 s: common practice, no source (issue 4).
+// Phones usually within 0.2 s: common practice, no source.
 const witnesses = (offsets: number[], boundMs = 5): Witness[] =>
   offsets.map((offsetMs, i) => ({ deviceId: `d${i}`, offsetMs, boundMs }));
 
@@ -58,4 +58,62 @@ test("the bound on the verdict covers the hub's true error in nearly every draw"
     if (Math.abs(v.byMs + hubError) > v.boundMs) missed++;
   }
   expect(missed).toBe(0);
+});
+
+describe("one witness against the hub", () => {
+  const stands = (offsets: number[], boundMs = 5, aside: number[] = []) =>
+    standingOf(witnesses(offsets, boundMs), new Set(aside.map((n) => `d${n}`)));
+  const words = (offsets: number[], boundMs?: number, aside?: number[]) =>
+    stands(offsets, boundMs, aside).devices.map(({ standing }) => standing);
+
+  test("agrees within a second, its own link's bound taken off (S5)", () => {
+    expect(stands([900, -1004])).toMatchObject({ apartMs: 0 });
+    expect(words([900, -1004])).toEqual(["agrees", "agrees"]);
+    expect(words([1006])).toEqual(["disagrees"]);
+    expect(words([3000], 2100)).toEqual(["agrees"]);
+    expect(words([3000], 1900)).toEqual(["disagrees"]);
+  });
+
+  test.each([1, 2, 3, 4, 40])(
+    "%i that say 90 s are a doubt of 90 s, and of what their links leave open",
+    (n) => {
+      for (const by of [90_000, -90_000]) {
+        const { apartMs, devices } = stands(Array.from({ length: n }, () => by));
+        expect(apartMs).toBe(90_005);
+        expect(devices.every(({ standing }) => standing === "disagrees")).toBe(true);
+      }
+    },
+  );
+
+  test("is outvoted by three others that agree among themselves and with the hub, not by two", () => {
+    expect(words([90_000, 100, -50])).toEqual(["disagrees", "agrees", "agrees"]);
+    expect(stands([90_000, 100, -50, 20])).toMatchObject({ apartMs: 0 });
+    expect(words([90_000, 100, -50, 20])).toEqual(["outvoted", "agrees", "agrees", "agrees"]);
+    // Within a second of the hub, but not of one mind.
+    expect(stands([90_000, 950, -950, 0])).toMatchObject({ apartMs: 90_005 });
+  });
+
+  test("is not outvoted by three when as many are of its mind, and others far off are none of them", () => {
+    expect(stands([90_000, 90_200, 89_900, 0, 1, 2]).apartMs).toBe(90_205);
+    expect(stands([90_000, 90_200, 0, 1, 2]).apartMs).toBe(0);
+    expect(words([90_000, -4000, 7000, 0, 1, 2])).toEqual([
+      ...["outvoted", "outvoted", "outvoted"],
+      ...["agrees", "agrees", "agrees"],
+    ]);
+  });
+
+  test("set aside, it stands neither against the hub nor for it", () => {
+    expect(stands([90_000], 5, [0])).toMatchObject({ apartMs: 0 });
+    expect(words([90_000], 5, [0])).toEqual(["set aside"]);
+    // Without d1 only two are left to outvote the one that is far off.
+    expect(stands([90_000, 10, 20, 30], 5, [1]).apartMs).toBe(90_005);
+    expect(stands([10, 20, 30], 5, [1]).verdict).toMatchObject({ verdict: "too few", count: 2 });
+  });
+
+  test("whose link is poor outvotes nobody; a figure that is no number says nothing", () => {
+    const poor = witnesses([1, 2, 3], 800).map((w, n) => ({ ...w, deviceId: `p${n}` }));
+    expect(standingOf([...witnesses([90_000]), ...poor]).apartMs).toBe(90_005);
+    expect(standingOf(witnesses([Number.NaN, 10])).devices).toHaveLength(1);
+    expect(stands([1000], -9000)).toMatchObject({ apartMs: 0 });
+  });
 });
