@@ -118,6 +118,7 @@ export const CircumstancesAnswer = v.object({
   ),
   sunriseUtcMs: maybe.number,
   sunsetUtcMs: maybe.number,
+  sunUp: v.exactOptional(v.object({ fromUtcMs: maybe.number, untilUtcMs: maybe.number })),
 } satisfies Fields<Circumstances>);
 type Moment = (typeof MOMENTS)[number];
 export type CircumstancesAnswer = v.InferOutput<typeof CircumstancesAnswer>;

@@ -93,6 +93,12 @@ export interface Circumstances {
   /** Instants within C1…C4 at which the Sun's upper limb rises or sets, refraction included. */
   sunriseUtcMs: UtcMs | null;
   sunsetUtcMs: UtcMs | null;
+  /**
+   * The stretch around maximum in which the Sun's upper limb is up (sea horizon, refraction
+   * included): null where it is up since 1.5 h before C1, or to C4 and beyond. Absent where
+   * nothing of the eclipse is visible, and in what was saved before there was such a field.
+   */
+  sunUp?: { fromUtcMs: UtcMs | null; untilUtcMs: UtcMs | null };
 }
 
 /** As computed now, with what states saved earlier may lack. */

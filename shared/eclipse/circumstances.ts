@@ -23,7 +23,7 @@ import {
   SUN_OF_ECLIPSES_ARCSEC,
   withSizes,
 } from "./elements.ts";
-import { horizonCrossings } from "./horizon.ts";
+import { horizonCrossings, sunUpAround } from "./horizon.ts";
 import { lengthBoundS } from "./length-bound.ts";
 import { obscurationOf } from "./obscuration.ts";
 import {
@@ -129,6 +129,7 @@ export function circumstances(
   const state = shadow.at(hours.max);
   const horizon = horizonCrossings(shadow, hours.c1, hours.c4);
   const utc = (t: number | null) => (t === null ? null : utcAt(elements, t));
+  const up = sunUpAround(shadow, hours);
   const smooth: Circumstances = {
     ...common,
     kind: hours.kind,
@@ -148,6 +149,7 @@ export function circumstances(
     timingShares: [],
     sunriseUtcMs: utc(horizon.rise),
     sunsetUtcMs: utc(horizon.set),
+    ...(up && { sunUp: { fromUtcMs: utc(up.from), untilUtcMs: utc(up.until) } }),
   };
   const limb = hours.c2 === null ? undefined : options.limb?.(smooth);
   const timing = timingOf(shadow, hours, place, deltaT, limb, options);

@@ -5,6 +5,7 @@
  * S14: findings of an eye rule block; those of a sensor rule may be acknowledged by name in
  * `plan.acknowledged`, and then carry that name.
  */
+import { checkRepeats } from "./check-repeats.ts";
 import type { Plan, Rig } from "./plan.ts";
 import { rigNameKey } from "./rig-name.ts";
 import { checkEyeCues } from "./safety/check-eye-cues.ts";
@@ -35,6 +36,7 @@ export function openFindings(findings: readonly Finding[]): Finding[] {
 export function checkRig(rig: Rig, rigIndex: number, gets: WhatSiteGets): Finding[] {
   return [
     ...checkCues(rig, rigIndex),
+    ...checkRepeats(rig, rigIndex, gets),
     ...checkFilterCues(rig, rigIndex, gets),
     ...checkEyeCues(rig, rigIndex, gets),
   ];

@@ -22,8 +22,14 @@ export const CONTACT_OF_ANCHOR: Record<CueAnchor, ContactName | MomentName> = {
 export type AnchorTimes = Readonly<Record<ContactName, number | null>> &
   Readonly<Partial<Record<MomentName, number | null>>>;
 
-/** No cue comes more often than this: 8 hours at the shortest repeat of 5 s. */
-const OCCURRENCES_MOST = 5760;
+/**
+ * A cue comes at most so often, and the cues of one rig in all: more than anybody can follow. A
+ * plan that would need more is refused at save (check-repeats.ts). One that was saved before still
+ * loads: each of its cues ends at OCCURRENCES_MOST, as does a repeat that a shift of a contact or
+ * a late moment of the place has made longer since.
+ */
+export const OCCURRENCES_MOST = 200;
+export const RIG_OCCURRENCES_MOST = 1000;
 
 /**
  * Whether all times of a cue hang on contacts. The moments of the place (skyline, beads) move by
@@ -31,8 +37,12 @@ const OCCURRENCES_MOST = 5760;
  * them.
  */
 export function hangsOnContacts(cue: Pick<Cue, "anchor" | "repeat">): boolean {
+  return !isMoment(cue.anchor) && (cue.repeat === null || !isMoment(cue.repeat.until.anchor));
+}
+
+function isMoment(anchor: CueAnchor): boolean {
   const contacts: readonly string[] = ANCHORS;
-  return contacts.includes(cue.anchor) && (cue.repeat === null || contacts.includes(cue.repeat.until.anchor));
+  return !contacts.includes(anchor);
 }
 
 /** Contact plus offset in ms, or null when this place has no such contact. */
@@ -47,18 +57,53 @@ export function cueDueMs(cue: Pick<Cue, "anchor" | "offsetS">, times: AnchorTime
 }
 
 /**
- * Every time a cue comes, ms, in order; empty when this place has no such contact. A repeat ends
- * at its `until`, included; one whose `until` has no contact here does not repeat.
+ * Every time a cue comes, ms, in order; empty when this place has no such contact. The one
+ * expansion of repeats: the run asks `occurrencesFromMs` with the same arguments but its own first
+ * instant (S5 brings some cues forward).
  */
 export function cueOccurrencesMs(
   cue: Pick<Cue, "anchor" | "offsetS" | "repeat">,
   times: AnchorTimes,
 ): number[] {
   const firstMs = cueDueMs(cue, times);
-  if (firstMs === null) return [];
-  if (cue.repeat === null) return [firstMs];
-  const untilMs = anchoredMs(times, cue.repeat.until.anchor, cue.repeat.until.offsetS);
-  const everyMs = cue.repeat.everyS * 1000;
-  const more = untilMs === null || everyMs <= 0 ? 0 : Math.max(0, Math.floor((untilMs - firstMs) / everyMs));
-  return Array.from({ length: Math.min(more + 1, OCCURRENCES_MOST) }, (_, i) => firstMs + i * everyMs);
+  return firstMs === null ? [] : occurrencesFromMs(cue, firstMs, times);
+}
+
+/**
+ * Every time of a cue that comes first at `firstMs`. A repeat ends at its `until`, included, or
+ * after OCCURRENCES_MOST; one whose `until` has no contact here does not repeat.
+ */
+export function occurrencesFromMs(cue: Pick<Cue, "repeat">, firstMs: number, times: AnchorTimes): number[] {
+  const { repeat } = cue;
+  const untilMs = repeat && anchoredMs(times, repeat.until.anchor, repeat.until.offsetS);
+  if (repeat === null || untilMs === null) return [firstMs];
+  const count = Math.min(wantedCount(firstMs, untilMs, repeat.everyS), OCCURRENCES_MOST);
+  return Array.from({ length: count }, (_, i) => firstMs + i * repeat.everyS * 1000);
+}
+
+/** A moment of the place lies within so much of C1 and C4, ms: the skyline is followed so far. */
+const MOMENT_REACH_MS = 30 * 60_000;
+
+/**
+ * How often a cue would come if nothing bounded it. A beginning or an end that hangs on a moment
+ * (skyline, beads) which nobody knows when a plan is checked counts in the worst case: as early,
+ * or as late, as such a moment can be.
+ */
+export function occurrencesWanted(
+  cue: Pick<Cue, "anchor" | "offsetS" | "repeat">,
+  times: AnchorTimes,
+): number {
+  const worstMs = (anchor: CueAnchor, offsetS: number, edgeMs: number | null): number | null =>
+    anchoredMs(times, anchor, offsetS) ??
+    (isMoment(anchor) && edgeMs !== null ? edgeMs + offsetS * 1000 : null);
+  const firstMs = worstMs(cue.anchor, cue.offsetS, times.c1 === null ? null : times.c1 - MOMENT_REACH_MS);
+  if (firstMs === null) return 0;
+  if (cue.repeat === null) return 1;
+  const { everyS, until } = cue.repeat;
+  const untilMs = worstMs(until.anchor, until.offsetS, times.c4 === null ? null : times.c4 + MOMENT_REACH_MS);
+  return untilMs === null ? 1 : wantedCount(firstMs, untilMs, everyS);
+}
+
+function wantedCount(firstMs: number, untilMs: number, everyS: number): number {
+  return everyS <= 0 ? 1 : Math.max(0, Math.floor((untilMs - firstMs) / (everyS * 1000))) + 1;
 }

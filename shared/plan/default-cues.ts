@@ -1,74 +1,85 @@
 /**
- * The default cue list of a rig for what its site gets: which list (cue-lists.ts), then what of
- * it fits (fit-cues.ts). Pure and total: every rig at every site gets a list that obeys S1–S15;
- * a site that sees nothing of the eclipse gets an empty one.
+ * The default cue list of a rig for what its site gets: which list, what becomes of it where the
+ * Sun rises or sets (under-the-sun.ts), and what of it fits (fit-cues.ts). Pure and total: every
+ * rig at every site gets a list that obeys S1–S15; a site that sees nothing of the eclipse gets an
+ * empty one.
  */
+import { cameraCues, lookedThroughCues, videoCues, wideCues } from "./cue-lists.ts";
+import { filteredCameraCues, filterStaysCues, leftAloneCues, projectionCues } from "./cue-lists-filtered.ts";
 import {
-  cameraCues,
-  filterStaysCues,
-  leftAloneCues,
-  lookedThroughCues,
-  narrowbandCues,
-  partialCues,
+  partialCameraCues,
+  partialLookCues,
   partialProjectionCues,
+  partialVideoCues,
   partialWideCues,
-  projectionCues,
-  videoCues,
-  wideCues,
-} from "./cue-lists.ts";
+} from "./cue-lists-partial.ts";
 import type { CueRow } from "./cue-row.ts";
 import { fitCues } from "./fit-cues.ts";
 import type { Cue } from "./plan.ts";
 import {
+  type Allowance,
   filterAllowance,
   hasFilter,
   isLeftAlone,
   isLookedThrough,
   type RigOptics,
 } from "./safety/allowance.ts";
+import { underTheSun } from "./under-the-sun.ts";
 import type { WhatSiteGets } from "./what-site-gets.ts";
 
 /** Cues with ids that stay the same from place to place, sorted by time. */
 export function defaultCues(rig: RigOptics, gets: WhatSiteGets): Cue[] {
-  return fitCues(rowsFor(rig, gets), gets.contacts).map((row) => row.cue);
+  const fitting = (rows: readonly CueRow[]) => fitCues(underTheSun(rows, gets), gets.contacts);
+  const rows = rowsFor(rig, gets, filterAllowance(rig, gets));
+  const fitted = fitting(rows);
+  const isOff = (row: CueRow) => row.cue.action === "filter-off";
+  // No time to take the filter off: then it stays on, and everything that hung on it goes too.
+  const lost = rows.some(isOff) && !fitted.some(isOff);
+  return (lost ? fitting(rowsFor(rig, gets, null)) : fitted).map((row) => row.cue);
 }
 
-function rowsFor(rig: RigOptics, gets: WhatSiteGets): CueRow[] {
+/** @param allowance null where the filter stays on. */
+function rowsFor(rig: RigOptics, gets: WhatSiteGets, allowance: Allowance | null): CueRow[] {
   if (gets.kind === "none") return [];
   if (isLeftAlone(rig)) return leftAloneCues();
-  return gets.kind === "total" ? totalRows(rig, gets) : partialRows(rig, gets.kind === "annular");
+  return gets.kind === "total" ? totalRows(rig, gets.totalityS, allowance) : partialRows(rig, gets);
 }
 
-function totalRows(rig: RigOptics, gets: WhatSiteGets): CueRow[] {
+function totalRows(rig: RigOptics, totalityS: number, allowance: Allowance | null): CueRow[] {
   if (rig.kind === "projection") return projectionCues();
   const looked = isLookedThrough(rig);
-  const allowance = filterAllowance(rig, gets);
+  const camera = isCamera(rig);
   if (!hasFilter(rig) && !looked && !rig.publicQueue && rig.kind !== "narrowband-telescope")
-    return rig.kind === "video-camera" ? videoCues(null, gets.totalityS) : wideCues(null, gets.totalityS);
+    return rig.kind === "video-camera" ? videoCues(null, totalityS) : wideCues(null, totalityS);
   if (allowance === null)
-    return rig.kind === "narrowband-telescope" && !looked && !rig.publicQueue
-      ? narrowbandCues()
-      : filterStaysCues(rig.publicQueue);
-  if (looked)
-    return lookedThroughCues(gets.totalityS, rig.kind !== "visual-telescope" && rig.kind !== "binocular");
+    return looked || rig.publicQueue
+      ? filterStaysCues(rig.publicQueue, camera)
+      : filteredCameraCues(rig.kind === "narrowband-telescope");
+  if (looked) return lookedThroughCues(totalityS, camera);
   switch (rig.kind) {
     case "wide-camera":
-      return wideCues(allowance, gets.totalityS);
+      return wideCues(allowance, totalityS);
     case "video-camera":
-      return videoCues(allowance, gets.totalityS);
+      return videoCues(allowance, totalityS);
     case "tripod-camera":
-      return cameraCues(allowance, gets.totalityS, { recentre: true });
+      return cameraCues(allowance, totalityS, { recentre: true });
     case "small-automatic-telescope":
-      return cameraCues(allowance, gets.totalityS, { recentreOff: true });
+      return cameraCues(allowance, totalityS, { recentreOff: true });
     default:
-      return cameraCues(allowance, gets.totalityS, {});
+      return cameraCues(allowance, totalityS, {});
   }
 }
 
-function partialRows(rig: RigOptics, annular: boolean): CueRow[] {
+function partialRows(rig: RigOptics, gets: WhatSiteGets): CueRow[] {
+  const annular = gets.kind === "annular";
   if (rig.kind === "projection") return partialProjectionCues(annular);
-  const looked = isLookedThrough(rig) || rig.publicQueue;
-  if (!hasFilter(rig) && !looked && rig.kind !== "narrowband-telescope") return partialWideCues();
-  if (looked) return partialCues("look", annular);
-  return partialCues(rig.kind === "narrowband-telescope" ? "narrowband" : "camera", annular);
+  const narrowband = rig.kind === "narrowband-telescope";
+  if (rig.publicQueue || (isLookedThrough(rig) && !isCamera(rig))) return partialLookCues(annular);
+  if (!hasFilter(rig) && !isLookedThrough(rig) && !narrowband) return partialWideCues();
+  return rig.kind === "video-camera" ? partialVideoCues(gets) : partialCameraCues(gets, narrowband);
+}
+
+/** Whether it has a camera at all, whoever else looks through. */
+function isCamera({ kind, publicQueue }: RigOptics): boolean {
+  return !publicQueue && !["visual-telescope", "binocular", "narrowband-telescope"].includes(kind);
 }

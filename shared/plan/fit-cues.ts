@@ -13,7 +13,8 @@ import { type AnchorTimes, cueDueMs, cueOccurrencesMs } from "./cue-times.ts";
 
 /**
  * Given up in this order, the first first; ids that do not stand here are never dropped:
- * "filter-on" above all, then "eyes-away" and "glasses-on". Common practice, no source.
+ * "filter-on" above all, then "eyes-away" and "glasses-on". A ring too short for its burst and an
+ * exposure at maximum keeps the burst. Common practice, no source.
  */
 export const DROP_ORDER: readonly string[] = [
   // checks and words that another row says too
@@ -30,9 +31,14 @@ export const DROP_ORDER: readonly string[] = [
   "ring-ends",
   "ring-ends-look",
   "ring-ends-screen",
+  "maximum",
+  "maximum-look",
+  "maximum-screen",
   "ring-begins",
   "ring-begins-look",
   "ring-begins-screen",
+  "brackets-again",
+  "recentre-again",
   "bead-after",
   "look-up",
   "short-exposure",
@@ -43,16 +49,16 @@ export const DROP_ORDER: readonly string[] = [
   "burst-before",
   "limb-exposure",
   "bead-before",
-  "maximum",
-  "maximum-look",
-  "maximum-screen",
   // preparation
+  "focus-card-battery-first",
   "recentre",
   "recentre-off",
+  "sun-up",
   "start-frames",
   "record",
   "stop-recording",
   "focus-card-battery",
+  "retape",
   "filter-stays-after",
   "guard-after",
   "projection-uncap",
@@ -68,19 +74,32 @@ export const DROP_ORDER: readonly string[] = [
   "filter-off",
 ];
 
+/** What makes no sense without another. */
+const NEEDS: Readonly<Record<string, string>> = {
+  "loosen-tape": "filter-off",
+  "burst-before": "filter-off",
+  "stop-recording": "record",
+};
+
 /** The rows that fit at these contacts, sorted by time (first occurrence), list order kept in ties. */
 export function fitCues(rows: readonly CueRow[], times: AnchorTimes): CueRow[] {
   const listed = rows.filter((row) => isPossible(row, times));
   const kept = new Set<CueRow>();
-  for (const row of mostNeededFirst(listed)) {
+  for (const row of mostNeededFirst(listed.filter(({ unless }) => unless === null))) {
     const at = listed.indexOf(row);
     const free = [...kept].every((other) =>
       listed.indexOf(other) < at ? !conflict(other, row, times) : !conflict(row, other, times),
     );
     if (free || !DROP_ORDER.includes(row.cue.id)) kept.add(row);
   }
+  const ids = new Set([...kept].map((row) => row.cue.id));
+  for (const row of listed) if (row.unless !== null && !ids.has(row.unless)) kept.add(row);
+  const makesSense = ({ cue }: CueRow) => {
+    const needed = NEEDS[cue.id];
+    return needed === undefined || ids.has(needed);
+  };
   return listed
-    .filter((row) => kept.has(row))
+    .filter((row) => kept.has(row) && makesSense(row))
     .sort((a, b) => (cueDueMs(a.cue, times) ?? 0) - (cueDueMs(b.cue, times) ?? 0));
 }
 

@@ -27,6 +27,11 @@ export interface WhatSiteGets {
   contacts: ContactsMs;
   /** Why a geometric totality or ring does not count here; null when nothing was taken away. */
   cut: "horizon" | "limb" | null;
+  /**
+   * When the Sun is up, where it rises or sets so that it bears on cues: null where it is up since
+   * an hour and a half before C1, or to C4. Absent where it is up all the time, or nobody knows.
+   */
+  sunUp?: { fromUtcMs: UtcMs | null; untilUtcMs: UtcMs | null };
 }
 
 export const NO_ECLIPSE: WhatSiteGets = {
@@ -41,7 +46,8 @@ export const NO_ECLIPSE: WhatSiteGets = {
 /** Reduces circumstances; null (no site or no eclipse chosen yet) gives NO_ECLIPSE. Never throws. */
 export function whatSiteGets(circumstances: Circumstances | null): WhatSiteGets {
   if (circumstances === null || circumstances.kind === "none" || !circumstances.visible) return NO_ECLIPSE;
-  const { contacts, limb } = circumstances;
+  const { contacts, limb, sunUp } = circumstances;
+  const cuts = sunUp !== undefined && (sunUp.fromUtcMs !== null || sunUp.untilUtcMs !== null);
   const outer = {
     c1: contacts.c1?.utcMs ?? null,
     max: contacts.max?.utcMs ?? null,
@@ -54,6 +60,7 @@ export function whatSiteGets(circumstances: Circumstances | null): WhatSiteGets 
     ringS: 0,
     contacts: { ...outer, c2: null, c3: null },
     cut: null,
+    ...(cuts && { sunUp }),
   };
   if (circumstances.kind === "partial") return partial;
 
@@ -66,11 +73,10 @@ export function whatSiteGets(circumstances: Circumstances | null): WhatSiteGets 
   if (centralS <= 0) return { ...partial, cut: "limb" };
   const total = circumstances.kind === "total";
   return {
+    ...partial,
     kind: circumstances.kind,
-    visible: true,
     totalityS: total ? centralS : 0,
     ringS: total ? 0 : centralS,
     contacts: { ...outer, c2: c2Ms, c3: c3Ms },
-    cut: null,
   };
 }

@@ -8,7 +8,7 @@
  * confirm. Filter-off cues never move for doubt, they are withheld (cues/manner.ts); what the eye
  * saw brings them forward (S15).
  */
-import { anchoredMs, CONTACT_OF_ANCHOR } from "../plan/cue-times.ts";
+import { anchoredMs, CONTACT_OF_ANCHOR, occurrencesFromMs } from "../plan/cue-times.ts";
 import type { Cue, Rig } from "../plan/plan.ts";
 import { isFilterOff, makesSafeCue, uncaps } from "./cues/cue-kinds.ts";
 import { type RigTimes, timesByTheClock } from "./cues/rig-times.ts";
@@ -24,8 +24,6 @@ export interface CueInstance {
   fromMs: number;
   toMs: number;
 }
-
-const MOST_REPEATS = 200;
 
 /** The last timeline of each cue list: it is asked for many times a second and seldom changes. */
 const lastOf = new WeakMap<Rig["cues"], { key: string; timeline: readonly CueInstance[] }>();
@@ -54,16 +52,7 @@ function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, times
     if (!cue.on) continue;
     const due = dueMs(cue, contacts, times, opensMs);
     if (due === null) continue;
-    all.push(instance(cue, 1, due));
-    if (!cue.repeat) continue;
-    const until = anchorMs(contacts, cue.repeat.until.anchor);
-    if (until === null) continue;
-    const end = until + cue.repeat.until.offsetS * 1000;
-    for (let n = 2; n <= MOST_REPEATS; n++) {
-      const at = due + (n - 1) * cue.repeat.everyS * 1000;
-      if (at > end) break;
-      all.push(instance(cue, n, at));
-    }
+    for (const [i, at] of occurrencesFromMs(cue, due, contacts).entries()) all.push(instance(cue, i + 1, at));
   }
   return all.sort((a, b) => a.dueMs - b.dueMs || (a.id < b.id ? -1 : 1));
 }

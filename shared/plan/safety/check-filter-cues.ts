@@ -130,60 +130,82 @@ function checkOff(off: Indexed, limits: Limits): Finding[] {
     const data = { limitS: allowance.eyeAwayBy?.offsetS ?? 0, offsetS: off.cue.offsetS };
     found.push(finding(rule, "filter-off-too-late", spot(field, off), data));
   }
-  return [...found, ...checkBackOn(off, lastMs, rule, limits)];
+  const back = checkBackOn(off, lastMs, rule, limits);
+  // One word about the window is enough.
+  const said = found.some((one) => one.code === "filter-off-too-late" && one.severity === "blocks");
+  return [...found, ...back.filter((one) => !said || one.code !== "filter-off-too-late")];
 }
 
-/** After the filter came off: eye away (S3) and filter on in time (S1, S3, S4). */
+/**
+ * After the filter came off: eye away (S3) and filter on in time (S1, S3, S4), and not before the
+ * last moment at which the filter may still come off, or it would be open with nothing ahead.
+ */
 function checkBackOn(off: Indexed, offMs: number, rule: "S3" | "S4", limits: Limits): Finding[] {
   const { allowance, spot, all } = limits;
-  const on = dueBy(limits, offMs, allowance.onBy.offsetS, ({ cue }) => isFilterOn(cue));
-  const found: Finding[] = [];
-  if (on === "missing") {
-    const switchedOff = all.find(({ cue }) => isFilterOn(cue));
+  const windowEndMs = offMs + off.cue.latestS * 1000;
+  const missing = (code: "filter-on-missing" | "eyes-away-missing", wanted: Wanted): Finding => {
+    const switchedOff = all.find(wanted);
     const field =
       switchedOff === undefined ? spot("cues") : spot(switchedOff.cue.on ? "anchor" : "on", switchedOff);
-    found.push(finding("S1", "filter-on-missing", field, { filterOff: off.cue.id }));
-  } else if (on !== "in time") {
-    const data = { limitS: allowance.onBy.offsetS, offsetS: on.late.cue.offsetS };
-    const limitMs = anchoredMs(limits.gets.contacts, "C3", allowance.onBy.offsetS) ?? 0;
-    const onMs = cueDueMs(on.late.cue, limits.gets.contacts) ?? 0;
-    const severity = onMs > limitMs + BEYOND_NAME_MS ? "blocks" : undefined;
-    found.push(finding(rule, "filter-on-too-late", spot(on.field, on.late), data, severity));
+    const of = code === "filter-on-missing" ? "S1" : "S3";
+    return finding(of, code, field, { filterOff: off.cue.id });
+  };
+  const overtaken = (last: Answers["last"]): Finding => {
+    const data = { limitS: last.cue.offsetS, offsetS: off.cue.offsetS };
+    return finding(rule, "filter-off-too-late", spot("latestS", off), data, "blocks");
+  };
+
+  const found: Finding[] = [];
+  const isOn: Wanted = ({ cue }) => isFilterOn(cue);
+  const on = answersTo(offMs, allowance.onBy.offsetS, isOn, limits);
+  if (on === null) found.push(missing("filter-on-missing", isOn));
+  else {
+    if (on.late !== null) {
+      const data = { limitS: allowance.onBy.offsetS, offsetS: on.late.indexed.cue.offsetS };
+      const limitMs = anchoredMs(limits.gets.contacts, "C3", allowance.onBy.offsetS) ?? 0;
+      const severity = on.late.indexed.ms > limitMs + BEYOND_NAME_MS ? "blocks" : undefined;
+      found.push(finding(rule, "filter-on-too-late", spot(on.late.field, on.late.indexed), data, severity));
+    }
+    if (on.last.ms < windowEndMs - SLACK_MS) found.push(overtaken(on.last));
   }
   if (allowance.eyeAwayBy === undefined) return found;
 
-  const away = dueBy(limits, offMs, allowance.eyeAwayBy.offsetS, ({ cue }) => cue.action === "eyes-away");
-  if (away === "missing") {
-    const switchedOff = all.find(({ cue }) => cue.action === "eyes-away");
-    const field =
-      switchedOff === undefined ? spot("cues") : spot(switchedOff.cue.on ? "anchor" : "on", switchedOff);
-    found.push(finding("S3", "eyes-away-missing", field, { filterOff: off.cue.id }));
-  } else if (away !== "in time") {
-    const data = { limitS: allowance.eyeAwayBy.offsetS, offsetS: away.late.cue.offsetS };
-    found.push(finding("S3", "eyes-away-too-late", spot(away.field, away.late), data));
-  }
+  const isAway: Wanted = ({ cue }) => cue.action === "eyes-away";
+  const away = answersTo(offMs, allowance.eyeAwayBy.offsetS, isAway, limits);
+  if (away === null) found.push(missing("eyes-away-missing", isAway));
+  else if (away.late !== null) {
+    const data = { limitS: allowance.eyeAwayBy.offsetS, offsetS: away.late.indexed.cue.offsetS };
+    found.push(finding("S3", "eyes-away-too-late", spot(away.late.field, away.late.indexed), data));
+  } else if (away.last.ms < windowEndMs - SLACK_MS && !found.some(isWindow)) found.push(overtaken(away.last));
   return found;
 }
 
-/** Whether such a cue, on, hung on C3, comes after the filter came off and is over by the limit. */
-function dueBy(
-  { gets, all }: Limits,
-  offMs: number,
-  limitS: number,
-  wanted: (indexed: Indexed) => boolean,
-): "in time" | "missing" | { late: Indexed; field: "offsetS" | "latestS" } {
+const isWindow = ({ code }: Finding) => code === "filter-off-too-late";
+
+type Wanted = (indexed: Indexed) => boolean;
+
+interface Answers {
+  /** The last cue that answers: of those in time if any is, else of all. */
+  last: Indexed & { ms: number };
+  /** Null when one of them is over by the limit. */
+  late: { indexed: Indexed & { ms: number }; field: "offsetS" | "latestS" } | null;
+}
+
+/** The cues of a kind, on and hung on C3, that come after the filter came off; null for none. */
+function answersTo(offMs: number, limitS: number, wanted: Wanted, { gets, all }: Limits): Answers | null {
   const limitMs = anchoredMs(gets.contacts, "C3", limitS) ?? Number.NEGATIVE_INFINITY;
-  const after = all.filter(
-    (indexed) =>
-      wanted(indexed) &&
-      indexed.cue.on &&
-      indexed.cue.anchor === "C3" &&
-      (cueDueMs(indexed.cue, gets.contacts) ?? Number.NEGATIVE_INFINITY) > offMs,
-  );
-  const first = after[0];
-  if (first === undefined) return "missing";
-  const due = ({ cue }: Indexed) => cueDueMs(cue, gets.contacts) ?? Number.POSITIVE_INFINITY;
-  if (after.some((indexed) => due(indexed) + indexed.cue.latestS * 1000 <= limitMs + SLACK_MS))
-    return "in time";
-  return { late: first, field: due(first) > limitMs + SLACK_MS ? "offsetS" : "latestS" };
+  const after = all
+    .filter((indexed) => wanted(indexed) && indexed.cue.on && indexed.cue.anchor === "C3")
+    .map((indexed) => ({
+      ...indexed,
+      ms: cueDueMs(indexed.cue, gets.contacts) ?? Number.NEGATIVE_INFINITY,
+    }))
+    .filter(({ ms }) => ms > offMs);
+  const [first] = after;
+  if (first === undefined) return null;
+  const latest = (a: Answers["last"], b: Answers["last"]) => (b.ms > a.ms ? b : a);
+  const inTime = after.filter(({ cue, ms }) => ms + cue.latestS * 1000 <= limitMs + SLACK_MS);
+  if (inTime[0] !== undefined) return { last: inTime.reduce(latest), late: null };
+  const field = first.ms > limitMs + SLACK_MS ? "offsetS" : "latestS";
+  return { last: after.reduce(latest), late: { indexed: first, field } };
 }

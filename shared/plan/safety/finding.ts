@@ -3,6 +3,7 @@
  * that a page can put it beside the right input; `code` with `data` is the message key
  * `finding.<code>` and its values.
  */
+import { OCCURRENCES_MOST, RIG_OCCURRENCES_MOST } from "../cue-times.ts";
 import type { Rig } from "../plan.ts";
 import { RULES, type RuleNumber } from "./rules.ts";
 
@@ -11,6 +12,8 @@ export const FINDING_CODES = [
   "duplicate-rig-name",
   "duplicate-cue-id",
   "cue-without-words",
+  "too-many-repeats",
+  "too-many-repeats-in-all",
   "no-filter-to-take-off",
   "no-filter-on-optics",
   "filter-off-never",
@@ -54,6 +57,8 @@ const PLAN_SENTENCES: Partial<Record<FindingCode, string>> = {
   "duplicate-rig-name": "Every rig has a name of its own.",
   "duplicate-cue-id": "Every cue of a rig has an id of its own.",
   "cue-without-words": "A cue has words: those of its key or the lead's own.",
+  "too-many-repeats": `A cue comes at most ${OCCURRENCES_MOST} times.`,
+  "too-many-repeats-in-all": `The cues of a rig come at most ${RIG_OCCURRENCES_MOST} times in all.`,
   "no-filter-to-take-off": "A rig without a filter by design has none to take off.",
 };
 

@@ -12,17 +12,7 @@ import { DROP_ORDER } from "../../../shared/plan/fit-cues.ts";
 import { CueSchema } from "../../../shared/plan/plan.ts";
 import { isLookedThrough } from "../../../shared/plan/safety/allowance.ts";
 import { NO_ECLIPSE } from "../../../shared/plan/what-site-gets.ts";
-import {
-  annularSite,
-  anyRig,
-  anySite,
-  anyTotalSite,
-  partialSite,
-  planOf,
-  rigOf,
-  totalSite,
-  words,
-} from "./sites-and-rigs.ts";
+import { anyRig, anySite, anyTotalSite, planOf, rigOf, totalSite, words } from "./sites-and-rigs.ts";
 
 /** "C2−20 filter-off" … of the cues that come at a site. */
 const lines = (kind: Parameters<typeof rigOf>[0], gets = totalSite(180), rest = {}) =>
@@ -43,10 +33,12 @@ describe("default cues", () => {
       "C2-12 Start the burst.",
       "C2+8 Corona brackets.",
       "max-10 Look up.",
+      "max+15 Corona brackets.",
       "C3-25 Bead exposure.",
       "C3-15 Eyes down. Burst.",
       "C3+5 Put the filter on.",
-      "C3+30 Partial exposure.",
+      "C3+30 Filter on? Partial exposure.",
+      "C3+60 Tape the filter.",
       "C4+30 Cap first. Then stop.",
     ]);
   });
@@ -90,16 +82,79 @@ describe("default cues", () => {
     expect(times("partial-after").length).toBeGreaterThan(10);
   });
 
-  test("say 'Filter stays on' every 300 s at a partial and an annular site, with exposures at maximum and ring", () => {
-    for (const gets of [partialSite(), annularSite(200)]) {
-      const cues = defaultCues(rigOf("tracked-telescope"), gets);
-      expect(cues.find((cue) => cue.id === "filter-stays")?.repeat?.everyS).toBe(300);
-      expect(cues.map((cue) => cue.id)).toContain("maximum");
-      for (const cue of cues.filter((one) => one.action === "exposure"))
-        expect(words[cue.key ?? ""]).toContain("Filter stays on");
+  test("in a totality of more than 150 s run the brackets twice and re-centre a tripod at C3−60 too", () => {
+    for (const kind of ["tracked-telescope", "small-automatic-telescope", "tripod-camera"] as const) {
+      expect(lines(kind, totalSite(180))).toContain("max+15 Corona brackets.");
+      expect(lines(kind, totalSite(150))).not.toContain("max+15 Corona brackets.");
     }
-    const ring = defaultCues(rigOf("tracked-telescope"), annularSite(200)).map((cue) => cue.id);
-    expect(ring).toEqual(expect.arrayContaining(["ring-begins", "ring-ends"]));
+    expect(lines("tracked-telescope", totalSite(150.1))).toContain("max+15 Corona brackets.");
+    expect(lines("tripod-camera", totalSite(150.1))).toContain("C3-60 Re-centre.");
+    expect(lines("tripod-camera", totalSite(150))).not.toContain("C3-60 Re-centre.");
+    expect(lines("tracked-telescope", totalSite(400))).not.toContain("C3-60 Re-centre.");
+  });
+
+  test("tape again, at C3+60, every filter that came off, and ask for it at C3+30", () => {
+    fc.assert(
+      fc.property(anyRig, anyTotalSite, (rig, gets) => {
+        const cues = defaultCues(rig, gets);
+        const said = cues.map((cue) => `${cue.anchor}+${cue.offsetS} ${words[cue.key ?? ""]}`);
+        const off = cues.some((cue) => cue.action === "filter-off");
+        expect(said.includes("C3+60 Tape the filter.")).toBe(off);
+        expect(said.some((line) => line.startsWith("C3+30 Filter on?"))).toBe(off);
+      }),
+      { numRuns: 500 },
+    );
+    expect(words["cue.retape.touch"]).toMatch(/^Touch/);
+  });
+
+  test("call the eyes of everybody down by C3−15, whatever had to be dropped", () => {
+    const down = ["glasses-on", "eyes-away"];
+    fc.assert(
+      fc.property(anyRig, anyTotalSite, (rig, gets) => {
+        fc.pre(gets.totalityS >= 15 && !(rig.unattended && rig.kind !== "wide-camera"));
+        const calls = defaultCues(rig, gets).filter(
+          (cue) => cue.anchor === "C3" && cue.offsetS <= -15 && cue.offsetS + cue.latestS <= -3,
+        );
+        expect(calls.some((cue) => down.includes(cue.action) || cue.key === "cue.burst-after")).toBe(true);
+      }),
+      { numRuns: 1000 },
+    );
+  });
+
+  test("of whoever looks through put the glasses on at C3−15, after the eyes are away", () => {
+    for (const kind of ["visual-telescope", "binocular"] as const)
+      for (const s of [40, 60, 200]) {
+        const said = lines(kind, totalSite(s));
+        const away = said.findIndex((line) => line.endsWith("Eyes away from the optics."));
+        expect(said.indexOf("C3-15 Glasses on.")).toBeGreaterThan(away);
+        expect(away).toBeGreaterThan(0);
+      }
+  });
+
+  test("send whoever looks through, where the filter stays on, away from the eyepiece once totality is there", () => {
+    const queue = lines("visual-telescope", totalSite(200), { publicQueue: true });
+    const short = lines("binocular", totalSite(35));
+    for (const said of [queue, short]) {
+      expect(said).toContain("C2+3 Leave the eyepiece. Look up.");
+      expect(said).toContain("C3-15 Glasses on.");
+      expect(said.join()).not.toMatch(/[Bb]urst|Bead|Take the filter off|until the cue/);
+    }
+    expect(short).toContain("C2-120 Filter firm? It stays on throughout.");
+  });
+
+  test("ask for no burst and no bead exposure where the filter never comes off", () => {
+    fc.assert(
+      fc.property(anyRig, anyTotalSite, (rig, gets) => {
+        fc.pre(rig.filter === "front");
+        const cues = defaultCues(rig, gets);
+        if (cues.some((cue) => cue.action === "filter-off")) return;
+        for (const cue of cues) {
+          expect(cue.action).not.toBe("burst");
+          expect(cue.id).not.toMatch(/^(bead|loosen|corona|retape)/);
+        }
+      }),
+      { numRuns: 500 },
+    );
   });
 
   test("are none where nothing of the eclipse is seen", () => {
@@ -185,10 +240,13 @@ describe("default cues", () => {
     let before = full;
     for (const totalityS of [180, 80, 60, 40, 30, 20, 10, 3, 0.5]) {
       const now = ids(totalityS);
-      expect(now.every((id) => full.includes(id))).toBe(true);
-      expect(now.length).toBeLessThanOrEqual(before.length);
+      // Where the burst that brings the eyes down is gone, glasses take its place.
+      const words = now.filter((id) => id !== "glasses-on");
+      expect(words.every((id) => full.includes(id))).toBe(true);
+      expect(words.length).toBeLessThanOrEqual(before.length);
+      expect(now.includes("glasses-on")).toBe(!now.includes("burst-after") && totalityS >= 15);
       expect(now).toEqual(expect.arrayContaining(["filter-off", "filter-on", "burst-before"]));
-      before = now;
+      before = words;
     }
     expect(ids(60)).not.toContain("look-up");
     expect(ids(30)).toContain("corona-brackets");

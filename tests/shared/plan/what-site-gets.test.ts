@@ -84,6 +84,17 @@ describe("what a site gets", () => {
     expect(whatSiteGets({ ...VALENCIA, visible: false })).toEqual(NO_ECLIPSE);
   });
 
+  test("has the stretch in which the Sun is up, where that is known", () => {
+    // Valencia's sunset on that evening: 19:00 UT (from memory; only carried here).
+    const sunUp = { fromUtcMs: null, untilUtcMs: utcMs(Date.parse("2026-08-12T19:00:00Z")) };
+    expect(whatSiteGets({ ...VALENCIA, sunUp }).sunUp).toEqual(sunUp);
+    expect(whatSiteGets({ ...VALENCIA, kind: "partial", sunUp }).sunUp).toEqual(sunUp);
+    expect(whatSiteGets(VALENCIA)).not.toHaveProperty("sunUp");
+    // A plan of before there was such a field gets what it got, where the Sun neither rises nor sets.
+    const always = { fromUtcMs: null, untilUtcMs: null };
+    expect(whatSiteGets({ ...VALENCIA, sunUp: always })).toEqual(whatSiteGets(VALENCIA));
+  });
+
   test("of an annular eclipse is a ring and no totality", () => {
     expect(whatSiteGets({ ...VALENCIA, kind: "annular" })).toMatchObject({ kind: "annular", totalityS: 0 });
     expect(whatSiteGets({ ...VALENCIA, kind: "annular" }).ringS).toBeCloseTo(61, 3);

@@ -95,12 +95,12 @@ describe("the run picture", () => {
     const world = ready();
     const { c2, c3 } = world.predicted;
     world.report("west", { cueDone: "filter-off", filter: "off" }, { at: c2 - 18 * S });
-    const late = sceneOf(world, c3 + 40 * S).picture;
+    const late = sceneOf(world, c3 + 34 * S).picture;
     expect(late.instruction?.id).toBe("filter-on");
     expect(late.instruction?.state).toBe("late");
     expect(late.confirm?.id).toBe("filter-on");
-    world.report("west", { cueDone: "filter-on", filter: "on" }, { at: c3 + 41 * S });
-    expect(sceneOf(world, c3 + 42 * S).picture.instruction?.id).toBe("partial-after");
+    world.report("west", { cueDone: "filter-on", filter: "on" }, { at: c3 + 35 * S });
+    expect(sceneOf(world, c3 + 36 * S).picture.instruction?.id).toBe("partial-after");
   });
 
   it("merges two rigs by time and confirms the older of two that are due", () => {

@@ -1,6 +1,7 @@
 /** S3. The seconds are common practice, no source. */
+import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { checkPlan } from "../../../../shared/plan/check-plan.ts";
+import { checkPlan, openFindings } from "../../../../shared/plan/check-plan.ts";
 import { defaultCues } from "../../../../shared/plan/default-cues.ts";
 import type { Rig } from "../../../../shared/plan/plan.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
@@ -59,6 +60,61 @@ describe("S3: where somebody looks through", () => {
     expect(checkPlan(planOf(withCue(telescope(), "eyes-away", { on: false })), site)).toMatchObject([
       { rule: "S3", code: "eyes-away-missing", cueId: "eyes-away" },
     ]);
+  });
+
+  test("eyes-away and filter-on wait until the window of the filter-off is over", () => {
+    // Off at C2+10…+70; the eye away at C3−100 is C2+50 here.
+    const late = withCue(withCue(telescope(), "eyes-away", { offsetS: -100 }), "filter-off", { latestS: 60 });
+    const index = late.cues.findIndex((cue) => cue.id === "filter-off");
+    expect(checkPlan(planOf(late), site)).toMatchObject([
+      {
+        rule: "S3",
+        severity: "blocks",
+        code: "filter-off-too-late",
+        field: `rigs.0.cues.${index}.latestS`,
+        data: { limitS: -100 },
+      },
+    ]);
+    expect(checkPlan(planOf(withCue(late, "filter-off", { latestS: 40 })), site)).toEqual([]);
+    const again = { ...late.cues.find((cue) => cue.id === "eyes-away")!, id: "again", offsetS: -25 };
+    expect(checkPlan(planOf({ ...late, cues: [...late.cues, again] }), site)).toEqual([]);
+  });
+
+  test("in every accepted plan they come after every filter-off, for whoever looks through and for cameras", () => {
+    const change = fc.record({
+      offsetS: fc.integer({ min: -140, max: 140 }),
+      latestS: fc.integer({ min: 0, max: 140 }),
+      on: fc.constantFrom(true, true, true, false),
+    });
+    const anyRig = fc.constantFrom("visual-telescope" as const, "tripod-camera" as const);
+    let accepted = 0;
+    fc.assert(
+      fc.property(
+        anyRig,
+        fc.integer({ min: 40, max: 300 }),
+        change,
+        change,
+        change,
+        (kind, s, off, away, on) => {
+          const gets = totalSite(s);
+          const plain = rigOf(kind);
+          let rig: Rig = { ...plain, cues: defaultCues(plain, gets) };
+          rig = withCue(withCue(rig, "filter-off", off), "filter-on", { ...on, earliestS: 0 });
+          if (kind === "visual-telescope") rig = withCue(rig, "eyes-away", away);
+          const plan = { ...planOf(rig), acknowledged: [{ rule: "S4", rigId: rig.id, by: "Lead" }] };
+          if (openFindings(checkPlan(plan, gets)).length > 0 || !off.on) return;
+          accepted++;
+          const last = off.offsetS + off.latestS;
+          expect(on.on).toBe(true);
+          expect(s + on.offsetS).toBeGreaterThanOrEqual(last);
+          if (kind === "tripod-camera") return;
+          expect(away.on).toBe(true);
+          expect(s + away.offsetS).toBeGreaterThanOrEqual(last);
+        },
+      ),
+      { seed: 3, numRuns: 6000 },
+    );
+    expect(accepted).toBeGreaterThan(30);
   });
 
   test("a filter-off cue hangs on C2 and nothing else", () => {
