@@ -23,6 +23,7 @@ import { late } from "./device/late.tsx";
 import { prefs, usePrefs } from "./device/prefs.ts";
 import type { Joining } from "./join/joined-rigs.ts";
 import { useOwnPlace } from "./place/use-own-place.ts";
+import { usePosition } from "./place/use-position.ts";
 import { OwnLog } from "./report/own-log.ts";
 import { longText } from "./run/count-in.tsx";
 import { ByEyePart, FilterQuestion } from "./run/late-parts.ts";
@@ -66,13 +67,16 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
     .filter((id) => !refused.some((item) => item.rigId === id && !STAYS.has(item.reason)));
   const { place, holds, takePlace } = useOwnPlace(joining.store, view.state, reading.utcMs);
   const own = holds ? place : null;
-  const scene = rigScene(view, reading, rigIds, place);
+  const watch = usePosition(joining.store, session);
+  const position = watch?.read(view.state, own) ?? null;
+  const scene = rigScene(view, reading, rigIds, place, position?.word === "away");
   const log = useMemo(() => new OwnLog(joining.store), [joining.store]);
   const acts = useRigActs(session, log);
   const { textScale, hand } = usePrefs();
   const [screen, setScreen] = useState<Screen>(() => (prefs().wasArmed ? "run" : "setup"));
   const shown: Screen = scene?.picture.quiet ? "run" : screen;
-  const sounds = useSounds(session, scene, view.cover);
+  // Near a cue no question of the browser's may cover the page.
+  const sounds = useSounds(session, scene, view.cover, scene?.picture.quiet ? undefined : watch?.ask);
   const { armed } = sounds;
   useArmedReport(session, rigIds, armed, view.truth !== "never linked");
   const main = useRef<HTMLElement>(null);
@@ -223,6 +227,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
                     rigs={joining.rigs.map(({ id }) => ({ id, name: nameOf(id) }))}
                     onLeave={onLeave}
                     kept={joining.kept}
+                    position={position}
                     place={
                       view.state && (
                         <PlacePart
@@ -230,6 +235,8 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
                           own={own}
                           now={reading.utcMs}
                           store={joining.store}
+                          position={position}
+                          onPosition={watch?.note}
                           onTake={takePlace}
                         />
                       )

@@ -1,15 +1,15 @@
 /**
  * How a site lies to the central path: kilometres to the central line and to the nearest edge, and
  * what moving toward the line gains. Distances along the ground at the site's own height: with a
- * low Sun the path on a mountain is not the path at sea level. Arcs on the sphere that fits the
- * ellipsoid at the site: within 0.1 % for a few hundred kilometres.
+ * low Sun the path on a mountain is not the path at sea level. Arcs as in ground-distance.ts.
  */
 
 import { MARGIN_H, PathGeometry, type PathOptions } from "./central-path.ts";
 import { circumstances } from "./circumstances.ts";
 import type { Place } from "./circumstances-types.ts";
 import type { BesselianElements } from "./elements.ts";
-import { fittingRadiusKm, going, radiiKm } from "./going.ts";
+import { going } from "./going.ts";
+import { groundKm } from "./ground-distance.ts";
 import type { GroundPoint } from "./shadow-on-earth.ts";
 
 const RAD = Math.PI / 180;
@@ -100,24 +100,6 @@ function nearest(
   const at = km(middle) <= bestKm ? middle : best;
   const point = curve(at) as GroundPoint;
   return { km: groundKm(place, point), bearingDeg: bearingDeg(place, point), ...point };
-}
-
-/** Kilometres along the ground between two points. */
-export function groundKm(a: GroundPoint, b: GroundPoint): number {
-  const R = fittingRadiusKm(a.latDeg);
-  const [p, q] = [a.latDeg * RAD, b.latDeg * RAD];
-  const h =
-    Math.sin((q - p) / 2) ** 2 + Math.cos(p) * Math.cos(q) * Math.sin(((b.lonDeg - a.lonDeg) * RAD) / 2) ** 2;
-  const sphere = 2 * Math.asin(Math.min(1, Math.sqrt(h)));
-  if (sphere > 0.2) return R * sphere;
-  // Near by: north–south and east–west parts with the ellipsoid's own radii.
-  const middle = (p + q) / 2;
-  const { meridianKm, normalKm } = radiiKm(middle);
-  const north = meridianKm * (q - p);
-  const dLon = ((((b.lonDeg - a.lonDeg) % 360) + 540) % 360) - 180;
-  const flat = Math.hypot(north, normalKm * Math.cos(middle) * dLon * RAD);
-  // Close to a pole the plane chart breaks down; the sphere does not.
-  return Math.abs(middle) > 1.4 ? R * sphere : flat;
 }
 
 function bearingDeg(a: GroundPoint, b: GroundPoint): number {

@@ -20,6 +20,10 @@ describe("precompressFolder", () => {
     writeFileSync(join(folder, "face.woff2"), text);
     expect(await precompressFolder(folder)).toBe(1);
     expect(readdirSync(folder).sort()).toEqual(["assets", "face.woff2", "small.css"]);
+    writeFileSync(join(folder, "assets", "rig-1a2b.js"), text);
+    expect(await precompressFolder(folder)).toBe(2);
+    const first = join(folder, "assets", "rig-1a2b.js.gz");
+    expect(gunzipSync(readFileSync(first)).toString()).toBe(text);
     const file = join(folder, "assets", "page.js");
     expect(gunzipSync(readFileSync(`${file}.gz`)).toString()).toBe(text);
     expect(brotliDecompressSync(readFileSync(`${file}.br`)).toString()).toBe(text);

@@ -44,12 +44,17 @@ export class Arming {
     this.desk.silence();
   }
 
-  /** The tap. */
-  async arm(): Promise<void> {
+  /**
+   * The tap. `askPosition` asks for what only some moments allow: the browser's question for the
+   * position covers the page. It is not part of what is asked again by any touch.
+   */
+  async arm(askPosition?: () => void): Promise<void> {
     setPrefs({ wasArmed: true });
     primeVoice();
     if (prefs().vibration) navigator.vibrate?.([60, 60, 60]);
-    await this.ask();
+    const asked = this.ask();
+    askPosition?.();
+    await asked;
     this.desk.check();
   }
 

@@ -15,6 +15,8 @@ export interface OwnPlace {
   latDeg: number;
   lonDeg: number;
   heightM: number;
+  /** How well it is known, metres; absent in what an earlier program has kept. */
+  boundM?: number;
   /** When it was taken, real UTC. */
   atUtcMs: UtcMs;
   /** The lead's place it departs from; another one of the lead's ends it. */
@@ -27,6 +29,8 @@ export interface OwnPlace {
 }
 
 export const OWN_PLACE_KEY = "own-place";
+/** How well a place taken by hand is known, metres, when nothing says. */
+export const TYPED_BOUND_M = 100;
 
 /** Whether it counts: it was not ended, and eclipse and place of the lead's are the same. */
 export function ownPlaceHolds(own: OwnPlace, { plan }: SiteState): boolean {

@@ -17,13 +17,18 @@ import type { BrowserStore } from "../../link/browser-store.ts";
 import { clockText } from "../../parts/time-format.ts";
 import { lengthWords } from "../../parts/words-for-length.ts";
 import { isWordKey, useWords } from "../../words/words.ts";
-import type { OwnPlace } from "./own-place.ts";
+import { kmText } from "./km-text.ts";
+import { type OwnPlace, TYPED_BOUND_M } from "./own-place.ts";
+import type { PositionView, PositionWatch } from "./position-watch.ts";
 
 export interface PlacePartProps {
   state: SiteState;
   own: OwnPlace | null;
   now: UtcMs;
   store: Pick<BrowserStore, "get" | "set">;
+  /** Where the phone is; null until that is watched. */
+  position: PositionView | null;
+  onPosition: PositionWatch["note"] | undefined;
   onTake: (own: OwnPlace | null) => void;
 }
 
@@ -42,10 +47,7 @@ export async function keepElements(
   return elements;
 }
 
-/** How well a position taken by hand is known, metres, when nothing says. */
-const TYPED_BOUND_M = 100;
-
-export function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
+export function PlacePart({ state, own, now, store, position, onPosition, onTake }: PlacePartProps) {
   const { t } = useWords();
   const { site, eclipse, revision } = state.plan;
   const [text, setText] = useState("");
@@ -64,6 +66,7 @@ export function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
         latDeg,
         lonDeg,
         heightM,
+        boundM,
         atUtcMs: now,
         lead: { latDeg: site.latDeg, lonDeg: site.lonDeg, heightM: site.heightM },
         planRevision: revision,
@@ -87,8 +90,10 @@ export function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
   };
   const locate = (): void => {
     navigator.geolocation.getCurrentPosition(
-      ({ coords }) =>
-        void solve(coords.latitude, coords.longitude, coords.altitude ?? site.heightM, coords.accuracy),
+      ({ coords }) => {
+        onPosition?.(coords);
+        void solve(coords.latitude, coords.longitude, coords.altitude ?? site.heightM, coords.accuracy);
+      },
       () => setTrouble(t("rig.place.noPosition")),
       { enableHighAccuracy: true, timeout: 30_000 },
     );
@@ -98,6 +103,11 @@ export function PlacePart({ state, own, now, store, onTake }: PlacePartProps) {
     <section className="rig-part" data-part="place">
       <h2>{t("rig.place.title")}</h2>
       <p className="rig-soft">{t("rig.place.why")}</p>
+      {position?.word === "away" ? (
+        <p role="status" data-away>
+          {t("rig.place.away", { km: kmText(position.awayM), place: t("rig.place.locate") })}
+        </p>
+      ) : null}
       <form
         className="rig-number"
         onSubmit={(event) => {

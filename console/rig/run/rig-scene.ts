@@ -37,12 +37,13 @@ export function rigScene(
   if (!session.state) return null;
   const now = reading.utcMs;
   const state = withOwnPlace(session.state, own, now);
+  const practice = practiceAt(state, now);
   const view = viewRun(state, session.presence, healthNow(session.clockHealth, reading), now, {
     cover: session.cover,
     revoked: session.refusedRigs.filter(({ reason }) => reason === "revoked").map(({ rigId }) => rigId),
-    elsewhere,
+    // A practice hangs on the hub's own clock, wherever one practises.
+    elsewhere: elsewhere && practice === null,
   });
-  const practice = practiceAt(state, now);
   const { gets } = view;
   const held = rigIds.filter((id) => state.plan.rigs.some((rig) => rig.id === id));
   const picture = runPicture(view, held);

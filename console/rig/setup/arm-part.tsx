@@ -2,11 +2,18 @@
 
 import { AlertShape } from "../../parts/alert-line.tsx";
 import { ConfirmButton } from "../../parts/confirm-button.tsx";
-import { useWords, type WordKey } from "../../words/words.ts";
+import { useWords } from "../../words/words.ts";
 import { setPrefs, usePrefs } from "../device/prefs.ts";
+import { kmText } from "../place/km-text.ts";
+import type { PositionView } from "../place/position-watch.ts";
 import type { Sounds } from "../sound/use-sounds.ts";
 
-export function ArmPart({ armed, arm }: Sounds) {
+interface ArmPartProps extends Sounds {
+  /** Where the phone is; null until that is watched. */
+  position: PositionView | null;
+}
+
+export function ArmPart({ armed, arm, position }: ArmPartProps) {
   const { t } = useWords();
   const { soundDelayMs } = usePrefs();
   const ready = armed.asked && armed.sound;
@@ -21,24 +28,35 @@ export function ArmPart({ armed, arm }: Sounds) {
           onPress={() => arm?.()}
         />
       </div>
+      {position?.word === null ? <p className="rig-soft">{t("rig.arm.position")}</p> : null}
       {armed.asked ? (
         <ul className="rig-can" aria-live="polite">
-          <Can what="screen" good={armed.screen === "locked"} words={`rig.can.screen.${armed.screen}`} />
+          <Can what="screen" good={armed.screen === "locked"} words={t(`rig.can.screen.${armed.screen}`)} />
           <Can
             what="sound"
             good={armed.sound}
-            words={armed.sound ? "rig.can.sound.yes" : "rig.can.sound.no"}
+            words={t(armed.sound ? "rig.can.sound.yes" : "rig.can.sound.no")}
           />
           <Can
             what="voice"
             good={armed.voice}
-            words={armed.voice ? "rig.can.voice.yes" : "rig.can.voice.no"}
+            words={t(armed.voice ? "rig.can.voice.yes" : "rig.can.voice.no")}
           />
           <Can
             what="vibration"
             good={armed.vibration}
-            words={armed.vibration ? "rig.can.vibration.yes" : "rig.can.vibration.no"}
+            words={t(armed.vibration ? "rig.can.vibration.yes" : "rig.can.vibration.no")}
           />
+          {position?.word ? (
+            <Can
+              what="position"
+              good={position.word === "known"}
+              words={t(`rig.can.position.${position.word}`, {
+                m: String(Math.ceil(position.boundM)),
+                km: kmText(position.awayM),
+              })}
+            />
+          ) : null}
         </ul>
       ) : null}
       <label className="rig-field">
@@ -64,8 +82,7 @@ export function ArmPart({ armed, arm }: Sounds) {
   );
 }
 
-function Can({ what, good, words }: { what: string; good: boolean; words: WordKey }) {
-  const { t } = useWords();
+function Can({ what, good, words }: { what: string; good: boolean; words: string }) {
   return (
     <li data-can={what} data-good={good}>
       {good ? (
@@ -75,7 +92,7 @@ function Can({ what, good, words }: { what: string; good: boolean; words: WordKe
       ) : (
         <AlertShape priority="caution" />
       )}
-      <span>{t(words)}</span>
+      <span>{words}</span>
     </li>
   );
 }

@@ -9,6 +9,7 @@ import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { useWords } from "../../words/words.ts";
 import { Fence } from "../device/fence.tsx";
+import type { PositionView } from "../place/position-watch.ts";
 import { exposedNow } from "../run/filter-bar.tsx";
 import { FilterQuestion } from "../run/filter-question.tsx";
 import { ownFilter } from "../run/own-filter.ts";
@@ -25,16 +26,18 @@ interface SetupScreenProps extends PhonePartProps {
   scene: RigScene;
   acts: RigActs;
   sounds: Sounds;
+  /** Where the phone is; null until that is watched. */
+  position: PositionView | null;
   /** "Has the site moved?", which comes later than the rest. */
   place: ReactNode;
 }
 
-export function SetupScreen({ scene, acts, sounds, place, ...phone }: SetupScreenProps) {
+export function SetupScreen({ scene, acts, sounds, position, place, ...phone }: SetupScreenProps) {
   const { t } = useWords();
   return (
     <div className="rig-setup" data-screen="setup">
       <h1 className="only-read-aloud">{t("rig.nav.setup")}</h1>
-      <ArmPart {...sounds} />
+      <ArmPart {...sounds} position={position} />
       {scene.rigs.map((status) => (
         <Checks key={status.rig.id} status={status} scene={scene} acts={acts} />
       ))}

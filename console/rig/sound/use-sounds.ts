@@ -15,7 +15,13 @@ export interface Sounds {
 
 const nobody = (): (() => void) => () => undefined;
 
-export function useSounds(session: PageSession, scene: RigScene | null, cover: boolean): Sounds {
+/** `askPosition`: what the arming tap asks for beside sound and screen, when this is a moment for it. */
+export function useSounds(
+  session: PageSession,
+  scene: RigScene | null,
+  cover: boolean,
+  askPosition: (() => void) | undefined,
+): Sounds {
   const [engine, setEngine] = useState<SoundEngine | null>(null);
   useEffect(() => {
     let gone = false;
@@ -42,7 +48,7 @@ export function useSounds(session: PageSession, scene: RigScene | null, cover: b
   useEffect(() => {
     if (armed.asked) engine?.update(scene, coverUtcMs.current);
   });
-  return { armed, arm: engine ? () => void engine.arming.arm() : null };
+  return { armed, arm: engine ? () => void engine.arming.arm(askPosition) : null };
 }
 
 const SETTLE_MS = 800;

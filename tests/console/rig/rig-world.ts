@@ -15,6 +15,7 @@ export function sceneOf(
     boundMs?: number;
     utcBoundMs?: number;
     cover?: boolean;
+    elsewhere?: boolean;
     refusedRigs?: SessionView["refusedRigs"];
   } = {},
 ): RigScene {
@@ -46,6 +47,8 @@ export function sceneOf(
       state: "linked",
     },
     rigIds,
+    null,
+    bounds.elsewhere,
   );
   if (!scene) throw new Error("no scene");
   return scene;

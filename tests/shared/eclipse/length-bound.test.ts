@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import { PathGeometry } from "../../../shared/eclipse/central-path.ts";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import type { Place } from "../../../shared/eclipse/circumstances-types.ts";
-import { groundKm } from "../../../shared/eclipse/path-distance.ts";
+import { groundKm } from "../../../shared/eclipse/ground-distance.ts";
 import { eclipseById, eclipsesBetween } from "../../../shared/eclipse/table.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 

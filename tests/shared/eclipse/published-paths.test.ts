@@ -5,7 +5,8 @@
  */
 import { describe, expect, it } from "vitest";
 import { centralPath, PathGeometry } from "../../../shared/eclipse/central-path.ts";
-import { groundKm, pathDistance } from "../../../shared/eclipse/path-distance.ts";
+import { groundKm } from "../../../shared/eclipse/ground-distance.ts";
+import { pathDistance } from "../../../shared/eclipse/path-distance.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
 import { type PublishedPath, publishedPaths } from "./published.ts";
 
