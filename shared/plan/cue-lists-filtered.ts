@@ -91,12 +91,16 @@ export const screenUp = () =>
 export const guard = (anchor: "C2" | "max", offsetS: number) =>
   cueRow("guard", "C1", -30, "guard", { latestS: 120, repeat: everyFiveMinutesUntil(anchor, offsetS) });
 export const guardAfter = (anchor: "C3" | "max") =>
-  cueRow("guard-after", anchor, 300, "guard", { latestS: 120, repeat: everyFiveMinutesUntil("C4", 0) });
+  cueRow("guard-after", anchor, 300, "guard", {
+    key: "cue.guard",
+    latestS: 120,
+    repeat: everyFiveMinutesUntil("C4", 0),
+  });
 
 /** Optics that nobody stands beside (S12), anywhere: capped before the people leave. */
 export function leftAloneCues(): CueRow[] {
   return [
-    focusTape("cue.focus-tape", false),
+    focusTape(false),
     cueRow("cap-leave", "C1", -300, "cap", { confirm: true, handsS: 30, earliestS: -2400, latestS: 270 }),
     cueRow("stop-alone", "C4", 30, "stop", { handsS: 30, latestS: 3600 }),
   ];

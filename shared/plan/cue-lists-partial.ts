@@ -50,8 +50,6 @@ function seriesBefore(middle: Middle, lastS: number, { contacts }: WhatSiteGets)
 const check = (id: string, anchor: "C1" | Middle, offsetS: number) =>
   focusCardBattery(id, anchor, "cue.focus-card-battery-stays", offsetS);
 
-const FOCUS_KEY = "cue.focus-tape-stays";
-
 /** A camera that nobody looks through. */
 export function partialCameraCues(gets: WhatSiteGets, narrowband: boolean): CueRow[] {
   const annular = gets.kind === "annular";
@@ -90,7 +88,7 @@ export function partialVideoCues(gets: WhatSiteGets): CueRow[] {
       sun: { waitS: 300 },
     }),
     cueRow("maximum", "max", -5, "exposure", {
-      key: "cue.maximum-video",
+      key: "cue.maximum-look",
       handsS: 10,
       countInS: 3,
       earliestS: -10,
@@ -108,7 +106,7 @@ export function partialVideoCues(gets: WhatSiteGets): CueRow[] {
 }
 
 const preparation = (narrowband: boolean) => [
-  narrowband ? focusNarrowband() : focusTape(FOCUS_KEY),
+  narrowband ? focusNarrowband() : focusTape(),
   check("focus-card-battery-first", "C1", -600),
 ];
 
@@ -119,7 +117,7 @@ export function partialLookCues(annular: boolean): CueRow[] {
   const see = (id: string, anchor: "C2" | "max" | "C3") =>
     cueRow(id, anchor, -5, "filter-check", { busyS: 10, countInS: 3, earliestS: -10, latestS: 20 });
   return [
-    focusTape(FOCUS_KEY),
+    focusTape(),
     cueRow("filter-firm", "C1", -300, "filter-check", {
       key: "cue.filter-firm-stays",
       handsS: 20,

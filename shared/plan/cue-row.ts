@@ -30,8 +30,6 @@ export interface SunNeed {
   set: "drop" | "keep" | "close";
   /** What is done before sunrise in its place, where the Sun is too late for it. */
   dark: DarkVariant | null;
-  /** Message key in place of its own when it closes the day at sunset. */
-  sunsetKey: string | null;
 }
 
 export interface DarkVariant {
@@ -93,7 +91,6 @@ export function cueRow(
       // A series may begin whenever the Sun comes; anything else within its own window.
       waitS: options.repeat ? Number.POSITIVE_INFINITY : latestS,
       dark: null,
-      sunsetKey: null,
       ...options.sun,
     },
   };

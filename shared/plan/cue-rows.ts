@@ -24,9 +24,8 @@ const BEFORE_SUNRISE = { action: "check", leadS: 2400 } as const;
 /** The Sun has to stand clear of the horizon before anything can be focused on it. */
 const ONCE_CLEAR = { leadS: -120 } as const;
 
-export function focusTape(key = "cue.focus-tape", comeBack = true): CueRow {
+export function focusTape(comeBack = true): CueRow {
   return cueRow("focus-tape", "C1", -3600, "align", {
-    key,
     handsS: 600,
     earliestS: -1800,
     latestS: 2400,
@@ -42,7 +41,7 @@ export const focusNarrowband = () =>
     handsS: 600,
     earliestS: -1800,
     latestS: 2400,
-    sun: { ...ONCE_CLEAR, dark: { ...BEFORE_SUNRISE, key: "cue.focus-narrowband-dark", risen: sunUp() } },
+    sun: { ...ONCE_CLEAR, dark: { ...BEFORE_SUNRISE, key: "cue.filter-firm-stays", risen: sunUp() } },
   });
 export const frameFocus = (anchor: "C1" | "C2", offsetS: number) =>
   cueRow("frame-focus", anchor, offsetS, "frame", {
@@ -99,7 +98,7 @@ export const filterStays = (anchor: Middle, offsetS: number) =>
     latestS: 120,
     repeat: everyFiveMinutesUntil(anchor, offsetS),
   });
-export const filterStaysAfter = (anchor: "C3" | "max", offsetS: number, key = "cue.filter-stays-after") =>
+export const filterStaysAfter = (anchor: "C3" | "max", offsetS: number, key = "cue.filter-stays") =>
   cueRow("filter-stays-after", anchor, offsetS, "filter-check", {
     key,
     latestS: 120,
@@ -109,7 +108,8 @@ export const filterStaysAfter = (anchor: "C3" | "max", offsetS: number, key = "c
 export const loosenTape = (offsetS: number) =>
   cueRow("loosen-tape", "C2", offsetS, "tape", { handsS: 30, latestS: 60 });
 /** For every rig whose filter came off: in the wind of the next hour it is to stay where it is. */
-export const retape = () => cueRow("retape", "C3", 60, "tape", { handsS: 20, earliestS: -20, latestS: 180 });
+export const retape = () =>
+  cueRow("retape", "C3", 60, "tape", { key: "cue.tape", handsS: 20, earliestS: -20, latestS: 180 });
 
 const GLASSES_ON = { earliestS: -15, latestS: 0, countInS: 5 } as const;
 export const glassesOn = () => cueRow("glasses-on", "C3", EYES_DOWN_S, "glasses-on", GLASSES_ON);
@@ -141,12 +141,11 @@ export const capStop = () =>
   cueRow("cap-stop", "C4", 30, "cap", {
     handsS: 30,
     latestS: 900,
-    sun: { set: "close", sunsetKey: "cue.cap-stop-sunset" },
+    sun: { set: "close" },
   });
 export const stopCap = (anchor: "C3" | "C4", offsetS: number) =>
   cueRow("stop-cap", anchor, offsetS, "stop", {
     handsS: 60,
     earliestS: 0,
     latestS: 1800,
-    sun: { sunsetKey: "cue.stop-cap-sunset" },
   });

@@ -6,17 +6,10 @@ import type { ContactName, MomentName } from "../eclipse/circumstances-types.ts"
 import type { Cue } from "./plan.ts";
 import { ANCHORS, type CueAnchor } from "./vocabulary.ts";
 
-export const CONTACT_OF_ANCHOR: Record<CueAnchor, ContactName | MomentName> = {
-  C1: "c1",
-  C2: "c2",
-  max: "max",
-  C3: "c3",
-  C4: "c4",
-  sunLost: "sunLost",
-  sunBack: "sunBack",
-  beadsC2: "beadsC2",
-  beadsC3: "beadsC3",
-};
+/** Contacts are C1 … C4 to people and c1 … c4 in a record; all other names are the same. */
+function recordKey(anchor: CueAnchor): ContactName | MomentName {
+  return anchor.replace(/^C/, "c") as ContactName | MomentName;
+}
 
 /** Contacts in ms on one scale (UTC or run time); null where the place has none. */
 export type AnchorTimes = Readonly<Record<ContactName, number | null>> &
@@ -47,7 +40,7 @@ function isMoment(anchor: CueAnchor): boolean {
 
 /** Contact plus offset in ms, or null when this place has no such contact. */
 export function anchoredMs(times: AnchorTimes, anchor: CueAnchor, offsetS: number): number | null {
-  const contactMs = times[CONTACT_OF_ANCHOR[anchor]] ?? null;
+  const contactMs = times[recordKey(anchor)] ?? null;
   return contactMs === null ? null : contactMs + offsetS * 1000;
 }
 
@@ -74,11 +67,13 @@ export function cueOccurrencesMs(
  * after OCCURRENCES_MOST; one whose `until` has no contact here does not repeat.
  */
 export function occurrencesFromMs(cue: Pick<Cue, "repeat">, firstMs: number, times: AnchorTimes): number[] {
-  const { repeat } = cue;
-  const untilMs = repeat && anchoredMs(times, repeat.until.anchor, repeat.until.offsetS);
-  if (repeat === null || untilMs === null) return [firstMs];
-  const count = Math.min(wantedCount(firstMs, untilMs, repeat.everyS), OCCURRENCES_MOST);
-  return Array.from({ length: count }, (_, i) => firstMs + i * repeat.everyS * 1000);
+  const all = [firstMs];
+  if (cue.repeat === null) return all;
+  const { everyS, until } = cue.repeat;
+  const untilMs = anchoredMs(times, until.anchor, until.offsetS) ?? firstMs;
+  for (let i = 1; i < OCCURRENCES_MOST && firstMs + i * everyS * 1000 <= untilMs; i++)
+    all.push(firstMs + i * everyS * 1000);
+  return all;
 }
 
 /** A moment of the place lies within so much of C1 and C4, ms: the skyline is followed so far. */

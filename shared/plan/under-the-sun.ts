@@ -106,8 +106,7 @@ function untilSunset(row: CueRow, setMs: number, times: AnchorTimes): CueRow[] {
   if (row.sun.set === "close") {
     if (dueMs <= setMs) return [row];
     const atMs = Math.max(setMs, anchoredMs(times, "C3", CLOSE_AFTER_C3_S) ?? setMs);
-    const key = row.sun.sunsetKey ?? row.cue.key;
-    return atMs < dueMs ? [withCue(movedTo(row, atMs, "before", times), { key })] : [row];
+    return [atMs < dueMs ? movedTo(row, atMs, "before", times) : row];
   }
   if (dueMs >= setMs) return [];
   const latestS = Math.min(row.cue.latestS, Math.floor((setMs - dueMs) / 1000));

@@ -47,7 +47,6 @@ export const NO_ECLIPSE: WhatSiteGets = {
 export function whatSiteGets(circumstances: Circumstances | null): WhatSiteGets {
   if (circumstances === null || circumstances.kind === "none" || !circumstances.visible) return NO_ECLIPSE;
   const { contacts, limb, sunUp } = circumstances;
-  const cuts = sunUp !== undefined && (sunUp.fromUtcMs !== null || sunUp.untilUtcMs !== null);
   const outer = {
     c1: contacts.c1?.utcMs ?? null,
     max: contacts.max?.utcMs ?? null,
@@ -60,7 +59,7 @@ export function whatSiteGets(circumstances: Circumstances | null): WhatSiteGets 
     ringS: 0,
     contacts: { ...outer, c2: null, c3: null },
     cut: null,
-    ...(cuts && { sunUp }),
+    ...(sunUp && (sunUp.fromUtcMs ?? sunUp.untilUtcMs) !== null && { sunUp }),
   };
   if (circumstances.kind === "partial") return partial;
 

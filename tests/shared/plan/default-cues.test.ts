@@ -104,7 +104,7 @@ describe("default cues", () => {
       }),
       { numRuns: 500 },
     );
-    expect(words["cue.retape.touch"]).toMatch(/^Touch/);
+    expect(words["cue.tape.touch"]).toMatch(/^Touch/);
   });
 
   test("call the eyes of everybody down by C3−15, whatever had to be dropped", () => {
@@ -139,7 +139,7 @@ describe("default cues", () => {
       expect(said).toContain("C3-15 Glasses on.");
       expect(said.join()).not.toMatch(/[Bb]urst|Bead|Take the filter off|until the cue/);
     }
-    expect(short).toContain("C2-120 Filter firm? It stays on throughout.");
+    expect(short).toContain("C2-120 Filter firm? It stays on.");
   });
 
   test("ask for no burst and no bead exposure where the filter never comes off", () => {

@@ -192,7 +192,9 @@ describe("default cues under a Sun that rises or sets", () => {
         const gets = getsAt(id, spot);
         const riseMs = gets.sunUp?.fromUtcMs ?? null;
         const cues = defaultCues(rig, gets);
-        const dark = cues.find((cue) => cue.key?.endsWith("-dark") ?? false);
+        const dark = cues.find(
+          (cue) => cue.id.startsWith("focus-") && cue.action === "check" && cue.handsS === 600,
+        );
         if (riseMs === null || dark === undefined || rig.unattended) return;
         seen++;
         const ms = (cue: Cue) => cueDueMs(cue, gets.contacts)!;
@@ -227,7 +229,7 @@ describe("at 27.74 S 147.57 E on 25 November 2030, where the Sun sets 21 minutes
     const [partial, tape, cap] = said.slice(-3);
     expect(partial).toMatch(/^C3\+30 Filter on\? Partial exposure\., until C3\+11\d\d$/);
     expect(tape).toBe("C3+60 Tape the filter.");
-    expect(cap).toMatch(/^C3\+12\d\d Sunset\. Cap first\. Then stop\.$/);
+    expect(cap).toMatch(/^C3\+12\d\d Cap first\. Then stop\.$/);
     const last = defaultCues(rigOf("tracked-telescope"), gets).at(-1)!;
     expect(last).toMatchObject({ id: "cap-stop", action: "cap" });
     expect(sunUp(cueDueMs(last, gets.contacts)!, spot)).toBeLessThan(0.01);
@@ -259,7 +261,7 @@ describe("with a Sun that rises in the last minutes before totality", () => {
   test("card and battery are looked at in the dark, and the focus when the Sun is there", () => {
     const said = lines(rigOf("tripod-camera"), at(-500));
     expect(said).toContain("C2-650 Card, battery. Filter stays on.");
-    expect(said).toContain("C2-380 The Sun is up. Centre, focus. Filter stays on.");
+    expect(said).toContain("C2-380 Sun up. Centre, focus. Filter stays on.");
     expect(said).toContain("C2-90 Re-centre.");
     expect(said.join()).not.toMatch(/First bite|C1/);
   });
