@@ -8,7 +8,7 @@
  * confirm. Filter-off cues never move for doubt, they are withheld (cues/manner.ts); what the eye
  * saw brings them forward (S15).
  */
-import { anchoredMs, CONTACT_OF_ANCHOR, occurrencesFromMs } from "../plan/cue-times.ts";
+import { anchoredMs, occurrencesFromMs } from "../plan/cue-times.ts";
 import type { Cue, Rig } from "../plan/plan.ts";
 import { isFilterOff, makesSafeCue, uncaps } from "./cues/cue-kinds.ts";
 import { type RigTimes, timesByTheClock } from "./cues/rig-times.ts";
@@ -84,8 +84,7 @@ function offMs(cue: Cue, contacts: EffectiveContacts, { seenMs }: RigTimes): num
 function neverLater(contacts: EffectiveContacts, anchor: Cue["anchor"]): number | null {
   const effective = anchor === "C3" ? contacts.filterC3 : anchorMs(contacts, anchor);
   if (effective === null) return null;
-  const name = CONTACT_OF_ANCHOR[anchor];
-  const predicted = name in contacts.predicted ? contacts.predicted[name as "c1"] : null;
+  const predicted = anchoredMs(contacts.predicted, anchor, 0);
   return predicted === null ? effective : Math.min(effective, predicted);
 }
 
