@@ -103,7 +103,7 @@ interface Scene {
 }
 
 /** What one person does in one practice run; the same at every run. */
-class Habit {
+export class Habit {
   readonly runId: string;
   private readonly random: () => number;
   private readonly startRunMs: number;
