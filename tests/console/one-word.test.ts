@@ -102,6 +102,7 @@ const CASES: Case[] = [
     lookUp: "plain",
     before: (w, now) => call("totality")(w, now - 60 * S),
   },
+  { what: "near maximum by the clock, nobody has called", atS: 178, lookUp: "by-eye" },
   { what: "near maximum by the clock, in doubt", atS: 178, lookUp: "by-eye", clock: { hubBoundMs: 3000 } },
   {
     what: "stay filtered, near maximum",

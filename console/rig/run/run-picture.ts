@@ -107,7 +107,7 @@ function asksTotality({ times, cues, exposed }: RigStatus, view: RunView): boole
   if (view.gets.kind !== "total" || filterC3 === null || view.runNow >= filterC3) return false;
   if (times.seenMs !== null || exposed) return false;
   const believedFromMs = eyeBelievedFromMs(view.contacts, view.doubt);
-  const waits = cues.some((cue) => cue.mode === "by-eye" && isOpen(cue));
+  const waits = cues.some((cue) => cue.mode === "by-eye" && isFilterCue(cue) && isOpen(cue));
   return waits && believedFromMs !== null && view.runNow >= believedFromMs;
 }
 

@@ -7,7 +7,7 @@
  *   touch         practice under the real Sun: touch the filter, leave it on (S8)
  *   rehearsed     practice: said in words that cannot be obeyed at once (S13)
  *   unsaid        "look up" while it is not totality: only that something comes (S13)
- *   by-eye        in doubt: not before totality is seen (S5)
+ *   by-eye        not before totality is seen: a filter in doubt (S5), eyes always (S13)
  *   filter-first  nobody has said what the filter is (S10)
  *   stay          the lead's "stay filtered" or "Sun returns" stands: only a call of theirs opens
  *   overcast      overcast: stay filtered (S11)
@@ -74,7 +74,7 @@ const UNMADE_MS = 60_000;
 export function cueManner(cue: Pick<CueStanding, "cue" | "dueMs">, context: MannerContext): CueManner {
   const { action } = cue.cue;
   const { touchOnly, cover } = context;
-  if (isLookUp(cue.cue)) return lookUpManner(cue, context);
+  if (isLookUp(cue.cue)) return lookUpManner(context);
   if (!isFilterOff(cue.cue)) {
     // A filter that is off under the real Sun has to go on, practice or not.
     const touches = action === "tape" || (action === "filter-on" && context.filter?.state !== "off");
@@ -94,14 +94,15 @@ export function cueManner(cue: Pick<CueStanding, "cue" | "dueMs">, context: Mann
   return byEyeOnly(cue, context) ? "by-eye" : "plain";
 }
 
-function lookUpManner(cue: Pick<CueStanding, "dueMs">, context: MannerContext): CueManner {
+function lookUpManner(context: MannerContext): CueManner {
   if (context.cover) return "covered";
   if (context.run.kind === "practice") return "rehearsed";
   if (context.revoked) return "revoked";
   if (standingSafeCall(context.run.calls)) return "stay";
   const { c2 } = context.times;
   if (c2 === null || context.runNow < c2) return "unsaid";
-  return byEyeOnly(cue, context) ? "by-eye" : "plain";
+  // Glasses come off by a call of the eye alone, never by the clock (S13).
+  return context.times.seenMs === null ? "by-eye" : "plain";
 }
 
 /** S5, S6: whether what unfilters waits for an eye that sees totality. */
