@@ -17,6 +17,7 @@ import { Keys } from "./room/keys.ts";
 import { PresenceBook } from "./room/presence.ts";
 import { Room } from "./room/room.ts";
 import { SiteKeeper } from "./room/site-keeper.ts";
+import { solveAnew } from "./room/solve-anew.ts";
 import { Solver } from "./solver.ts";
 import { zoneAt } from "./zones.ts";
 
@@ -121,6 +122,7 @@ export function createHub(ports: HubPorts): Hub {
     onError,
     more: ports.more?.(parts) ?? [],
   });
+  void solveAnew(keeper, (eclipse, site, limb) => solver.forSite(eclipse, site, limb));
   alerts.check();
   return {
     parts,
