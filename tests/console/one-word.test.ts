@@ -115,9 +115,11 @@ const CASES: Case[] = [
 
 describe.each(CASES)(
   "$what",
-  ({ atS, filterOff, lookUp, practice, clock = {}, site = {}, before, unknown }) => {
+  ({ atS: given, filterOff, lookUp, practice, clock = {}, site = {}, before, unknown }) => {
     const world = SiteWorld.planned({ site: { ...PALM_FIELD, ...site }, rigs: RIGS });
-    const { c2 } = world.predicted;
+    const { c2, max } = world.predicted;
+    // "Look up" of the wide camera comes at maximum.
+    const atS = lookUp ? (max - c2) / S + 1 : given;
     const nowMs = practice ?? c2 + atS * S;
     world.clock = { ...GOOD_CLOCK, ...clock };
     if (!unknown) world.report("west", { filter: "on" }, { at: nowMs - 3600 * S });

@@ -116,7 +116,7 @@ function Upcoming({ line, several, runNow }: UpcomingProps) {
   const left = line.dueMs - runNow;
   return (
     <li data-next data-cue={line.id} data-rig={line.rigId} data-cue-state={line.state} data-mode={line.mode}>
-      <span className="rig-upcoming-when figures">{aheadText(Math.max(0, left), t)}</span>
+      <span className="rig-upcoming-when figures">{left > 0 ? aheadText(left, t) : t("rig.in.now")}</span>
       <span>
         {several ? <strong className="rig-name">{line.rigName} </strong> : null}
         {putWords(line)}

@@ -35,6 +35,7 @@ export interface RunPicture {
   together: CueLine[];
   /** What is true while no cue is the instruction. */
   inForce: InForce;
+  /** The next two: first what waits behind the instruction, then what comes. */
   upcoming: CueLine[];
   confirm: CueLine | null;
   /** A cue is within a minute, or it is totality: nothing else is shown. */
@@ -63,14 +64,14 @@ export function runPicture(view: RunView, rigIds: readonly string[]): RunPicture
     runNow >= contacts.c2 &&
     runNow < contacts.c3;
   const instructed = instructionOf(lines, runNow);
-  const { instruction, due, together, coming } = instructed;
+  const { instruction, due, together, waiting, coming } = instructed;
   return {
     lines,
     instruction,
     due,
     together,
     inForce: stateInForce(view, statuses),
-    upcoming: coming.filter(({ mode }) => mode !== "too-late").slice(0, 2),
+    upcoming: [...waiting, ...coming.filter(({ mode }) => mode !== "too-late")].slice(0, 2),
     confirm: confirmOf(instructed, inTotality, runNow),
     quiet:
       inTotality ||

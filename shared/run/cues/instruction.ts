@@ -30,6 +30,8 @@ export interface Instructed<Line extends PutCue> {
   due: boolean;
   /** The same of the other rigs at this moment: one sentence calls all of them. */
   together: Line[];
+  /** What waits for its confirm behind the instruction. */
+  waiting: Line[];
   /** What comes, by time. */
   coming: Line[];
 }
@@ -50,10 +52,17 @@ export function instructionOf<Line extends PutCue>(lines: readonly Line[], runNo
       instruction: counted,
       due: false,
       together,
+      waiting: passed.filter(waits),
       coming: coming.filter((line) => line !== counted && !together.includes(line)),
     };
   }
-  return { instruction: due, due: due !== null, together: due ? alike(due, passed) : [], coming };
+  const together = due ? alike(due, passed) : [];
+  const waiting = passed.filter((line) => waits(line) && line !== due && !together.includes(line));
+  return { instruction: due, due: due !== null, together, waiting, coming };
+}
+
+function waits(line: PutCue): boolean {
+  return waitsForConfirm(line) && !isHeld(line.mode);
 }
 
 /** What says the same as the instruction, of other rigs. */

@@ -74,7 +74,7 @@ const UNMADE_MS = 60_000;
 export function cueManner(cue: Pick<CueStanding, "cue" | "dueMs">, context: MannerContext): CueManner {
   const { action } = cue.cue;
   const { touchOnly, cover } = context;
-  if (isLookUp(cue.cue)) return lookUpManner(context);
+  if (isLookUp(cue.cue)) return lookUpManner(cue, context);
   if (!isFilterOff(cue.cue)) {
     // A filter that is off under the real Sun has to go on, practice or not.
     const touches = action === "tape" || (action === "filter-on" && context.filter?.state !== "off");
@@ -94,15 +94,16 @@ export function cueManner(cue: Pick<CueStanding, "cue" | "dueMs">, context: Mann
   return byEyeOnly(cue, context) ? "by-eye" : "plain";
 }
 
-function lookUpManner(context: MannerContext): CueManner {
+function lookUpManner(cue: Pick<CueStanding, "dueMs">, context: MannerContext): CueManner {
   if (context.cover) return "covered";
   if (context.run.kind === "practice") return "rehearsed";
   if (context.revoked) return "revoked";
   if (standingSafeCall(context.run.calls)) return "stay";
-  const { c2 } = context.times;
+  const { c2, seenMs } = context.times;
   if (c2 === null || context.runNow < c2) return "unsaid";
   // Glasses come off by a call of the eye alone, never by the clock (S13).
-  return context.times.seenMs === null ? "by-eye" : "plain";
+  if (seenMs !== null) return "plain";
+  return context.runNow < cue.dueMs ? "unsaid" : "by-eye";
 }
 
 /** S5, S6: whether what unfilters waits for an eye that sees totality. */

@@ -129,7 +129,7 @@ describe("words of a cue", () => {
     );
     const look = { key: "cue.look-up", say: null, action: "hands-off" } as const;
     expect(putWords(put(look))).toBe("Look up.");
-    expect(putWords(put(look, { mode: "by-eye" }))).toMatch(/^Only if you see totality/);
+    expect(putWords(put(look, { mode: "by-eye" }))).toMatch(/^If you see totality/);
     for (const mode of ["rehearsed", "stay", "covered", "revoked"] as const)
       expect(putWords(put(look, { mode }))).not.toMatch(/look up/i);
   });
