@@ -17,7 +17,7 @@ import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const words = (part: string): Record<string, string> =>
   JSON.parse(readFileSync(new URL(`../../console/words/en/${part}.json`, import.meta.url), "utf8"));
-const [rigWords, phoneWords] = [words("rig"), words("phone")];
+const [kindWords, phoneWords] = [words("kinds"), words("phone")];
 const WAIT_MS = 60_000;
 const SITE = { latDeg: 24.62, lonDeg: 32.6, heightM: 110 };
 /** Of one degree of the meridian there, m (WGS84). */
@@ -147,10 +147,10 @@ test("two hours later, without a hub, the filter comes off by eye only; back wit
 async function nearTotality(): Promise<void> {
   await page.locator('.rig-page[data-truth="alone"]').waitFor();
   await filterOff("by-eye").waitFor();
-  expect(await filterOff("by-eye").textContent()).toContain(rigWords["rig.doubt.elsewhere"]);
+  expect(await filterOff("by-eye").textContent()).toContain(kindWords["doubt.elsewhere"]);
   await carry(BACK);
   await filterOff("plain").waitFor();
-  expect(await page.getByText(rigWords["rig.doubt.elsewhere"] ?? "").count()).toBe(0);
+  expect(await page.getByText(kindWords["doubt.elsewhere"] ?? "").count()).toBe(0);
   await carry(AWAY);
   await filterOff("by-eye").waitFor();
 }

@@ -8,6 +8,7 @@ import { t } from "../../words/words.ts";
 import { useRun } from "../use-run.ts";
 import { AlertList } from "./alert-list.tsx";
 import { type ArrayRow, ArrayTable } from "./array-table.tsx";
+import { DoubtLine } from "./doubt-line.tsx";
 import { SiteLine } from "./lines.tsx";
 import { RigPanel } from "./rig-panel.tsx";
 import { rankOf, troublesOf } from "./rig-trouble.ts";
@@ -49,6 +50,7 @@ export function ArrayScreen(props: { item: string | null }) {
       <h1 className="only-read-aloud">{t("lead.nav.array")}</h1>
       <div className="array__site">
         <SiteLine rigs={run.rigs} contacts={run.contacts} runNowS={Math.floor(run.runNow / 1000)} />
+        <DoubtLine run={run} />
         <AlertList now={now} />
       </div>
       <div className="array__body">

@@ -2,6 +2,7 @@
  * What is shown while only the eye decides (S5): why, and the hold that says "I see totality". It
  * comes after the first draw; until it is there filters simply stay on.
  */
+import "../../words/parts/kinds.ts";
 import "../../words/parts/phone.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { HoldButton } from "../../parts/hold-button.tsx";
@@ -18,10 +19,8 @@ export function ByEye({ scene, acts, part }: { scene: RigScene; acts?: RigActs; 
 function Why({ scene }: { scene: RigScene }) {
   const { t } = useWords();
   const { reasons } = scene.view.doubt;
-  const words = reasons.map((reason) => t(`rig.doubt.${reason}`)).join(" ");
-  return (
-    <AlertLine priority="caution" title={t("rig.doubt.title")} detail={words || t("rig.doubt.taken back")} />
-  );
+  const words = reasons.map((reason) => t(`doubt.${reason}`)).join(" ");
+  return <AlertLine priority="caution" title={t("doubt.title")} detail={words || t("doubt.taken back")} />;
 }
 
 function SeeTotality({ scene, acts }: { scene: RigScene; acts: RigActs }) {
