@@ -9,17 +9,15 @@ import { generate } from "./generate.ts";
 import { REGRESSIONS } from "./regressions.ts";
 import { addMet, NOTHING_MET, runSequence } from "./run-model.ts";
 
-const SEQUENCES = 1300;
+const SEQUENCES = 600;
 const CHUNK = 100;
 
 describe("random people", () => {
-  let met = NOTHING_MET;
   for (let from = 1; from <= SEQUENCES; from += CHUNK)
     test(`break no safety rule in the sequences ${from} to ${from + CHUNK - 1}`, () => {
       const broken: string[] = [];
       for (let seed = from; seed < from + CHUNK; seed++) {
         const outcome = runSequence(generate(seed));
-        met = addMet(met, outcome.met);
         for (const { code, detail, atS } of outcome.findings.values())
           broken.push(`seed ${seed} at ${atS} s: ${code} (${detail})`);
       }
@@ -27,7 +25,9 @@ describe("random people", () => {
     });
 
   test("do open filters, call totality, take glasses off and are told to close again", () => {
-    for (const [what, times] of Object.entries(met)) expect(times, what).toBeGreaterThan(SEQUENCES / 20);
+    const some = Array.from({ length: 60 }, (_, i) => runSequence(generate(i + 1)).met);
+    for (const [what, times] of Object.entries(some.reduce(addMet, NOTHING_MET)))
+      expect(times, what).toBeGreaterThan(3);
   });
 });
 
