@@ -238,15 +238,24 @@ function rigStatus(site: SiteNow, rig: Rig, linked: readonly LinkedDevice[]): Ri
     cover: state.cover !== null || (site.own.cover ?? false),
     revoked: site.own.revoked?.includes(rig.id) ?? false,
   };
-  const cues = standing.map(
-    (cue): PutCue => ({
-      ...cue,
-      mode: cueManner(cue, context),
-      ownWords: ownWordsOf(cue, rig, context),
-      exposed: exposed && cue.cue.action === "filter-on",
-      lookedThrough: isLookedThrough(rig),
-    }),
-  );
+  const lookedThrough = isLookedThrough(rig);
+  const cues = standing.map((item): PutCue => {
+    const { id, cue, n, dueMs, fromMs, toMs, state: cueState, lateS } = item;
+    return {
+      id,
+      cue,
+      n,
+      dueMs,
+      fromMs,
+      toMs,
+      state: cueState,
+      lateS,
+      mode: cueManner(item, context),
+      ownWords: ownWordsOf(item, rig, context),
+      exposed: exposed && cue.action === "filter-on",
+      lookedThrough,
+    };
+  });
   const late = cues.filter((cue) => cue.state === "late");
   const { instruction, due } = instructionOf(cues, runNow);
   return {

@@ -74,7 +74,10 @@ export function cueStates(timeline: readonly CueInstance[], context: StateContex
       state = "next";
       nextFound = true;
     }
-    return { ...item, state, lateS: state === "late" ? (context.runNow - item.dueMs) / 1000 : 0 };
+    // Field by field: this is made for every cue of every rig at every look.
+    const { id, cue, n, dueMs, fromMs, toMs } = item;
+    const lateS = state === "late" ? (context.runNow - dueMs) / 1000 : 0;
+    return { id, cue, n, dueMs, fromMs, toMs, state, lateS };
   });
 }
 
