@@ -14,8 +14,10 @@ import { newId } from "./new-id.ts";
 import { Patience } from "./patience.ts";
 import { AlertDesk, clockHealthOf } from "./room/alert-desk.ts";
 import { Keys } from "./room/keys.ts";
+import { LinkLimits } from "./room/link-limits.ts";
 import { PresenceBook } from "./room/presence.ts";
 import { Room } from "./room/room.ts";
+import { isRunOn } from "./room/run-on.ts";
 import { SiteKeeper } from "./room/site-keeper.ts";
 import { solveAnew } from "./room/solve-anew.ts";
 import { Solver } from "./solver.ts";
@@ -51,8 +53,13 @@ const MOST_MESSAGE_BYTES = 256 * 1024;
 export function createHub(ports: HubPorts): Hub {
   const { log, clock, onError } = ports;
   const solver = new Solver();
-  const keys = new Keys(log);
-  const presence = new PresenceBook();
+  let room: Room | undefined;
+  const keys = new Keys(log, {
+    now: () => clock.now(),
+    spares: (hash) => room?.isAtWork(hash) === true || isRunOn(keeper.state, clock.now()),
+  });
+  const limits = new LinkLimits();
+  const presence = new PresenceBook(() => limits.noisyRigs());
   const keeper = new SiteKeeper({
     log,
     now: () => clock.now(),
@@ -91,25 +98,28 @@ export function createHub(ports: HubPorts): Hub {
     io.attach(server);
     engines.push(io.engine);
   }
-  const room = new Room({
+  const door = new Room({
     io,
     keeper,
     log,
     keys,
     clock,
     presence,
+    limits,
     alerts,
     version: ports.version,
     onBug: onError,
   });
+  room = door;
   const parts: HubParts = {
     clock,
     keeper,
     keys,
     log,
     presence,
+    limits,
     alerts,
-    room,
+    room: door,
     solver,
     patience: new Patience(),
     version: ports.version,
@@ -129,7 +139,7 @@ export function createHub(ports: HubPorts): Hub {
     app,
     io,
     async close() {
-      room.close();
+      door.close();
       alerts.close();
       for (const server of ports.servers) server.removeAllListeners("request");
       io.disconnectSockets(true);

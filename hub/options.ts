@@ -24,7 +24,7 @@ export const USAGE = `Usage: npm start -- [options]
   --port N             port to listen on (default ${DEFAULT_PORT})
   --host ADDR          address to listen on (default: all)
   --data DIR           folder for the site's data (default: data)
-  --lead-pin DIGITS    sets the lead's PIN, 4 to 12 digits
+  --lead-pin DIGITS    sets the lead's PIN, 4 to 12 digits; a new one signs every lead out
   --demo               an invented site with simulated operators, beside the real one
   --cert FILE --key FILE   a certificate of your own (PEM) for https
   --help               this text`;

@@ -81,7 +81,7 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
     });
     const { keys } = hub.parts;
     const made = options.leadPin ?? (keys.hasPin() ? undefined : newPin());
-    if (made !== undefined) keys.setPin(made);
+    if (made !== undefined) await keys.startWithPin(made);
     port = await onePort.listen(options.port, options.host);
     tls.watch(onePort);
     const sleep = await clockKeeper.start(hub);

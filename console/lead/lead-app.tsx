@@ -5,30 +5,34 @@ import { useSessionView } from "../link/use-session.ts";
 import { useWords } from "../words/words.ts";
 import { hubApi } from "./api/hub-api.ts";
 import { type LeadToken, readToken, writeToken } from "./api/lead-token.ts";
+import { takeCode } from "./code-in-address.ts";
 import { ConsoleFrame } from "./frame/console-frame.tsx";
 import { LeadContext } from "./lead-context.ts";
 import { SignIn } from "./sign-in.tsx";
 
 export function LeadApp() {
   useWords();
+  // Taken out of the address in any case; it is of use only to a device that is not signed in.
+  const [code, setCode] = useState(takeCode);
   const [token, setToken] = useState<LeadToken | null>(readToken);
   const [ended, setEnded] = useState(false);
   const take = (next: LeadToken | null, byHub = false) => {
     writeToken(next);
     setToken(next);
     setEnded(byHub);
+    setCode(null);
   };
-  if (!token) return <SignedOut ended={ended} signedIn={(next) => take(next)} />;
+  if (!token) return <SignedOut ended={ended} code={code} signedIn={(next) => take(next)} />;
   return <SignedIn key={token} token={token} signOut={(byHub) => take(null, byHub)} />;
 }
 
 /** The clock runs before anybody has signed in, too: as a board's, which is open to anyone. */
-function SignedOut(props: { ended: boolean; signedIn: (token: LeadToken) => void }) {
+function SignedOut(props: { ended: boolean; code: string | null; signedIn: (token: LeadToken) => void }) {
   useEffect(() => {
     const session = openBoardSession();
     return () => session.close();
   }, []);
-  return <SignIn ended={props.ended} onSignedIn={props.signedIn} />;
+  return <SignIn ended={props.ended} code={props.code} onSignedIn={props.signedIn} />;
 }
 
 function SignedIn(props: { token: LeadToken; signOut: (byHub: boolean) => void }) {

@@ -1,4 +1,7 @@
-/** The PIN, which the hub printed when it was first started. Several leads may be signed in. */
+/**
+ * The PIN, which the hub printed when it was first started, or a one-time code that another lead
+ * shows. Several leads may be signed in.
+ */
 import { type FormEvent, useId, useRef, useState } from "react";
 import { chooseLanguage } from "../parts/language.ts";
 import { LanguageSelect } from "../parts/language-select.tsx";
@@ -8,9 +11,15 @@ import type { LeadToken } from "./api/lead-token.ts";
 import { problemText } from "./api/problem-text.ts";
 import { Button } from "./frame/button.tsx";
 
-export function SignIn(props: { ended: boolean; onSignedIn: (token: LeadToken) => void }) {
+export function SignIn(props: {
+  ended: boolean;
+  /** A code that came with the address. */
+  code: string | null;
+  onSignedIn: (token: LeadToken) => void;
+}) {
   const id = useId();
-  const [pin, setPin] = useState("");
+  const [by, setBy] = useState<"pin" | "code">(props.code === null ? "pin" : "code");
+  const [secret, setSecret] = useState(props.code ?? "");
   const [name, setName] = useState("");
   const [busy, setBusy] = useState(false);
   const [problem, setProblem] = useState<Problem | null>(null);
@@ -19,7 +28,8 @@ export function SignIn(props: { ended: boolean; onSignedIn: (token: LeadToken) =
   async function signIn(event: FormEvent) {
     event.preventDefault();
     setBusy(true);
-    const body = { pin: pin.trim(), name: name.trim() };
+    const given = secret.replaceAll(/\s/g, "");
+    const body = { ...(by === "pin" ? { pin: given } : { code: given }), name: name.trim() };
     const answer = await hubApi(null, () => undefined).send<{ token: string }>(
       "POST",
       "/api/lead/session",
@@ -28,7 +38,7 @@ export function SignIn(props: { ended: boolean; onSignedIn: (token: LeadToken) =
     setBusy(false);
     if (answer.ok) return props.onSignedIn(answer.value.token);
     setProblem(answer.problem);
-    setPin("");
+    setSecret("");
     field.current?.focus();
   }
 
@@ -41,23 +51,27 @@ export function SignIn(props: { ended: boolean; onSignedIn: (token: LeadToken) =
       <form className="sign-in__form" onSubmit={signIn}>
         <h2>{t("lead.signIn.title")}</h2>
         {props.ended && !problem && <p role="status">{t("lead.signIn.ended")}</p>}
-        <label htmlFor={`${id}-pin`}>{t("lead.signIn.pin")}</label>
+        <label htmlFor={`${id}-${by}`}>{t(`lead.signIn.${by}`)}</label>
         <input
           ref={field}
-          id={`${id}-pin`}
-          name="pin"
+          key={by}
+          id={`${id}-${by}`}
+          name={by}
           className="field field--large"
-          type="password"
+          type={by === "pin" ? "password" : "text"}
           inputMode="numeric"
-          autoComplete="current-password"
+          autoComplete={by === "pin" ? "current-password" : "one-time-code"}
+          dir="ltr"
           required
-          value={pin}
+          value={secret}
           aria-describedby={`${id}-says`}
           aria-invalid={problem !== null}
-          onChange={(event) => setPin(event.target.value)}
+          onChange={(event) => setSecret(event.target.value)}
         />
         <p id={`${id}-says`} className={problem ? "says says--wrong" : "says"} role="alert">
-          {problem ? signInProblem(problem) : t("lead.signIn.where")}
+          {problem
+            ? signInProblem(problem, by)
+            : t(by === "pin" ? "lead.signIn.where" : "lead.signIn.codeWhere")}
         </p>
         <label htmlFor={`${id}-name`}>{t("lead.signIn.name")}</label>
         <input
@@ -73,8 +87,19 @@ export function SignIn(props: { ended: boolean; onSignedIn: (token: LeadToken) =
         <p id={`${id}-name-says`} className="says">
           {t("lead.signIn.nameSays")}
         </p>
-        <Button action="sign-in" kind="main" type="submit" disabled={busy || pin.trim() === ""}>
+        <Button action="sign-in" kind="main" type="submit" disabled={busy || secret.trim() === ""}>
           {t("lead.signIn.do")}
+        </Button>
+        <Button
+          action="sign-in-other-way"
+          kind="quiet"
+          onClick={() => {
+            setBy(by === "pin" ? "code" : "pin");
+            setSecret("");
+            setProblem(null);
+          }}
+        >
+          {t(by === "pin" ? "lead.signIn.useCode" : "lead.signIn.usePin")}
         </Button>
       </form>
     </main>
@@ -82,9 +107,10 @@ export function SignIn(props: { ended: boolean; onSignedIn: (token: LeadToken) =
 }
 
 /** Plain words for a sign-in that failed: wrong, malformed or tried too often. */
-function signInProblem(problem: Problem): string {
-  if (problem.code === "not-signed-in") return t("lead.problem.wrongPin");
-  if (problem.code === "bad-input") return t("lead.problem.pinDigits");
+function signInProblem(problem: Problem, by: "pin" | "code"): string {
+  const code = by === "code";
+  if (problem.code === "not-signed-in") return t(code ? "lead.problem.wrongCode" : "lead.problem.wrongPin");
+  if (problem.code === "bad-input") return t(code ? "lead.problem.codeDigits" : "lead.problem.pinDigits");
   const waitS = problem.data?.waitS;
   if (problem.code === "too-many" && typeof waitS === "number")
     return t("lead.problem.waitFor", { seconds: waitS });

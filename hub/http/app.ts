@@ -5,7 +5,7 @@
 import { existsSync } from "node:fs";
 import type { IncomingMessage } from "node:http";
 import { join } from "node:path";
-import express, { type ErrorRequestHandler, type Express, type Request } from "express";
+import express, { type ErrorRequestHandler, type Express, type Request, type RequestHandler } from "express";
 import helmet from "helmet";
 import sirv from "sirv";
 import { ownValue } from "../../shared/plan/own-key.ts";
@@ -16,11 +16,14 @@ import { leadRoutes } from "./lead-routes.ts";
 import { openRoutes } from "./open-routes.ts";
 import { openApi, planSchema } from "./openapi.ts";
 import { rigRoutes } from "./rig-routes.ts";
-import { type Access, type Caller, type Route, refuse, route, serve } from "./route.ts";
-import { SignInGuard } from "./sign-in-guard.ts";
+import { type Access, type Caller, type Route, refuse, route, send, serve } from "./route.ts";
+import { MOST_SIGN_IN_BODY, SIGN_IN_PATH, sessionRoutes } from "./session-routes.ts";
+import { knockOf, SignInGuard } from "./sign-in-guard.ts";
 import { allowHealthCheck } from "./trust-routes.ts";
 
 const MOST_BODY = "1mb";
+/** A report with all that it may hold has some 4 kB. */
+const MOST_REPORT_BODY = "32kb";
 
 export interface AppOptions {
   /** Folder of the built pages. */
@@ -38,6 +41,8 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
   const app = express();
   app.disable("x-powered-by");
   app.set("query parser", "simple");
+  const guard = new SignInGuard((pin) => parts.keys.checkPin(pin));
+  app.post(SIGN_IN_PATH, fewAtOnce(guard));
   app.use((request, response, next) => {
     if (options.isOurHost(request.headers.host)) return next();
     refuse(response, refusal("bad-input", "Host is not a name or address of this hub", { field: "Host" }));
@@ -73,7 +78,8 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
   const routes: Route[] = [
     ...openRoutes(parts),
     ...chartRoutes(parts),
-    ...leadRoutes(parts, new SignInGuard()),
+    ...sessionRoutes(parts, guard),
+    ...leadRoutes(parts),
     ...rigRoutes(parts),
     ...(options.more ?? []),
   ];
@@ -98,11 +104,17 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     if (item.access === "anyone" || !(item.body || item.rawBody)) continue;
     app[item.method](item.path, (request, response, next) => {
       const caller = authorise(item.access, request);
-      if ("code" in caller) refuse(response, caller, { "WWW-Authenticate": "Bearer" });
+      if ("code" in caller) return refuse(response, caller, { "WWW-Authenticate": "Bearer" });
+      const answer = item.before?.(caller, request.params as Record<string, string>);
+      if (answer) void send(response, answer);
       else next();
     });
   }
-  app.use("/api", express.json({ limit: MOST_BODY, strict: true, type: "application/json" }));
+  // Compressed bodies are not taken: a few kB of them may unpack to hundreds of MB.
+  const json = { strict: true, type: "application/json", inflate: false };
+  app.use(SIGN_IN_PATH, express.json({ ...json, limit: MOST_SIGN_IN_BODY }));
+  app.use("/api/rigs", express.json({ ...json, limit: MOST_REPORT_BODY }));
+  app.use("/api", express.json({ ...json, limit: MOST_BODY }));
   serve(app, routes, authorise);
   app.use("/api", (_request, response) => {
     refuse(response, refusal("not-found", "no such address in the interface; see /api/openapi.json"));
@@ -110,6 +122,20 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
   servePages(app, options.pagesDir);
   app.use(errorHandler(options.onError));
   return app;
+}
+
+/** The cheapest answer there is, before anything else is done for who pipelines sign-ins. */
+function fewAtOnce(guard: SignInGuard): RequestHandler {
+  const body = JSON.stringify({ error: refusal("too-many", "one sign-in at a time; try again in 1 s") });
+  return (request, response, next) => {
+    const knock = knockOf(request);
+    if (!guard.arrives(knock)) {
+      response.writeHead(429, { "Content-Type": "application/json", "Retry-After": "1" }).end(body);
+      return;
+    }
+    response.once("close", () => guard.left(knock));
+    next();
+  };
 }
 
 function authoriser({ keys, keeper }: HubParts) {
@@ -125,9 +151,7 @@ function authoriser({ keys, keeper }: HubParts) {
     const rigId = String(request.params.id ?? "");
     const verdict = keys.checkRigToken(rigId, token ?? "", ownValue(keeper.state.generations, rigId) ?? 0);
     if (!verdict.ok) return refusal("not-signed-in", "the token is not this rig's");
-    if (verdict.revoked)
-      return refusal("not-signed-in", "this rig's link was revoked; ask the lead for a new one");
-    return { token, actor: `rig:${rigId}`, sender: `http:${rigId}` };
+    return { token, actor: `rig:${rigId}`, sender: `http:${rigId}`, revoked: verdict.revoked };
   };
 }
 
@@ -191,7 +215,12 @@ export function trustSources(path: string, secureOrigins: readonly string[]): st
 }
 
 function errorHandler(onError: (error: unknown) => void): ErrorRequestHandler {
-  return (error: { type?: string; status?: number; message?: string }, _request, response, _next) => {
+  return (
+    error: { type?: string; status?: number; message?: string; limit?: number },
+    _request,
+    response,
+    _next,
+  ) => {
     if (response.headersSent) {
       response.destroy();
       return;
@@ -199,8 +228,12 @@ function errorHandler(onError: (error: unknown) => void): ErrorRequestHandler {
     if (error.type === "entity.too.large") {
       return refuse(
         response,
-        refusal("too-large", `the body may have at most ${MOST_BODY}`, { field: "body" }),
+        refusal("too-large", `the body may have at most ${error.limit} bytes`, { field: "body" }),
       );
+    }
+    if (error.type === "encoding.unsupported") {
+      const message = "the body must not be compressed (no Content-Encoding)";
+      return refuse(response, refusal("bad-input", message, { field: "Content-Encoding" }));
     }
     if (error.type === "entity.parse.failed") {
       return refuse(response, refusal("bad-input", "body is not valid JSON", { field: "body" }));

@@ -4,6 +4,7 @@ import type { EventLog } from "../log/event-log.ts";
 import type { Patience } from "../patience.ts";
 import type { AlertDesk } from "../room/alert-desk.ts";
 import type { Keys } from "../room/keys.ts";
+import type { LinkLimits } from "../room/link-limits.ts";
 import type { PresenceBook } from "../room/presence.ts";
 import type { Room } from "../room/room.ts";
 import type { SiteKeeper } from "../room/site-keeper.ts";
@@ -15,6 +16,7 @@ export interface HubParts {
   keys: Keys;
   log: EventLog;
   presence: PresenceBook;
+  limits: LinkLimits;
   alerts: AlertDesk;
   room: Room;
   solver: Solver;

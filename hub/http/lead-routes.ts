@@ -9,22 +9,16 @@ import { practiceAt } from "../../shared/run/run-time.ts";
 import { newId } from "../new-id.ts";
 import { LogAnswer, PlanAnswer, RunAnswer, TakenAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
+import { joinOrigin } from "./join-origin.ts";
 import { logCsv, logJson } from "./log-export.ts";
 import { LogQuery } from "./queries.ts";
 import { type Call, type Reply, type Route, refusalReply, route } from "./route.ts";
 import { runJson } from "./run-json.ts";
-import type { SignInGuard } from "./sign-in-guard.ts";
-
-const PinSchema = v.strictObject({
-  pin: v.pipe(v.string("must be text"), v.regex(/^\d{4,12}$/, "must be 4 to 12 digits")),
-  /** Whose session it is, for the log. */
-  name: v.optional(v.pipe(v.string("must be text"), v.trim(), v.maxLength(40)), ""),
-});
 
 const LinkAnswer = v.object({ url: v.string(), token: v.string() });
 
-export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
-  const { keeper, keys, clock, log, room } = parts;
+export function leadRoutes(parts: HubParts): Route[] {
+  const { keeper, keys, clock, log } = parts;
   const order = (call: Call<unknown, unknown>, body: Parameters<typeof keeper.order>[3], id = newId()) =>
     keeper.order(call.caller.sender, call.caller.actor, id, body);
   const plan = (): Reply => ({
@@ -32,44 +26,6 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
     headers: { ETag: etag(keeper.state.plan.revision) },
   });
   return [
-    route({
-      method: "post",
-      path: "/api/lead/session",
-      access: "anyone",
-      summary: "Signs a lead in with the site's PIN.",
-      body: PinSchema,
-      answers: v.object({ token: v.string() }),
-      handle: async ({ body, request }) => {
-        const wait = await guard.before(request.ip ?? "");
-        if (wait > 0) {
-          return refusalReply(
-            refusal("too-many", `too many wrong PINs; try again in ${wait} s`, { data: { waitS: wait } }),
-            {
-              "Retry-After": String(wait),
-            },
-          );
-        }
-        if (!keys.checkPin(body.pin)) {
-          await guard.failed(request.ip ?? "");
-          return refusalReply(refusal("not-signed-in", "the PIN is wrong", { field: "pin" }));
-        }
-        const atWork = (hash: string) => room.isAtWork(hash);
-        return { body: { token: keys.openSession(body.name || "lead", clock.now(), atWork) } };
-      },
-    }),
-    route({
-      method: "delete",
-      path: "/api/lead/session",
-      access: "lead",
-      summary: "Signs this lead out.",
-      status: 204,
-      handle: ({ caller }) => {
-        const session = keys.session(caller.token);
-        keys.closeSession(caller.token ?? "");
-        if (session) room.signOut(session.hash);
-        return {};
-      },
-    }),
     route({
       method: "get",
       path: "/api/plan",
@@ -204,13 +160,6 @@ export function leadRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       },
     }),
   ];
-}
-
-/** Phones cannot reach "localhost": a lead on the hub's own laptop is given the best address. */
-function joinOrigin(parts: HubParts, protocol: string, host: string | undefined): string {
-  const local = !host || /^(localhost|127\.|\[::1\])/.test(host);
-  const best = parts.origins()[0];
-  return local && best ? best : `${protocol}://${host}`;
 }
 
 function done(answer: Answer): Reply {

@@ -1,21 +1,26 @@
 /** A rig reporting over HTTP with its link's token: for agents and scripts. */
 import { HttpReportSchema } from "../../shared/run/commands.ts";
 import { refusal } from "../../shared/run/refusal.ts";
+import { tooMany } from "../room/message-guard.ts";
 import { TakenAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
-import { type Route, refusalReply, route } from "./route.ts";
+import { type Reply, type Route, refusalReply, route } from "./route.ts";
 
-export function rigRoutes({ keeper }: HubParts): Route[] {
+export function rigRoutes({ keeper, limits }: HubParts): Route[] {
   return [
     route({
       method: "post",
       path: "/api/rigs/:id/reports",
       access: "rig",
       summary:
-        "What a rig says of itself at an instant. A repeat of the same id answers the same and is logged once.",
+        "What a rig says of itself at an instant. A repeat of the same id answers the same and is logged once. 429: wait Retry-After seconds, then send it again.",
+      before: (caller, params) => {
+        const waitMs = limits.report(params.id ?? "", caller.revoked ?? false);
+        return waitMs === 0 ? undefined : waitReply(waitMs);
+      },
       body: HttpReportSchema,
       answers: TakenAnswer,
-      handle: async ({ body, params }) => {
+      handle: async ({ body, params, caller }) => {
         const { id, atUtcMs, runId, ...report } = body;
         if (Object.values(report).every((value) => value === undefined)) {
           return refusalReply(
@@ -24,7 +29,12 @@ export function rigRoutes({ keeper }: HubParts): Route[] {
         }
         const rigId = params.id ?? "";
         const answer = await keeper.fact(
-          { sender: `http:${rigId}`, actor: `rig:${rigId}`, deviceId: `http:${rigId}`, linkRevoked: false },
+          {
+            sender: caller.sender,
+            actor: caller.actor,
+            deviceId: `http:${rigId}`,
+            linkRevoked: caller.revoked ?? false,
+          },
           id,
           { v: 1, rigId, runId, deviceSeq: 0, observedUtcMs: atUtcMs, boundMs: null, report },
         );
@@ -32,4 +42,9 @@ export function rigRoutes({ keeper }: HubParts): Route[] {
       },
     }),
   ];
+}
+
+/** Wait, and send the same again: nothing was done. */
+function waitReply(waitMs: number): Reply {
+  return refusalReply(tooMany(waitMs), { "Retry-After": String(Math.ceil(waitMs / 1000)) });
 }

@@ -17,6 +17,8 @@ export interface Caller {
   /** For a lead: who, and the sender id of its commands. */
   actor: string;
   sender: string;
+  /** For a rig: its link was replaced since. What it had queued is still taken, and marked (SPEC L8). */
+  revoked?: boolean;
 }
 
 export interface Call<Query, Body> {
@@ -44,6 +46,8 @@ export interface Route {
   summary: string;
   query?: v.GenericSchema;
   body?: v.GenericSchema;
+  /** Asked before anything is read of the body; an answer here is the whole answer. */
+  before?: (caller: Caller, params: Record<string, string>) => Reply | undefined;
   /** The body is taken as bytes instead of JSON. */
   rawBody?: boolean;
   /** What a good answer holds. */
@@ -101,16 +105,20 @@ export function serve(app: Express, routes: readonly Route[], authorise: Authori
           request,
           response,
         });
-        for (const [name, value] of Object.entries(reply.headers ?? {})) response.setHeader(name, value);
-        response.status(reply.status ?? item.status ?? 200);
-        if (reply.send) await reply.send(response);
-        else if (reply.body === undefined) response.end();
-        else response.json(reply.body);
+        await send(response, reply, item.status);
       } catch (error) {
         next(error);
       }
     });
   }
+}
+
+export async function send(response: Response, reply: Reply, status = 200): Promise<void> {
+  for (const [name, value] of Object.entries(reply.headers ?? {})) response.setHeader(name, value);
+  response.status(reply.status ?? status);
+  if (reply.send) await reply.send(response);
+  else if (reply.body === undefined) response.end();
+  else response.json(reply.body);
 }
 
 const STATUS: Partial<Record<RefusalCode, number>> = {

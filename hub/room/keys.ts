@@ -4,12 +4,28 @@
  * token is an HMAC of the site's secret, the rig and its generation: nothing is stored per link,
  * and raising the generation revokes every link made before.
  */
-import { createHash, createHmac, randomBytes, randomInt, scryptSync, timingSafeEqual } from "node:crypto";
+import {
+  createHash,
+  createHmac,
+  randomBytes,
+  randomInt,
+  type ScryptOptions,
+  scrypt,
+  scryptSync,
+  timingSafeEqual,
+} from "node:crypto";
 import type { EventLog } from "../log/event-log.ts";
 
 const SCRYPT = { N: 16_384, r: 8, p: 1 };
+const HASH_BYTES = 32;
+/** A secret shorter than this was not made here: rig links could be guessed. */
+const LEAST_SECRET_BYTES = 16;
 /** Sessions kept; above it the one used longest ago ends, but none that is at work. */
 const MOST_SESSIONS = 200;
+/** A session that nobody has used for so long ends, ms. */
+export const SESSION_LIFE_MS = 14 * 86_400_000;
+/** How often it is written down that a session is in use, ms. */
+const USE_WRITTEN_MS = 3_600_000;
 
 interface PinRecord {
   salt: string;
@@ -20,43 +36,78 @@ interface SessionRecord {
   hash: string;
   name: string;
   sinceUtcMs: number;
+  /** When it was last used, to the hour. */
+  usedUtcMs?: number;
 }
 
 export type LinkVerdict = { ok: true; revoked: boolean } | { ok: false };
 
+export interface KeysPorts {
+  now: () => number;
+  /** Whether a session must not end for lack of use: a page of it is open, or a run is on. */
+  spares: (hash: string) => boolean;
+}
+
 export class Keys {
   private readonly secret: Buffer;
+  private kept: SessionRecord[];
   /** By session: in which order they were last used since this start. */
   private readonly used = new Map<string, number>();
   private uses = 0;
 
-  constructor(private readonly log: EventLog) {
+  constructor(
+    private readonly log: EventLog,
+    /** Without them no session ends for lack of use. */
+    private readonly ports?: KeysPorts,
+  ) {
     const known = log.getSetting("siteSecret");
-    if (typeof known === "string") this.secret = Buffer.from(known, "base64url");
+    const secret = typeof known === "string" ? Buffer.from(known, "base64url") : Buffer.alloc(0);
+    if (secret.length >= LEAST_SECRET_BYTES) this.secret = secret;
     else {
       this.secret = randomBytes(32);
       log.setSetting("siteSecret", this.secret.toString("base64url"));
     }
+    const sessions = log.getSetting("local:leadSessions");
+    this.kept = Array.isArray(sessions) ? sessions.filter(isSession) : [];
   }
 
+  /** False also where what is kept is no PIN's record: then one is to be made anew. */
   hasPin(): boolean {
-    return this.log.getSetting("leadPin") !== undefined;
+    return this.pinRecord() !== undefined;
   }
 
   setPin(pin: string): void {
     const salt = randomBytes(16);
     const record: PinRecord = {
       salt: salt.toString("base64url"),
-      hash: scryptSync(pin, salt, 32, SCRYPT).toString("base64url"),
+      hash: scryptSync(pin, salt, HASH_BYTES, SCRYPT).toString("base64url"),
     };
     this.log.setSetting("leadPin", record);
   }
 
-  checkPin(pin: string): boolean {
-    const record = this.log.getSetting("leadPin") as PinRecord | undefined;
+  /**
+   * The PIN that was given at a start. One that is in force already changes nothing, so that a hub
+   * started again with the same words signs nobody out in a run; another one ends every session.
+   */
+  async startWithPin(pin: string): Promise<void> {
+    if (await this.checkPin(pin)) return;
+    this.setPin(pin);
+    this.closeOthers(null);
+  }
+
+  /** Off the event loop: a derivation takes tens of ms. The caller sees to it that few are under way. */
+  async checkPin(pin: string): Promise<boolean> {
+    const record = this.pinRecord();
     if (!record) return false;
-    const hash = scryptSync(pin, Buffer.from(record.salt, "base64url"), 32, SCRYPT);
+    const hash = await derive(pin, Buffer.from(record.salt, "base64url"), HASH_BYTES, SCRYPT);
     return timingSafeEqual(hash, Buffer.from(record.hash, "base64url"));
+  }
+
+  private pinRecord(): PinRecord | undefined {
+    const record = this.log.getSetting("leadPin") as Partial<PinRecord> | null | undefined;
+    if (typeof record?.salt !== "string" || typeof record.hash !== "string") return undefined;
+    if (Buffer.from(record.hash, "base64url").length !== HASH_BYTES) return undefined;
+    return { salt: record.salt, hash: record.hash };
   }
 
   /**
@@ -66,14 +117,14 @@ export class Keys {
   openSession(name: string, now: number, atWork: (hash: string) => boolean = () => false): string {
     const token = randomBytes(24).toString("base64url");
     // Kept in the order of use, so that a restart does not lose it.
-    const before = this.sessions().sort((a, b) => this.lastUse(a) - this.lastUse(b));
+    const before = this.kept
+      .filter((session) => !this.isOver(session))
+      .sort((a, b) => this.lastUse(a) - this.lastUse(b));
     const tooMany = Math.max(0, before.length + 1 - MOST_SESSIONS);
     const ended = new Set(before.filter(({ hash }) => !atWork(hash)).slice(0, tooMany));
-    for (const { hash } of ended) this.used.delete(hash);
-    const kept = before.filter((session) => !ended.has(session));
-    const session = { hash: digest(token), name, sinceUtcMs: now };
+    const session = { hash: digest(token), name, sinceUtcMs: now, usedUtcMs: now };
     this.noteUse(session.hash);
-    this.log.setSetting("local:leadSessions", [...kept, session]);
+    this.keep([...before.filter((one) => !ended.has(one)), session]);
     return token;
   }
 
@@ -85,21 +136,55 @@ export class Keys {
     return this.used.get(hash) ?? 0;
   }
 
-  /** The session of a token; undefined when there is none. */
+  /** The session of a token; undefined when there is none, or it was not used for SESSION_LIFE_MS. */
   session(token: string | undefined): SessionRecord | undefined {
     if (!token) return undefined;
     const hash = digest(token);
-    const found = this.sessions().find((session) => session.hash === hash);
-    if (found) this.noteUse(hash);
+    const found = this.kept.find((session) => session.hash === hash);
+    if (!found) return undefined;
+    if (this.isOver(found)) {
+      this.keep(this.kept.filter((session) => session !== found));
+      return undefined;
+    }
+    this.touch(hash);
     return found;
+  }
+
+  /** A session is in use: a request, or a page of it that is open. */
+  touch(hash: string): void {
+    const found = this.kept.find((session) => session.hash === hash);
+    if (!found) return;
+    this.noteUse(hash);
+    if (!this.ports) return;
+    const now = this.ports.now();
+    if (Math.abs(now - usedUtcMs(found)) < USE_WRITTEN_MS) return;
+    this.keep(this.kept.map((session) => (session === found ? { ...found, usedUtcMs: now } : session)));
   }
 
   closeSession(token: string): void {
     const hash = digest(token);
-    this.log.setSetting(
-      "local:leadSessions",
-      this.sessions().filter((session) => session.hash !== hash),
-    );
+    this.keep(this.kept.filter((session) => session.hash !== hash));
+  }
+
+  /** Ends every session but one, or all; gives the hashes of those that ended. */
+  closeOthers(keptHash: string | null): string[] {
+    const ended = this.kept.filter(({ hash }) => hash !== keptHash).map(({ hash }) => hash);
+    this.keep(this.kept.filter(({ hash }) => hash === keptHash));
+    return ended;
+  }
+
+  /** A clock that was set back ends nothing. */
+  private isOver(session: SessionRecord): boolean {
+    const { ports } = this;
+    if (!ports || ports.now() - usedUtcMs(session) <= SESSION_LIFE_MS) return false;
+    return !ports.spares(session.hash);
+  }
+
+  private keep(sessions: SessionRecord[]): void {
+    this.kept = sessions;
+    for (const hash of this.used.keys())
+      if (!sessions.some((session) => session.hash === hash)) this.used.delete(hash);
+    this.log.setSetting("local:leadSessions", sessions);
   }
 
   rigToken(rigId: string, generation: number): string {
@@ -117,10 +202,6 @@ export class Keys {
     }
     return { ok: false };
   }
-
-  private sessions(): SessionRecord[] {
-    return (this.log.getSetting("local:leadSessions") as SessionRecord[] | undefined) ?? [];
-  }
 }
 
 /** A PIN of six digits for the lead. */
@@ -136,4 +217,25 @@ function same(a: string, b: string): boolean {
   const left = Buffer.from(a);
   const right = Buffer.from(b);
   return left.length === right.length && timingSafeEqual(left, right);
+}
+
+function derive(pin: string, salt: Buffer, bytes: number, options: ScryptOptions): Promise<Buffer> {
+  return new Promise((resolve, reject) => {
+    scrypt(pin, salt, bytes, options, (error, hash) => (error ? reject(error) : resolve(hash)));
+  });
+}
+
+/** What an earlier program has kept says only since when. */
+function usedUtcMs(session: SessionRecord): number {
+  return session.usedUtcMs ?? session.sinceUtcMs;
+}
+
+function isSession(value: unknown): value is SessionRecord {
+  const { hash, name, sinceUtcMs, usedUtcMs = 0 } = (value ?? {}) as Partial<SessionRecord>;
+  return (
+    typeof hash === "string" &&
+    typeof name === "string" &&
+    Number.isFinite(sinceUtcMs) &&
+    Number.isFinite(usedUtcMs)
+  );
 }

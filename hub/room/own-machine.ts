@@ -4,14 +4,14 @@
  */
 import type { Socket } from "socket.io";
 import { DISAGREES_ABOVE_MS } from "../../shared/sync/witnesses.ts";
+import { isOwnMachine } from "../reach/own-machine.ts";
 
 /** A page reads the machine's clock cut off to whole ms, some ms before or after the hub does. */
 const SAME_CLOCK_MS = 100;
 
-/** Whether a socket comes from the hub's own machine: both ends then have one address. */
+/** Whether a socket comes from the hub's own machine. */
 export function isOnHubsMachine(socket: Socket): boolean {
-  const { remoteAddress, localAddress } = socket.request.socket;
-  return remoteAddress !== undefined && remoteAddress === localAddress;
+  return isOwnMachine(socket.request.socket);
 }
 
 /**

@@ -10,6 +10,9 @@ export class PresenceBook {
   private readonly bySocket = new Map<string, Entry>();
   private cached: Presence | null = null;
 
+  /** `noisyRigs`: rigs whose link sends far too much. */
+  constructor(private readonly noisyRigs: () => readonly string[] = () => []) {}
+
   join(
     socketId: string,
     device: { deviceId: string; label: string; rigIds: readonly string[] },
@@ -41,9 +44,17 @@ export class PresenceBook {
     if (this.bySocket.delete(socketId)) this.cached = null;
   }
 
+  /** How many sockets speak for a rig. */
+  socketsOf(rigId: string): number {
+    let count = 0;
+    for (const { rigIds } of this.bySocket.values()) if (rigIds.includes(rigId)) count++;
+    return count;
+  }
+
   /** The same object until something has changed. */
   get(): Presence {
-    if (this.cached) return this.cached;
+    const noisy = this.noisyRigs();
+    if (this.cached && sameList(noisy, this.cached.noisy ?? [])) return this.cached;
     const rigs = new Map<string, LinkedDevice[]>();
     for (const { rigIds, ...device } of this.bySocket.values()) {
       for (const rigId of rigIds) {
@@ -52,7 +63,11 @@ export class PresenceBook {
         if (!list.some((other) => other.deviceId === device.deviceId)) list.push(device);
       }
     }
-    this.cached = { rigs: Object.fromEntries(rigs) };
+    this.cached = { rigs: Object.fromEntries(rigs), ...(noisy.length > 0 && { noisy }) };
     return this.cached;
   }
+}
+
+function sameList(a: readonly string[], b: readonly string[]): boolean {
+  return a.length === b.length && a.every((one, index) => one === b[index]);
 }

@@ -21,6 +21,7 @@ import {
 import { PROTOCOL } from "../../shared/protocol/version.ts";
 import { FactSchema, parse } from "../../shared/run/commands.ts";
 import type { SiteEvent } from "../../shared/run/events.ts";
+import { DEVICES_MOST } from "../../shared/run/fact-bounds.ts";
 import { type Refusal, refusal } from "../../shared/run/refusal.ts";
 import { EVOLVE_VERSION } from "../../shared/run/state.ts";
 import { upcast } from "../../shared/run/upcasts.ts";
@@ -29,6 +30,8 @@ import type { EventLog } from "../log/event-log.ts";
 import type { AlertDesk } from "./alert-desk.ts";
 import { boardSnapshot } from "./board.ts";
 import type { Keys } from "./keys.ts";
+import { type LinkLimits, MOST_SOCKETS } from "./link-limits.ts";
+import { guardRate, tooMany } from "./message-guard.ts";
 import { isOnHubsMachine, repeatsOwnClock } from "./own-machine.ts";
 import type { PresenceBook } from "./presence.ts";
 import type { SiteKeeper } from "./site-keeper.ts";
@@ -38,9 +41,10 @@ const MOST_EVENTS_BEHIND = 500;
 const PRESENCE_MS = 1000;
 /** How often the board's snapshot is sent again though nothing was logged, ms. */
 const BOARD_REFRESH_MS = 5000;
-/** Messages a device may send per second before it is cut off (probes not counted). */
-const MOST_MESSAGES_PER_S = 60;
-const MOST_PROBES_PER_S = 200;
+/** How long a phone waits whose link has too many sockets open already, ms. */
+const FULL_WAIT_MS = 10_000;
+/** Pulses of one socket that are heard in a second: a page sends one every 2 s. */
+const MOST_PULSES_PER_S = 5;
 
 export interface RoomPorts {
   io: Server;
@@ -49,6 +53,7 @@ export interface RoomPorts {
   keys: Keys;
   clock: HubClock;
   presence: PresenceBook;
+  limits: LinkLimits;
   alerts: AlertDesk;
   version: string;
   /** A bug at one socket: told, and nothing else happens. */
@@ -72,6 +77,8 @@ export class Room {
       for (const event of events)
         if (event.type === "coverReleased") io.to("former").emit("coverReleased", event.payload);
       this.sendBoard();
+      for (const event of events)
+        if (event.type === "linkRevoked") this.ports.limits.forget(event.payload.rigId);
       if (events.some((event) => event.type === "linkRevoked" || event.type === "planSaved"))
         this.recheckLinks();
     });
@@ -109,9 +116,28 @@ export class Room {
       if (!session) return refusal("not-signed-in", "sign in with the lead's PIN");
       socket.data.actor = `lead:${session.name}`;
       socket.data.sender = `lead:${session.hash.slice(0, 12)}`;
+      socket.data.sessionHash = session.hash;
+    }
+    if (hello.role === "rig") {
+      const waitMs = this.waitAtDoor(hello);
+      if (waitMs > 0) return tooMany(waitMs);
     }
     socket.data.hello = hello;
     return undefined;
+  }
+
+  /** 0 when one at least of a phone's links has room for it, or none is good; else ms to wait. */
+  private waitAtDoor(hello: Extract<Hello, { role: "rig" }>): number {
+    const { keys, keeper, limits, presence } = this.ports;
+    const waits: number[] = [];
+    for (const { id, token } of hello.rigs) {
+      const verdict = keys.checkRigToken(id, token, ownValue(keeper.state.generations, id) ?? 0);
+      if (!verdict.ok) continue;
+      const full = presence.socketsOf(id) >= MOST_SOCKETS;
+      if (full && !verdict.revoked) limits.noteRefusal(id);
+      waits.push(full ? FULL_WAIT_MS : limits.entry(id, verdict.revoked));
+    }
+    return waits.length === 0 ? 0 : Math.min(...waits);
   }
 
   /** Whether a session has a console open. */
@@ -154,7 +180,7 @@ export class Room {
   private welcome(socket: Socket): void {
     const hello = socket.data.hello as Hello;
     const { log, version } = this.ports;
-    this.guardRate(socket);
+    guardRate(socket, () => this.blame(socket));
     this.answerProbes(socket);
     const welcome: Welcome = { protocol: PROTOCOL, version, epoch: log.epoch, rigIds: [], refused: [] };
     if (hello.role === "board") {
@@ -191,6 +217,8 @@ export class Room {
     this.hear(socket, "resync", (message) => {
       // A phone whose links were all revoked delivers and hears the cover; it reads nothing on.
       if (hello.role === "rig" && rigIds.length === 0) return;
+      if (rigIds.length > 0 && Math.max(...rigIds.map((id) => this.ports.limits.entry(id, false))) > 0)
+        return;
       const seq = (message as { seq?: unknown } | null)?.seq;
       this.sendSince(socket, typeof seq === "number" && Number.isInteger(seq) ? seq : -1);
     });
@@ -228,9 +256,19 @@ export class Room {
       this.presenceChanged();
     });
     const known = ownValue(keeper.state.devices, deviceId);
-    if (!known || rigIds.some((id) => !known.rigIds.includes(id))) {
-      void keeper.note("deviceJoined", { deviceId, rigIds: [...rigIds], label });
-    }
+    const joins = rigIds.filter((id) => !known?.rigIds.includes(id) && !this.hasManyDevices(id));
+    if (joins.length > 0) void keeper.note("deviceJoined", { deviceId, rigIds: [...rigIds], label });
+  }
+
+  /** R16: that a rig has phones is known by then; who brings more is not written down. */
+  private hasManyDevices(rigId: string): boolean {
+    const devices = Object.values(this.ports.keeper.state.devices);
+    return devices.filter(({ rigIds }) => rigIds.includes(rigId)).length >= DEVICES_MOST;
+  }
+
+  /** What a socket sends is too much: its links are noisy. */
+  private blame(socket: Socket): void {
+    for (const id of (socket.data.rigIds as string[] | undefined) ?? []) this.ports.limits.noteRefusal(id);
   }
 
   private answerProbes(socket: Socket): void {
@@ -279,12 +317,19 @@ export class Room {
     id: string,
     input: unknown,
   ): Promise<Answer> {
+    const lead = hello.role === "lead";
+    const rigId = (input as { rigId?: unknown } | null)?.rigId;
+    const goodIds = (socket.data.rigIds as string[] | undefined) ?? [];
+    const revokedIds = (socket.data.revokedRigIds as string[] | undefined) ?? [];
+    const good = goodIds.some((id) => id === rigId);
+    const revoked = revokedIds.some((id) => id === rigId);
+    // What names no rig of this phone costs the first of its own links.
+    const payer = good || revoked ? (rigId as string) : (goodIds[0] ?? revokedIds[0] ?? "");
+    const waitMs = lead ? 0 : this.ports.limits.report(payer, !goodIds.includes(payer));
+    if (waitMs > 0) return { ok: false, refusal: tooMany(waitMs) };
     const parsed = parse(FactSchema, input);
     if (!parsed.ok) return { ok: false, refusal: parsed.refusal };
     const fact = parsed.value;
-    const lead = hello.role === "lead";
-    const good = ((socket.data.rigIds as string[] | undefined) ?? []).includes(fact.rigId);
-    const revoked = ((socket.data.revokedRigIds as string[] | undefined) ?? []).includes(fact.rigId);
     if (!lead && !good && !revoked) {
       return {
         ok: false,
@@ -306,7 +351,12 @@ export class Room {
   private takePulses(socket: Socket, hello: Exclude<Hello, { role: "board" }>): void {
     // Asked now: once a connection has ended it has no addresses any more.
     const onHub = isOnHubsMachine(socket);
+    let [heard, since] = [0, performance.now()];
     this.hear(socket, "pulse", (message) => {
+      const at = performance.now();
+      if (at - since > 1000) [heard, since] = [0, at];
+      if (++heard > MOST_PULSES_PER_S) return;
+      if (hello.role === "lead") this.ports.keys.touch(socket.data.sessionHash as string);
       const parsed = parse(PulseSchema, message);
       if (!parsed.ok) return;
       const { ownClockOffsetMs, boundMs } = parsed.value;
@@ -384,28 +434,5 @@ export class Room {
       });
       if (stillGood.length !== rigIds.length) socket.disconnect(true);
     }
-  }
-
-  private guardRate(socket: Socket): void {
-    let messages = 0;
-    let probes = 0;
-    let since = performance.now();
-    socket.use(([event], next) => {
-      const now = performance.now();
-      if (now - since > 1000) {
-        messages = 0;
-        probes = 0;
-        since = now;
-      }
-      if (event === "probe") probes++;
-      else messages++;
-      if (messages > MOST_MESSAGES_PER_S || probes > MOST_PROBES_PER_S) {
-        socket.emit("refused-message", refusal("too-many", "too many messages in one second"));
-        return next(new Error("too many messages"));
-      }
-      next();
-    });
-    // Without a listener an error of the middleware would be thrown.
-    socket.on("error", () => undefined);
   }
 }

@@ -156,18 +156,16 @@ export class SiteKeeper {
 
   /** A fact of a device: never refused for the state. */
   fact(from: FactSender, commandId: string, fact: Fact): Promise<Answer> {
-    return this.once(from.sender, commandId, fact, () => ({
-      events: [
-        decideFact(this.head, fact, {
-          actor: from.actor,
-          commandId,
-          deviceId: from.deviceId,
-          now: this.ports.now(),
-          linkRevoked: from.linkRevoked,
-        }),
-      ],
-      notes: [],
-    }));
+    return this.once(from.sender, commandId, fact, () => {
+      const event = decideFact(this.head, fact, {
+        actor: from.actor,
+        commandId,
+        deviceId: from.deviceId,
+        now: this.ports.now(),
+        linkRevoked: from.linkRevoked,
+      });
+      return { events: [event], notes: event.payload.flags };
+    });
   }
 
   /** Something the hub itself notes. */

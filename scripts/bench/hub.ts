@@ -8,7 +8,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { SiteEvent } from "../../shared/run/events.ts";
-import { type Crowd, gather, planSite } from "./hub/clients.ts";
+import { type Crowd, chatterPerS, gather, planSite } from "./hub/clients.ts";
 import { cpuS, type HubProcess, memoryMB, startHub } from "./hub/hub-process.ts";
 import { EVENTS, writeMillion } from "./hub/million.ts";
 
@@ -22,11 +22,16 @@ const MANY_BOARDS = 500;
 const CALLS = 40;
 const CALL_EVERY_MS = 500;
 const CALM_MS = 20_000;
+/** Every rig says something once a second, as its phone and an agent on its mount do together. */
+const BUSY_BOARDS = 300;
+const BUSY_EVERY_MS = 1000;
+const BUSY_MS = 20_000;
 
 export async function run(): Promise<Figure[]> {
   const figures: Figure[] = [];
   figures.push(...(await inFolder(reportsToConsole)));
   figures.push(...(await inFolder(callsToScreens)));
+  figures.push(...(await inFolder(reportsWithBoards)));
   for (const snapshot of [true, false])
     figures.push(...(await inFolder((folder) => million(folder, snapshot))));
   return figures;
@@ -79,7 +84,8 @@ function reportsToConsole(folder: string): Promise<Figure[]> {
     await pause(1000);
     crowd.close();
     if (took.length !== sent.size) throw new Error(`${sent.size - took.length} reports did not arrive`);
-    const which = `report to console, ${RIGS} rigs, ${sent.size} reports`;
+    const perS = (RIGS * 1000) / REPORT_EVERY_MS;
+    const which = `report to console, ${RIGS} rigs, ${sent.size} reports at ${perS}/s, ${chatterPerS(RIGS, 0)}`;
     return [
       { figure: `${which}, p50`, value: round(percentile(took, 50)), unit: "ms" },
       { figure: `${which}, p99`, value: round(percentile(took, 99)), unit: "ms" },
@@ -108,7 +114,8 @@ function callsToScreens(folder: string): Promise<Figure[]> {
     }
     const memory = memoryMB(pid);
     crowd.close();
-    const which = `lead's call to screens, ${MANY_RIGS} rigs + ${MANY_BOARDS} boards`;
+    const crowded = `${MANY_RIGS} rigs + ${MANY_BOARDS} boards, ${chatterPerS(MANY_RIGS, MANY_BOARDS)}`;
+    const which = `lead's call to screens, ${crowded}`;
     return [
       { figure: `${which}, p50`, value: round(percentile(took, 50)), unit: "ms" },
       { figure: `${which}, p99`, value: round(percentile(took, 99)), unit: "ms" },
@@ -117,11 +124,45 @@ function callsToScreens(folder: string): Promise<Figure[]> {
         value: round(percentile(lasts, 50)),
         unit: "ms",
       },
-      { figure: `memory with ${MANY_RIGS} rigs + ${MANY_BOARDS} boards`, value: round(memory), unit: "MB" },
+      { figure: `memory with ${crowded}`, value: round(memory), unit: "MB" },
       ...(Number.isFinite(calmPct)
-        ? [{ figure: "processor with them, between calls", value: round(calmPct), unit: "% of one core" }]
+        ? [{ figure: `processor with ${crowded}, no reports`, value: round(calmPct), unit: "% of one core" }]
         : []),
     ];
+  });
+}
+
+/** What the hub costs while every rig reports: what reports cost beside the chatter. */
+export function reportsWithBoards(folder: string): Promise<Figure[]> {
+  return withHub(folder, async ({ url, pid }) => {
+    const crowd = await gather(url, await planSite(url, MANY_RIGS), MANY_RIGS, BUSY_BOARDS);
+    await pause(3000);
+    let sent = 0;
+    let taken = 0;
+    const say = (n: number): void => {
+      const id = `busy-${n}-${sent++}`;
+      const report = { batteryPct: sent % 100, cardFreeGB: 30 };
+      const fact = { v: 1, rigId: `rig-${n}`, deviceSeq: sent, observedUtcMs: Date.now(), report };
+      crowd.rigs[n]?.emit("facts", [{ id, fact }], (answers: { ok: boolean }[]) => {
+        if (answers[0]?.ok) taken++;
+      });
+    };
+    const timers: NodeJS.Timeout[] = [];
+    for (let n = 0; n < MANY_RIGS; n++)
+      setTimeout(() => timers.push(setInterval(() => say(n), BUSY_EVERY_MS)), Math.random() * BUSY_EVERY_MS);
+    await pause(2 * BUSY_EVERY_MS);
+    const [cpuBefore, takenBefore, since] = [cpuS(pid), taken, performance.now()];
+    await pause(BUSY_MS);
+    const tookS = (performance.now() - since) / 1000;
+    const cpuPct = ((cpuS(pid) - cpuBefore) / tookS) * 100;
+    const perS = round((taken - takenBefore) / tookS);
+    for (const timer of timers) clearInterval(timer);
+    await pause(1000);
+    crowd.close();
+    if (taken !== sent) throw new Error(`${sent - taken} of ${sent} reports were not taken`);
+    const which = `${MANY_RIGS} rigs + ${BUSY_BOARDS} boards, ${perS} reports/s, ${chatterPerS(MANY_RIGS, BUSY_BOARDS)}`;
+    if (!Number.isFinite(cpuPct)) return [];
+    return [{ figure: `processor with ${which}`, value: round(cpuPct), unit: "% of one core" }];
   });
 }
 

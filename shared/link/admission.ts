@@ -67,7 +67,8 @@ export class Admission {
 
   /** The hub closes the door; where links are at fault, only for a while. */
   refuse(refusal: Refusal, mono: number): void {
-    this.refusal = refusal;
+    // Too much came by this link: nothing is wrong with this device, it asks again.
+    if (refusal.code !== "too-many") this.refusal = refusal;
     this.restUntil = mono + KNOCK_MS;
   }
 

@@ -17,6 +17,8 @@ const BATCH = 20;
 const ANSWER_TIMEOUT_MS = 5000;
 /** Refusals after which sending again could help. */
 const PASSING = new Set<Refusal["code"]>(["internal", "too-many"]);
+/** A hub may ask to be left alone for so long at most, ms: what waits here may concern eyes. */
+const REST_MOST_MS = 10_000;
 
 type Unnumbered = { id: string; fact: Omit<Fact, "deviceSeq"> };
 
@@ -31,6 +33,8 @@ export class Outbox {
   private unforgotten: (() => Promise<void>)[] = [];
   /** Above every number seen here; the store has the last word, since other pages may have reported. */
   private next = 0;
+  /** The hub asked to wait until then, on the monotonic clock, ms. */
+  private restUntil = Number.NEGATIVE_INFINITY;
 
   constructor(
     private readonly store: StorePort,
@@ -38,6 +42,8 @@ export class Outbox {
     private readonly changed: () => void,
     /** The hub has taken a fact; called while the fact is still in the list. */
     private readonly taken: (item: QueuedFact) => void = () => undefined,
+    /** Monotonic, ms. Without it the hub is asked again at the next flush, whatever it said. */
+    private readonly mono: () => number = () => Number.POSITIVE_INFINITY,
   ) {}
 
   load(items: readonly QueuedFact[], rejected: Outbox["rejected"]): void {
@@ -88,7 +94,7 @@ export class Outbox {
 
   /** Sends what waits, oldest first, until nothing is left or the link fails. */
   async flush(): Promise<void> {
-    if (this.sending) return;
+    if (this.sending || this.mono() < this.restUntil) return;
     this.sending = true;
     try {
       for (;;) {
@@ -119,7 +125,10 @@ export class Outbox {
       if (!answer) return false;
       if (!answer.ok) {
         const { refusal } = answer;
-        if (PASSING.has(refusal.code)) return false;
+        if (PASSING.has(refusal.code)) {
+          this.rest(refusal);
+          return false;
+        }
         this.rejected = [...this.rejected, { ...item, refusal }];
         this.forget(() => this.store.reject(item, refusal));
       } else {
@@ -131,6 +140,14 @@ export class Outbox {
       this.changed();
     }
     return true;
+  }
+
+  /** "too-many" says how long to wait; nothing is dropped meanwhile. */
+  private rest({ data }: Refusal): void {
+    const waitMs = data?.retryAfterMs;
+    const mono = this.mono();
+    if (typeof waitMs !== "number" || !(waitMs > 0) || !Number.isFinite(mono)) return;
+    this.restUntil = mono + Math.min(waitMs, REST_MOST_MS);
   }
 
   private forget(task: () => Promise<void>): void {

@@ -96,6 +96,7 @@ export class Session {
       ports.socket,
       () => this.changed(),
       (item) => this.keepOwn(item),
+      () => ports.clock.mono(),
     );
   }
 

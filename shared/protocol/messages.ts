@@ -18,16 +18,15 @@ import type { HubCourse } from "../sync/samples.ts";
 const shortText = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(80));
 const id = v.pipe(shortText, v.check(isPlainKey, NOT_PLAIN_KEY));
 const token = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(200));
-const last = v.nullable(
-  v.strictObject({ epoch: shortText, seq: v.pipe(v.number(), v.integer(), v.minValue(0)) }),
-);
+const whole = v.pipe(v.number(), v.safeInteger());
+const last = v.nullable(v.strictObject({ epoch: shortText, seq: v.pipe(whole, v.minValue(0)) }));
 const device = {
-  protocol: v.pipe(v.number(), v.integer()),
+  protocol: whole,
   deviceId: id,
   /** What kind of device, for the console: "Android phone", "laptop". */
   label: v.optional(v.pipe(v.string(), v.maxLength(80)), ""),
   last: v.optional(last, null),
-  evolveVersion: v.optional(v.pipe(v.number(), v.integer()), 0),
+  evolveVersion: v.optional(whole, 0),
 };
 
 export const HelloSchema = v.variant("role", [
@@ -37,7 +36,7 @@ export const HelloSchema = v.variant("role", [
     rigs: v.pipe(v.array(v.strictObject({ id, token })), v.minLength(1), v.maxLength(20)),
     ...device,
   }),
-  v.strictObject({ role: v.literal("board"), protocol: v.pipe(v.number(), v.integer()) }),
+  v.strictObject({ role: v.literal("board"), protocol: whole }),
 ]);
 export type Hello = v.InferOutput<typeof HelloSchema>;
 

@@ -31,6 +31,7 @@ export type AlertCause =
   | "help"
   | "not-joined"
   | "link-lost"
+  | "link-noisy"
   | "card-full"
   | "card-low"
   | "battery-low"
@@ -125,6 +126,7 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth): S
     const lacking = joined.has(rig.id) ? null : lackOfPhone(status, contacts, runNow);
     if (lacking) raise(lacking, "not-joined", rig.id);
     if (running && status.linked.length === 0 && joined.has(rig.id)) raise("caution", "link-lost", rig.id);
+    if (status.noisy) raise("caution", "link-noisy", rig.id);
     if (status.cardFreeGB !== null && status.cardFreeGB < CARD_FULL_GB) raise("caution", "card-full", rig.id);
     else if (status.cardFreeGB !== null && status.cardFreeGB < CARD_LOW_GB)
       raise("advice", "card-low", rig.id);

@@ -22,6 +22,8 @@ const number = (least: number, most: number) =>
     v.minValue(least, `must be at least ${least}`),
     v.maxValue(most, `must be at most ${most}`),
   );
+/** What the log keeps exactly: SQLite's integers and JavaScript's agree up to here. */
+const whole = v.pipe(number(0, Number.MAX_SAFE_INTEGER), v.integer("must be whole"));
 const contact = v.picklist(["c1", "c2", "max", "c3", "c4"], "must be one of c1, c2, max, c3, c4");
 
 /** An instant in ms since 1970 between 1990 and 2101, so that seconds are not taken for ms. */
@@ -70,7 +72,7 @@ export const FactSchema = v.strictObject({
   rigId: id,
   /** The run it happened in; the hub finds it from the time when left out. */
   runId: v.optional(v.nullable(id), null),
-  deviceSeq: v.pipe(v.number("must be a number"), v.integer("must be whole"), v.minValue(0)),
+  deviceSeq: whole,
   observedUtcMs: UtcMsField,
   boundMs: v.optional(v.nullable(number(0, 1e9)), null),
   report: v.pipe(

@@ -1,5 +1,5 @@
 /**
- * Takes a fact in (SPEC R4). A well-formed fact from a known device is never refused for the
+ * Takes a fact in (SPEC R4, R17). A well-formed fact from a known device is never refused for the
  * state: what would speak against it becomes a flag on it. What the words imply is filled in:
  * an operator who confirms "filter off" says that it is off, but in a practice run under the
  * real Sun a confirm is a touch and says nothing of the filter (S8).
@@ -9,10 +9,11 @@ import type { UtcMs } from "../time/instants.ts";
 import type { Fact } from "./commands.ts";
 import { knowsCue } from "./cue-timeline.ts";
 import { EVENT_VERSIONS, type LateFlag, type RigReported } from "./events.ts";
+import { boundReport, wordStamp } from "./fact-bounds.ts";
 import type { EventDraft } from "./logged-event.ts";
 import { isTouchOnly, realSunUp, recordOf } from "./rig-status.ts";
 import { practiceEndMs } from "./run-time.ts";
-import type { RunRecord, SiteState } from "./state.ts";
+import { NO_RECORD, type RunRecord, type SiteState } from "./state.ts";
 
 export interface FactContext {
   actor: string;
@@ -33,27 +34,31 @@ export function decideFact(
   const rig = state.plan.rigs.find((item) => item.id === fact.rigId);
   if (!rig) flags.push("rig removed");
   if (context.linkRevoked) flags.push("link revoked");
-  const report = { ...fact.report };
+  const record = ownValue(run.rigs, fact.rigId) ?? NO_RECORD;
+  const report = boundReport(fact.report, rig, record, flags);
   const cueId = report.cueDone ?? report.cueSkipped;
   const cue = rig && cueId ? knowsCue(rig, cueId) : undefined;
-  if (rig && cueId && !cue) flags.push("cue unknown");
+  if (rig && cueId && !cue && !flags.includes("cue left out")) flags.push("cue unknown");
   if (rig && cue && report.cueDone && report.filter === undefined && rig.filter !== "none by design") {
     const safe = recordOf(state, run, rig.id).practiceSafe?.value ?? false;
     const touchOnly = isTouchOnly(run.kind, safe, realSunUp(state, fact.observedUtcMs as UtcMs));
     if (cue.action === "filter-off" && !touchOnly) report.filter = "off";
     if (cue.action === "filter-on" && !touchOnly) report.filter = "on";
   }
+  // A clock that runs ahead must not make a word outlast those that come after it.
+  const observedUtcMs = fact.observedUtcMs > context.now ? context.now : (fact.observedUtcMs as UtcMs);
+  const { deviceId } = context;
+  const stamp = wordStamp(report.filter, record, { deviceId, deviceSeq: fact.deviceSeq, observedUtcMs });
+  if (stamp.deviceId !== deviceId) flags.push("device not told apart");
   return {
     runId: run.runId,
     type: "rigReported",
     v: EVENT_VERSIONS.rigReported,
     actor: context.actor,
     commandId: context.commandId,
-    // A clock that runs ahead must not make a word outlast those that come after it.
-    observedUtcMs: fact.observedUtcMs > context.now ? context.now : (fact.observedUtcMs as UtcMs),
+    observedUtcMs,
     boundMs: fact.boundMs,
-    deviceId: context.deviceId,
-    deviceSeq: fact.deviceSeq,
+    ...stamp,
     payload: { ...report, rigId: fact.rigId, flags },
   };
 }

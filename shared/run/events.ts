@@ -11,7 +11,16 @@ import type { LoggedEvent } from "./logged-event.ts";
 import type { Report } from "./report-schema.ts";
 import type { CallName } from "./vocabulary.ts";
 
-export type LateFlag = "rig removed" | "run ended" | "cue unknown" | "link revoked" | "run unknown";
+export type LateFlag =
+  | "rig removed"
+  | "run ended"
+  | "cue unknown"
+  | "link revoked"
+  | "run unknown"
+  /** Parts were left out, or taken together with others': fact-bounds.ts. */
+  | "check unknown"
+  | "cue left out"
+  | "device not told apart";
 
 export interface RigReported extends Report {
   rigId: string;

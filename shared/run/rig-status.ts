@@ -37,6 +37,8 @@ import type { Sky } from "./vocabulary.ts";
 export interface Presence {
   /** By rig: the devices linked now. */
   rigs: Readonly<Record<string, readonly LinkedDevice[]>>;
+  /** Rigs whose link sends far more than any person does; missing when there is none. */
+  noisy?: readonly string[];
 }
 
 export interface LinkedDevice {
@@ -63,6 +65,8 @@ export interface RigStatus {
   verdict: FilterVerdict;
   silent: boolean;
   linked: readonly LinkedDevice[];
+  /** Its link sends far more than any person does. */
+  noisy: boolean;
   cardFreeGB: number | null;
   batteryPct: number | null;
   tracking: boolean | null;
@@ -160,7 +164,7 @@ export function viewRun(
     sunUp: state.plan.site !== null && sunAt(utcMs(runNow), state.plan.site).up,
     realSunUp: realSunUp(state, now),
   };
-  const rigs = state.plan.rigs.map((rig) => rigStatus(site, rig, ownValue(presence.rigs, rig.id) ?? []));
+  const rigs = state.plan.rigs.map((rig) => rigStatus(site, rig, presence));
   return { run, contacts, runNow, doubt, gets, rigs };
 }
 
@@ -191,7 +195,8 @@ export function isTouchOnly(kind: RunRecord["kind"], practiceSafe: boolean, sunI
   return kind === "practice" && sunIsUp && !practiceSafe;
 }
 
-function rigStatus(site: SiteNow, rig: Rig, linked: readonly LinkedDevice[]): RigStatus {
+function rigStatus(site: SiteNow, rig: Rig, presence: Presence): RigStatus {
+  const linked = ownValue(presence.rigs, rig.id) ?? [];
   const { state, run, contacts, doubt, gets, runNow, now, practice } = site;
   const record = recordOf(state, run, rig.id);
   const verdict = standingVerdict(state, run, rig.id, record, now);
@@ -264,6 +269,7 @@ function rigStatus(site: SiteNow, rig: Rig, linked: readonly LinkedDevice[]): Ri
     verdict,
     silent,
     linked,
+    noisy: presence.noisy?.includes(rig.id) ?? false,
     cardFreeGB: record.cardFreeGB?.value ?? null,
     batteryPct: record.batteryPct?.value ?? null,
     tracking: record.tracking?.value ?? null,

@@ -291,7 +291,7 @@ describe("the other pages, from right to left in glare and in English in dusk", 
       await page.locator('input[name="pin"]').fill(PIN);
       await page.locator('[data-action="sign-in"]').click();
       await page.locator(".console").waitFor();
-      for (const screen of ["site", "rigs", "array", "practice", "record", "clock"]) {
+      for (const screen of ["site", "rigs", "array", "practice", "record", "leads", "clock"]) {
         await page.locator(`[data-action="go-${screen}"]`).click();
         // A screen that is fetched first leaves the one before it in the page, hidden.
         await page.waitForFunction(

@@ -1,11 +1,10 @@
 /** A hub in the test's own process, on a loopback port of its own. */
-import { createServer } from "node:http";
-import type { AddressInfo } from "node:net";
 import { HubClock } from "../../hub/clock/hub-clock.ts";
 import { machinePorts } from "../../hub/clock/ports.ts";
 import { createHub, type Hub } from "../../hub/hub.ts";
 import type { EventLog } from "../../hub/log/event-log.ts";
 import { MemoryLog } from "../../hub/log/memory-log.ts";
+import { OnePort } from "../../hub/reach/one-port.ts";
 import { SynchronisedSystem } from "./told-system.ts";
 
 export const PIN = "271828";
@@ -35,9 +34,9 @@ export async function startTestHub(
   atPort = 0,
   system: "synchronised" | "silent" = "synchronised",
 ): Promise<TestHub> {
-  const server = createServer();
-  await new Promise<void>((resolve) => server.listen(atPort, "127.0.0.1", resolve));
-  const { port } = server.address() as AddressInfo;
+  // The door the hub really has: it hands connections to Node's server in its own way.
+  const onePort = new OnePort({ onRequest: () => undefined });
+  const port = await onePort.listen(atPort, "127.0.0.1");
   const url = `http://127.0.0.1:${port}`;
   const ports = machinePorts();
   const sources = system === "synchronised" ? [new SynchronisedSystem(ports)] : [];
@@ -45,7 +44,7 @@ export async function startTestHub(
   clock.start();
   const errors: unknown[] = [];
   const hub = createHub({
-    servers: [server],
+    servers: [onePort.http],
     log,
     clock,
     pagesDir: "/nonexistent",
@@ -85,8 +84,7 @@ export async function startTestHub(
     async stop() {
       await hub.close();
       clock.stop();
-      server.closeAllConnections();
-      await new Promise((resolve) => server.close(resolve));
+      await onePort.close(0);
     },
   };
 }

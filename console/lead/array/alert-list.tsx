@@ -27,6 +27,7 @@ const KEYS: Record<AlertCause, { one: WordKey; several: WordKey }> = {
   help: { one: "lead.alert.help", several: "lead.alert.help" },
   "not-joined": { one: "lead.alert.notJoined", several: "lead.alerts.notJoined" },
   "link-lost": { one: "lead.alert.linkLost", several: "lead.alerts.linkLost" },
+  "link-noisy": { one: "lead.alert.linkNoisy", several: "lead.alerts.linkNoisy" },
   "card-full": { one: "lead.alert.cardFull", several: "lead.alerts.cardFull" },
   "card-low": { one: "lead.alert.cardLow", several: "lead.alerts.cardLow" },
   "battery-low": { one: "lead.alert.batteryLow", several: "lead.alerts.batteryLow" },

@@ -30,6 +30,7 @@ const ROW_KEYS: Record<AlertCause, WordKey> = {
   help: "lead.trouble.help",
   "not-joined": "lead.trouble.notJoined",
   "link-lost": "lead.trouble.linkLost",
+  "link-noisy": "lead.trouble.linkNoisy",
   "card-full": "lead.trouble.cardFull",
   "card-low": "lead.trouble.cardLow",
   "battery-low": "lead.trouble.batteryLow",

@@ -32,11 +32,12 @@ const BigClock = lazy(async () => ({ default: (await import("../clock/big-clock.
 const RecordScreen = lazy(async () => ({
   default: (await import("../file/record-screen.tsx")).RecordScreen,
 }));
+const LeadsScreen = lazy(async () => ({ default: (await import("../leads/leads-screen.tsx")).LeadsScreen }));
 const JoinSheet = lazy(async () => ({ default: (await import("../rigs/join-sheet.tsx")).JoinSheet }));
 const CueSheets = lazy(async () => ({ default: (await import("../rigs/cue-sheets.tsx")).CueSheets }));
 
 /** Screens that need nothing planned. */
-const ALWAYS: readonly Screen[] = ["site", "clock", "record", "big-clock"];
+const ALWAYS: readonly Screen[] = ["site", "clock", "record", "leads", "big-clock"];
 const BARE: readonly Screen[] = ["big-clock", "join-sheet", "cue-sheets"];
 
 export function ConsoleFrame() {
@@ -111,6 +112,7 @@ export function ConsoleFrame() {
             {screen === "practice" && <PracticeScreen />}
             {screen === "clock" && <ClockScreen />}
             {screen === "record" && <RecordScreen />}
+            {screen === "leads" && <LeadsScreen />}
           </Suspense>
         </main>
         <ActionBar calls={screen === "array"} />

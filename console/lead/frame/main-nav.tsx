@@ -7,7 +7,7 @@ import { useLead } from "../lead-context.ts";
 import { Button } from "./button.tsx";
 import type { Screen } from "./route.ts";
 
-const LINKS: readonly Screen[] = ["array", "site", "rigs", "practice", "clock", "record"];
+const LINKS: readonly Screen[] = ["array", "site", "rigs", "practice", "clock", "record", "leads"];
 const CHOICES: readonly PaletteChoice[] = ["auto", "glare", "dusk"];
 
 export function MainNav(props: { screen: Screen; palette: ReturnType<typeof usePalette> }) {

@@ -11,6 +11,7 @@ export const SCREENS = [
   "practice",
   "clock",
   "record",
+  "leads",
   "big-clock",
   "join-sheet",
   "cue-sheets",

@@ -12,6 +12,13 @@ const BOARD_POLL_MS = 15_000;
 const BOARD_BURST = 2;
 const PULSE_MS = 2000;
 
+/** What a crowd sends beside its reports, for the name of a figure. */
+export function chatterPerS(rigs: number, boards: number): string {
+  const probes = (rigs * RIG_BURST * 1000) / RIG_POLL_MS + (boards * BOARD_BURST * 1000) / BOARD_POLL_MS;
+  const pulses = (rigs * 1000) / PULSE_MS;
+  return `${Math.round(probes)} probes/s, ${Math.round(pulses)} pulses/s`;
+}
+
 export interface Crowd {
   lead: Socket;
   rigs: Socket[];

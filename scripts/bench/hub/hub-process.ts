@@ -15,11 +15,27 @@ export interface HubProcess {
   stop(): Promise<void>;
 }
 
-/** Starts the hub on a free loopback port. Rejects when it does not answer within a minute. */
+/**
+ * Starts the hub on a free loopback port. Rejects when it does not answer within a minute.
+ * NOONFALL_PROFILE=FOLDER in the environment leaves a processor profile of every hub there.
+ */
 export async function startHub(dataDir: string): Promise<HubProcess> {
   const port = await freePort();
   const url = `http://127.0.0.1:${port}`;
-  const args = [MAIN, "--port", String(port), "--host", "127.0.0.1", "--data", dataDir, "--lead-pin", PIN];
+  const profile = process.env.NOONFALL_PROFILE;
+  const flags = profile ? ["--cpu-prof", `--cpu-prof-dir=${profile}`] : [];
+  const args = [
+    ...flags,
+    MAIN,
+    "--port",
+    String(port),
+    "--host",
+    "127.0.0.1",
+    "--data",
+    dataDir,
+    "--lead-pin",
+    PIN,
+  ];
   const startedMs = performance.now();
   const child = spawn(process.execPath, args, { stdio: ["ignore", "ignore", "inherit"] });
   const ended = new Promise<void>((resolve) => child.once("exit", () => resolve()));

@@ -70,6 +70,7 @@ describe("asking the hub", () => {
 describe("the address of a screen", () => {
   it("names the screen and what is open on it", () => {
     expect(parseRoute("#rigs/west")).toEqual({ screen: "rigs", item: "west" });
+    expect(parseRoute("#leads")).toEqual({ screen: "leads", item: null });
     expect(parseRoute("#array")).toEqual({ screen: "array", item: null });
     expect(parseRoute("")).toEqual({ screen: null, item: null });
     expect(parseRoute("#nowhere/x")).toEqual({ screen: null, item: null });

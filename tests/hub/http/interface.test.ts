@@ -166,7 +166,15 @@ describe("what a lead may do", () => {
     expect((await hub.call("POST", "/api/rigs/west/reports", report, body.token)).status).toBe(200);
     const next = await hub.call("POST", "/api/rigs/west/link", undefined, token);
     expect(next.body.token).not.toBe(body.token);
-    expect((await hub.call("POST", "/api/rigs/west/reports", report, body.token)).status).toBe(401);
+    // Over sockets, too, what was queued by an old link is taken, and marked (SPEC L8, R4).
+    const late = { id: "late", atUtcMs: Date.now(), filter: "on" };
+    expect(await hub.call("POST", "/api/rigs/west/reports", late, body.token)).toMatchObject({
+      status: 200,
+      body: { ok: true, notes: ["link revoked"] },
+    });
+    const { events } = (await hub.call("GET", "/api/log.json", undefined, token)).body;
+    expect(events.find((item: any) => item.commandId === "late").payload.flags).toEqual(["link revoked"]);
+    expect((await hub.call("POST", "/api/rigs/west/reports", late, `${body.token}x`)).status).toBe(401);
   });
 });
 

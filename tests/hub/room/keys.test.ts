@@ -10,16 +10,16 @@ function kept(log: MemoryLog): string {
 }
 
 describe("the lead's PIN", () => {
-  it("is kept hashed, salted anew each time", () => {
+  it("is kept hashed, salted anew each time", async () => {
     const log = new MemoryLog();
     const keys = new Keys(log);
     expect(keys.hasPin()).toBe(false);
-    expect(keys.checkPin("")).toBe(false);
+    expect(await keys.checkPin("")).toBe(false);
     keys.setPin("271828");
     const first = kept(log);
     expect(first).not.toContain("271828");
-    expect(keys.checkPin("271828")).toBe(true);
-    expect(keys.checkPin("271829")).toBe(false);
+    expect(await keys.checkPin("271828")).toBe(true);
+    expect(await keys.checkPin("271829")).toBe(false);
     keys.setPin("271828");
     expect(kept(log)).not.toBe(first);
   });

@@ -366,3 +366,25 @@ describe("L15: a rig that was left", () => {
     expect(links(socket)).toEqual(["wide"]);
   });
 });
+
+describe("L2: a phone whose link sends too much, in whosever hands", () => {
+  test("is turned away at the door for a while, asks again by itself and says nothing of it", async () => {
+    const { socket, session, world } = await linked();
+    socket.drop();
+    await session.report("west", { filter: "off" });
+    const connects = socket.connects;
+    socket.hear("connect_error", {
+      data: { code: "too-many", message: "wait", data: { retryAfterMs: 5000 } },
+    });
+    expect(session.view()).toMatchObject({ truth: "alone", refused: null, queued: 1 });
+    await world.pass(14_000);
+    expect(socket.connects).toBe(connects);
+    await world.pass(20_000);
+    expect(socket.connects).toBeGreaterThan(connects);
+    socket.answer = async (event) => (event === "facts" ? [OK] : Promise.reject());
+    socket.open();
+    socket.hear("events", []);
+    await settle();
+    expect(session.view()).toMatchObject({ truth: "linked", queued: 0 });
+  });
+});

@@ -1,0 +1,15 @@
+/** Whether a run is on, in the wide sense: nothing that can wait is done to people during one. */
+import { whatSiteGets } from "../../shared/plan/what-site-gets.ts";
+import { practiceAt } from "../../shared/run/run-time.ts";
+import type { SiteState } from "../../shared/run/state.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
+
+/** Set-up and packing up belong to it, ms. */
+const BEFORE_MS = 3 * 3_600_000;
+const AFTER_MS = 3_600_000;
+
+export function isRunOn(state: SiteState, now: UtcMs): boolean {
+  if (practiceAt(state, now)) return true;
+  const { c1, c4 } = whatSiteGets(state.circumstances).contacts;
+  return c1 !== null && c4 !== null && now > c1 - BEFORE_MS && now < c4 + AFTER_MS;
+}
