@@ -72,7 +72,11 @@ export class HubClockKeeper {
   }
 
   save(): void {
-    this.log.setSetting("clock", this.clock.save());
+    try {
+      this.log.setSetting("clock", this.clock.save());
+    } catch {
+      // A full disk is told where reports fail; the clock goes on without.
+    }
   }
 
   stop(): void {

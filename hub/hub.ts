@@ -13,6 +13,7 @@ import type { EventLog } from "./log/event-log.ts";
 import { newId } from "./new-id.ts";
 import { Patience } from "./patience.ts";
 import { AlertDesk, clockHealthOf } from "./room/alert-desk.ts";
+import { HubHealth } from "./room/hub-health.ts";
 import { Keys } from "./room/keys.ts";
 import { LinkLimits } from "./room/link-limits.ts";
 import { PresenceBook } from "./room/presence.ts";
@@ -60,6 +61,7 @@ export function createHub(ports: HubPorts): Hub {
   });
   const limits = new LinkLimits();
   const presence = new PresenceBook(() => limits.noisyRigs());
+  const health = new HubHealth(log, onError);
   const keeper = new SiteKeeper({
     log,
     now: () => clock.now(),
@@ -68,8 +70,9 @@ export function createHub(ports: HubPorts): Hub {
     solve: (eclipse, site, limb) => solver.forSite(eclipse, site, limb),
     zoneAt,
     onBug: onError,
+    onUnwritten: (error) => health.unwritten(error),
   });
-  const alerts = new AlertDesk(keeper, presence, clock, onError);
+  const alerts = new AlertDesk(keeper, presence, clock, health, onError);
   const io = new Server({
     serveClient: false,
     // A dead peer shows in 4 s instead of 45.
@@ -119,6 +122,7 @@ export function createHub(ports: HubPorts): Hub {
     presence,
     limits,
     alerts,
+    health,
     room: door,
     solver,
     patience: new Patience(),
@@ -144,6 +148,7 @@ export function createHub(ports: HubPorts): Hub {
       for (const server of ports.servers) server.removeAllListeners("request");
       io.disconnectSockets(true);
       for (const engine of engines) engine.close();
+      health.close();
       keeper.snapshot();
       await log.close();
     },

@@ -5,10 +5,11 @@ import { fileURLToPath } from "node:url";
 import { setFlagsFromString } from "node:v8";
 import { announce } from "./announce.ts";
 import { LogError } from "./log/event-log.ts";
+import { takeBackRestore } from "./log/site-folder.ts";
 import { type HubOptions, readOptions, USAGE, UsageError } from "./options.ts";
 import { CertificateError } from "./reach/certificate-store.ts";
 import { PortError } from "./reach/one-port.ts";
-import { type RunningHub, runHub } from "./run-hub.ts";
+import { type RunningHub, runHub, siteNameOf } from "./run-hub.ts";
 
 // V8 lets the heap grow to a multiple of what lives in it before it collects. After the rush of 560
 // screens joining that keeps 202 MB resident of which 37 are in use, at 12 % of a core; with 120 %
@@ -37,13 +38,25 @@ async function start(options: HubOptions, restored = false): Promise<void> {
   console.log(announce(running, options, { colour: process.stdout.isTTY === true, restored }));
 }
 
-/** Puts a restored site in place. */
+/** Puts a restored site in place; where the hub cannot go on with it, the one before. */
 async function again(options: HubOptions): Promise<void> {
   console.log("A site was restored from a file; starting anew with it.");
+  // The file brings its own PIN: the leads of that site know it. Phones look for the same port.
+  const anew = { ...options, leadPin: undefined, port: running?.port ?? options.port };
   try {
     await stop();
-    // The file brings its own PIN: the leads of that site know it.
-    await start({ ...options, leadPin: undefined }, true);
+    try {
+      await start(anew, true);
+    } catch (error) {
+      await stop();
+      const refused = takeBackRestore(options.dataDir, siteNameOf(options));
+      if (!refused) throw error;
+      console.error(error instanceof LogError ? error.message : error);
+      console.error(
+        `The restored site cannot be used; it is kept as ${refused}. Going on with the one before.`,
+      );
+      await start(anew);
+    }
   } catch (error) {
     fail(error);
   }
@@ -72,8 +85,13 @@ async function end(signal: string): Promise<void> {
   console.log(`\n${signal === "SIGINT" ? "Ctrl-C" : signal}: closing the hub …`);
   // Whatever hangs, the end comes.
   setTimeout(() => process.exit(1), 5000).unref();
+  const unwritten = running?.unwritten() ?? false;
   await stop();
-  console.log("Closed. Everything reported is in the log.");
+  console.log(
+    unwritten
+      ? "Closed. The log could not be written at the end: what it lacks waits on the phones."
+      : "Closed. Everything reported is in the log.",
+  );
   process.exit(0);
 }
 

@@ -11,6 +11,8 @@ import { clockRoutes } from "./http/clock-routes.ts";
 import { siteRoutes } from "./http/site-routes.ts";
 import { trustRoutes } from "./http/trust-routes.ts";
 import { createHub, type Hub } from "./hub.ts";
+import { DiskWatch } from "./log/disk-watch.ts";
+import { LogError } from "./log/event-log.ts";
 import { openLog, siteFolder } from "./log/site-folder.ts";
 import type { HubOptions } from "./options.ts";
 import { CertificateKeeper } from "./reach/certificate-keeper.ts";
@@ -31,6 +33,8 @@ export interface RunningHub {
   /** The PIN when it was made or set at this start; it is kept hashed only. */
   pin: string | undefined;
   sleep: string | undefined;
+  /** Whether the log cannot be written at this moment. */
+  unwritten: () => boolean;
   close(): Promise<void>;
 }
 
@@ -42,9 +46,16 @@ export interface RunPorts {
   onError: (error: unknown) => void;
 }
 
+/** The demo keeps its own site beside the real one. */
+export function siteNameOf({ demo }: HubOptions): string {
+  return demo ? "demo" : "site";
+}
+
 export async function runHub(options: HubOptions, ports: RunPorts): Promise<RunningHub> {
-  const siteName = options.demo ? "demo" : "site";
-  const log = openLog(options.dataDir, siteName);
+  const siteName = siteNameOf(options);
+  const log = openLog(options.dataDir, siteName, {
+    onNote: (sentence) => ports.onError(new LogError("corrupt", sentence)),
+  });
   let hub: Hub | undefined;
   const clockKeeper = new HubClockKeeper(log, () => hub?.parts.keeper.state);
   const { clock } = clockKeeper;
@@ -86,6 +97,8 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
     tls.watch(onePort);
     const sleep = await clockKeeper.start(hub);
     const running = hub;
+    const disk = new DiskWatch(siteFolder(options.dataDir, siteName), hub.parts.health);
+    disk.start();
     return {
       hub: running,
       port,
@@ -94,9 +107,12 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
       tlsProblem: tls.problem,
       pin: made,
       sleep,
+      unwritten: () =>
+        running.parts.health.standing().some(({ cause }) => cause === "disk-full" || cause === "log-failing"),
       async close() {
         clockKeeper.stop();
         tls.stop();
+        disk.stop();
         await running.close();
         await onePort.close();
       },

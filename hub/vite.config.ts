@@ -1,5 +1,6 @@
 /**
- * Builds the hub into build/hub/main.js. Packages from node_modules stay outside (better-sqlite3
+ * Builds the hub into build/hub/main.js, and beside it what works on files in a process of its own
+ * (log/file-work.ts). Packages from node_modules stay outside (better-sqlite3
  * is native, and the others need no bundling); our own files and JSON tables go in.
  */
 import { defineConfig } from "vite";
@@ -9,13 +10,14 @@ export default defineConfig({
   cacheDir: "../node_modules/.vite",
   publicDir: false,
   build: {
-    ssr: "main.ts",
+    ssr: true,
     outDir: "../build/hub",
     emptyOutDir: true,
     target: "node20",
     sourcemap: true,
     minify: false,
     rolldownOptions: {
+      input: { main: "main.ts", "file-work-main": "log/file-work-main.ts" },
       checks: { bundlerTimings: false },
       output: {
         entryFileNames: "[name].js",

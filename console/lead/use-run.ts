@@ -6,6 +6,7 @@
 import { useRef } from "react";
 import { type Alert, alertsOf, isExposed, trackAlerts } from "../../shared/run/alerts.ts";
 import type { PracticeStarted } from "../../shared/run/events.ts";
+import { isHubCause, withHubTrouble } from "../../shared/run/hub-trouble.ts";
 import { type RunView, viewRun } from "../../shared/run/rig-status.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import type { SiteState } from "../../shared/run/state.ts";
@@ -33,7 +34,9 @@ export function useRun(everyMs = 500): RunNow | null {
   const { state } = view;
   if (!state) return null;
   const run = viewRun(state, view.presence, view.clockHealth, now);
-  const standing = alertsOf(state, run, view.clockHealth);
+  // What only the hub knows stands as it said last.
+  const ofHub = view.alerts.filter((alert) => isHubCause(alert.cause));
+  const standing = withHubTrouble(alertsOf(state, run, view.clockHealth), ofHub);
   const alerts = trackAlerts([...view.alerts, ...known.current], standing, now).alerts;
   known.current = alerts;
   return {

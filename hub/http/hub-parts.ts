@@ -3,6 +3,7 @@ import type { HubClock } from "../clock/hub-clock.ts";
 import type { EventLog } from "../log/event-log.ts";
 import type { Patience } from "../patience.ts";
 import type { AlertDesk } from "../room/alert-desk.ts";
+import type { HubHealth } from "../room/hub-health.ts";
 import type { Keys } from "../room/keys.ts";
 import type { LinkLimits } from "../room/link-limits.ts";
 import type { PresenceBook } from "../room/presence.ts";
@@ -18,6 +19,7 @@ export interface HubParts {
   presence: PresenceBook;
   limits: LinkLimits;
   alerts: AlertDesk;
+  health: HubHealth;
   room: Room;
   solver: Solver;
   /** For what takes the solver long and anybody may ask. */

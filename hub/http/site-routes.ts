@@ -1,20 +1,25 @@
 /** The whole site as one file: to keep, or to carry to another laptop and go on there. */
-import { createReadStream } from "node:fs";
-import { mkdtemp, rm, writeFile } from "node:fs/promises";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
-import { type Request, raw } from "express";
-import { refusal } from "../../shared/run/refusal.ts";
+import { createReadStream, createWriteStream } from "node:fs";
+import { stat } from "node:fs/promises";
+import { basename } from "node:path";
+import { Transform } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import type { Request } from "express";
+import { type Refusal, refusal } from "../../shared/run/refusal.ts";
 import { isoDate } from "../../shared/time/iso.ts";
+import { freeBytes } from "../log/disk-space.ts";
 import { LogError } from "../log/event-log.ts";
-import { exportSite, stageRestore } from "../log/site-file.ts";
+import { exportSite, partialFile, removePartial, stageRestore } from "../log/site-file.ts";
 import { SqliteLog } from "../log/sqlite-log.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Route, refusalReply, route } from "./route.ts";
 
-const MOST_SITE_FILE = "512mb";
+const MOST_SITE_FILE_BYTES = 512 * 1024 * 1024;
+/** Left on the disk whatever is laid beside the log: reports come first. */
+const RESERVE_BYTES = 64 * 1024 * 1024;
 
 export function siteRoutes({ log, keeper, clock }: HubParts, folder: string, onRestore: () => void): Route[] {
+  let restoring = false;
   return [
     route({
       method: "get",
@@ -24,9 +29,10 @@ export function siteRoutes({ log, keeper, clock }: HubParts, folder: string, onR
       answersAs: "application/vnd.sqlite3",
       handle: async () => {
         if (!(log instanceof SqliteLog)) return refusalReply(refusal("internal", "this hub keeps no file"));
+        const noRoom = await lackOfRoom(folder, (await stat(log.file)).size);
+        if (noRoom) return refusalReply(noRoom);
         keeper.snapshot();
-        const made = await mkdtemp(join(tmpdir(), "noonfall-"));
-        const file = join(made, "site.db");
+        const file = partialFile(folder, "outgoing");
         await exportSite(log, file);
         const name = `noonfall-${slug(keeper.state.plan.site?.name ?? "site")}-${isoDate(clock.now())}.site`;
         return {
@@ -36,9 +42,8 @@ export function siteRoutes({ log, keeper, clock }: HubParts, folder: string, onR
           },
           send: (response) => {
             const stream = createReadStream(file);
-            const tidy = (): void => void rm(made, { recursive: true, force: true });
             stream.on("error", () => response.destroy());
-            stream.on("close", tidy);
+            stream.on("close", () => void removePartial(file));
             response.on("close", () => stream.destroy());
             stream.pipe(response);
           },
@@ -54,39 +59,86 @@ export function siteRoutes({ log, keeper, clock }: HubParts, folder: string, onR
       rawBody: true,
       status: 202,
       handle: async ({ request, response }) => {
-        const bytes = await readBody(request, response);
-        if (!bytes || bytes.length === 0) {
-          return refusalReply(refusal("bad-input", "body must be the site's file", { field: "body" }));
-        }
-        const made = await mkdtemp(join(tmpdir(), "noonfall-"));
-        const file = join(made, "incoming.site");
+        if (restoring)
+          return refusalReply(refusal("too-many", "another site is being restored; wait for it"));
+        restoring = true;
+        const file = partialFile(folder, "incoming");
         try {
-          await writeFile(file, bytes);
-          const summary = stageRestore(folder, file);
-          response.on("finish", () => setTimeout(onRestore, 200));
+          const unfit = (await unfitBody(request, folder)) ?? (await receive(request, file));
+          if (unfit) return refusalReply(unfit, { Connection: "close" });
+          const summary = await stageRestore(folder, file);
+          // Whoever asked is told before the hub goes, or has gone and is not waited for.
+          const begin = once(() => setTimeout(onRestore, 200));
+          if (response.destroyed) begin();
+          response.on("finish", begin);
+          response.on("close", begin);
           return { body: summary };
         } catch (error) {
           if (!(error instanceof LogError)) throw error;
-          const message = error.message.replaceAll(file, "The file");
+          const message = error.message.replaceAll(file, "The file").replaceAll(basename(file), "the file");
           return refusalReply(refusal("bad-input", message, { field: "body" }));
         } finally {
-          await rm(made, { recursive: true, force: true });
+          restoring = false;
+          await removePartial(file);
         }
       },
     }),
   ];
 }
 
-function readBody(
-  request: Request,
-  response: Parameters<ReturnType<typeof raw>>[1],
-): Promise<Buffer | undefined> {
-  return new Promise((resolve, reject) => {
-    raw({ type: () => true, limit: MOST_SITE_FILE })(request, response, (error?: unknown) => {
-      if (error) reject(error);
-      else resolve(Buffer.isBuffer(request.body) ? request.body : undefined);
+/** What can be said of the body before it is read; undefined when it may come. */
+async function unfitBody(request: Request, folder: string): Promise<Refusal | undefined> {
+  const coding = request.get("Content-Encoding");
+  if (coding !== undefined && coding !== "identity")
+    return refusal("bad-input", "Content-Encoding: send the site's file as it is", {
+      field: "Content-Encoding",
     });
+  const length = Number(request.get("Content-Length") ?? 0);
+  if (length > MOST_SITE_FILE_BYTES) return tooLarge();
+  return lackOfRoom(folder, length);
+}
+
+/** Writes the body to a file as it comes in; what is wrong with it, if so. */
+async function receive(request: Request, file: string): Promise<Refusal | undefined> {
+  let bytes = 0;
+  const count = new Transform({
+    transform(chunk: Buffer, _coding, next) {
+      bytes += chunk.length;
+      if (bytes > MOST_SITE_FILE_BYTES) next(new TooLargeError());
+      else next(null, chunk);
+    },
   });
+  try {
+    await pipeline(request, count, createWriteStream(file, { mode: 0o600 }));
+  } catch (error) {
+    if (error instanceof TooLargeError) return tooLarge();
+    const { code, message } = error as NodeJS.ErrnoException;
+    if (code === "ENOSPC") return refusal("too-large", "the hub's disk is full", { field: "body" });
+    return refusal("bad-input", `body did not come in whole (${message})`, { field: "body" });
+  }
+  return bytes === 0 ? refusal("bad-input", "body must be the site's file", { field: "body" }) : undefined;
+}
+
+class TooLargeError extends Error {}
+
+function tooLarge(): Refusal {
+  const most = MOST_SITE_FILE_BYTES / 1024 / 1024;
+  return refusal("too-large", `the site's file may have at most ${most} MB`, { field: "body" });
+}
+
+async function lackOfRoom(folder: string, bytes: number): Promise<Refusal | undefined> {
+  const free = await freeBytes(folder);
+  if (free >= bytes + RESERVE_BYTES) return undefined;
+  const lack = Math.ceil((bytes + RESERVE_BYTES - free) / 1e6);
+  return refusal("too-large", `the hub's disk has too little room: ${lack} MB more must be free`);
+}
+
+function once(work: () => void): () => void {
+  let done = false;
+  return () => {
+    if (!done) work();
+    done = true;
+  };
 }
 
 function slug(name: string): string {

@@ -56,11 +56,17 @@ export interface EventLog {
   saveSnapshot(evolveVersion: number, seq: number, state: unknown): void;
   /**
    * Small settings of the site that are not events: secrets, PIN hash, sessions. Any JSON value;
-   * undefined removes. Keys that begin with "local:" stay on this machine when the site is
+   * undefined removes. What is local and cannot be written now is kept in memory until it can be,
+   * so that a lead gets in though the disk is full; for any other key LogError is thrown. Keys that begin with "local:" stay on this machine when the site is
    * exported (sessions of leads; see site-file.ts).
    */
   getSetting(key: string): unknown;
   setSetting(key: string, value: unknown): void;
+  /**
+   * Throws LogError when a report of usual size could not be written now. Leaves no trace but what
+   * waited to be written.
+   */
+  proveWritable(): void;
   /** Kept for the debrief; the last two seconds of them may be lost in a crash. */
   addClockSamples(rows: readonly ClockSampleRow[]): void;
   /** In order of time, from this instant on. */
@@ -75,6 +81,7 @@ export type LogErrorCode =
   | "corrupt"
   | "newer"
   | "write-failed"
+  | "full"
   | "bad-entry"
   | "duplicate"
   | "out-of-order";

@@ -71,6 +71,8 @@ export class MemoryLog implements EventLog {
     this.#snapshots.set(evolveVersion, { seq, state: JSON.stringify(state) });
   }
 
+  proveWritable(): void {}
+
   getSetting(key: string): unknown {
     const found = this.#settings.get(key);
     return found === undefined ? undefined : (JSON.parse(found) as unknown);

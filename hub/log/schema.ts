@@ -4,7 +4,7 @@
  * A file with events in it is copied aside before it is migrated.
  */
 import { rmSync } from "node:fs";
-import type Database from "better-sqlite3";
+import Database from "better-sqlite3";
 import { LogError } from "./event-log.ts";
 
 /** "NOON" in ASCII. */
@@ -58,16 +58,33 @@ export const migrations: readonly Migration[] = [
     `),
 ];
 
-/** What a file of the newest version holds, by type and name: anything else is not ours. */
-export const EXPECTED_OBJECTS: readonly string[] = [
-  "index clock_samples_by_time",
-  "index events_by_run",
-  "table clock_samples",
-  "table commands",
-  "table events",
-  "table settings",
-  "table snapshots",
-];
+/** One thing that a database holds: a table, an index, a trigger, a view. */
+export interface SchemaObject {
+  type: string;
+  name: string;
+  table: string;
+  /** As it was made, in one line; null for an index that a table brings by itself. */
+  sql: string | null;
+}
+
+/** What a file of this version holds: all of it, and nothing else. */
+export function expectedObjects(version: number, steps: readonly Migration[] = migrations): SchemaObject[] {
+  const db = new Database(":memory:");
+  try {
+    for (const step of steps.slice(0, version)) step(db);
+    return objectsOf(db);
+  } finally {
+    db.close();
+  }
+}
+
+/** Everything in the file's own list, SQLite's internal entries included (sqlite.org/schematab.html). */
+export function objectsOf(db: Database.Database): SchemaObject[] {
+  const rows = db
+    .prepare("SELECT type, name, tbl_name AS 'table', sql FROM sqlite_schema ORDER BY type, name, tbl_name")
+    .all() as SchemaObject[];
+  return rows.map((row) => ({ ...row, sql: row.sql === null ? null : row.sql.replace(/\s+/g, " ").trim() }));
+}
 
 export function fileVersion(db: Database.Database): number {
   return Number(db.pragma("user_version", { simple: true }));

@@ -6,171 +6,65 @@
  * has the file can act as any rig, so it is handled like a key. Settings that begin with "local:"
  * (signed-in leads) are taken out and their bytes overwritten. A restored site gets a new epoch,
  * so that pages which knew the other copy start afresh instead of mixing the two.
+ *
+ * Copies that are not finished end in ".partial" and lie in the site's own folder, not where the
+ * system keeps what is temporary: nobody else can read them there, and the next start removes them.
  */
 import { randomUUID } from "node:crypto";
-import { closeSync, copyFileSync, fsyncSync, openSync, readSync, renameSync, rmSync } from "node:fs";
+import { copyFile, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
-import Database from "better-sqlite3";
 import { LogError } from "./event-log.ts";
-import { APPLICATION_ID, checkVersion, EXPECTED_OBJECTS, fileVersion, migrations } from "./schema.ts";
-import { asLogError } from "./sqlite-errors.ts";
+import { fileWork } from "./file-work.ts";
+import type { SiteFileSummary } from "./site-check.ts";
 import type { SqliteLog } from "./sqlite-log.ts";
 
-export interface SiteFileSummary {
-  version: number;
-  lastSeq: number;
-  runs: number;
-  /** When the newest event was logged; null without events. */
-  newestUtcMs: number | null;
+/** A name in the folder for a copy that is not finished. */
+export function partialFile(folder: string, what: "incoming" | "outgoing" | "backup"): string {
+  return join(folder, `${what}-${randomUUID()}.partial`);
+}
+
+export async function removePartial(file: string): Promise<void> {
+  for (const ending of ["", "-wal", "-shm", "-journal"]) await rm(file + ending, { force: true });
 }
 
 /** Writes the site to this file (replacing it whole or not at all). Rejects with LogError. */
-export async function exportSite(log: SqliteLog, file: string): Promise<void> {
+export async function exportSite(log: SqliteLog, file: string): Promise<SiteFileSummary> {
   const partial = `${file}.partial`;
-  removeDatabase(partial);
   try {
-    await log.copyTo(partial);
-    withDatabase(partial, {}, (db) => {
-      db.pragma("journal_mode = DELETE");
-      db.pragma("secure_delete = ON");
-      db.prepare("DELETE FROM settings WHERE key GLOB 'local:*'").run();
-    });
-    syncFile(partial);
-    renameSync(partial, file);
+    log.settle();
+    const summary = await fileWork("copy", { from: log.file, to: partial });
+    await rename(partial, file);
+    return summary;
   } finally {
-    removeDatabase(partial);
+    await removePartial(partial);
   }
 }
 
 /**
- * Looks a file over before it is let in: that it is a site of ours, whole, not newer than this
- * program, and holds nothing but our tables. Throws LogError "corrupt", "newer" or "unwritable"
- * (unreadable) with a sentence for the person; never changes the file.
+ * Looks a file over, tries it out and lays it ready in the site's folder; the next openLog puts it
+ * in place and keeps what was there as before-restore-….db. Rejects with LogError and then has
+ * changed nothing. `file` may be a partial file of the folder itself: it is then used up.
  */
-export function checkSiteFile(file: string): SiteFileSummary {
-  checkHeader(file);
-  return withDatabase(file, { readonly: true }, (db) => {
-    if (Number(db.pragma("application_id", { simple: true })) !== APPLICATION_ID) throw notASite(file);
-    const version = fileVersion(db);
-    checkVersion(version, file);
-    if (version < 1) throw notASite(file);
-    checkObjects(db, file, version);
-    const trouble = String(db.pragma("integrity_check(1)", { simple: true }));
-    if (trouble !== "ok") throw damaged(file, trouble);
-    return summarise(db, file, version);
-  });
-}
-
-/**
- * Checks the file and lays it ready in the site's folder; the next openLog puts it in place and
- * keeps what was there as before-restore-….db. Throws LogError and then has changed nothing.
- */
-export function stageRestore(folder: string, file: string): SiteFileSummary {
-  const summary = checkSiteFile(file);
-  const partial = join(folder, "incoming.partial");
-  removeDatabase(partial);
+export async function stageRestore(folder: string, file: string): Promise<SiteFileSummary> {
+  const partial = partialFile(folder, "incoming");
   try {
-    copyFileSync(file, partial);
-    withDatabase(partial, {}, (db) => {
-      db.pragma("journal_mode = DELETE");
-      db.prepare("DELETE FROM settings WHERE key GLOB 'local:*'").run();
-      db.prepare(
-        "INSERT INTO settings (key, value) VALUES ('epoch', ?) ON CONFLICT DO UPDATE SET value = excluded.value",
-      ).run(JSON.stringify(randomUUID()));
-    });
-    syncFile(partial);
-    renameSync(partial, join(folder, "incoming.db"));
+    if (file.endsWith(".partial")) await rename(file, partial);
+    else await copyFile(file, partial);
+    const summary = await fileWork("prepare", { file: partial });
+    await rename(partial, incomingFile(folder));
+    return summary;
   } catch (cause) {
-    if (cause instanceof LogError) throw cause;
-    throw new LogError("unwritable", `The site could not be laid ready in ${folder}: ${String(cause)}`, {
-      cause,
-    });
-  } finally {
-    removeDatabase(partial);
-  }
-  return summary;
-}
-
-function checkHeader(file: string): void {
-  const head = Buffer.alloc(16);
-  try {
-    const handle = openSync(file, "r");
-    try {
-      readSync(handle, head, 0, head.length, 0);
-    } finally {
-      closeSync(handle);
+    if (cause instanceof LogError) {
+      throw new LogError(cause.code, cause.message.replaceAll(partial, file), { cause });
     }
-  } catch (cause) {
-    throw new LogError("unwritable", `${file} cannot be read: ${(cause as Error).message}`, { cause });
-  }
-  // The header string of every SQLite 3 file: sqlite.org/fileformat.html, 1.3.
-  if (head.toString("latin1") !== "SQLite format 3\0") throw notASite(file);
-}
-
-function checkObjects(db: Database.Database, file: string, version: number): void {
-  const objects = db
-    .prepare("SELECT type || ' ' || name FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%' ORDER BY 1")
-    .pluck()
-    .all() as string[];
-  const strange = objects.filter((object) => !EXPECTED_OBJECTS.includes(object));
-  const lacking = EXPECTED_OBJECTS.filter((object) => !objects.includes(object));
-  // A file of an older version may lack what a migration will add.
-  if (strange.length > 0) throw damaged(file, `it holds ${strange.join(", ")}, which a site does not`);
-  if (lacking.length > 0 && version === migrations.length) throw damaged(file, `no ${lacking.join(", ")}`);
-}
-
-function summarise(db: Database.Database, file: string, version: number): SiteFileSummary {
-  const row = db
-    .prepare(
-      `SELECT COUNT(*) AS count, COALESCE(MIN(seq), 1) AS first, COALESCE(MAX(seq), 0) AS lastSeq,
-         COUNT(DISTINCT run_id) AS runs, MAX(logged_utc_ms) AS newestUtcMs,
-         COALESCE(SUM(NOT json_valid(payload)), 0) AS unreadable FROM events`,
-    )
-    .get() as {
-    count: number;
-    first: number;
-    lastSeq: number;
-    runs: number;
-    newestUtcMs: number | null;
-    unreadable: number;
-  };
-  if (row.first !== 1 || row.count !== row.lastSeq) throw damaged(file, "events are missing from it");
-  if (row.unreadable > 0) throw damaged(file, `${row.unreadable} of its events cannot be read`);
-  const settings = db.prepare("SELECT SUM(NOT json_valid(value)) FROM settings").pluck().get();
-  if (Number(settings) > 0) throw damaged(file, "its settings cannot be read");
-  return { version, lastSeq: row.lastSeq, runs: row.runs, newestUtcMs: row.newestUtcMs };
-}
-
-function withDatabase<T>(file: string, options: Database.Options, work: (db: Database.Database) => T): T {
-  let db: Database.Database | undefined;
-  try {
-    db = new Database(file, { ...options, fileMustExist: true, timeout: 1000 });
-    db.pragma("trusted_schema = OFF");
-    return work(db);
-  } catch (error) {
-    throw asLogError(error, file);
+    const what = (cause as NodeJS.ErrnoException).path === file ? "be read" : `be laid ready in ${folder}`;
+    throw new LogError("unwritable", `${file} cannot ${what}: ${(cause as Error).message}`, { cause });
   } finally {
-    db?.close();
+    await removePartial(partial);
   }
 }
 
-function notASite(file: string): LogError {
-  return new LogError("corrupt", `${file} is not the file of a Noonfall site.`);
-}
-
-function damaged(file: string, detail: string): LogError {
-  return new LogError("corrupt", `${file} is damaged: ${detail}.`);
-}
-
-function syncFile(file: string): void {
-  const handle = openSync(file, "r+");
-  try {
-    fsyncSync(handle);
-  } finally {
-    closeSync(handle);
-  }
-}
-
-function removeDatabase(file: string): void {
-  for (const ending of ["", "-wal", "-shm", "-journal"]) rmSync(file + ending, { force: true });
+/** A checked site that takes the place of site.db at the next opening. */
+export function incomingFile(folder: string): string {
+  return join(folder, "incoming.db");
 }

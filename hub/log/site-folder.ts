@@ -6,13 +6,16 @@
  *                        system lets go of it when that process ends, however it ends
  *   incoming.db          a checked site that takes the place of site.db at the next opening
  *   before-….db          what was there before a restore or a migration; never deleted by us
+ *   refused-….db         a restored site that the hub could not go on with
+ *   ….partial            copies that were not finished; removed at the next opening
  */
-import { existsSync, mkdirSync, renameSync, rmSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, renameSync, rmSync } from "node:fs";
 import { dirname, join } from "node:path";
 import Database from "better-sqlite3";
 import { LogError } from "./event-log.ts";
 import type { Migration } from "./schema.ts";
-import { checkSiteFile } from "./site-file.ts";
+import { checkSiteForm } from "./site-check.ts";
+import { incomingFile } from "./site-file.ts";
 import { asLogError } from "./sqlite-errors.ts";
 import { SqliteLog } from "./sqlite-log.ts";
 
@@ -20,6 +23,8 @@ export interface OpenLogOptions {
   migrations?: readonly Migration[];
   /** Stamps the names of backups; by default the time of day now. */
   nowIso?: () => string;
+  /** Something that the person who started the hub should read. */
+  onNote?: (sentence: string) => void;
 }
 
 export function siteFolder(dataDir: string, siteName: string): string {
@@ -37,7 +42,8 @@ export function openLog(dataDir: string, siteName: string, options: OpenLogOptio
   const lock = takeLock(folder);
   const stamp = (options.nowIso ?? (() => new Date().toISOString()))().replace(/[:.]/g, "-");
   try {
-    installIncoming(folder, `before-restore-${stamp}`);
+    removePartials(folder);
+    installIncoming(folder, stamp, options.onNote);
     return new SqliteLog(join(folder, "site.db"), {
       ...(options.migrations && { migrations: options.migrations }),
       backupFile: (version) => join(folder, `before-v${version + 1}-${stamp}.db`),
@@ -97,11 +103,27 @@ function takeLock(folder: string): Database.Database {
   }
 }
 
+/** What a hub that was killed had not finished: uploads, downloads, backups. They hold secrets. */
+function removePartials(folder: string): void {
+  for (const name of readdirSync(folder)) {
+    if (/\.partial(-wal|-shm|-journal)?$/.test(name)) rmSync(join(folder, name), { force: true });
+  }
+}
+
 /** Safe to be cut off anywhere: the next opening goes on where this one stopped. */
-function installIncoming(folder: string, backupName: string): void {
-  const incoming = join(folder, "incoming.db");
+function installIncoming(folder: string, stamp: string, onNote: OpenLogOptions["onNote"]): void {
+  const incoming = incomingFile(folder);
   if (!existsSync(incoming)) return;
-  checkSiteFile(incoming);
+  const backupName = `before-restore-${stamp}`;
+  try {
+    checkSiteForm(incoming);
+  } catch (error) {
+    // It was good when it was laid ready. The site that was here before goes on.
+    const refused = join(folder, `refused-${stamp}.db`);
+    renameSync(incoming, refused);
+    onNote?.(`The restored site cannot be used, it is kept as ${refused}: ${(error as Error).message}`);
+    return;
+  }
   const current = join(folder, "site.db");
   try {
     mergeWriteAheadLog(current);
@@ -131,4 +153,27 @@ function mergeWriteAheadLog(file: string): void {
   } catch {
     // Damaged: it is kept as it is, its write-ahead log with it.
   }
+}
+
+/**
+ * Puts back what was there before the newest restore, and keeps the restored file as refused-….db.
+ * Gives that file; undefined when there is nothing to put back.
+ */
+export function takeBackRestore(dataDir: string, siteName: string): string | undefined {
+  const folder = siteFolder(dataDir, siteName);
+  const before = readdirSync(folder)
+    .filter((name) => /^before-restore-.*\.db$/.test(name))
+    .sort()
+    .at(-1);
+  if (!before) return undefined;
+  const current = join(folder, "site.db");
+  const refused = join(folder, before.replace("before-restore-", "refused-"));
+  mergeWriteAheadLog(current);
+  for (const ending of ["", "-wal"]) {
+    if (existsSync(current + ending)) renameSync(current + ending, refused + ending);
+    if (existsSync(join(folder, before) + ending))
+      renameSync(join(folder, before) + ending, current + ending);
+  }
+  rmSync(`${current}-shm`, { force: true });
+  return refused;
 }

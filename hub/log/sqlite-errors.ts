@@ -10,7 +10,7 @@ const CODES: ReadonlyArray<readonly [prefix: string, code: LogErrorCode, meaning
   ["SQLITE_READONLY", "unwritable", "may not be written"],
   ["SQLITE_CANTOPEN", "unwritable", "cannot be opened"],
   ["SQLITE_PERM", "unwritable", "may not be written"],
-  ["SQLITE_FULL", "write-failed", "cannot grow: the disk is full"],
+  ["SQLITE_FULL", "full", "cannot grow: the disk is full"],
   ["SQLITE_IOERR", "write-failed", "could not be read or written"],
 ];
 

@@ -25,6 +25,8 @@ import { asLogError, isEnvironment } from "./sqlite-errors.ts";
 
 const READ_PAGE = 1000;
 const SAMPLE_FLUSH_MS = 2000;
+const PROOF_KEY = "local:proof";
+const PROOF_BYTES = 64 * 1024;
 
 export interface SqliteLogOptions {
   /** Where a copy goes before a migration; by default beside the file. */
@@ -71,6 +73,8 @@ export class SqliteLog implements EventLog {
   #waiting: Waiting[] = [];
   #samples: ClockSampleRow[] = [];
   #sampleTimer: NodeJS.Timeout | undefined;
+  /** Local settings that could not be written yet. */
+  readonly #unwritten = new Map<string, { value: unknown }>();
 
   /** Opens or makes the file. Throws LogError. */
   constructor(file: string, options: SqliteLogOptions = {}) {
@@ -157,16 +161,38 @@ export class SqliteLog implements EventLog {
     this.#write(() => this.#statements.saveSnapshot.run(evolveVersion, seq, JSON.stringify(state)));
   }
 
+  proveWritable(): void {
+    const { setSetting, removeSetting } = this.#statements;
+    this.#write(() => {
+      // More than any report takes, in the file and in its write-ahead log.
+      setSetting.run(PROOF_KEY, JSON.stringify("x".repeat(PROOF_BYTES)));
+      removeSetting.run(PROOF_KEY);
+    });
+    this.#writeUnwritten();
+  }
+
   getSetting(key: string): unknown {
+    const unwritten = this.#unwritten.get(key);
+    if (unwritten) return structuredClone(unwritten.value);
     const row = this.#statements.getSetting.get(key) as { value: string } | undefined;
     return row && (JSON.parse(row.value) as unknown);
   }
 
   setSetting(key: string, value: unknown): void {
-    this.#write(() => {
-      if (value === undefined) this.#statements.removeSetting.run(key);
-      else this.#statements.setSetting.run(key, JSON.stringify(value));
-    });
+    try {
+      this.#write(() => {
+        if (value === undefined) this.#statements.removeSetting.run(key);
+        else this.#statements.setSetting.run(key, JSON.stringify(value));
+      });
+      this.#unwritten.delete(key);
+    } catch (error) {
+      if (!key.startsWith("local:")) throw error;
+      this.#unwritten.set(key, { value: structuredClone(value) });
+    }
+  }
+
+  #writeUnwritten(): void {
+    for (const [key, { value }] of this.#unwritten) this.setSetting(key, value);
   }
 
   addClockSamples(rows: readonly ClockSampleRow[]): void {
@@ -175,8 +201,13 @@ export class SqliteLog implements EventLog {
   }
 
   readClockSamples(sinceUtcMs: number): ClockSampleRow[] {
-    this.#write(() => this.#flushSamples());
+    this.#flushSamplesQuietly();
     return this.#statements.readSamples.all(sinceUtcMs) as ClockSampleRow[];
+  }
+
+  /** Writes what waits to be written beside events, so that a copy of the file has it. */
+  settle(): void {
+    this.#write(() => this.#flushSamples());
   }
 
   /** A copy of the whole file as it is now, made in small steps while the hub goes on. */
@@ -193,6 +224,7 @@ export class SqliteLog implements EventLog {
     if (!this.#db.open) return;
     this.#flush();
     this.#flushSamplesQuietly();
+    this.#writeUnwritten();
     this.#db.close();
     this.#onClosed();
   }

@@ -4,7 +4,9 @@
  */
 import { type Alert, alertsAt, trackAlerts } from "../../shared/run/alerts.ts";
 import { type ClockHealth, DOUBT_BOUND_MS } from "../../shared/run/doubt.ts";
+import { withHubTrouble } from "../../shared/run/hub-trouble.ts";
 import type { HubClock } from "../clock/hub-clock.ts";
+import type { HubHealth } from "./hub-health.ts";
 import type { PresenceBook } from "./presence.ts";
 import type { SiteKeeper } from "./site-keeper.ts";
 
@@ -21,16 +23,18 @@ export class AlertDesk {
   private soon: NodeJS.Timeout | undefined;
   private checkedAt = 0;
   private lastBug = "";
-  private health: { at: number; value: ClockHealth } | undefined;
+  private clockKnown: { at: number; value: ClockHealth } | undefined;
 
   constructor(
     private readonly keeper: SiteKeeper,
     private readonly presence: PresenceBook,
     private readonly clock: HubClock,
+    private readonly health: HubHealth,
     /** A bug in looking: told; the next look comes all the same. */
     private readonly onBug: (error: unknown) => void,
   ) {
     this.timer = setInterval(() => this.check(), LOOK_MS);
+    health.onChange(() => this.checkSoon());
     keeper.on("events", (events) => {
       // Its own notes change nothing that alerts depend on.
       if (events.some((event) => event.type !== "alertRaised" && event.type !== "alertCleared"))
@@ -44,9 +48,9 @@ export class AlertDesk {
 
   clockHealth(): ClockHealth {
     const at = performance.now();
-    if (!this.health || at - this.health.at > HEALTH_MS)
-      this.health = { at, value: clockHealthOf(this.clock) };
-    return this.health.value;
+    if (!this.clockKnown || at - this.clockKnown.at > HEALTH_MS)
+      this.clockKnown = { at, value: clockHealthOf(this.clock) };
+    return this.clockKnown.value;
   }
 
   onChange(listener: (alerts: readonly Alert[]) => void): void {
@@ -78,7 +82,8 @@ export class AlertDesk {
     const now = this.clock.now();
     this.keeper.endOverduePractice();
     this.keeper.logCover();
-    const standing = alertsAt(this.keeper.state, this.presence.get(), this.clockHealth(), now);
+    const ofSite = alertsAt(this.keeper.state, this.presence.get(), this.clockHealth(), now);
+    const standing = withHubTrouble(ofSite, this.health.standing());
     const { alerts, raised, cleared } = trackAlerts(this.alerts, standing, now);
     if (raised.length === 0 && cleared.length === 0) return;
     this.alerts = alerts;

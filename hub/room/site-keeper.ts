@@ -38,6 +38,8 @@ export interface KeeperPorts {
   zoneAt: (latDeg: number, lonDeg: number) => string;
   /** A bug in deciding one command: told, and nothing else happens. */
   onBug: (error: unknown) => void;
+  /** The log could not be written, through no fault of what was to be written. */
+  onUnwritten?: (error: LogError) => void;
 }
 
 export interface FactSender {
@@ -52,6 +54,9 @@ const SNAPSHOT_EVERY = 2000;
 const MOST_DECISIONS = 20;
 /** Wait between attempts to log a cover that was broadcast, ms. */
 const LOG_COVER_MS = 1000;
+
+/** What is wrong with a command and not with the disk. */
+const ENTRY_FAULTS: ReadonlySet<LogError["code"]> = new Set(["bad-entry", "duplicate", "out-of-order"]);
 
 /** A cover that was broadcast, as it was ordered. */
 interface Latch {
@@ -185,9 +190,16 @@ export class SiteKeeper {
     }
   }
 
+  /** Only to start quickly: where it cannot be written, the next start replays. */
   snapshot(): void {
-    this.ports.log.saveSnapshot(EVOLVE_VERSION, this.publishedState.seq, this.publishedState);
-    this.lastSnapshotSeq = this.publishedState.seq;
+    const { seq } = this.publishedState;
+    this.lastSnapshotSeq = seq;
+    try {
+      this.ports.log.saveSnapshot(EVOLVE_VERSION, seq, this.publishedState);
+    } catch (error) {
+      if (error instanceof LogError) this.ports.onUnwritten?.(error);
+      else this.ports.onBug(error);
+    }
   }
 
   private context(actor: string, commandId: string): Context {
@@ -263,8 +275,10 @@ export class SiteKeeper {
       }
       const another = error instanceof LogError && error.code === "out-of-order";
       if (another && attempt < MOST_DECISIONS) return this.perform(sender, commandId, hash, run, attempt + 1);
-      this.ports.onBug(error);
-      return { ok: false, refusal: refusal("internal", "the hub could not write its log; try again") };
+      if (!(error instanceof LogError) || ENTRY_FAULTS.has(error.code)) this.ports.onBug(error);
+      else this.ports.onUnwritten?.(error);
+      const why = error instanceof LogError && error.code === "full" ? ": its disk is full" : "";
+      return { ok: false, refusal: refusal("internal", `the hub could not write its log${why}; try again`) };
     }
     this.publish(events);
     return answer;

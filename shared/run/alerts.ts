@@ -16,6 +16,7 @@ import { mayBeOff } from "./cues/rig-times.ts";
 import type { ClockHealth } from "./doubt.ts";
 import type { EffectiveContacts } from "./effective-contacts.ts";
 import type { AlertChange } from "./events.ts";
+import type { HubCause } from "./hub-trouble.ts";
 import { type Presence, type RigStatus, type RunView, viewRun } from "./rig-status.ts";
 import type { SiteState } from "./state.ts";
 
@@ -40,7 +41,8 @@ export type AlertCause =
   | "clock-stepped"
   | "laptop-slept"
   | "cover-latched"
-  | "site-unconfirmed";
+  | "site-unconfirmed"
+  | HubCause;
 
 export interface StandingAlert {
   id: string;

@@ -2,6 +2,7 @@
  * Reads events of older versions as today's. There is one version of each so far; when a payload
  * changes, raise its number in EVENT_VERSIONS and add the step here, never edit a logged event.
  */
+import { ownValue } from "../plan/own-key.ts";
 import { EVENT_VERSIONS, type EventType, type SiteEvent } from "./events.ts";
 import type { LoggedEvent } from "./logged-event.ts";
 
@@ -16,7 +17,7 @@ export class UnknownEventError extends Error {
 /** Today's form of a logged event. Throws UnknownEventError for one from a newer program. */
 export function upcast(event: LoggedEvent): SiteEvent {
   const type = event.type as EventType;
-  const target = EVENT_VERSIONS[type];
+  const target = ownValue(EVENT_VERSIONS, type);
   if (target === undefined || event.v > target) {
     throw new UnknownEventError(
       `event ${event.seq} is a ${event.type} of version ${event.v}, made by a newer program`,

@@ -1,6 +1,7 @@
 /** All alerts of the site, worst first: danger and the first few always, the rest on demand. */
 import { useState, useSyncExternalStore } from "react";
 import type { AlertCause } from "../../../shared/run/alerts.ts";
+import { type HubCause, isHubCause } from "../../../shared/run/hub-trouble.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { t, type WordKey } from "../../words/words.ts";
 import { Button } from "../frame/button.tsx";
@@ -37,6 +38,22 @@ const KEYS: Record<AlertCause, { one: WordKey; several: WordKey }> = {
   "laptop-slept": { one: "lead.alert.laptopSlept", several: "lead.alert.laptopSlept" },
   "cover-latched": { one: "lead.alert.coverLatched", several: "lead.alert.coverLatched" },
   "site-unconfirmed": { one: "lead.alert.siteUnconfirmed", several: "lead.alert.siteUnconfirmed" },
+  "disk-full": { one: "lead.alert.diskFull", several: "lead.alert.diskFull" },
+  "disk-low": { one: "lead.alert.diskLow", several: "lead.alert.diskLow" },
+  "log-failing": { one: "lead.alert.logFailing", several: "lead.alert.logFailing" },
+  "file-gone": { one: "lead.alert.fileGone", several: "lead.alert.fileGone" },
+  "file-damaged": { one: "lead.alert.fileDamaged", several: "lead.alert.fileDamaged" },
+  "backup-missing": { one: "lead.alert.backupMissing", several: "lead.alert.backupMissing" },
+};
+
+/** What the lead does about the hub itself, beneath what is wrong with it. */
+const WHAT_TO_DO: Record<HubCause, WordKey> = {
+  "disk-full": "lead.alert.diskFullDo",
+  "disk-low": "lead.alert.diskLowDo",
+  "log-failing": "lead.alert.logFailingDo",
+  "file-gone": "lead.alert.fileGoneDo",
+  "file-damaged": "lead.alert.fileDamagedDo",
+  "backup-missing": "lead.alert.backupMissingDo",
 };
 
 export function AlertList(props: { now: RunNow }) {
@@ -88,6 +105,12 @@ export function AlertList(props: { now: RunNow }) {
   );
 }
 
+/** Where the lead sees more of what concerns the whole site. */
+function screenOf(cause: AlertCause): "site" | "record" | "clock" {
+  if (isHubCause(cause)) return "record";
+  return cause === "site-unconfirmed" ? "site" : "clock";
+}
+
 function useNarrow(): boolean {
   return useSyncExternalStore(onWidth, () => window.matchMedia(NARROW).matches);
 }
@@ -107,6 +130,7 @@ function OneAlert(props: { group: AlertGroup; now: RunNow }) {
   const length = t("lead.alert.standing", { time: shortLength(now.now - group.sinceUtcMs) });
   const several = rigs.length > 1;
   const who = several ? rigs.map((rig) => rig.name).join(", ") : first?.operator;
+  const advice = isHubCause(cause) ? t(WHAT_TO_DO[cause]) : undefined;
   return (
     <AlertLine
       priority={priority}
@@ -115,7 +139,7 @@ function OneAlert(props: { group: AlertGroup; now: RunNow }) {
         rig: first?.name ?? "",
         count: rigs.length,
       })}
-      detail={[length, who].filter(Boolean).join(" · ")}
+      detail={[advice, length, who].filter(Boolean).join(" · ")}
     >
       {cause === "help" && first ? (
         <Button action="answer-help" onClick={() => void give({ type: "answerHelp", rigId: first.id })}>
@@ -132,7 +156,7 @@ function OneAlert(props: { group: AlertGroup; now: RunNow }) {
           {t("lead.array.open")}
         </Button>
       ) : (
-        <Button action="open-cause" onClick={() => go(cause === "site-unconfirmed" ? "site" : "clock")}>
+        <Button action="open-cause" onClick={() => go(screenOf(cause))}>
           {t("lead.array.open")}
         </Button>
       )}

@@ -40,6 +40,12 @@ const ROW_KEYS: Record<AlertCause, WordKey> = {
   "laptop-slept": "lead.alert.laptopSlept",
   "cover-latched": "lead.alert.coverLatched",
   "site-unconfirmed": "lead.alert.siteUnconfirmed",
+  "disk-full": "lead.alert.diskFull",
+  "disk-low": "lead.alert.diskLow",
+  "log-failing": "lead.alert.logFailing",
+  "file-gone": "lead.alert.fileGone",
+  "file-damaged": "lead.alert.fileDamaged",
+  "backup-missing": "lead.alert.backupMissing",
 };
 
 const LATE_ACTION = {

@@ -50,6 +50,7 @@ function keeperOn<Log extends EventLog = FaultyLog>(
   ports: Partial<KeeperPorts> = {},
 ) {
   const bugs: unknown[] = [];
+  const unwritten: unknown[] = [];
   const clock = { now: NOW };
   let ids = 0;
   const keeper = new SiteKeeper({
@@ -60,6 +61,7 @@ function keeperOn<Log extends EventLog = FaultyLog>(
     solve: new SiteWorld().context(NOW).solve,
     zoneAt: () => "Africa/Cairo",
     onBug: (error) => bugs.push(error),
+    onUnwritten: (error) => unwritten.push(error),
     ...ports,
   });
   const order = (id: string, body: Order) => keeper.order("lead:a", "lead:Ada", id, body);
@@ -73,7 +75,7 @@ function keeperOn<Log extends EventLog = FaultyLog>(
       boundMs: null,
       report: { batteryPct },
     });
-  return { keeper, log, bugs, clock, order, fact };
+  return { keeper, log, bugs, unwritten, clock, order, fact };
 }
 
 const texts = (keeper: SiteKeeper) => keeper.state.messages.map((message) => message.text);
@@ -301,7 +303,7 @@ describe("an entry that no log can write", () => {
 
 describe("a write that fails", () => {
   it("refuses everything of its moment, leaves no trace, and the next one goes through", async () => {
-    const { order, fact, keeper, log, bugs } = keeperOn();
+    const { order, fact, keeper, log, unwritten } = keeperOn();
     await order("a", save("One", 0));
     const before = keeper.state;
     log.full = true;
@@ -312,7 +314,7 @@ describe("a write that fails", () => {
     ]);
     for (const answer of answers) expect(answer).toMatchObject({ ok: false, refusal: { code: "internal" } });
     expect(keeper.state).toBe(before);
-    expect(bugs).toHaveLength(3);
+    expect(unwritten).toHaveLength(3);
     log.full = false;
     // The same ids again, as clients send them: they were not used up.
     expect(await order("b", save("Two", 1))).toMatchObject({ ok: true, seq: 2 });

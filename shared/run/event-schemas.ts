@@ -1,0 +1,180 @@
+/**
+ * What a logged event must look like before a state is made of it: for files that come from
+ * elsewhere. Events of our own hub were made by decide and need none of this. A payload may hold
+ * more than is named here (a later release's optional field); it may not lack or misshape what
+ * evolve and the views read.
+ */
+import * as v from "valibot";
+import { MOMENTS } from "../eclipse/circumstances-types.ts";
+import { isPlainKey, NOT_PLAIN_KEY } from "../plan/own-key.ts";
+import { AnchorSchema, PlanSchema } from "../plan/plan.ts";
+import { UtcMsField } from "./commands.ts";
+import type { EventType, LateFlag } from "./events.ts";
+import type { LoggedEvent } from "./logged-event.ts";
+import { reportFields } from "./report-schema.ts";
+import { CALLS } from "./vocabulary.ts";
+
+const finite = v.pipe(v.number("must be a number"), v.finite("must be finite"));
+const from = (least: number, most: number) =>
+  v.pipe(finite, v.minValue(least, `must be at least ${least}`), v.maxValue(most, `must be at most ${most}`));
+const whole = v.pipe(
+  v.number("must be a number"),
+  v.safeInteger("must be whole"),
+  v.minValue(0, "must not be negative"),
+);
+const text = (most: number) =>
+  v.pipe(v.string("must be text"), v.maxLength(most, `must have at most ${most} characters`));
+const id = v.pipe(text(200), v.minLength(1, "must not be empty"), v.check(isPlainKey, NOT_PLAIN_KEY));
+const flag = v.boolean("must be true or false");
+const by = text(200);
+const instant = v.nullable(UtcMsField);
+/** Told by a clock, which may have been wrong by decades (a laptop with a dead battery begins in 1970). */
+const clockMs = from(0, 5e12);
+
+const contact = v.object({
+  utcMs: UtcMsField,
+  altitudeDeg: finite,
+  azimuthDeg: finite,
+  positionAngleDeg: finite,
+  positionAngleFromZenithDeg: finite,
+  aboveHorizon: flag,
+});
+const circumstances = v.object({
+  eclipse: text(20),
+  kind: v.picklist(["none", "partial", "annular", "total"]),
+  visible: flag,
+  deltaTS: finite,
+  kPenumbra: finite,
+  kUmbra: finite,
+  contacts: v.object({
+    c1: v.nullable(contact),
+    c2: v.nullable(contact),
+    max: v.nullable(contact),
+    c3: v.nullable(contact),
+    c4: v.nullable(contact),
+  }),
+  durationS: from(0, 3600),
+  magnitude: finite,
+  ratio: finite,
+  obscuration: finite,
+  limb: v.optional(v.object({ c2ShiftS: from(-600, 600), c3ShiftS: from(-600, 600) })),
+  moments: v.optional(v.record(v.picklist(MOMENTS), UtcMsField)),
+  timingBoundS: from(0, 1e6),
+  timingShares: v.pipe(v.array(v.object({ cause: text(40), s: finite })), v.maxLength(40)),
+  lengthBoundS: v.optional(from(0, 3600)),
+  sunriseUtcMs: instant,
+  sunsetUtcMs: instant,
+  sunUp: v.optional(v.object({ fromUtcMs: instant, untilUtcMs: instant })),
+});
+
+/** A settled plan has every field, those too that a draft may leave out. */
+const plan = v.pipe(
+  v.unknown(),
+  v.rawCheck(({ dataset, addIssue }) => {
+    const parsed = v.safeParse(PlanSchema, dataset.value, { abortEarly: true });
+    if (!parsed.success) {
+      const [issue] = parsed.issues;
+      addIssue({ message: `${v.getDotPath(issue) ?? "plan"} ${issue.message}` });
+      return;
+    }
+    const lacking = fieldLacking(parsed.output, dataset.value, "plan");
+    if (lacking) addIssue({ message: `${lacking} is missing` });
+  }),
+);
+
+function fieldLacking(whole: unknown, given: unknown, path: string): string | undefined {
+  if (typeof whole !== "object" || whole === null) return undefined;
+  for (const [key, value] of Object.entries(whole)) {
+    if (!Object.hasOwn(given as object, key)) return `${path}.${key}`;
+    const inner = fieldLacking(value, (given as Record<string, unknown>)[key], `${path}.${key}`);
+    if (inner) return inner;
+  }
+  return undefined;
+}
+
+const FLAGS = [
+  "rig removed",
+  "run ended",
+  "cue unknown",
+  "link revoked",
+  "run unknown",
+] as const satisfies LateFlag[];
+const alert = v.object({
+  id: text(200),
+  cause: text(80),
+  priority: v.picklist(["danger", "caution", "advice"]),
+  rigId: v.nullable(id),
+  sinceUtcMs: finite,
+});
+const rigIds = v.pipe(v.array(id), v.maxLength(200));
+
+/** By type, for payloads of the current version (events.ts). */
+export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
+  planSaved: v.object({ plan, circumstances: v.nullable(circumstances), placeChanged: flag, by }),
+  practiceStarted: v.object({
+    runId: id,
+    anchor: AnchorSchema,
+    offsetS: from(-86_400, 86_400),
+    rate: from(1, 20),
+    startedUtcMs: clockMs,
+    startRunMs: clockMs,
+    endsAtUtcMs: clockMs,
+  }),
+  practiceEnded: v.object({ runId: id, reason: v.picklist(["lead", "limit", "plan"]) }),
+  rigReported: v.object({
+    ...reportFields,
+    rigId: id,
+    flags: v.pipe(v.array(v.picklist(FLAGS)), v.maxLength(20)),
+  }),
+  helpAnswered: v.object({ rigId: id }),
+  called: v.object({ callId: id, call: v.picklist(CALLS), atRunMs: clockMs, by }),
+  callTakenBack: v.object({ callId: id, by }),
+  contactShifted: v.object({
+    contact: v.picklist(["c1", "c2", "max", "c3", "c4"]),
+    shiftMs: from(-600_000, 600_000),
+    by,
+  }),
+  coverOrdered: v.object({ by }),
+  coverReleased: v.object({ by }),
+  linkRevoked: v.object({ rigId: id, generation: whole }),
+  deviceJoined: v.object({ deviceId: id, rigIds, label: text(200) }),
+  messageSent: v.object({ messageId: id, text: text(500), rigIds: v.nullable(rigIds), by }),
+  alertRaised: alert,
+  alertCleared: alert,
+  clockNoted: v.object({
+    note: text(80),
+    detail: v.record(text(80), v.union([v.nullable(text(1000)), v.number(), v.boolean()])),
+  }),
+};
+
+/** The envelope of an event as it was read. */
+const EnvelopeSchema = v.object({
+  seq: whole,
+  runId: id,
+  type: text(80),
+  v: v.pipe(whole, v.minValue(1, "must be at least 1")),
+  actor: text(200),
+  commandId: text(200),
+  observedUtcMs: clockMs,
+  loggedUtcMs: clockMs,
+  boundMs: v.nullable(from(0, 1e9)),
+  deviceId: v.nullable(id),
+  deviceSeq: v.nullable(whole),
+});
+
+/** What is wrong with a logged event's envelope, naming the field; null when nothing is. */
+export function envelopeTrouble(event: LoggedEvent): string | null {
+  return troubleOf(EnvelopeSchema, event);
+}
+
+/** The same for the payload of an event in its current version. */
+export function payloadTrouble(type: EventType, payload: unknown): string | null {
+  return troubleOf(PAYLOAD_SCHEMAS[type], payload);
+}
+
+function troubleOf(schema: v.GenericSchema, value: unknown): string | null {
+  const result = v.safeParse(schema, value, { abortEarly: true });
+  if (result.success) return null;
+  const [issue] = result.issues;
+  return [v.getDotPath(issue), issue.message].filter(Boolean).join(" ");
+}
