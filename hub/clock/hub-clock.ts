@@ -56,6 +56,9 @@ const DEADBAND_MOST_MS = 50;
  */
 const LOOSE = { boundMs: 100, deadband: 0.9, aloneDeadband: 0.4 };
 const TICK_MS = 500;
+/** Clocks read within this are read at one instant: well below what counts as a step. */
+const TOGETHER_MS = 2;
+const MOST_READINGS = 20;
 /** A step of the system's clock undone to within this is no step. */
 const UNDONE_MS = 20;
 
@@ -306,9 +309,19 @@ export class HubClock {
     };
   }
 
+  /**
+   * The three clocks at one instant. A busy machine may put the program aside between two of them,
+   * which would look like a step of one against the other: then they are read again.
+   */
   private readings(): Readings {
     const { clock } = this.ports;
-    return { mono: clock.mono(), wall: clock.wall(), uptime: this.ports.uptimeMs() };
+    for (let tries = 1; ; tries++) {
+      const before = clock.mono();
+      const wall = clock.wall();
+      const uptime = this.ports.uptimeMs();
+      const mono = clock.mono();
+      if (mono - before < TOGETHER_MS || tries === MOST_READINGS) return { mono: before, wall, uptime };
+    }
   }
 
   private instant(): Now {
