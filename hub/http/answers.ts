@@ -267,6 +267,7 @@ export const RunAnswer = v.object({
       ] satisfies Doubt["reasons"]),
     ),
     byS: said(v.number(), "How much earlier safe-making cues come until somebody has seen totality"),
+    figureS: said(v.number(), "Place and the worst of the clock, also without a reason"),
     eyeEarlyS: said(v.number(), "How long before C2, less 5 s, a call of totality is believed"),
     lengthS: said(v.number(), "Totality's length"),
     lengthOpenS: said(v.number(), "How much shorter it may be for what the place leaves open"),

@@ -10,7 +10,7 @@
  */
 import { anchoredMs, occurrencesFromMs } from "../plan/cue-times.ts";
 import type { Cue, Rig } from "../plan/plan.ts";
-import { isFilterOff, makesSafeCue, uncaps } from "./cues/cue-kinds.ts";
+import { isFilterOff, isLookUp, makesSafeCue, uncaps } from "./cues/cue-kinds.ts";
 import { type RigTimes, timesByTheClock } from "./cues/rig-times.ts";
 import { anchorMs, type EffectiveContacts } from "./effective-contacts.ts";
 
@@ -63,6 +63,8 @@ function dueMs(cue: Cue, contacts: EffectiveContacts, times: RigTimes, opensMs: 
     const at = anchorMs(contacts, cue.anchor);
     return at === null ? null : at + (cue.offsetS + times.earlierS) * 1000;
   }
+  // Not by a shifted maximum (S13).
+  if (isLookUp(cue) && cue.anchor === "max") return anchoredMs(contacts.predicted, "max", cue.offsetS);
   if (!makesSafeCue(cue)) return anchoredMs(contacts, cue.anchor, cue.offsetS);
   const anchor = neverLater(contacts, cue.anchor);
   if (anchor === null) return null;
@@ -75,7 +77,8 @@ function dueMs(cue: Cue, contacts: EffectiveContacts, times: RigTimes, opensMs: 
 
 /** The eye has the last word (S15): what was seen moves a filter-off cue, never later. */
 function offMs(cue: Cue, contacts: EffectiveContacts, { seenMs }: RigTimes): number | null {
-  const due = anchoredMs(contacts, cue.anchor, cue.offsetS);
+  // Not on a C2 that was called and has been ended since, nor on one shifted beyond trust.
+  const due = anchoredMs({ ...contacts, c2: contacts.filterC2 }, cue.anchor, cue.offsetS);
   if (due === null || seenMs === null) return due;
   return Math.min(due, seenMs + Math.max(0, cue.offsetS) * 1000);
 }

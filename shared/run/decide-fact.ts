@@ -8,6 +8,7 @@ import { ownValue } from "../plan/own-key.ts";
 import type { UtcMs } from "../time/instants.ts";
 import type { Fact } from "./commands.ts";
 import { knowsCue } from "./cue-timeline.ts";
+import { isFilterOff } from "./cues/cue-kinds.ts";
 import { EVENT_VERSIONS, type LateFlag, type RigReported } from "./events.ts";
 import { boundReport, wordStamp } from "./fact-bounds.ts";
 import type { EventDraft } from "./logged-event.ts";
@@ -39,11 +40,13 @@ export function decideFact(
   const cueId = report.cueDone ?? report.cueSkipped;
   const cue = rig && cueId ? knowsCue(rig, cueId) : undefined;
   if (rig && cueId && !cue && !flags.includes("cue left out")) flags.push("cue unknown");
-  if (rig && cue && report.cueDone && report.filter === undefined && rig.filter !== "none by design") {
+  if (rig && report.cueDone && report.filter === undefined && rig.filter !== "none by design") {
+    // A plan that knows no such cue may be older or newer than the hand that took it off.
+    const off = cue ? isFilterOff(cue) : /^filter-off\b/.test(report.cueDone);
     const safe = recordOf(state, run, rig.id).practiceSafe?.value ?? false;
     const touchOnly = isTouchOnly(run.kind, safe, realSunUp(state, fact.observedUtcMs as UtcMs));
-    if (cue.action === "filter-off" && !touchOnly) report.filter = "off";
-    if (cue.action === "filter-on" && !touchOnly) report.filter = "on";
+    if (off && !touchOnly) report.filter = "off";
+    else if (cue?.action === "filter-on" && !touchOnly) report.filter = "on";
   }
   // A clock that runs ahead must not make a word outlast those that come after it.
   const observedUtcMs = fact.observedUtcMs > context.now ? context.now : (fact.observedUtcMs as UtcMs);

@@ -38,6 +38,8 @@ export interface Doubt {
   reasons: DoubtReason[];
   /** How much earlier safe-making cues come before anybody has seen totality, seconds; 0 without a reason. */
   byS: number;
+  /** Place and the worst of the clock, seconds, also without a reason; totality's length at most. */
+  figureS: number;
   /** How long before C2 totality is believed that is seen by eye, less SEEN_EARLY_S, seconds. */
   eyeEarlyS: number;
   /** Seconds of totality here; 0 where there is none. */
@@ -72,6 +74,8 @@ export const PLACE_BOUND_S = 30;
 export const SEEN_EARLY_S = 5;
 /** S5: how well an eye tells the beginning of totality, seconds. */
 export const EYE_WITHIN_S = 5;
+/** A prediction known this well is not brought forward by a call, seconds. Common practice, no source. */
+const WELL_KNOWN_S = 2;
 /** Where no totality bounds it: nothing hangs on a larger figure. */
 const MOST_DOUBT_S = 3600;
 
@@ -111,6 +115,7 @@ export function doubtAt(
   return {
     reasons,
     byS: doubted ? figureS : 0,
+    figureS,
     eyeEarlyS: doubted ? figureS : Math.min(mostS, boundMs / 1000),
     lengthS,
     lengthOpenS: Math.min(lengthS, lengthOpenS(state)),
@@ -151,14 +156,17 @@ export function safeC3(
   const plannedC2 = predicted.c2;
   if (seenRunMs.length === 0 || plannedC2 === null) return filterC3 - doubt.byS * 1000;
   const firstMs = Math.min(...seenRunMs);
-  // Without a doubt the prediction stands, but totality that was seen early may end as early. A
-  // call that only a doubt let in stays doubtful when its reason has gone.
-  if (doubt.byS === 0 && firstMs >= plannedC2 - SEEN_EARLY_S * 1000)
-    return Math.min(filterC3, firstMs + doubt.lengthS * 1000);
+  const earliestMs = firstMs + (doubt.lengthS - EYE_WITHIN_S - doubt.lengthOpenS) * 1000;
+  // Without a doubt the prediction stands within its figure; totality that was seen early may end as
+  // early. A call that only a doubt let in stays doubtful when its reason has gone.
+  if (doubt.byS === 0 && firstMs >= plannedC2 - SEEN_EARLY_S * 1000) {
+    const known =
+      doubt.figureS > WELL_KNOWN_S ? Math.max(filterC3 - doubt.figureS * 1000, earliestMs) : filterC3;
+    return Math.min(filterC3, firstMs + doubt.lengthS * 1000, known);
+  }
   const leftS = Math.min(
     ...(doubt.byS > 0 ? [doubt.byS] : []),
     ...seenRunMs.map((at) => Math.abs(at - plannedC2) / 1000 + EYE_WITHIN_S),
   );
-  const earliestMs = firstMs + (doubt.lengthS - EYE_WITHIN_S - doubt.lengthOpenS) * 1000;
   return Math.min(filterC3 - leftS * 1000, earliestMs);
 }

@@ -66,7 +66,9 @@ export function effectiveContacts(
   if (c2 !== null && seen !== null) c2 = seen;
   const filterC2 = plannedC2 === null ? null : (opens ?? plannedC2);
   const returned = standingCall(run.calls, "sun returns")?.atRunMs ?? null;
-  if (kind === "total" && c2 !== null && c3 !== null && returned !== null && returned >= c2)
+  // From the predicted C2 on, where a shift has put it later: what makes safe counts early.
+  const begins = c2 === null || predictedC2 === null ? c2 : Math.min(c2, predictedC2);
+  if (kind === "total" && begins !== null && c3 !== null && returned !== null && returned >= begins)
     if (returned <= c3 + RETURN_REACH_S * 1000) c3 = returned;
   if (c2 !== null && c3 !== null && c3 < c2) c2 = c3;
   const { sunLost, sunBack, beadsC2, beadsC3 } = circumstances?.moments ?? {};

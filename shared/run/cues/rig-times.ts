@@ -61,7 +61,9 @@ function ownSightMs(
 ): number | null {
   const word = record?.sawTotality;
   if (!word?.value) return null;
-  if (run.madeSafeUtcMs !== null && word.observedUtcMs <= run.madeSafeUtcMs) return null;
+  // Also not from before the taking back: that never unfilters (S6).
+  const notBefore = Math.max(run.madeSafeUtcMs ?? 0, run.unmadeUtcMs ?? 0);
+  if (word.observedUtcMs <= notBefore) return null;
   return runTime(practice, word.observedUtcMs);
 }
 

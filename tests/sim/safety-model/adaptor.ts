@@ -99,8 +99,12 @@ export class Hub {
   state: SiteState = EMPTY_STATE;
   private ids = 0;
 
-  /** The refusal's code, or null when it was taken. */
-  order(order: Order, nowMs: number, clock: ClockSaid): { refused: string | null; commandId: string } {
+  /** The refusal's code, or null when it was taken; a call that stands already is taken and nothing happens. */
+  order(
+    order: Order,
+    nowMs: number,
+    clock: ClockSaid,
+  ): { refused: string | null; commandId: string; happened: boolean } {
     const commandId = `c${++this.ids}`;
     const context: Context = {
       now: utcMs(nowMs),
@@ -112,9 +116,9 @@ export class Hub {
       clock: health(clock),
     };
     const decision = decide(this.state, order, context);
-    if ("refusal" in decision) return { refused: decision.refusal.code, commandId };
+    if ("refusal" in decision) return { refused: decision.refusal.code, commandId, happened: false };
     this.take(decision.events, nowMs);
-    return { refused: null, commandId };
+    return { refused: null, commandId, happened: decision.events.length > 0 };
   }
 
   fact(item: QueuedFact, deviceId: string, nowMs: number, linkRevoked: boolean): void {

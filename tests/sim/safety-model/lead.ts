@@ -43,7 +43,7 @@ export class Lead {
     if (refused) throw new Error(`a plan without series was refused: ${refused}`);
   }
 
-  private order(order: Order): { refused: string | null; commandId: string } {
+  private order(order: Order): ReturnType<World["hub"]["order"]> {
     return this.world.hub.order(order, this.world.hubNow, this.world.clockAtHub());
   }
 
@@ -64,9 +64,9 @@ export class Lead {
   act(act: Act): boolean {
     switch (act.do) {
       case "call": {
-        const { refused, commandId } = this.order({ type: "call", call: act.call });
+        const { refused, commandId, happened } = this.order({ type: "call", call: act.call });
         const kind = act.call === "totality" ? "totality" : act.call === "sun returns" ? "returns" : "stay";
-        if (!refused) this.write({ kind, callId: commandId });
+        if (happened) this.write({ kind, callId: commandId });
         return !refused;
       }
       case "takeBack": {

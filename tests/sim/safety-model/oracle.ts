@@ -101,7 +101,8 @@ const c3Most = (k: Knows): number => Math.min(c3Clock(k), returnedAt(k));
 /** The operator's own "I see totality" of a rig, where it may count (S5, S6). */
 function sawAt(record: History, k: Knows, id: string): number | null {
   const saw = record.newest("saw", id, k, false);
-  if (!saw?.value || !saw.credible) return null;
+  // Said too early by the sayer's doubt, and yet within what is doubted by now: it counts.
+  if (!saw?.value || !(saw.credible || sawIsCredible({ ...k, t: saw.stampRun }))) return null;
   // Ended by what makes things safe; leniently, only where clocks and truth agree that it came later.
   const ended =
     saw.trueMs < k.lastSafeTrue - 3 * S && saw.stampUtc < k.lastSafeUtc - 3 * S - k.seenBy.clock.boundMs;
@@ -146,7 +147,8 @@ export function whyNotOff(record: History, k: Knows, rig: RigNature, timed: bool
   if (doubtOf(k).any && seen === null) return "S5 in doubt and not seen";
   const base = Math.min(c2Least(k), k.calledAt ?? Number.POSITIVE_INFINITY, saw ?? Number.POSITIVE_INFINITY);
   const from = base + (rig.looked ? 10 : -rig.earlyS) * S;
-  if (k.t < from - TOLERANCE_MS) return rig.looked ? "S3 too early" : "S4 too early";
+  // The hub dates a word of a clock that runs ahead by its own.
+  if (k.t < from - TOLERANCE_MS - k.seenBy.clock.boundMs) return rig.looked ? "S3 too early" : "S4 too early";
   if (k.t > c3Most(k) - (rig.looked ? 40 : 20) * S + TOLERANCE_MS) return "S11 too late";
   return null;
 }

@@ -21,6 +21,7 @@ import {
   type SiteState,
   sayFilter,
   snapshotOf,
+  sunIsUp,
 } from "./adaptor.ts";
 import { clockOfHub, Lead } from "./lead.ts";
 import { natureOf, type RigNature, sawIsCredible } from "./oracle.ts";
@@ -364,8 +365,9 @@ export class World {
     this.sync();
   }
 
-  /** S8: a confirm in a practice says nothing of the filter, unless the rig was reported safe. */
+  /** S8: a confirm in a practice under the real Sun says nothing of the filter, unless the rig was reported safe. */
   private touches(knows: Knows, id: string): boolean {
+    if (!sunIsUp(knows.seenBy.nowUtc, knows.spot)) return false;
     return knows.practice && !this.history.newest("practiceSafe", id, knows, false)?.value;
   }
 }

@@ -237,6 +237,7 @@ describe("S5: a call of totality by eye settles most of the doubt", () => {
   const doubt = {
     reasons: ["clock bound" as const],
     byS: 90,
+    figureS: 90,
     eyeEarlyS: 90,
     lengthS: (c3 - c2) / S,
     lengthOpenS: 2,
@@ -248,7 +249,12 @@ describe("S5: a call of totality by eye settles most of the doubt", () => {
     expect(safeC3(contacts, doubt, [c2 + 20 * S])).toBeCloseTo(c3 - 25 * S, 3);
     expect(safeC3(contacts, doubt, [c2])).toBeCloseTo(c3 - 7 * S, 3);
     expect(safeC3(contacts, doubt, [c2 - 60 * S])).toBeCloseTo(c3 - 67 * S, 3);
-    expect(safeC3(contacts, { ...doubt, byS: 0, reasons: [] }, [c2])).toBe(c3);
+    // Without a doubt the prediction stands, within what it is known to.
+    const sure = { ...doubt, byS: 0, reasons: [] };
+    expect(safeC3(contacts, { ...sure, figureS: 1.5 }, [c2])).toBe(c3);
+    expect(safeC3(contacts, { ...sure, figureS: 4 }, [c2])).toBeCloseTo(c3 - 4 * S, 3);
+    expect(safeC3(contacts, { ...sure, figureS: 25 }, [c2])).toBeCloseTo(c3 - 7 * S, 3);
+    expect(safeC3(contacts, { ...sure, figureS: 1.5 }, [c2 - 3 * S])).toBeCloseTo(c3 - 3 * S, 3);
   });
 
   test("and what only a doubt let in stays doubtful when the doubt has gone", () => {
