@@ -10,7 +10,7 @@ import { REGRESSIONS } from "./regressions.ts";
 import { addMet, NOTHING_MET, runSequence } from "./run-model.ts";
 
 const SEQUENCES = 600;
-const CHUNK = 100;
+const CHUNK = 50;
 
 describe("random people", () => {
   for (let from = 1; from <= SEQUENCES; from += CHUNK)
