@@ -18,7 +18,7 @@ let token: string;
 const leaving: (() => void)[] = [];
 
 beforeAll(async () => {
-  hub = await startHubProcess([], "silent");
+  hub = await startHubProcess([], { system: "silent" });
   await planSite(hub);
   ({ token } = await leadCalls(hub).link("west"));
   browser = await launchChromium();
@@ -125,6 +125,6 @@ describe("a laptop whose system says nothing of its clock", () => {
     expect(await page.locator('[data-state="inUse"] td:nth-of-type(3)').textContent()).toContain(
       "By itself 11 min",
     );
-    expect(await page.locator(".witnesses summary").textContent()).toContain("3 devices");
+    await expect.poll(() => page.locator(".witnesses summary").textContent()).toContain("3 devices");
   });
 });

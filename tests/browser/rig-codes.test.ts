@@ -218,6 +218,10 @@ test("a rig taken off a phone that no hub reaches leaves it the page and its oth
 
 test("orders missed while the phone was away are counted, not shown as new, nor after a reload (L3)", async () => {
   const page = await open((await asked.link("west")).url);
+  // Called to filters with one off, the phone would speak of nothing else.
+  await asked.say("west", { filter: "on", looked: true });
+  await toScreen(page, "run");
+  await page.locator('[data-action="filter"][data-filter="on"]').waitFor();
   await phone.setOffline(true);
   await truth(page, "alone");
   await asked.order({ type: "sendMessage", text: "Clouds from the west", rigIds: null });

@@ -11,7 +11,7 @@ import { afterAll, beforeAll, expect, test } from "vitest";
 import { circumstances } from "../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../shared/eclipse/table.ts";
 import { launchChromium } from "../support/chromium.ts";
-import { type MovedTime, moveTime, pagesAhead } from "./support/moved-time.ts";
+import { type DateAhead, pagesAhead, putHubsAhead } from "./support/date-ahead.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
@@ -28,7 +28,7 @@ const AWAY = { latitude: SITE.latDeg + 12_000 / DEGREE_M, longitude: 32.6 };
 const BACK = { latitude: SITE.latDeg - 800 / DEGREE_M, longitude: 32.6 };
 const DIGITS = [HERE, AWAY, BACK].map(({ latitude }) => String(latitude).slice(0, 7));
 
-let time: MovedTime;
+let time: DateAhead;
 let hub: HubProcess;
 let asked: LeadCalls;
 let browser: Browser;
@@ -62,7 +62,7 @@ async function moveBeforeC2(bySeconds: number): Promise<void> {
 }
 
 beforeAll(async () => {
-  time = moveTime();
+  time = putHubsAhead();
   browser = await launchChromium();
   context = await browser.newContext({
     viewport: { width: 390, height: 844 },

@@ -3,7 +3,7 @@
  * chokes) from before second contact until after third: it says that it is alone, cue after cue
  * comes due, and what was reported meanwhile arrives once, with the time at which it happened.
  *
- * A practice run at four times the speed, at a place where totality takes 76 s. The machine's own
+ * A practice run at four times the speed, at a place where totality takes 81 s. The machine's own
  * clock, which the hub takes its time from, stands against the page's.
  */
 import type { Browser, Page } from "playwright-core";
@@ -60,7 +60,7 @@ const wrong: string[] = [];
 beforeAll(async () => {
   hub = await startHubProcess();
   asked = leadCalls(hub);
-  await planSite(hub, { latDeg: 24.47 });
+  await planSite(hub, { latDeg: 24.475 });
   browser = await launchChromium();
   const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
   phone = await context.newPage();

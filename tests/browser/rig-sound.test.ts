@@ -68,6 +68,8 @@ async function armedPhone(): Promise<void> {
   await asked.endPractice();
   await asked.ask("DELETE", "/api/clock/marks");
   await asked.ask("POST", "/api/clock/set-now", {});
+  // Of a filter that nobody has spoken of nothing is counted in (S10).
+  await asked.say("west", { filter: "on", looked: true });
   const context = await browser.newContext({ viewport: PHONE, bypassCSP: true });
   await tapSounds(context);
   page = await context.newPage();
@@ -98,7 +100,9 @@ interface Cue {
   offsetS: number;
 }
 const FILTER_OFF: Cue = { id: "filter-off", anchor: "C2", offsetS: -20 };
-const BURST: Cue = { id: "burst-after", anchor: "C3", offsetS: -15 };
+const BURST: Cue = { id: "burst-before", anchor: "C2", offsetS: -12 };
+const EYES_DOWN: Cue = { id: "burst-after", anchor: "C3", offsetS: -15 };
+const FILTER_ON: Cue = { id: "filter-on", anchor: "C3", offsetS: 5 };
 
 /** A practice that begins shortly before a cue's last `fromS` seconds. */
 async function practise(cue: Cue, fromS: number): Promise<void> {
@@ -282,26 +286,35 @@ describe("a count-in", () => {
   test("follows a contact that the lead shifts in the midst of it", async () => {
     await untilMeasured(async () => {
       await practise(BURST, 5);
-      await past("west/burst-after/pip-5", 200);
+      await past("west/burst-before/pip-5", 200);
       const before = await longNow(BURST);
-      const filterOn: Cue = { id: "filter-on", anchor: "C3", offsetS: 5 };
-      const first = { burst: await dueOf(BURST), filterOn: await dueOf(filterOn) };
-      await asked.order({ type: "shiftContact", contact: "c3", shiftS: 1.7 });
+      const first = await dueOf(BURST);
+      await asked.order({ type: "shiftContact", contact: "c2", shiftS: 1.7 });
       const { all, onsets } = await heardCountIn(BURST);
-      const moved = onsets.filter(({ n, meantUtcMs }) => meantUtcMs > first.burst - n * 1000 + 500);
+      const moved = onsets.filter(({ n, meantUtcMs }) => meantUtcMs > first - n * 1000 + 500);
       const old = onsets.filter((onset) => !moved.includes(onset));
-      expectMeantFor(first.burst, old);
-      expectMeantFor(first.burst + 1700, moved);
+      expectMeantFor(first, old);
+      expectMeantFor(first + 1700, moved);
       const toMs = longOf(BURST, all).find(({ atUtcMs }) => atUtcMs > before.atUtcMs + 1000)?.seenMs ?? 0;
       expect(old.every(({ monoMs }) => monoMs < toMs + 100)).toBe(true);
       const again = seconds(moved);
       expect(again).toEqual([5, 4, 3, 2, 1, 0].slice(-again.length));
-      // No shift delays a filter that must go on (S5).
-      expectMeantFor(first.filterOn, [
-        { n: 0, meantUtcMs: longOf(filterOn, all).at(-1)?.atUtcMs ?? 0, offMs: null, monoMs: 0 },
-      ]);
       expect(worstMs(old)).toBeLessThan(ON_TIME_MS);
       return moved;
+    });
+  });
+
+  test("of eyes down is no later for a shifted contact, nor is that of filter-on (S5)", async () => {
+    await untilMeasured(async () => {
+      await practise(EYES_DOWN, 5);
+      await asked.say("west", { practiceSafe: true, filter: "off" });
+      await past("west/burst-after/pip-5", 200);
+      const first = { eyesDown: await dueOf(EYES_DOWN), filterOn: await dueOf(FILTER_ON) };
+      await asked.order({ type: "shiftContact", contact: "c3", shiftS: 1.7 });
+      const { all, onsets } = await heardCountIn(EYES_DOWN);
+      for (const { n, meantUtcMs } of onsets) expect(meantUtcMs).toBeLessThan(first.eyesDown - n * 1000 + 5);
+      expect(longOf(FILTER_ON, all).at(-1)?.atUtcMs).toBeLessThan(first.filterOn + 5);
+      return onsets;
     });
   });
 });

@@ -2,17 +2,22 @@
  * The story: a lead and two operators go through a totality together in real browsers; the hub is
  * killed in the middle of it, the pages carry on, and nothing is lost. Waits for conditions, never
  * for times, so that a busy machine only makes it slower.
+ *
+ * It is noon at the site some months before the eclipse: under the real Sun a practice is touch only (S8).
  */
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
+import { type MovedTime, movedTime } from "./support/moved-time.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
 
+const NOON_UTC = "2027-03-01T09:50:00Z";
 const WAIT_MS = 45_000;
 /** In totality there may be more than a minute between two cues. */
 const CUE_WAIT_MS = 120_000;
 
+let time: MovedTime;
 let hub: HubProcess;
 let asked: LeadCalls;
 let browser: Browser;
@@ -24,6 +29,7 @@ const wrong: string[] = [];
 
 async function open(name: string, url: string, size: { width: number; height: number }): Promise<Page> {
   const context: BrowserContext = await browser.newContext({ viewport: size });
+  await time.enter(context);
   const page = await context.newPage();
   page.setDefaultTimeout(WAIT_MS);
   page.on("pageerror", (error) => wrong.push(`${name}: ${error.message}`));
@@ -61,7 +67,8 @@ const cueOf = async (page: Page) => ({
 });
 
 beforeAll(async () => {
-  hub = await startHubProcess();
+  time = movedTime(NOON_UTC);
+  hub = await startHubProcess([], { clockFile: time.file });
   asked = leadCalls(hub);
   await planSite(hub);
   browser = await launchChromium();
@@ -70,6 +77,7 @@ beforeAll(async () => {
 afterAll(async () => {
   await browser?.close();
   expect(await hub?.end()).toBe(0);
+  time?.end();
 });
 
 describe("a totality, with a hub that dies in it", () => {

@@ -1,60 +1,94 @@
 /**
- * Hub and pages at another date than the machine's, for what only the real eclipse shows. The
- * hub's process finds its own `Date` ahead and a system that calls itself synchronised (a `chronyc`
- * of the test's own, in the form of its `-c` output); a page finds its `Date` ahead as well, since
- * the hub takes the phones' own clocks for witnesses. Monotonic clocks are left alone.
+ * Time that a test moves: a hub and its pages live through a real run, of an eclipse that is months
+ * away, in the seconds that matter of it. Every clock of theirs runs on as the machine's do, and skips
+ * what the test lets pass at once: wall, monotonic and uptime clocks alike, as if that time had gone by
+ * without a link. A phone's own clock may be set wrong besides, as the hub's may.
+ *
+ * The hub stands still while time passes and the pages go first: an exchange that is on its way then
+ * seems to have taken that long and tells little, but nothing false.
  */
-import { chmodSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { closeSync, mkdtempSync, openSync, rmSync, writeSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { delimiter, join } from "node:path";
-import type { BrowserContext } from "playwright-core";
-
-/** Runs in a page and in Node. */
-function putDateAhead(byMs: number): void {
-  const Plain = Date;
-  class Ahead extends Plain {
-    constructor(...given: []) {
-      if (given.length > 0) super(...given);
-      else super(Plain.now() + byMs);
-    }
-    static override now(): number {
-      return Plain.now() + byMs;
-    }
-  }
-  globalThis.Date = Ahead as DateConstructor;
-}
+import { join } from "node:path";
+import type { BrowserContext, Page } from "playwright-core";
+import type { HubProcess } from "./start-hub.ts";
 
 export interface MovedTime {
-  /** Hub processes that are started from now on are so far ahead, ms. */
-  ahead(byMs: number): void;
-  /** The environment of this test as it was. */
+  /** The file for startHubProcess. */
+  file: string;
+  /** The true UTC of this world, ms. */
+  now(): number;
+  /** Pages of this context live in this time; `wrongMs`: how far ahead the device's own clock is set. */
+  enter(context: BrowserContext, wrongMs?: number): Promise<void>;
+  /** Lets time pass until an instant, true UTC ms; it never goes back. */
+  passTo(utcMs: number, hub: HubProcess): Promise<void>;
+  /** Removes the file. */
   end(): void;
 }
 
-export function moveTime(): MovedTime {
-  const folder = mkdtempSync(join(tmpdir(), "noonfall-time-"));
-  // Stratum 2, 10 µs off, root delay and dispersion 1 ms.
-  const tracking = "7F7F0101,192.0.2.1,2,0.0,0.00001,0.00001,0.00001,0.0,0.0,0.0,0.001,0.001,64.0,Normal";
-  writeFileSync(join(folder, "chronyc"), `#!/bin/sh\necho ${tracking}\n`);
-  chmodSync(join(folder, "chronyc"), 0o755);
-  const { PATH, NODE_OPTIONS } = process.env;
-  process.env.PATH = `${folder}${delimiter}${PATH ?? ""}`;
-  return {
-    ahead(byMs) {
-      const file = join(folder, "ahead.mjs");
-      writeFileSync(file, `(${putDateAhead})(${byMs});\n`);
-      process.env.NODE_OPTIONS = `--import=file://${file}`;
-    },
-    end() {
-      process.env.PATH = PATH;
-      if (NODE_OPTIONS === undefined) delete process.env.NODE_OPTIONS;
-      else process.env.NODE_OPTIONS = NODE_OPTIONS;
-      rmSync(folder, { recursive: true, force: true });
-    },
-  };
+interface ClockWindow extends Window {
+  testClock?: { passedMs: number };
 }
 
-/** Pages that this context loads from now on are ahead by so much more than before, ms. */
-export async function pagesAhead(context: BrowserContext, byMs: number): Promise<void> {
-  await context.addInitScript(putDateAhead, byMs);
+/** `beginsUtc`: what time it is now. `hubWrongMs`: how far ahead of it the hub's machine is set. */
+export function movedTime(beginsUtc: string, hubWrongMs = 0): MovedTime {
+  const setMs = Date.parse(beginsUtc) - Date.now();
+  const folder = mkdtempSync(join(tmpdir(), "noonfall-time-"));
+  const file = join(folder, "clock");
+  let passedMs = 0;
+  const contexts: BrowserContext[] = [];
+  const tell = (flag: "w" | "r+"): void => {
+    const at = openSync(file, flag);
+    writeSync(at, new Uint8Array(Float64Array.of(setMs + hubWrongMs, passedMs).buffer), 0, 16, 0);
+    closeSync(at);
+  };
+  tell("w");
+  const now = () => Date.now() + setMs + passedMs;
+  /** Pages that are opened later begin with what has passed; the order of such scripts is not defined. */
+  const begin = (context: BrowserContext) =>
+    context.addInitScript((ms) => {
+      const world = window as ClockWindow;
+      world.testClock ??= { passedMs: 0 };
+      world.testClock.passedMs = Math.max(world.testClock.passedMs, ms);
+    }, passedMs);
+  return {
+    file,
+    now,
+    async enter(context, wrongMs = 0) {
+      contexts.push(context);
+      await context.addInitScript((ms) => {
+        const world = window as ClockWindow;
+        world.testClock ??= { passedMs: 0 };
+        const passed = () => world.testClock?.passedMs ?? 0;
+        const wall = Date.now.bind(Date);
+        const mono = performance.now.bind(performance);
+        const moved = () => wall() + ms + passed();
+        Date.now = moved;
+        window.Date = new Proxy(Date, {
+          construct: (target, args, newTarget) =>
+            Reflect.construct(target, args.length === 0 ? [moved()] : args, newTarget),
+        });
+        Performance.prototype.now = () => mono() + passed();
+      }, setMs + wrongMs);
+      await begin(context);
+    },
+    async passTo(utcMs, hub) {
+      const ms = utcMs - now();
+      if (ms < 0) throw new Error(`it is ${(-ms / 1000).toFixed(1)} s later than the test reckoned with`);
+      hub.freeze();
+      try {
+        passedMs += ms;
+        const pass = (page: Page) =>
+          page.evaluate((all) => {
+            const clock = (window as ClockWindow).testClock;
+            if (clock) clock.passedMs = all;
+          }, passedMs);
+        await Promise.all(contexts.flatMap((context) => [begin(context), ...context.pages().map(pass)]));
+        tell("r+");
+      } finally {
+        hub.thaw();
+      }
+    },
+    end: () => rmSync(folder, { recursive: true, force: true }),
+  };
 }

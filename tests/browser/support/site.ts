@@ -44,11 +44,22 @@ export interface LoggedEvent {
   payload: Record<string, unknown>;
 }
 
+export interface Place {
+  latDeg?: number;
+  lonDeg?: number;
+  confirmed?: boolean;
+  /** How well the coordinates are known, m. */
+  placeBoundM?: number;
+}
+
+/** A rig of a plan, with the default cues of its kind. */
+export type PlannedRig = ReturnType<typeof telescope> & { lookedThrough?: boolean };
+
 /** `place`: where else than in the plan; towards latitude 24.45° totality gets shorter still. */
 export async function planSite(
   hub: HubProcess,
-  place: { latDeg?: number; confirmed?: boolean } = {},
-  rigs = PLAN.rigs,
+  place: Place = {},
+  rigs: readonly PlannedRig[] = PLAN.rigs,
 ): Promise<void> {
   const auth = { Authorization: `Bearer ${await hub.leadToken()}` };
   const plan = { ...PLAN, site: { ...PLAN.site, ...place }, rigs };

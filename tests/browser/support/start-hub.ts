@@ -9,6 +9,7 @@ import { fileURLToPath } from "node:url";
 const MAIN = fileURLToPath(new URL("../../../build/hub/main.js", import.meta.url));
 /** Tools of a system whose clock is synchronised, before the machine's own (Linux). */
 const SYNCHRONISED = fileURLToPath(new URL("./synchronised", import.meta.url));
+const MOVED_CLOCK = new URL("./moved-clock.mjs", import.meta.url).href;
 export const PIN = "271828";
 const START_LIMIT_MS = 90_000;
 
@@ -32,13 +33,17 @@ export interface HubProcess {
   printed(): string;
 }
 
-/**
- * Rejects with what the hub printed when it does not answer in time. `system`: whether the machine has
- * tools that say it is synchronised, or none that says anything, as a laptop without a network.
- */
+export interface HubMachine {
+  /** Whether it has tools that say it is synchronised, or none that says anything, as a laptop without a network. */
+  system?: "synchronised" | "silent";
+  /** The file that its clocks go by (moved-time.ts). */
+  clockFile?: string;
+}
+
+/** Rejects with what the hub printed when it does not answer in time. */
 export async function startHubProcess(
   args: readonly string[] = [],
-  system: "synchronised" | "silent" = "synchronised",
+  { system = "synchronised", clockFile }: HubMachine = {},
 ): Promise<HubProcess> {
   const folder = mkdtempSync(join(tmpdir(), "noonfall-browser-"));
   const port = await freePort();
@@ -50,11 +55,13 @@ export async function startHubProcess(
 
   const start = async (): Promise<void> => {
     const own = ["--port", String(port), "--host", "127.0.0.1", "--data", folder, "--lead-pin", PIN];
-    const started = spawn(process.execPath, [MAIN, ...own, ...args], {
+    const before = clockFile ? ["--import", MOVED_CLOCK] : [];
+    const started = spawn(process.execPath, [...before, MAIN, ...own, ...args], {
       stdio: ["ignore", "pipe", "pipe"],
       env: {
         ...process.env,
         PATH: system === "silent" ? "" : [SYNCHRONISED, process.env.PATH].join(delimiter),
+        ...(clockFile && { TEST_CLOCK_FILE: clockFile }),
       },
     });
     child = started;
