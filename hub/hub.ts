@@ -2,7 +2,7 @@
  * The hub put together: log, clock, keeper, sockets and pages around one HTTP server. It knows
  * nothing of command lines and addresses (main.ts), so that tests start it in their own process.
  */
-import type { Server as HttpServer, RequestListener } from "node:http";
+import type { Server as HttpServer, IncomingMessage, RequestListener } from "node:http";
 import type { Express } from "express";
 import { Server } from "socket.io";
 import type { HubClock } from "./clock/hub-clock.ts";
@@ -12,6 +12,7 @@ import type { Route } from "./http/route.ts";
 import type { EventLog } from "./log/event-log.ts";
 import { newId } from "./new-id.ts";
 import { Patience } from "./patience.ts";
+import { answerOtherUpgrades } from "./reach/plain-upgrade.ts";
 import { AlertDesk, clockHealthOf } from "./room/alert-desk.ts";
 import { HubHealth } from "./room/hub-health.ts";
 import { Keys } from "./room/keys.ts";
@@ -51,6 +52,10 @@ export interface Hub {
 /** A message larger than this ends its sender's connection. */
 const MOST_MESSAGE_BYTES = 256 * 1024;
 
+function isOurUpgrade({ url = "", headers }: IncomingMessage): boolean {
+  return url.startsWith("/socket.io/") && headers.upgrade?.trim().toLowerCase() === "websocket";
+}
+
 export function createHub(ports: HubPorts): Hub {
   const { log, clock, onError } = ports;
   const solver = new Solver();
@@ -82,6 +87,8 @@ export function createHub(ports: HubPorts): Hub {
     maxHttpBufferSize: MOST_MESSAGE_BYTES,
     perMessageDeflate: false,
     httpCompression: false,
+    // Else whoever offers another protocol is cut off after a second (plain-upgrade.ts answers them).
+    destroyUpgrade: false,
     allowRequest: (request, decide) => {
       const { host, origin } = request.headers;
       const ours = ports.isOurHost(host) && ports.isOurOrigin(origin, host);
@@ -99,6 +106,7 @@ export function createHub(ports: HubPorts): Hub {
   for (const server of ports.servers) {
     server.on("request", listener);
     io.attach(server);
+    answerOtherUpgrades(server, isOurUpgrade);
     engines.push(io.engine);
   }
   const door = new Room({

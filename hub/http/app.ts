@@ -57,10 +57,8 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
           imgSrc: ["'self'", "data:", "blob:"],
           mediaSrc: ["'self'", "data:", "blob:"],
           connectSrc: [
-            "'self'",
-            "ws:",
-            "wss:",
-            (request: IncomingMessage) => trustSources(request.url ?? "", options.secureOrigins()),
+            (request: IncomingMessage) =>
+              connectSources(request.url ?? "", request.headers.host, options.secureOrigins()),
           ],
           // On plain http this would send phones to a port nobody answers.
           upgradeInsecureRequests: null,
@@ -203,15 +201,20 @@ function servePages(app: Express, dir: string): void {
 }
 
 /**
- * Only the trust page may speak to another address of the hub's. A policy has no way to name an
- * IPv6 address (CSP level 3, host-source), so such an origin opens the scheme for that page.
+ * Whom a page may speak to: this hub at the address it was opened at, and from the trust page at
+ * its https addresses. Sockets are named beside 'self', which in older browsers does not include
+ * them. A policy has no way to name an IPv6 address (CSP level 3, host-source): there 'self' alone
+ * must do, which stands for https and sockets at the same host and port, too (CSP level 3, 6.7.2.8).
  */
-export function trustSources(path: string, secureOrigins: readonly string[]): string {
+export function connectSources(
+  path: string,
+  host: string | undefined,
+  secureOrigins: readonly string[],
+): string {
   const isTrustPage = /^\/trust\/?(\?|$)/.test(path);
-  const sources = (isTrustPage ? secureOrigins : []).map((origin) =>
-    origin.includes("[") ? "https:" : origin,
-  );
-  return [...new Set(sources)].join(" ") || "'self'";
+  const sockets = host ? [`ws://${host}`, `wss://${host}`] : [];
+  const named = [...sockets, ...(isTrustPage ? secureOrigins : [])].filter((source) => !source.includes("["));
+  return ["'self'", ...new Set(named)].join(" ");
 }
 
 function errorHandler(onError: (error: unknown) => void): ErrorRequestHandler {

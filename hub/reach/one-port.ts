@@ -5,6 +5,11 @@
  * method begins with it (RFC 9110, 5.6.2: letters and a few signs). So the first byte of a
  * connection says which server it goes to. Until that byte has come the connection is ours: it
  * is dropped after `firstByteMs`, and after that the servers' own time limits hold.
+ *
+ * Whoever holds thousands of connections open must not keep others out. An address has its share.
+ * When all are taken, a newcomer gets the place of the quietest of the address that holds most;
+ * where nobody is quiet, the hub's own machine still has a few places kept for it. A socket in
+ * use is never quiet: both sides ping every two seconds.
  */
 import { createServer as createHttpServer, type Server as HttpServer, type RequestListener } from "node:http";
 import { createServer as createHttpsServer, type Server as HttpsServer } from "node:https";
@@ -14,6 +19,8 @@ import {
   type Server as NetServer,
   type Socket,
 } from "node:net";
+
+import { isOwnMachine } from "./own-machine.ts";
 
 const TLS_HANDSHAKE = 0x16;
 
@@ -28,8 +35,19 @@ export interface OnePortOptions {
   tls?: KeyPair | undefined;
   firstByteMs?: number;
   headersMs?: number;
-  /** Connections at one time, all kinds together; more are refused. */
+  /** Connections at one time, all kinds together; beyond it quiet ones have to give way. */
   maxConnections?: number;
+  /** Of them from one address: a whole school may stand behind one. */
+  maxPerAddress?: number;
+  /** How often it is looked which connections are quiet. */
+  quietMs?: number;
+}
+
+/** A connection on which nothing was read or written since it was last looked is quiet. */
+interface Held {
+  address: string;
+  bytes: number;
+  quiet: boolean;
 }
 
 export class PortError extends Error {
@@ -48,7 +66,10 @@ export class OnePort {
   /** There only when a certificate was given. */
   readonly https: HttpsServer | undefined;
   readonly #net: NetServer;
-  readonly #sockets = new Set<Socket>();
+  readonly #sockets = new Map<Socket, Held>();
+  readonly #perAddress = new Map<string, number>();
+  readonly #most: { ofAll: number; ofOne: number; forOwn: number };
+  readonly #look: NodeJS.Timeout;
   readonly #firstByteMs: number;
 
   constructor(options: OnePortOptions) {
@@ -61,7 +82,12 @@ export class OnePort {
       this.https = createHttpsServer({ ...limits, ...checks, ...tls }, options.onRequest);
     }
     this.#net = createNetServer({ pauseOnConnect: false, noDelay: true }, (socket) => this.#greet(socket));
-    this.#net.maxConnections = options.maxConnections ?? 4000;
+    const ofAll = options.maxConnections ?? 4000;
+    const forOwn = Math.floor(ofAll / 20);
+    this.#most = { ofAll, ofOne: options.maxPerAddress ?? Math.max(1, ofAll / 4), forOwn };
+    // One more, which is looked at and turned away or let in for another.
+    this.#net.maxConnections = ofAll + forOwn + 1;
+    this.#look = setInterval(() => this.#noteQuiet(), options.quietMs ?? 5000).unref();
   }
 
   /** Resolves with the port (useful when 0 was asked for). Rejects with PortError. */
@@ -87,6 +113,7 @@ export class OnePort {
 
   /** Takes no more connections, lets answers under way finish for `graceMs`, then cuts the rest. */
   async close(graceMs = 1000): Promise<void> {
+    clearInterval(this.#look);
     const closed = new Promise<void>((resolve) => {
       if (this.#net.listening) this.#net.close(() => resolve());
       else resolve();
@@ -96,15 +123,17 @@ export class OnePort {
       server?.closeIdleConnections();
     }
     const timer = setTimeout(() => {
-      for (const socket of this.#sockets) socket.destroy();
+      for (const socket of this.#sockets.keys()) socket.destroy();
     }, graceMs);
     await closed;
     clearTimeout(timer);
   }
 
   #greet(socket: Socket): void {
-    this.#sockets.add(socket);
-    socket.once("close", () => this.#sockets.delete(socket));
+    if (!this.#hold(socket)) {
+      socket.destroy();
+      return;
+    }
     const giveUp = (): void => {
       socket.destroy();
     };
@@ -124,6 +153,50 @@ export class OnePort {
       server.emit("connection", socket);
       process.nextTick(() => socket.resume());
     });
+  }
+
+  /** Gives a connection its place; false when there is none for it. */
+  #hold(socket: Socket): boolean {
+    const own = isOwnMachine(socket);
+    const address = socket.remoteAddress ?? "";
+    const count = this.#perAddress.get(address) ?? 0;
+    if (!own && count >= this.#most.ofOne) return false;
+    const { ofAll, forOwn } = this.#most;
+    const full = this.#sockets.size >= ofAll;
+    if (full && !this.#makeRoom() && !(own && this.#sockets.size < ofAll + forOwn)) return false;
+    this.#sockets.set(socket, { address, bytes: 0, quiet: false });
+    this.#perAddress.set(address, count + 1);
+    socket.once("close", () => this.#letGo(socket, address));
+    return true;
+  }
+
+  #letGo(socket: Socket, address: string): void {
+    if (!this.#sockets.delete(socket)) return;
+    const left = (this.#perAddress.get(address) ?? 1) - 1;
+    if (left > 0) this.#perAddress.set(address, left);
+    else this.#perAddress.delete(address);
+  }
+
+  /** Ends the oldest quiet connection of the address that holds most of those who have one. */
+  #makeRoom(): boolean {
+    const oldest = new Map<string, Socket>();
+    for (const [socket, { address, quiet }] of this.#sockets)
+      if (quiet && !oldest.has(address)) oldest.set(address, socket);
+    const held = (address: string): number => this.#perAddress.get(address) ?? 0;
+    const [worst] = [...oldest].sort(([a], [b]) => held(b) - held(a));
+    if (!worst) return false;
+    const [address, socket] = worst;
+    socket.destroy();
+    this.#letGo(socket, address);
+    return true;
+  }
+
+  #noteQuiet(): void {
+    for (const [socket, held] of this.#sockets) {
+      const bytes = socket.bytesRead + socket.bytesWritten;
+      held.quiet = bytes === held.bytes;
+      held.bytes = bytes;
+    }
   }
 }
 

@@ -2,9 +2,11 @@
  * Looks at the state a few times a second, keeps which alerts stand and since when, and logs
  * every change. What an alert is, shared/run/alerts.ts decides.
  */
-import { type Alert, alertsAt, trackAlerts } from "../../shared/run/alerts.ts";
+import type { Plan } from "../../shared/plan/plan.ts";
+import { type Alert, alertsOf, trackAlerts } from "../../shared/run/alerts.ts";
 import { type ClockHealth, DOUBT_BOUND_MS } from "../../shared/run/doubt.ts";
 import { withHubTrouble } from "../../shared/run/hub-trouble.ts";
+import { type RunView, viewRun, viewRunAgain } from "../../shared/run/rig-status.ts";
 import type { HubClock } from "../clock/hub-clock.ts";
 import type { HubHealth } from "./hub-health.ts";
 import type { PresenceBook } from "./presence.ts";
@@ -23,6 +25,9 @@ export class AlertDesk {
   private soon: NodeJS.Timeout | undefined;
   private checkedAt = 0;
   private lastBug = "";
+  /** The last look; rigs that have reported since, or null when everything is to be looked at anew. */
+  private last: { plan: Plan; view: RunView } | undefined;
+  private reported: Set<string> | null = null;
   private clockKnown: { at: number; value: ClockHealth } | undefined;
 
   constructor(
@@ -37,8 +42,13 @@ export class AlertDesk {
     health.onChange(() => this.checkSoon());
     keeper.on("events", (events) => {
       // Its own notes change nothing that alerts depend on.
-      if (events.some((event) => event.type !== "alertRaised" && event.type !== "alertCleared"))
-        this.checkSoon();
+      const others = events.filter(({ type }) => type !== "alertRaised" && type !== "alertCleared");
+      if (others.length === 0) return;
+      for (const event of others) {
+        if (event.type === "rigReported") this.reported?.add(event.payload.rigId);
+        else this.reported = null;
+      }
+      this.checkSoon();
     });
   }
 
@@ -61,11 +71,18 @@ export class AlertDesk {
   private checkSoon(): void {
     if (this.soon) return;
     const wait = this.checkedAt + TOGETHER_MS - performance.now();
-    if (wait <= 0) this.check();
-    else this.soon = setTimeout(() => this.check(), wait);
+    if (wait <= 0) this.checkReported();
+    else this.soon = setTimeout(() => this.checkReported(), wait);
   }
 
+  /** Looks at everything. */
   check(): void {
+    this.reported = null;
+    this.checkReported();
+  }
+
+  /** Looks at what has changed since; what only time changes waits for the next look at everything. */
+  private checkReported(): void {
     clearTimeout(this.soon);
     this.soon = undefined;
     this.checkedAt = performance.now();
@@ -82,8 +99,15 @@ export class AlertDesk {
     const now = this.clock.now();
     this.keeper.endOverduePractice();
     this.keeper.logCover();
-    const ofSite = alertsAt(this.keeper.state, this.presence.get(), this.clockHealth(), now);
-    const standing = withHubTrouble(ofSite, this.health.standing());
+    const [state, presence, clock] = [this.keeper.state, this.presence.get(), this.clockHealth()];
+    const { last, reported } = this;
+    const view =
+      last && reported
+        ? viewRunAgain(last, reported, state, presence, clock, now)
+        : viewRun(state, presence, clock, now);
+    this.last = { plan: state.plan, view };
+    this.reported = new Set();
+    const standing = withHubTrouble(alertsOf(state, view, clock), this.health.standing());
     const { alerts, raised, cleared } = trackAlerts(this.alerts, standing, now);
     if (raised.length === 0 && cleared.length === 0) return;
     this.alerts = alerts;

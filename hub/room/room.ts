@@ -2,8 +2,8 @@
  * The sockets: who comes in, what they may send, and what they are sent. Rules live in
  * shared/run, never here. A message that does not parse is refused to its sender alone.
  *
- * Rooms of Socket.IO: "site" (leads and rigs: events), "leads" (presence, alerts), "boards", and
- * "former" (phones whose links were revoked: they learn nothing new but the cover, S7).
+ * Rooms of Socket.IO: "site" (leads and rigs: the cover), "leads" (events, presence, alerts), "rigs"
+ * (events), "boards", and "former" (phones whose links were revoked: they learn nothing new but the cover, S7).
  */
 import type { Server, Socket } from "socket.io";
 import { ownValue } from "../../shared/plan/own-key.ts";
@@ -29,6 +29,7 @@ import type { HubClock } from "../clock/hub-clock.ts";
 import type { EventLog } from "../log/event-log.ts";
 import type { AlertDesk } from "./alert-desk.ts";
 import { boardSnapshot } from "./board.ts";
+import { concernsBoards, EventFeed } from "./event-feed.ts";
 import type { Keys } from "./keys.ts";
 import { type LinkLimits, MOST_SOCKETS } from "./link-limits.ts";
 import { guardRate, tooMany } from "./message-guard.ts";
@@ -64,19 +65,24 @@ export class Room {
   private presenceDue: NodeJS.Timeout | null = null;
   private readonly boardTimer: NodeJS.Timeout;
   private lastBoard = "";
+  private readonly feed: EventFeed;
 
   constructor(private readonly ports: RoomPorts) {
     const { io, keeper, alerts } = ports;
+    this.feed = new EventFeed({
+      toLeads: (events) => io.to("leads").emit("events", events),
+      toRigs: (events) => io.to("rigs").emit("events", events),
+    });
     io.use((socket, next) => this.admit(socket, next));
     io.on("connection", (socket) => this.comeIn(socket));
     keeper.on("cover", (by) => {
       io.to("site").to("boards").to("former").emit("cover", { by });
     });
     keeper.on("events", (events) => {
-      io.to("site").emit("events", events);
+      this.feed.add(events);
       for (const event of events)
         if (event.type === "coverReleased") io.to("former").emit("coverReleased", event.payload);
-      this.sendBoard();
+      if (concernsBoards(events)) this.sendBoard();
       for (const event of events)
         if (event.type === "linkRevoked") this.ports.limits.forget(event.payload.rigId);
       if (events.some((event) => event.type === "linkRevoked" || event.type === "planSaved"))
@@ -93,6 +99,7 @@ export class Room {
 
   close(): void {
     clearInterval(this.boardTimer);
+    this.feed.close();
     if (this.presenceDue) clearTimeout(this.presenceDue);
   }
 
@@ -199,7 +206,7 @@ export class Room {
     if (hello.role === "rig" && rigIds.length > 0) this.noteJoin(socket, hello, rigIds);
     if (hello.role === "lead" || rigIds.length > 0) {
       this.catchUp(socket, hello);
-      void socket.join("site");
+      void socket.join(["site", hello.role === "lead" ? "leads" : "rigs"]);
     } else void socket.join("former");
     // Also where it is not logged yet, and to those who read on from what they have.
     const { cover } = this.ports.keeper.state;
@@ -207,7 +214,6 @@ export class Room {
     // These read no events: one that was away when it was released would stay covered for ever.
     else if (hello.role === "rig" && rigIds.length === 0) socket.emit("coverReleased", { by: "" });
     if (hello.role === "lead") {
-      void socket.join("leads");
       socket.emit("presence", this.ports.presence.get());
       socket.emit("alerts", this.ports.alerts.standing());
       this.takeOrders(socket);
@@ -417,7 +423,6 @@ export class Room {
     this.presenceDue = setTimeout(() => {
       this.presenceDue = null;
       this.ports.io.to("leads").emit("presence", this.ports.presence.get());
-      this.ports.alerts.check();
     }, PRESENCE_MS);
   }
 

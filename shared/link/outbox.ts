@@ -40,8 +40,8 @@ export class Outbox {
     private readonly store: StorePort,
     private readonly socket: SocketPort,
     private readonly changed: () => void,
-    /** The hub has taken a fact; called while the fact is still in the list. */
-    private readonly taken: (item: QueuedFact) => void = () => undefined,
+    /** The hub has taken a fact as this event; called while the fact is still in the list. */
+    private readonly taken: (item: QueuedFact, seq: number) => void = () => undefined,
     /** Monotonic, ms. Without it the hub is asked again at the next flush, whatever it said. */
     private readonly mono: () => number = () => Number.POSITIVE_INFINITY,
   ) {}
@@ -132,7 +132,7 @@ export class Outbox {
         this.rejected = [...this.rejected, { ...item, refusal }];
         this.forget(() => this.store.reject(item, refusal));
       } else {
-        this.taken(item);
+        this.taken(item, answer.seq);
         this.forget(() => this.store.unqueue(item.id));
       }
       this.answered.add(item.id);

@@ -70,6 +70,8 @@ export class Session {
   private coverSaid: boolean | null = null;
   private armed = false;
   private orders: SavedOrders = NO_ORDERS;
+  /** Own facts that the hub has taken, and whose events have not come yet (SPEC L9). */
+  private unseen: readonly { item: QueuedFact; seq: number }[] = [];
   private presence: Presence = NOBODY;
   private alerts: readonly Alert[] = [];
   private board: BoardSnapshot | null = null;
@@ -95,7 +97,7 @@ export class Session {
       ports.store,
       ports.socket,
       () => this.changed(),
-      (item) => this.keepOwn(item),
+      (item, seq) => this.keepOwn(item, seq),
       () => ports.clock.mono(),
     );
   }
@@ -138,7 +140,8 @@ export class Session {
   /** The same object until something has changed. */
   view(): SessionView {
     if (this.cached) return this.cached;
-    const state = this.replica.withQueued(this.outbox.items, this.deviceId, this.clock.now());
+    const own = [...this.unseen.map(({ item }) => item), ...this.outbox.items];
+    const state = this.replica.withQueued(own, this.deviceId, this.clock.now());
     this.cached = {
       truth: this.truth,
       sinceUtcMs: this.sinceUtcMs,
@@ -286,6 +289,7 @@ export class Session {
       if (before && this.replica.current && !this.caughtUp)
         this.orders = withMissed(this.orders, missedBetween(before, state, this.ownRigIds()));
       this.replica.replace(state);
+      this.unseen = [];
       this.coverSaid = null;
       this.saving.noteChange();
       this.catchUp();
@@ -365,6 +369,7 @@ export class Session {
     if (cover) this.coverSaid = null;
     const before = this.replica.base;
     const complete = this.replica.apply(events);
+    this.noteSeen();
     this.saving.noteChange();
     const { base } = this.replica;
     // What a page must obey although it is opened anew in this very second (S7, S8).
@@ -379,10 +384,19 @@ export class Session {
   }
 
   /** A device none of whose links is good hears of its own reports nowhere but here (L9). */
-  private keepOwn(item: QueuedFact): void {
-    if (this.admission.mayRead) return;
+  private keepOwn(item: QueuedFact, seq: number): void {
+    if (this.admission.mayRead) {
+      this.unseen = [...this.unseen, { item, seq }];
+      this.noteSeen();
+      return;
+    }
     this.replica.keep(item, this.deviceId, this.clock.now());
     this.saving.now(this.ports.clock.mono());
+  }
+
+  private noteSeen(): void {
+    const seen = this.replica.base?.seq ?? 0;
+    if (this.unseen.some(({ seq }) => seq <= seen)) this.unseen = this.unseen.filter(({ seq }) => seq > seen);
   }
 
   private catchUp(): void {

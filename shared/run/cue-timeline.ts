@@ -26,7 +26,10 @@ export interface CueInstance {
 }
 
 /** The last timeline of each cue list: it is asked for many times a second and seldom changes. */
-const lastOf = new WeakMap<Rig["cues"], { key: string; timeline: readonly CueInstance[] }>();
+const lastOf = new WeakMap<
+  Rig["cues"],
+  { contacts: EffectiveContacts; times: RigTimes; timeline: readonly CueInstance[] }
+>();
 
 /** All instances of a rig's cues that are switched on and have their contact here, by time. */
 export function cueTimeline(
@@ -34,12 +37,22 @@ export function cueTimeline(
   contacts: EffectiveContacts,
   times: RigTimes = timesByTheClock(contacts),
 ): readonly CueInstance[] {
-  const key = JSON.stringify([contacts, times]);
   const last = lastOf.get(rig.cues);
-  if (last?.key === key) return last.timeline;
+  if (last && sameContacts(last.contacts, contacts) && sameFields(last.times, times)) return last.timeline;
   const timeline = makeTimeline(rig, contacts, times);
-  lastOf.set(rig.cues, { key, timeline });
+  lastOf.set(rig.cues, { contacts, times, timeline });
   return timeline;
+}
+
+function sameContacts(a: EffectiveContacts, b: EffectiveContacts): boolean {
+  return a === b || (sameFields(a.predicted, b.predicted) && sameFields(a, b, "predicted"));
+}
+
+/** Of two objects of one kind. */
+function sameFields<Kind extends object>(a: Kind, b: Kind, except?: keyof Kind): boolean {
+  for (const name in a) if (name !== except && a[name] !== b[name]) return false;
+  for (const name in b) if (name !== except && !(name in a) && b[name] !== undefined) return false;
+  return true;
 }
 
 function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, times: RigTimes): CueInstance[] {

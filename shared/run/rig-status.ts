@@ -8,7 +8,7 @@
 
 import { sunAt } from "../eclipse/sun.ts";
 import { ownValue } from "../plan/own-key.ts";
-import type { Rig } from "../plan/plan.ts";
+import type { Plan, Rig } from "../plan/plan.ts";
 import { type Allowance, filterAllowance, isLookedThrough } from "../plan/safety/allowance.ts";
 import { type WhatSiteGets, whatSiteGets } from "../plan/what-site-gets.ts";
 import { type RunMs, type UtcMs, utcMs } from "../time/instants.ts";
@@ -146,12 +146,45 @@ export function viewRun(
   now: UtcMs,
   own: OwnKnowledge = {},
 ): RunView {
+  const site = siteNow(state, clock, now, own);
+  const rigs = state.plan.rigs.map((rig) => rigStatus(site, rig, presence));
+  return viewOf(site, rigs);
+}
+
+/**
+ * The same, where a look `before` is fresh enough for all rigs but those that have `reported`
+ * since: only these are looked at anew. Of another plan or run everything is.
+ */
+export function viewRunAgain(
+  before: { plan: Plan; view: RunView },
+  reported: ReadonlySet<string>,
+  state: SiteState,
+  presence: Presence,
+  clock: ClockHealth,
+  now: UtcMs,
+): RunView {
+  const site = siteNow(state, clock, now, {});
+  const { view } = before;
+  const same = before.plan === state.plan && view.run.runId === site.run.runId;
+  const rigs = state.plan.rigs.map((rig, index) => {
+    const known = same && !reported.has(rig.id) ? view.rigs[index] : undefined;
+    return known ?? rigStatus(site, rig, presence);
+  });
+  return viewOf(site, rigs);
+}
+
+function viewOf({ run, contacts, runNow, doubt, gets }: SiteNow, rigs: RigStatus[]): RunView {
+  return { run, contacts, runNow, doubt, gets, rigs };
+}
+
+function siteNow(state: SiteState, clock: ClockHealth, now: UtcMs, own: OwnKnowledge): SiteNow {
   const run = currentRun(state, now);
   const contacts = contactsOf(state, run);
-  const runNow = runTime(practiceAt(state, now), now);
+  const practice = practiceAt(state, now);
+  const runNow = runTime(practice, now);
   const doubt = doubtAt(state, run, clock, now, own.elsewhere ?? false);
   const gets = whatSiteGets(state.circumstances);
-  const site: SiteNow = {
+  return {
     state,
     run,
     contacts,
@@ -160,12 +193,10 @@ export function viewRun(
     runNow,
     now,
     own,
-    practice: practiceAt(state, now),
+    practice,
     sunUp: state.plan.site !== null && sunAt(utcMs(runNow), state.plan.site).up,
     realSunUp: realSunUp(state, now),
   };
-  const rigs = state.plan.rigs.map((rig) => rigStatus(site, rig, presence));
-  return { run, contacts, runNow, doubt, gets, rigs };
 }
 
 /** What all rigs of the site have in common at an instant. */

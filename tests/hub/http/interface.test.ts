@@ -178,6 +178,34 @@ describe("what a lead may do", () => {
   });
 });
 
+describe("a body that is compressed", () => {
+  it("is refused before it is unpacked, however much it would unpack to", async () => {
+    const { gzipSync } = await import("node:zlib");
+    const bomb = gzipSync(Buffer.alloc(200_000_000, " "));
+    expect(bomb.length).toBeLessThan(300_000);
+    for (const [method, path] of [
+      ["PUT", "/api/plan"],
+      ["POST", "/api/orders"],
+    ] as const) {
+      const before = process.memoryUsage().rss;
+      const response = await fetch(`${hub.url}${path}`, {
+        method,
+        body: bomb,
+        headers: {
+          Authorization: `Bearer ${token}`,
+          "Content-Type": "application/json",
+          "Content-Encoding": "gzip",
+        },
+      });
+      expect(response.status).toBe(400);
+      expect(await response.json()).toMatchObject({
+        error: { code: "bad-input", field: "Content-Encoding" },
+      });
+      expect(process.memoryUsage().rss - before).toBeLessThan(100_000_000);
+    }
+  });
+});
+
 describe("a plan that would lose something by mistake", () => {
   const put = async (body: string, headers: Record<string, string> = {}) => {
     const { headers: read } = await hub.call("GET", "/api/plan", undefined, token);

@@ -199,6 +199,65 @@ describe("one port", () => {
     expect(await send("http", port, "", false)).toBe("http 0 127.0.0.1");
   });
 
+  describe("when somebody holds very many connections open", () => {
+    const hold = async (port: number, count: number, localAddress: string) => {
+      const all = Array.from({ length: count }, () => {
+        const socket = connectNet({ port, host: "127.0.0.1", localAddress });
+        socket.on("error", () => undefined);
+        return socket;
+      });
+      await Promise.all(all.map((socket) => new Promise((resolve) => socket.once("connect", resolve))));
+      await pause(200);
+      const held = all.filter((socket) => !socket.destroyed);
+      return { held, letGo: () => all.map((socket) => socket.destroy()) };
+    };
+    const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
+    const ask = (port: number, localAddress: string) =>
+      new Promise<string>((resolve, reject) => {
+        httpRequest({ host: "127.0.0.1", port, localAddress, agent: false }, (response) => {
+          response.on("data", (chunk) => resolve(String(chunk)));
+        })
+          .on("error", reject)
+          .end();
+      });
+
+    it("an address gets its share and no more, and others find room", async () => {
+      const { port } = await start({ maxConnections: 40, maxPerAddress: 10 });
+      const { held, letGo } = await hold(port, 60, "127.0.0.2");
+      expect(held).toHaveLength(10);
+      expect(await ask(port, "127.0.0.3")).toBe("http 0 127.0.0.3");
+      expect(await ask(port, "127.0.0.1")).toBe("http 0 127.0.0.1");
+      await expect(ask(port, "127.0.0.2")).rejects.toThrow();
+      letGo();
+      await pause(200);
+      expect(await ask(port, "127.0.0.2")).toBe("http 0 127.0.0.2");
+    });
+
+    it("quiet ones give way when all are taken, those in use never", async () => {
+      const { port } = await start({ maxConnections: 20, maxPerAddress: 20, quietMs: 50 });
+      const inUse = await hold(port, 2, "127.0.0.4");
+      const busy = setInterval(() => {
+        for (const socket of inUse.held) socket.write("GET / HTTP/1.1\r\nHost: x\r\n\r\n");
+      }, 10);
+      const crowd = await hold(port, 18, "127.0.0.2");
+      expect(crowd.held).toHaveLength(18);
+      await pause(300);
+      for (let n = 0; n < 5; n++) expect(await ask(port, "127.0.0.3")).toBe("http 0 127.0.0.3");
+      clearInterval(busy);
+      expect(inUse.held.every((socket) => !socket.destroyed)).toBe(true);
+      expect(crowd.held.some((socket) => socket.destroyed)).toBe(true);
+      for (const { letGo } of [inUse, crowd]) letGo();
+    });
+
+    it("the hub's own machine has a few places of its own", async () => {
+      const { port } = await start({ maxConnections: 20, maxPerAddress: 20, quietMs: 60_000 });
+      const { letGo } = await hold(port, 20, "127.0.0.2");
+      await expect(ask(port, "127.0.0.3")).rejects.toThrow();
+      expect(await ask(port, "127.0.0.1")).toBe("http 0 127.0.0.1");
+      letGo();
+    });
+  });
+
   it("takes a new certificate without a restart", async () => {
     const { one, port } = await start();
     const otherRoot = await makeAuthority("other", Date.now());

@@ -10,7 +10,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { connect } from "node:tls";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { trustSources } from "../../../hub/http/app.ts";
+import { connectSources } from "../../../hub/http/app.ts";
 import type { HubOptions } from "../../../hub/options.ts";
 import { CertificateKeeper } from "../../../hub/reach/certificate-keeper.ts";
 import { makeAuthority, makeLeaf } from "../../../hub/reach/certificates.ts";
@@ -136,12 +136,14 @@ describe("a hub without a certificate of the group's own", () => {
   });
 
   // CSP level 3, host-source: a host is letters, digits, "-", "." and "*"; an IPv6 address is none.
-  it("names the scheme where a policy cannot name the address", () => {
+  it("names the hub's own addresses alone, and none that a policy cannot name", () => {
     const origins = ["https://192.168.1.4:8620", "https://[fd00::4]:8620", "https://[fd00::5]:8620"];
-    expect(trustSources("/trust?from=board", origins)).toBe("https://192.168.1.4:8620 https:");
-    expect(trustSources("/trust", origins.slice(0, 1))).toBe("https://192.168.1.4:8620");
-    expect(trustSources("/trusted", origins)).toBe("'self'");
-    expect(trustSources("/rig", origins)).toBe("'self'");
+    const self = "'self' ws://192.168.1.4:8620 wss://192.168.1.4:8620";
+    const of = (path: string) => connectSources(path, "192.168.1.4:8620", origins);
+    expect(of("/trust?from=board")).toBe(`${self} https://192.168.1.4:8620`);
+    expect(of("/trusted")).toBe(self);
+    expect(of("/rig")).toBe(self);
+    expect(connectSources("/rig", "[fd00::1]:8620", origins)).toBe("'self'");
   });
 
   it("is the same authority after a restart", async () => {

@@ -452,6 +452,27 @@ describe("L6, L7, L8: the link", () => {
 });
 
 describe("L9, L11: one's own reports", () => {
+  test("stay in sight from the hub's answer until their events come, which may be a little later", async () => {
+    const { socket, session, site } = await linked();
+    const words = () =>
+      Object.values(session.view().state?.runs["real-2027-08-02"]?.rigs.west?.filter.byDevice ?? {}).map(
+        ({ value }) => value,
+      );
+    const { seq } = site.state;
+    socket.answer = async (event) => (event === "facts" ? [{ ok: true, seq: seq + 2 }] : Promise.reject());
+    await session.report("west", { filter: "off" });
+    await settle();
+    expect(session.view().queued).toBe(0);
+    expect(words()).toEqual(["off"]);
+    site.report("eye", { batteryPct: 5 }, { at: WALL_AT_START });
+    socket.hear("events", site.log.slice(-1));
+    expect(words()).toEqual(["off"]);
+    // As the hub has taken it in: it has the last word on what was reported.
+    site.report("west", { filter: "capped" }, { at: WALL_AT_START + 1000, device: "phone-1", seq: 0 });
+    socket.hear("events", site.log.slice(-1));
+    expect(words()).toEqual(["capped"]);
+  });
+
   test("show at once and carry the run and the time in which they were made", async () => {
     const { world, socket, session, site } = await linked();
     const runId = site.practise(WALL_AT_START + 1000);

@@ -1,6 +1,8 @@
 /** SPEC R6 (S9's own file has more), R7, R8 and R15. */
 import { describe, expect, test } from "vitest";
-import { SILENT_MS } from "../../../shared/run/rig-status.ts";
+import { GOOD_CLOCK } from "../../../shared/run/doubt.ts";
+import { NOBODY, SILENT_MS, viewRun, viewRunAgain } from "../../../shared/run/rig-status.ts";
+import { utcMs } from "../../../shared/time/instants.ts";
 import { linkedTo, SiteWorld } from "./site-world.ts";
 
 const S = 1000;
@@ -134,5 +136,40 @@ describe("R15: the cue of now", () => {
     const early = started();
     early.report("west", { cueDone: "filter-on" }, { at: onDue - 15 * S });
     expect(now(early, onDue - 14 * S)).not.toContain("filter");
+  });
+});
+
+describe("a look at those alone that have reported since", () => {
+  const look = ({ state }: SiteWorld, at: number) => viewRun(state, NOBODY, GOOD_CLOCK, utcMs(at));
+  const again = (before: { world: SiteWorld; at: number }, ids: string[], { state }: SiteWorld, at: number) =>
+    viewRunAgain(
+      { plan: before.world.state.plan, view: look(before.world, before.at) },
+      new Set(ids),
+      state,
+      NOBODY,
+      GOOD_CLOCK,
+      utcMs(at),
+    );
+
+  test("gives the same as a look at everything, at the same instant", () => {
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    for (const at of [c2 - 3600 * S, c2 - 10 * S, c2 + 20 * S]) {
+      const before = { world: Object.assign(new SiteWorld(), { state: world.state }), at };
+      world.report("west", { filter: "off", cardFreeGB: 3 }, { at });
+      expect(again(before, ["west"], world, at)).toEqual(look(world, at));
+    }
+  });
+
+  test("leaves the others as they were, and looks at all of another plan or run", () => {
+    const world = SiteWorld.planned();
+    const before = { world: Object.assign(new SiteWorld(), { state: world.state }), at: NOW };
+    world.report("west", { cardFreeGB: 3 }, { at: NOW });
+    world.report("wide", { cardFreeGB: 4 }, { at: NOW });
+    const cards = (rigs: ReturnType<typeof look>["rigs"]) =>
+      rigs.map(({ rig, cardFreeGB }) => `${rig.id} ${cardFreeGB}`).join(", ");
+    expect(cards(again(before, ["west"], world, NOW).rigs)).toBe("west 3, eye null, wide null");
+    world.practise(NOW);
+    expect(cards(again(before, [], world, NOW + S).rigs)).toBe("west 3, eye null, wide 4");
   });
 });
