@@ -85,7 +85,8 @@ export class HubClockKeeper {
     this.clock.stop();
   }
 
-  private inRealRun(): boolean {
+  /** From an hour before C1 to an hour after C4. */
+  inRealRun(): boolean {
     const { c1, c4 } = whatSiteGets(this.state()?.circumstances ?? null).contacts;
     const now = this.clock?.now() ?? 0;
     return c1 !== null && c4 !== null && now > c1 - AROUND_MS && now < c4 + AROUND_MS;

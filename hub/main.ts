@@ -9,7 +9,7 @@ import { takeBackRestore } from "./log/site-folder.ts";
 import { type HubOptions, readOptions, USAGE, UsageError } from "./options.ts";
 import { CertificateError } from "./reach/certificate-store.ts";
 import { PortError } from "./reach/one-port.ts";
-import { type RunningHub, runHub, siteNameOf } from "./run-hub.ts";
+import { type RunningHub, restoreByName, runHub, siteNameOf } from "./run-hub.ts";
 
 // V8 lets the heap grow to a multiple of what lives in it before it collects. After the rush of 560
 // screens joining that keeps 202 MB resident of which 37 are in use, at 12 % of a core; with 120 %
@@ -42,7 +42,7 @@ async function start(options: HubOptions, restored = false): Promise<void> {
 async function again(options: HubOptions): Promise<void> {
   console.log("A site was restored from a file; starting anew with it.");
   // The file brings its own PIN: the leads of that site know it. Phones look for the same port.
-  const anew = { ...options, leadPin: undefined, port: running?.port ?? options.port };
+  const anew = { ...options, leadPin: undefined, newSite: false, port: running?.port ?? options.port };
   try {
     await stop();
     try {
@@ -121,7 +121,8 @@ try {
     console.log(USAGE);
     process.exit(0);
   }
-  await start(options);
+  await restoreByName(options);
+  await start(options, options.restore !== undefined && options.leadPin === undefined);
 } catch (error) {
   fail(error);
 }

@@ -10,6 +10,12 @@ export interface HubOptions {
   dataDir: string;
   leadPin: string | undefined;
   demo: boolean;
+  /** Where backups go; undefined: none are made. */
+  backupDir?: string | undefined;
+  /** The copy to go on with, by its name or as a file. */
+  restore?: string | undefined;
+  /** Begin anew though there was a site whose file has gone. */
+  newSite?: boolean;
   tls: { cert: string; key: string } | undefined;
 }
 
@@ -25,6 +31,9 @@ export const USAGE = `Usage: npm start -- [options]
   --host ADDR          address to listen on (default: all)
   --data DIR           folder for the site's data (default: data)
   --lead-pin DIGITS    sets the lead's PIN, 4 to 12 digits; a new one signs every lead out
+  --backup DIR         a second place, a stick perhaps: a backup every few minutes, the newest ten are kept
+  --restore NAME       goes on with a copy: one that the hub keeps, a backup, or any site file by its path
+  --new-site           begins anew where a site's file has gone
   --demo               an invented site with simulated operators, beside the real one
   --cert FILE --key FILE   a certificate of your own (PEM) for https
   --help               this text`;
@@ -39,6 +48,9 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
         host: { type: "string" },
         data: { type: "string" },
         "lead-pin": { type: "string" },
+        backup: { type: "string" },
+        restore: { type: "string" },
+        "new-site": { type: "boolean" },
         demo: { type: "boolean" },
         cert: { type: "string" },
         key: { type: "string" },
@@ -63,12 +75,19 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
   if (pin !== undefined && !/^\d{4,12}$/.test(pin)) {
     throw new UsageError("--lead-pin must be 4 to 12 digits.");
   }
+  const backup = text("backup");
+  if (values["new-site"] === true && values.restore !== undefined) {
+    throw new UsageError("--new-site and --restore contradict each other.");
+  }
   return {
     port: Number(port),
     host: text("host"),
     dataDir: resolve(text("data") ?? "data"),
     leadPin: pin,
     demo: values.demo === true,
+    backupDir: backup === undefined ? undefined : resolve(backup),
+    restore: text("restore"),
+    newSite: values["new-site"] === true,
     tls: readTls(text("cert"), text("key")),
   };
 }

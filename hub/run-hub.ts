@@ -6,15 +6,19 @@
  */
 import { hostname, networkInterfaces } from "node:os";
 import { join } from "node:path";
+import { UnknownEventError } from "../shared/run/upcasts.ts";
 import { HubClockKeeper } from "./clock-keeper.ts";
 import { clockRoutes } from "./http/clock-routes.ts";
 import { siteRoutes } from "./http/site-routes.ts";
 import { trustRoutes } from "./http/trust-routes.ts";
-import { createHub, type Hub } from "./hub.ts";
+import { createHub, type Hub, type HubPorts } from "./hub.ts";
+import { Backups } from "./log/backups.ts";
+import { copiesOf, copiesSentence, findCopy } from "./log/copies.ts";
 import { DiskWatch } from "./log/disk-watch.ts";
 import { LogError } from "./log/event-log.ts";
-import { openLog, siteFolder } from "./log/site-folder.ts";
-import type { HubOptions } from "./options.ts";
+import { FileWatch } from "./log/file-watch.ts";
+import { openLog, restoreCopy, siteFolder } from "./log/site-folder.ts";
+import { type HubOptions, UsageError } from "./options.ts";
 import { CertificateKeeper } from "./reach/certificate-keeper.ts";
 import { isOwnHost, isOwnOrigin, ownHosts } from "./reach/hosts.ts";
 import { OnePort } from "./reach/one-port.ts";
@@ -46,6 +50,43 @@ export interface RunPorts {
   onError: (error: unknown) => void;
 }
 
+/** What makes the hub's state of its log. Throws LogError where the log makes none. */
+function startHub(ports: HubPorts): Hub {
+  try {
+    return createHub(ports);
+  } catch (cause) {
+    if (cause instanceof LogError) throw cause;
+    const known = cause instanceof UnknownEventError;
+    const why = known ? cause.message : "one of its events does not replay";
+    throw new LogError(known ? "newer" : "corrupt", `The site cannot be gone on with: ${why}.`, { cause });
+  }
+}
+
+/** Where the site itself is of no use, the copies that there are stand beside what is wrong with it. */
+function withCopies<Value>(copies: () => string, work: () => Value): Value {
+  try {
+    return work();
+  } catch (error) {
+    const { code } = error as Partial<LogError>;
+    if (!(error instanceof LogError) || !["corrupt", "newer", "missing"].includes(code ?? "")) throw error;
+    throw new LogError(error.code, `${error.message}\n${copies()}`, { cause: error });
+  }
+}
+
+/**
+ * Lays the copy that `--restore` names ready for the next start. Throws UsageError when there is
+ * none of that name, LogError when it is of no use.
+ */
+export async function restoreByName(options: HubOptions): Promise<void> {
+  if (options.restore === undefined) return;
+  const siteName = siteNameOf(options);
+  const copies = copiesOf(siteFolder(options.dataDir, siteName), siteName, options.backupDir);
+  const file = findCopy(options.restore, copies);
+  if (!file)
+    throw new UsageError(`--restore: there is no copy ${options.restore}.\n${copiesSentence(copies)}`);
+  await restoreCopy(options.dataDir, siteName, file);
+}
+
 /** The demo keeps its own site beside the real one. */
 export function siteNameOf({ demo }: HubOptions): string {
   return demo ? "demo" : "site";
@@ -53,9 +94,14 @@ export function siteNameOf({ demo }: HubOptions): string {
 
 export async function runHub(options: HubOptions, ports: RunPorts): Promise<RunningHub> {
   const siteName = siteNameOf(options);
-  const log = openLog(options.dataDir, siteName, {
-    onNote: (sentence) => ports.onError(new LogError("corrupt", sentence)),
-  });
+  const folder = siteFolder(options.dataDir, siteName);
+  const copies = (): string => copiesSentence(copiesOf(folder, siteName, options.backupDir));
+  const log = withCopies(copies, () =>
+    openLog(options.dataDir, siteName, {
+      newSite: options.newSite === true,
+      onNote: (sentence) => ports.onError(new LogError("corrupt", sentence)),
+    }),
+  );
   let hub: Hub | undefined;
   const clockKeeper = new HubClockKeeper(log, () => hub?.parts.keeper.state);
   const { clock } = clockKeeper;
@@ -73,23 +119,25 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
     const own = ownHosts(options.host ? [options.host, ...ownNames] : ownNames);
     let port = options.port;
     const reach = (): SiteReach => siteReach(networkInterfaces(), tls.current, { port, host: options.host });
-    hub = createHub({
-      servers: onePort.https ? [onePort.http, onePort.https] : [onePort.http],
-      log,
-      clock,
-      pagesDir: ports.pagesDir,
-      version: ports.version,
-      isOurHost: (host) => isOwnHost(host, own()),
-      isOurOrigin: (origin, host) => isOwnOrigin(origin, host, own()),
-      origins: () => reach().origins,
-      secureOrigins: () => reach().secureOrigins,
-      onError: ports.onError,
-      more: (parts) => [
-        ...clockRoutes(parts, clockKeeper),
-        ...siteRoutes(parts, siteFolder(options.dataDir, siteName), ports.onRestore),
-        ...trustRoutes({ reach, authorityDer: () => tls.current?.authority?.der }),
-      ],
-    });
+    hub = withCopies(copies, () =>
+      startHub({
+        servers: onePort.https ? [onePort.http, onePort.https] : [onePort.http],
+        log,
+        clock,
+        pagesDir: ports.pagesDir,
+        version: ports.version,
+        isOurHost: (host) => isOwnHost(host, own()),
+        isOurOrigin: (origin, host) => isOwnOrigin(origin, host, own()),
+        origins: () => reach().origins,
+        secureOrigins: () => reach().secureOrigins,
+        onError: ports.onError,
+        more: (parts) => [
+          ...clockRoutes(parts, clockKeeper),
+          ...siteRoutes(parts, folder, ports.onRestore),
+          ...trustRoutes({ reach, authorityDer: () => tls.current?.authority?.der }),
+        ],
+      }),
+    );
     const { keys } = hub.parts;
     const made = options.leadPin ?? (keys.hasPin() ? undefined : newPin());
     if (made !== undefined) await keys.startWithPin(made);
@@ -97,8 +145,13 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
     tls.watch(onePort);
     const sleep = await clockKeeper.start(hub);
     const running = hub;
-    const disk = new DiskWatch(siteFolder(options.dataDir, siteName), hub.parts.health);
-    disk.start();
+    const { health } = hub.parts;
+    const watches = [
+      new DiskWatch(folder, health),
+      new FileWatch({ log, health, copies, busy: () => clockKeeper.inRealRun() }),
+      ...(options.backupDir ? [new Backups({ dir: options.backupDir, siteName, log, health })] : []),
+    ];
+    for (const watch of watches) watch.start();
     return {
       hub: running,
       port,
@@ -112,7 +165,7 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
       async close() {
         clockKeeper.stop();
         tls.stop();
-        disk.stop();
+        for (const watch of watches) watch.stop();
         await running.close();
         await onePort.close();
       },

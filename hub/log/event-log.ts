@@ -51,6 +51,11 @@ export interface EventLog {
   findCommand(sender: string, commandId: string): CommandRecord | undefined;
   /** In order of seq, up to what was committed when reading began; afterSeq itself is left out. */
   read(filter?: LogFilter): Iterable<LoggedEvent>;
+  /**
+   * The same for folding a state, quicker: without what no state hangs on (`commandId` is empty,
+   * `boundMs` null).
+   */
+  readForState(afterSeq: number): Iterable<LoggedEvent>;
   /** The newest state saved under this evolve version, to start quickly. */
   loadSnapshot(evolveVersion: number): { seq: number; state: unknown } | undefined;
   saveSnapshot(evolveVersion: number, seq: number, state: unknown): void;
@@ -80,6 +85,7 @@ export type LogErrorCode =
   | "unwritable"
   | "corrupt"
   | "newer"
+  | "missing"
   | "write-failed"
   | "full"
   | "bad-entry"

@@ -29,27 +29,26 @@ const HEAP_MB = 160;
 export function fileWork<Task extends keyof FileTasks>(
   task: Task,
   given: FileTasks[Task]["given"],
-  limitMs = LIMIT_MS,
+  { limitMs = LIMIT_MS, signal }: { limitMs?: number; signal?: AbortSignal | undefined } = {},
 ): Promise<FileTasks[Task]["gives"]> {
   return new Promise((resolve, reject) => {
     const args = [`--max-old-space-size=${HEAP_MB}`, ...program(), task, JSON.stringify(given)];
-    execFile(
-      process.execPath,
-      args,
-      { timeout: limitMs, killSignal: "SIGKILL", windowsHide: true },
-      (error, out) => {
-        const answer = readAnswer<Task>(out);
-        if (answer?.ok) resolve(answer.value);
-        else if (answer) reject(new LogError(answer.code, answer.message));
-        else {
-          const file = "from" in given ? given.from : given.file;
-          const why = error?.killed ? "took too long" : "ended before it was done";
-          reject(
-            new LogError("corrupt", `${file} cannot be read: looking it over ${why}.`, { cause: error }),
-          );
-        }
-      },
-    );
+    const options = { timeout: limitMs, killSignal: "SIGKILL", windowsHide: true, signal } as const;
+    execFile(process.execPath, args, options, (error, out) => {
+      const answer = readAnswer<Task>(out);
+      if (answer?.ok) resolve(answer.value);
+      else if (answer) reject(new LogError(answer.code, answer.message));
+      else {
+        const file = "from" in given ? given.from : given.file;
+        const code = signal?.aborted ? "unwritable" : "corrupt";
+        const why = signal?.aborted
+          ? "was given up"
+          : error?.killed
+            ? "took too long"
+            : "ended before it was done";
+        reject(new LogError(code, `${file} cannot be read: looking it over ${why}.`, { cause: error }));
+      }
+    });
   });
 }
 

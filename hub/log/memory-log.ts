@@ -62,6 +62,10 @@ export class MemoryLog implements EventLog {
     }
   }
 
+  *readForState(afterSeq: number): Generator<LoggedEvent> {
+    for (const event of this.read({ afterSeq })) yield { ...event, commandId: "", boundMs: null };
+  }
+
   loadSnapshot(evolveVersion: number): { seq: number; state: unknown } | undefined {
     const found = this.#snapshots.get(evolveVersion);
     return found && { seq: found.seq, state: JSON.parse(found.state) as unknown };

@@ -28,11 +28,15 @@ export async function removePartial(file: string): Promise<void> {
 }
 
 /** Writes the site to this file (replacing it whole or not at all). Rejects with LogError. */
-export async function exportSite(log: SqliteLog, file: string): Promise<SiteFileSummary> {
+export async function exportSite(
+  log: SqliteLog,
+  file: string,
+  signal?: AbortSignal,
+): Promise<SiteFileSummary> {
   const partial = `${file}.partial`;
   try {
     log.settle();
-    const summary = await fileWork("copy", { from: log.file, to: partial });
+    const summary = await fileWork("copy", { from: log.file, to: partial }, { signal });
     await rename(partial, file);
     return summary;
   } finally {

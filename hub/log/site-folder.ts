@@ -6,16 +6,18 @@
  *                        system lets go of it when that process ends, however it ends
  *   incoming.db          a checked site that takes the place of site.db at the next opening
  *   before-….db          what was there before a restore or a migration; never deleted by us
+ *   known.json           says that there is a site here: an empty or vanished site.db is then no new one
+ *   found-….db           what lay in the place of site.db when that was deleted under a running hub
  *   refused-….db         a restored site that the hub could not go on with
  *   ….partial            copies that were not finished; removed at the next opening
  */
-import { existsSync, mkdirSync, readdirSync, renameSync, rmSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import Database from "better-sqlite3";
 import { LogError } from "./event-log.ts";
 import type { Migration } from "./schema.ts";
-import { checkSiteForm } from "./site-check.ts";
-import { incomingFile } from "./site-file.ts";
+import { checkSiteForm, type SiteFileSummary } from "./site-check.ts";
+import { incomingFile, stageRestore } from "./site-file.ts";
 import { asLogError } from "./sqlite-errors.ts";
 import { SqliteLog } from "./sqlite-log.ts";
 
@@ -25,6 +27,8 @@ export interface OpenLogOptions {
   nowIso?: () => string;
   /** Something that the person who started the hub should read. */
   onNote?: (sentence: string) => void;
+  /** Begin anew though there was a site whose file has gone. */
+  newSite?: boolean;
 }
 
 export function siteFolder(dataDir: string, siteName: string): string {
@@ -39,19 +43,68 @@ export function siteFolder(dataDir: string, siteName: string): string {
 export function openLog(dataDir: string, siteName: string, options: OpenLogOptions = {}): SqliteLog {
   const folder = siteFolder(dataDir, siteName);
   makeFolder(folder);
-  const lock = takeLock(folder);
+  let lock = takeLock(folder);
   const stamp = (options.nowIso ?? (() => new Date().toISOString()))().replace(/[:.]/g, "-");
   try {
     removePartials(folder);
     installIncoming(folder, stamp, options.onNote);
-    return new SqliteLog(join(folder, "site.db"), {
+    if (!options.newSite) mustNotHaveVanished(folder);
+    const log = new SqliteLog(join(folder, "site.db"), {
       ...(options.migrations && { migrations: options.migrations }),
       backupFile: (version) => join(folder, `before-v${version + 1}-${stamp}.db`),
+      onWrittenAnew: () => {
+        makeFolder(folder);
+        // Deleted with the rest, it would not keep another hub out.
+        if (!existsSync(join(folder, "lock.db"))) {
+          lock.close();
+          lock = takeLock(folder);
+        }
+      },
       onClosed: () => lock.close(),
     });
+    noteKnown(folder, log.epoch);
+    return log;
   } catch (error) {
     lock.close();
     throw error;
+  }
+}
+
+function knownFile(folder: string): string {
+  return join(folder, "known.json");
+}
+
+function noteKnown(folder: string, epoch: string): void {
+  writeFileSync(knownFile(folder), `${JSON.stringify({ epoch })}\n`, { mode: 0o600 });
+}
+
+/** Throws LogError "missing" where there was a site and its file is gone or empty. */
+function mustNotHaveVanished(folder: string): void {
+  const file = join(folder, "site.db");
+  if (!existsSync(knownFile(folder))) return;
+  const bytes = existsSync(file) ? statSync(file).size : -1;
+  if (bytes > 0) return;
+  const what = bytes < 0 ? "is gone" : "is empty";
+  throw new LogError(
+    "missing",
+    `There was a site in ${folder}, and its file site.db ${what}. ` +
+      "To begin a new site all the same: npm start -- --new-site",
+  );
+}
+
+/**
+ * Lays a copy ready to be the site at the next opening; what is there now is then kept. Rejects
+ * with LogError and then has changed nothing.
+ */
+export async function restoreCopy(dataDir: string, siteName: string, file: string): Promise<SiteFileSummary> {
+  const folder = siteFolder(dataDir, siteName);
+  makeFolder(folder);
+  const lock = takeLock(folder);
+  try {
+    removePartials(folder);
+    return await stageRestore(folder, file);
+  } finally {
+    lock.close();
   }
 }
 

@@ -3,7 +3,7 @@
  * ready. Both read or write everything: for file-work-main.ts, not for the hub's own process.
  */
 import { randomUUID } from "node:crypto";
-import { closeSync, fsyncSync, openSync, rmSync } from "node:fs";
+import { chmodSync, closeSync, fsyncSync, openSync, rmSync } from "node:fs";
 import Database from "better-sqlite3";
 import { EVOLVE_VERSION } from "../../shared/run/state.ts";
 import { migrate } from "./schema.ts";
@@ -70,6 +70,8 @@ export async function copySite(from: string, to: string): Promise<SiteFileSummar
     } finally {
       db.close();
     }
+    // The site's secret is inside: nobody else needs to read it, where the disk can tell people apart.
+    chmodSync(to, 0o600);
     withDatabase(to, {}, (copy) => {
       copy.pragma("journal_mode = DELETE");
       copy.pragma("secure_delete = ON");

@@ -7,9 +7,11 @@
  * The file is one process's own (site-folder.ts holds the lock), so what is here in memory
  * (the last seq) stays true.
  */
-import { randomUUID } from "node:crypto";
-import { closeSync, existsSync, openSync } from "node:fs";
+import { createHash, randomUUID } from "node:crypto";
+import { closeSync, existsSync, fsyncSync, openSync, renameSync, rmSync, statSync } from "node:fs";
+import { dirname, join } from "node:path";
 import Database from "better-sqlite3";
+import type { UtcMs } from "../../shared/time/instants.ts";
 import { checkEvent, checkNextSeq, duplicateCommand, entryError } from "./check-entry.ts";
 import {
   type AppendEntry,
@@ -32,30 +34,46 @@ export interface SqliteLogOptions {
   /** Where a copy goes before a migration; by default beside the file. */
   backupFile?: (version: number) => string;
   migrations?: readonly Migration[];
+  /** Called when the file had been deleted or replaced and was written anew. */
+  onWrittenAnew?: () => void;
   /** Called once after the file is closed. */
   onClosed?: () => void;
   /** How the file is opened; for tests. */
   open?: (file: string) => Database.Database;
 }
 
-interface EventRow {
-  seq: number;
-  runId: string;
-  type: string;
-  v: number;
-  actor: string;
-  commandId: string;
-  observedUtcMs: number;
-  boundMs: number | null;
-  deviceId: string | null;
-  deviceSeq: number | null;
-  loggedUtcMs: number;
-  payload: string;
-}
+/** As a list: of a million events half the time to read goes into objects with names. */
+type EventRow = [
+  seq: number,
+  runId: string,
+  type: string,
+  v: number,
+  actor: string,
+  commandId: string,
+  observedUtcMs: UtcMs,
+  boundMs: number | null,
+  deviceId: string | null,
+  deviceSeq: number | null,
+  loggedUtcMs: UtcMs,
+  payload: string,
+];
 
-const EVENT_COLUMNS = `seq, run_id AS runId, type, v, actor, command_id AS commandId,
-  observed_utc_ms AS observedUtcMs, bound_ms AS boundMs, device_id AS deviceId,
-  device_seq AS deviceSeq, logged_utc_ms AS loggedUtcMs, payload`;
+/** `runId` and `type` are null where they are as expected. */
+type StateRow = [
+  seq: number,
+  runId: string | null,
+  type: string | null,
+  v: number,
+  actor: string,
+  observedUtcMs: UtcMs,
+  deviceId: string | null,
+  deviceSeq: number | null,
+  loggedUtcMs: UtcMs,
+  payload: string,
+];
+
+const EVENT_COLUMNS = `seq, run_id, type, v, actor, command_id, observed_utc_ms, bound_ms, device_id,
+  device_seq, logged_utc_ms, payload`;
 
 interface Waiting {
   entry: AppendEntry;
@@ -66,8 +84,13 @@ interface Waiting {
 export class SqliteLog implements EventLog {
   readonly epoch: string;
   readonly file: string;
-  readonly #db: Database.Database;
-  readonly #statements: ReturnType<typeof prepare>;
+  #db: Database.Database;
+  #statements: ReturnType<typeof prepare>;
+  #own: OwnFiles;
+  /** The file is gone: nothing is acknowledged until there is another. */
+  #rescue: Promise<void> | undefined;
+  #onGone: ((written: WrittenAnew) => void) | undefined;
+  readonly #onWrittenAnew: () => void;
   readonly #onClosed: () => void;
   #lastSeq: number;
   #waiting: Waiting[] = [];
@@ -80,19 +103,19 @@ export class SqliteLog implements EventLog {
   constructor(file: string, options: SqliteLogOptions = {}) {
     this.file = file;
     this.#onClosed = options.onClosed ?? (() => {});
+    this.#onWrittenAnew = options.onWrittenAnew ?? (() => {});
     const backupFile = options.backupFile ?? ((version) => `${file}.before-v${version + 1}`);
     mustBeWritable(file);
     let db: Database.Database | undefined;
     try {
       db = options.open?.(file) ?? new Database(file, { timeout: 2000 });
-      db.pragma("journal_mode = WAL");
-      db.pragma("synchronous = FULL");
-      db.pragma("trusted_schema = OFF");
+      makeDurable(db);
       migrate(db, file, backupFile, options.migrations ?? migrations);
       this.#db = db;
       this.#statements = prepare(db);
       this.#lastSeq = (this.#statements.lastSeq.get() as { seq: number | null }).seq ?? 0;
       this.epoch = this.#ownEpoch();
+      this.#own = ownFiles(file);
     } catch (error) {
       db?.close();
       throw asLogError(error, file);
@@ -145,8 +168,39 @@ export class SqliteLog implements EventLog {
       for (const row of rows) yield eventOf(row);
       const last = rows.at(-1);
       if (!last || rows.length < size) return;
-      after = last.seq;
+      after = last[0];
       left -= rows.length;
+    }
+  }
+
+  *readForState(afterSeq: number): Generator<LoggedEvent> {
+    const until = this.#lastSeq;
+    let after = afterSeq;
+    // Most events are reports of one run: what is as in the row before comes as null, not as text.
+    let runId = "";
+    for (;;) {
+      const rows = this.#statements.readForState.all(runId, after, until, READ_PAGE) as StateRow[];
+      const reference = runId;
+      for (const row of rows) {
+        runId = row[1] ?? reference;
+        yield {
+          seq: row[0],
+          runId,
+          type: row[2] ?? "rigReported",
+          v: row[3],
+          actor: row[4],
+          commandId: "",
+          observedUtcMs: row[5],
+          boundMs: null,
+          deviceId: row[6],
+          deviceSeq: row[7],
+          loggedUtcMs: row[8],
+          payload: JSON.parse(row[9]) as unknown,
+        };
+      }
+      const last = rows.at(-1);
+      if (!last || rows.length < READ_PAGE) return;
+      after = last[0];
     }
   }
 
@@ -154,11 +208,22 @@ export class SqliteLog implements EventLog {
     const row = this.#statements.loadSnapshot.get(evolveVersion) as
       | { seq: number; state: string }
       | undefined;
-    return row && { seq: row.seq, state: JSON.parse(row.state) as unknown };
+    // Only a cache: what is not exactly as it was saved is made anew from the events.
+    const mark = this.getSetting(snapshotMark(evolveVersion)) as
+      | { seq?: unknown; sha256?: unknown }
+      | undefined;
+    const whole =
+      row && mark?.seq === row.seq && row.seq <= this.#lastSeq && mark.sha256 === sha256(row.state);
+    return whole ? { seq: row.seq, state: JSON.parse(row.state) as unknown } : undefined;
   }
 
   saveSnapshot(evolveVersion: number, seq: number, state: unknown): void {
-    this.#write(() => this.#statements.saveSnapshot.run(evolveVersion, seq, JSON.stringify(state)));
+    const text = JSON.stringify(state);
+    this.#write(() => {
+      this.#statements.saveSnapshot.run(evolveVersion, seq, text);
+      const mark = JSON.stringify({ seq, sha256: sha256(text) });
+      this.#statements.setSetting.run(snapshotMark(evolveVersion), mark);
+    });
   }
 
   proveWritable(): void {
@@ -210,29 +275,68 @@ export class SqliteLog implements EventLog {
     this.#write(() => this.#flushSamples());
   }
 
-  /** A copy of the whole file as it is now, made in small steps while the hub goes on. */
-  async copyTo(file: string): Promise<void> {
-    this.#write(() => this.#flushSamples());
-    try {
-      await this.#db.backup(file, { progress: () => 200 });
-    } catch (error) {
-      throw asLogError(error, file);
-    }
-  }
-
   async close(): Promise<void> {
     if (!this.#db.open) return;
-    this.#flush();
+    if (this.#waiting.length > 0) this.lookAfterFile();
+    await this.#rescue;
+    if (!this.#db.open) return;
+    this.#flush(true);
     this.#flushSamplesQuietly();
     this.#writeUnwritten();
     this.#db.close();
     this.#onClosed();
   }
 
-  #flush(): void {
+  /** Who is told when the file was deleted or replaced under this connection. */
+  onGone(listener: (written: WrittenAnew) => void): void {
+    this.#onGone = listener;
+  }
+
+  /**
+   * Whether the file is still the one that is open. Where it is not, what the connection holds is
+   * written to a new file in its place, and reports wait until that is done: what is written to a
+   * file without a name is lost with this process.
+   */
+  lookAfterFile(): boolean {
+    if (!this.#db.open) return true;
+    if (this.#rescue) return false;
+    if (isInPlace(this.file, this.#own)) return true;
+    this.#rescue = this.#writeAnew()
+      .then(
+        () => this.#onGone?.({ file: this.file }),
+        (error: unknown) => this.#onGone?.({ problem: String((error as Error).message ?? error) }),
+      )
+      .finally(() => {
+        this.#rescue = undefined;
+        this.#flush(true);
+      });
+    return false;
+  }
+
+  async #writeAnew(): Promise<void> {
+    const partial = `${this.file}.partial`;
+    this.#onWrittenAnew();
+    rmSync(partial, { force: true });
+    await this.#db.backup(partial, { progress: () => 500 });
+    syncFile(partial);
+    // In one go from here: nothing else may come between. Closing knows that its file is not there
+    // any more and leaves alone what has its name (databaseIsUnmoved in SQLite's pager).
+    this.#db.close();
+    setAside(this.file);
+    renameSync(partial, this.file);
+    const db = new Database(this.file, { timeout: 2000, fileMustExist: true });
+    makeDurable(db);
+    this.#db = db;
+    this.#statements = prepare(db);
+    this.setSetting("epoch", this.epoch);
+    this.#own = ownFiles(this.file);
+  }
+
+  /** `anyway`: though the file is not in place and none could be written; better than nothing. */
+  #flush(anyway = false): void {
+    if (this.#waiting.length === 0 || (!anyway && !this.lookAfterFile())) return;
     const batch = this.#waiting;
     this.#waiting = [];
-    if (batch.length === 0) return;
     try {
       const outcomes = this.#commitTogether(batch) ?? this.#commitEach(batch);
       for (const [index, call] of batch.entries()) {
@@ -366,10 +470,81 @@ function mustBeWritable(file: string): void {
   }
 }
 
+function snapshotMark(evolveVersion: number): string {
+  return `snapshot:${evolveVersion}`;
+}
+
+function sha256(text: string): string {
+  return createHash("sha256").update(text).digest("hex");
+}
+
+/** Where the new file is, or why there is none. */
+export interface WrittenAnew {
+  file?: string;
+  problem?: string;
+}
+
+/** What the open file and its write-ahead log are to the system. */
+interface OwnFiles {
+  main: string | undefined;
+  wal: string | undefined;
+}
+
+function ownFiles(file: string): OwnFiles {
+  return { main: identity(file), wal: identity(`${file}-wal`) };
+}
+
+function isInPlace(file: string, own: OwnFiles): boolean {
+  return identity(file) === own.main && identity(`${file}-wal`) === own.wal;
+}
+
+/** Undefined where there is no such file; where the system does not say, always the same. */
+function identity(file: string): string | undefined {
+  try {
+    const { dev, ino } = statSync(file, { bigint: true });
+    return `${dev} ${ino}`;
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code === "ENOENT" ? undefined : "unknown";
+  }
+}
+
+/** What lies where the file was: it is none of ours, and it is kept. */
+function setAside(file: string): void {
+  const found = join(dirname(file), `found-${new Date().toISOString().replace(/[:.]/g, "-")}.db`);
+  for (const ending of ["", "-wal"]) if (existsSync(file + ending)) renameSync(file + ending, found + ending);
+  rmSync(`${file}-shm`, { force: true });
+}
+
+function syncFile(file: string): void {
+  const handle = openSync(file, "r+");
+  try {
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
+  }
+}
+
+function makeDurable(db: Database.Database): void {
+  db.pragma("journal_mode = WAL");
+  db.pragma("synchronous = FULL");
+  db.pragma("trusted_schema = OFF");
+}
+
 function eventOf(row: EventRow): LoggedEvent {
-  const event = row as unknown as { payload: unknown };
-  event.payload = JSON.parse(row.payload);
-  return event as LoggedEvent;
+  return {
+    seq: row[0],
+    runId: row[1],
+    type: row[2],
+    v: row[3],
+    actor: row[4],
+    commandId: row[5],
+    observedUtcMs: row[6],
+    boundMs: row[7],
+    deviceId: row[8],
+    deviceSeq: row[9],
+    loggedUtcMs: row[10],
+    payload: JSON.parse(row[11]) as unknown,
+  };
 }
 
 function prepare(db: Database.Database) {
@@ -386,10 +561,18 @@ function prepare(db: Database.Database) {
     findCommand: db.prepare(
       "SELECT body_hash AS bodyHash, answer FROM commands WHERE sender = ? AND command_id = ?",
     ),
-    readAll: db.prepare(`SELECT ${EVENT_COLUMNS} FROM events
-      WHERE seq > ? AND seq <= ? ORDER BY seq LIMIT ?`),
-    readRun: db.prepare(`SELECT ${EVENT_COLUMNS} FROM events INDEXED BY events_by_run
-      WHERE run_id = ? AND seq > ? AND seq <= ? ORDER BY seq LIMIT ?`),
+    readAll: db
+      .prepare(`SELECT ${EVENT_COLUMNS} FROM events WHERE seq > ? AND seq <= ? ORDER BY seq LIMIT ?`)
+      .raw(),
+    readRun: db
+      .prepare(`SELECT ${EVENT_COLUMNS} FROM events INDEXED BY events_by_run
+        WHERE run_id = ? AND seq > ? AND seq <= ? ORDER BY seq LIMIT ?`)
+      .raw(),
+    readForState: db
+      .prepare(`SELECT seq, NULLIF(run_id, ?), NULLIF(type, 'rigReported'), v, actor, observed_utc_ms,
+        device_id, device_seq, logged_utc_ms, payload FROM events
+        WHERE seq > ? AND seq <= ? ORDER BY seq LIMIT ?`)
+      .raw(),
     loadSnapshot: db.prepare("SELECT seq, state FROM snapshots WHERE evolve_version = ?"),
     saveSnapshot: db.prepare(`INSERT INTO snapshots (evolve_version, seq, state) VALUES (?, ?, ?)
       ON CONFLICT DO UPDATE SET seq = excluded.seq, state = excluded.state`),

@@ -21,13 +21,13 @@ import { type Context, decide, draftOf } from "../../shared/run/decide.ts";
 import { decideFact } from "../../shared/run/decide-fact.ts";
 import { type ClockHealth, GOOD_CLOCK } from "../../shared/run/doubt.ts";
 import type { EventType, Payloads, SiteEvent } from "../../shared/run/events.ts";
-import { evolve } from "../../shared/run/evolve.ts";
+import { evolve, fold } from "../../shared/run/evolve.ts";
 import { refusal } from "../../shared/run/refusal.ts";
 import { practiceAt, practiceEndMs } from "../../shared/run/run-time.ts";
 import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../shared/run/state.ts";
 import { upcast } from "../../shared/run/upcasts.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
-import { type EventDraft, type EventLog, LogError } from "../log/event-log.ts";
+import { type EventDraft, type EventLog, LogError, type LoggedEvent } from "../log/event-log.ts";
 
 export interface KeeperPorts {
   log: EventLog;
@@ -84,9 +84,10 @@ export class SiteKeeper {
   private covered: SiteState | undefined;
 
   constructor(private readonly ports: KeeperPorts) {
-    const saved = ports.log.loadSnapshot(EVOLVE_VERSION);
+    const found = ports.log.loadSnapshot(EVOLVE_VERSION);
+    const saved = (found?.state as SiteState | undefined)?.seq === found?.seq ? found : undefined;
     let state = (saved?.state as SiteState | undefined) ?? EMPTY_STATE;
-    for (const event of ports.log.read({ afterSeq: saved?.seq ?? 0 })) state = evolve(state, upcast(event));
+    state = fold(state, todays(ports.log.readForState(saved?.seq ?? 0)));
     this.head = state;
     this.publishedState = state;
     this.lastSnapshotSeq = saved?.seq ?? 0;
@@ -306,6 +307,10 @@ export class SiteKeeper {
       this.tell("cover", this.latch.actor);
     if (this.publishedState.seq - this.lastSnapshotSeq >= SNAPSHOT_EVERY) this.snapshot();
   }
+}
+
+function* todays(events: Iterable<LoggedEvent>): Generator<SiteEvent> {
+  for (const event of events) yield upcast(event);
 }
 
 type Outcome =

@@ -1,15 +1,18 @@
 /**
- * Folds one event into the state (SPEC R1). Pure and total: an event that means nothing to this
+ * Folds one event into the state, or many (SPEC R1). Pure and total: an event that means nothing to this
  * version leaves the state as it is but for the sequence number. Facts are merged by when they
  * were observed (registers.ts), so their order of arrival does not matter.
+ *
+ * `fold` gives what `evolve` gives one by one, but copies each part of the state once for the whole
+ * batch and not once for each event: a million reports replay in a fraction of the time.
  */
 import { ownValue } from "../plan/own-key.ts";
 import type { UtcMs } from "../time/instants.ts";
 import { makesSafe } from "./calls.ts";
 import { contactsMoved } from "./effective-contacts.ts";
-import type { RigReported, SiteEvent } from "./events.ts";
+import type { SiteEvent } from "./events.ts";
 import { addFilterWord } from "./filter-state.ts";
-import { newer, type Register, type Stamp } from "./registers.ts";
+import { newer, type Register } from "./registers.ts";
 import {
   type CueMark,
   NO_RECORD,
@@ -25,7 +28,31 @@ const KEPT_PRACTICES = 3;
 const KEPT_MESSAGES = 20;
 
 export function evolve(before: SiteState, event: SiteEvent): SiteState {
-  const state: SiteState = { ...before, seq: event.seq };
+  return step(before, event, ALWAYS_COPY);
+}
+
+/** The state after all of these events; `before` stays as it is. */
+export function fold(before: SiteState, events: Iterable<SiteEvent>): SiteState {
+  const made = new Set<object>();
+  const ownCopy: OwnCopy = (value) => {
+    if (made.has(value)) return value;
+    const copy = { ...value };
+    made.add(copy);
+    return copy;
+  };
+  let state = before;
+  for (const event of events) state = step(state, event, ownCopy);
+  return state;
+}
+
+type Mutable<Value> = { -readonly [Key in keyof Value]: Value[Key] };
+/** A copy that may be changed in place: of something this batch made itself, that very thing. */
+type OwnCopy = <Value extends object>(value: Value) => Mutable<Value>;
+const ALWAYS_COPY: OwnCopy = (value) => ({ ...value });
+
+function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState {
+  const state = ownCopy(before);
+  state.seq = event.seq;
   switch (event.type) {
     case "planSaved": {
       const { plan, circumstances, placeChanged } = event.payload;
@@ -59,23 +86,19 @@ export function evolve(before: SiteState, event: SiteEvent): SiteState {
         ...withRun(state, event.payload.runId, (run) => ({ ...run, ended: true })),
         practice: state.practice?.runId === event.payload.runId ? null : state.practice,
       };
-    case "rigReported":
-      return withRun(state, event.runId, (run) => ({
-        ...run,
-        rigs: {
-          ...run.rigs,
-          [event.payload.rigId]: reported(
-            ownValue(run.rigs, event.payload.rigId) ?? NO_RECORD,
-            event.payload,
-            {
-              observedUtcMs: event.observedUtcMs,
-              deviceId: event.deviceId ?? event.actor,
-              deviceSeq: event.deviceSeq ?? event.seq,
-              by: event.actor,
-            },
-          ),
-        },
-      }));
+    case "rigReported": {
+      const known = ownValue(state.runs, event.runId);
+      if (!known) return state;
+      const { rigId } = event.payload;
+      const run = ownCopy(known);
+      const rigs: Mutable<RunRecord["rigs"]> = ownCopy(known.rigs);
+      rigs[rigId] = reported(ownValue(rigs, rigId) ?? NO_RECORD, event, ownCopy);
+      run.rigs = rigs;
+      const runs: Mutable<SiteState["runs"]> = ownCopy(state.runs);
+      runs[event.runId] = run;
+      state.runs = runs;
+      return state;
+    }
     case "helpAnswered":
       return withRun(state, event.runId, (run) => {
         const record = ownValue(run.rigs, event.payload.rigId) ?? NO_RECORD;
@@ -166,31 +189,55 @@ function madeSafe(run: RunRecord, atUtcMs: UtcMs): RunRecord {
   };
 }
 
-type By = Stamp & { by: string };
+type Reported = Extract<SiteEvent, { type: "rigReported" }>;
 
-function reported(record: RigRecord, report: RigReported, by: By): RigRecord {
-  const next: { -readonly [K in keyof RigRecord]: RigRecord[K] } = { ...record };
-  const set = <K extends Plain>(key: K): void => {
+function reported(before: RigRecord, event: Reported, ownCopy: OwnCopy): RigRecord {
+  const report = event.payload;
+  const record = ownCopy(before);
+  for (const key of PLAIN) {
     const value = report[key];
-    if (value === undefined) return;
-    (next as Record<Plain, unknown>)[key] = newer(
-      record[key] as Register<unknown> | undefined,
-      { value, ...by } as Register<unknown>,
-    );
-  };
-  for (const key of PLAIN) set(key);
+    if (value === undefined) continue;
+    const fields = record as Record<Plain, Register<unknown> | undefined>;
+    fields[key] = newer(fields[key], registerOf<unknown>(event, value));
+  }
   if (report.filter)
-    next.filter = addFilterWord(record.filter, { value: report.filter, ...by }, report.looked ?? false);
-  for (const [id, value] of Object.entries(report.checks ?? {}))
-    next.checks = { ...next.checks, [id]: newer(ownValue(next.checks, id), { value, ...by }) };
-  const mark = (id: string | undefined, value: CueMark): void => {
-    if (id) next.cues = { ...next.cues, [id]: newer(ownValue(next.cues, id), { value, ...by }) };
+    record.filter = addFilterWord(record.filter, registerOf(event, report.filter), report.looked ?? false);
+  if (report.checks) {
+    const checks: Mutable<RigRecord["checks"]> = ownCopy(record.checks);
+    for (const id of Object.keys(report.checks)) {
+      const value = report.checks[id];
+      if (value !== undefined) checks[id] = newer(ownValue(checks, id), registerOf(event, value));
+    }
+    record.checks = checks;
+  }
+  if (report.cueDone) mark(record, report.cueDone, "done", event, ownCopy);
+  if (report.cueSkipped) mark(record, report.cueSkipped, "skipped", event, ownCopy);
+  if (report.cueReopened) mark(record, report.cueReopened, "open", event, ownCopy);
+  if (record.lastUtcMs === null || event.observedUtcMs > record.lastUtcMs)
+    record.lastUtcMs = event.observedUtcMs;
+  return record;
+}
+
+function registerOf<Value>(event: Reported, value: Value): Register<Value> {
+  return {
+    value,
+    observedUtcMs: event.observedUtcMs,
+    deviceId: event.deviceId ?? event.actor,
+    deviceSeq: event.deviceSeq ?? event.seq,
+    by: event.actor,
   };
-  mark(report.cueDone, "done");
-  mark(report.cueSkipped, "skipped");
-  mark(report.cueReopened, "open");
-  if (record.lastUtcMs === null || by.observedUtcMs > record.lastUtcMs) next.lastUtcMs = by.observedUtcMs;
-  return next;
+}
+
+function mark(
+  record: Mutable<RigRecord>,
+  id: string,
+  value: CueMark,
+  event: Reported,
+  ownCopy: OwnCopy,
+): void {
+  const cues: Mutable<RigRecord["cues"]> = ownCopy(record.cues);
+  cues[id] = newer(ownValue(cues, id), registerOf(event, value));
+  record.cues = cues;
 }
 
 const PLAIN = [

@@ -23,6 +23,7 @@ export function upcast(event: LoggedEvent): SiteEvent {
       `event ${event.seq} is a ${event.type} of version ${event.v}, made by a newer program`,
     );
   }
+  if (event.v === target) return event as SiteEvent;
   let payload = event.payload;
   for (let version = event.v; version < target; version++) {
     const step = UPCASTS[type]?.[version];

@@ -198,6 +198,26 @@ export function eventLogContract(name: string, open: () => EventLog | Promise<Ev
       expect(log.getSetting("key")).toBeUndefined();
     });
 
+    it("reads for a state what it reads otherwise, less what no state hangs on", async () => {
+      const events = [
+        eventNumber(1, { type: "rigReported" }),
+        eventNumber(2, { runId: "practice-1" }),
+        eventNumber(3, { type: "rigReported", runId: "practice-1" }),
+        eventNumber(4, { type: "rigReported" }),
+      ];
+      await log.append(entryOf("c1", events));
+      const plain = events.map((event) => ({ ...event, commandId: "", boundMs: null }));
+      expect([...log.readForState(0)]).toEqual(plain);
+      expect([...log.readForState(2)]).toEqual(plain.slice(2));
+    });
+
+    it("proves that it can be written, and leaves no trace of it", async () => {
+      await log.append(entryOf("c1", [eventNumber(1)]));
+      log.proveWritable();
+      expect(log.lastSeq()).toBe(1);
+      expect([...log.read()]).toEqual([eventNumber(1)]);
+    });
+
     it("gives clock samples in order of time from an instant on", () => {
       const sample = (at: number) => ({
         utcMs: at,

@@ -21,6 +21,9 @@ export const crewPlan = (group: string) => ({
   })),
 });
 
+const ANSWER_LIMIT_MS = 10_000;
+const CONNECT_LIMIT_MS = 3000;
+
 interface Waiting {
   rigId: string;
   id: string;
@@ -57,8 +60,10 @@ export class Crew {
 
   async stop(): Promise<void> {
     this.working = false;
-    for (const socket of this.sockets) socket.disconnect();
     await Promise.all(this.workers);
+    for (const socket of this.sockets) socket.disconnect();
+    this.sockets.clear();
+    this.open.clear();
   }
 
   /** Sends what was not acknowledged again until it is; gives how many could not be delivered. */
@@ -144,11 +149,13 @@ export class Crew {
     }));
     const answers = await new Promise<any[]>((resolve) => {
       const give = (value: any[]) => {
+        clearTimeout(timer);
         socket.off("disconnect", none);
         resolve(value);
       };
       const none = () => give([]);
       socket.once("disconnect", none);
+      const timer = setTimeout(none, ANSWER_LIMIT_MS);
       socket.emit("facts", facts, (all: any[]) => give(all));
     });
     for (const [n, answer] of answers.entries()) {
@@ -185,10 +192,15 @@ export class Crew {
       auth,
     });
     this.sockets.add(socket);
-    const there = await new Promise<boolean>((resolve) => {
+    const there = await new Promise<boolean>((settle) => {
+      // One that is closed while it connects says nothing more.
+      const timer = setTimeout(() => resolve(false), CONNECT_LIMIT_MS);
+      const resolve = (open: boolean) => {
+        clearTimeout(timer);
+        settle(open);
+      };
       socket.once("connect", () => resolve(true));
       socket.once("connect_error", () => resolve(false));
-      socket.once("disconnect", () => resolve(false));
     });
     if (there) this.open.set(rigId, socket);
     else {

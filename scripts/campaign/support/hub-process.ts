@@ -85,6 +85,13 @@ export class HubProcess {
     return this.exited(START_LIMIT_MS);
   }
 
+  /** Another hub on the same folder beside this one; gives what it printed before it ended. */
+  async startAndEndAnother(): Promise<string> {
+    const other = new HubProcess({ ...this.options, dataDir: this.dataDir });
+    await other.startAndEnd();
+    return other.printed;
+  }
+
   private spawn(more: readonly string[]): void {
     const { program = existsSync(BUILT) ? "built" : "sources", args = [], env } = this.options;
     const loaded = program === "sources" ? ["--import", "tsx", SOURCE] : [BUILT];
