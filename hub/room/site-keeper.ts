@@ -22,6 +22,7 @@ import { decideFact } from "../../shared/run/decide-fact.ts";
 import { type ClockHealth, GOOD_CLOCK } from "../../shared/run/doubt.ts";
 import type { EventType, Payloads, SiteEvent } from "../../shared/run/events.ts";
 import { evolve, fold } from "../../shared/run/evolve.ts";
+import { FACT_BOUNDS } from "../../shared/run/fact-bounds.ts";
 import { refusal } from "../../shared/run/refusal.ts";
 import { practiceAt, practiceEndMs } from "../../shared/run/run-time.ts";
 import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../shared/run/state.ts";
@@ -169,6 +170,7 @@ export class SiteKeeper {
         deviceId: from.deviceId,
         now: this.ports.now(),
         linkRevoked: from.linkRevoked,
+        bounds: FACT_BOUNDS,
       });
       return { events: [event], notes: event.payload.flags };
     });

@@ -5,16 +5,18 @@
  * real Sun a confirm is a touch and says nothing of the filter (S8).
  */
 import { ownValue } from "../plan/own-key.ts";
+import type { Rig } from "../plan/plan.ts";
 import type { UtcMs } from "../time/instants.ts";
 import type { Fact } from "./commands.ts";
 import { knowsCue } from "./cue-timeline.ts";
 import { isFilterOff } from "./cues/cue-kinds.ts";
 import { EVENT_VERSIONS, type LateFlag, type RigReported } from "./events.ts";
-import { boundReport, wordStamp } from "./fact-bounds.ts";
 import type { EventDraft } from "./logged-event.ts";
+import type { Stamp } from "./registers.ts";
+import type { Report } from "./report-schema.ts";
 import { isTouchOnly, realSunUp, recordOf } from "./rig-status.ts";
 import { practiceEndMs } from "./run-time.ts";
-import { NO_RECORD, type RunRecord, type SiteState } from "./state.ts";
+import { NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
 
 export interface FactContext {
   actor: string;
@@ -23,7 +25,19 @@ export interface FactContext {
   now: UtcMs;
   /** The sender's link was revoked after the fact was queued. */
   linkRevoked: boolean;
+  /** At the hub: what one link can add to the state at most (R16). Pages make nothing up. */
+  bounds?: FactBounds;
 }
+
+/** fact-bounds.ts; apart from here, so that pages do not carry it. */
+export interface FactBounds {
+  /** The report without what is beyond the bounds; adds to `flags` what was left out. */
+  report(report: Report, rig: Rig | undefined, record: RigRecord, flags: LateFlag[]): Report;
+  /** By whose name a word on the filter goes into the record. */
+  stamp(word: Report["filter"], record: RigRecord, from: WordStamp): WordStamp;
+}
+
+export type WordStamp = Pick<Stamp, "deviceId" | "deviceSeq" | "observedUtcMs">;
 
 export function decideFact(
   state: SiteState,
@@ -36,7 +50,8 @@ export function decideFact(
   if (!rig) flags.push("rig removed");
   if (context.linkRevoked) flags.push("link revoked");
   const record = ownValue(run.rigs, fact.rigId) ?? NO_RECORD;
-  const report = boundReport(fact.report, rig, record, flags);
+  const { bounds, deviceId } = context;
+  const report = bounds ? bounds.report(fact.report, rig, record, flags) : { ...fact.report };
   const cueId = report.cueDone ?? report.cueSkipped;
   const cue = rig && cueId ? knowsCue(rig, cueId) : undefined;
   if (rig && cueId && !cue && !flags.includes("cue left out")) flags.push("cue unknown");
@@ -50,8 +65,8 @@ export function decideFact(
   }
   // A clock that runs ahead must not make a word outlast those that come after it.
   const observedUtcMs = fact.observedUtcMs > context.now ? context.now : (fact.observedUtcMs as UtcMs);
-  const { deviceId } = context;
-  const stamp = wordStamp(report.filter, record, { deviceId, deviceSeq: fact.deviceSeq, observedUtcMs });
+  const sent: WordStamp = { deviceId, deviceSeq: fact.deviceSeq, observedUtcMs };
+  const stamp = bounds ? bounds.stamp(report.filter, record, sent) : sent;
   if (stamp.deviceId !== deviceId) flags.push("device not told apart");
   return {
     runId: run.runId,
@@ -59,7 +74,6 @@ export function decideFact(
     v: EVENT_VERSIONS.rigReported,
     actor: context.actor,
     commandId: context.commandId,
-    observedUtcMs,
     boundMs: fact.boundMs,
     ...stamp,
     payload: { ...report, rigId: fact.rigId, flags },

@@ -15,6 +15,7 @@ import { ownValue } from "../plan/own-key.ts";
 import type { Rig } from "../plan/plan.ts";
 import { SET_UP_CHECKS } from "../plan/set-up-checks.ts";
 import { knowsCue } from "./cue-timeline.ts";
+import type { FactBounds, WordStamp } from "./decide-fact.ts";
 import type { LateFlag } from "./events.ts";
 import type { Report } from "./report-schema.ts";
 import type { RigRecord } from "./state.ts";
@@ -26,12 +27,7 @@ const CHECKS: ReadonlySet<string> = new Set(SET_UP_CHECKS);
 const MARKS = ["cueDone", "cueSkipped", "cueReopened"] as const;
 
 /** The report without what is beyond the bounds; adds to `flags` what was left out. */
-export function boundReport(
-  report: Report,
-  rig: Rig | undefined,
-  record: RigRecord,
-  flags: LateFlag[],
-): Report {
+function boundReport(report: Report, rig: Rig | undefined, record: RigRecord, flags: LateFlag[]): Report {
   const bounded = { ...report };
   const { checks } = report;
   if (checks && Object.keys(checks).some((id) => !CHECKS.has(id))) {
@@ -68,16 +64,14 @@ function isOfPlan(id: string, rig: Rig | undefined): boolean {
 }
 
 /** By whose name a word on the filter goes into the record. */
-export function wordStamp(
-  word: Report["filter"],
-  record: RigRecord,
-  from: { deviceId: string; deviceSeq: number; observedUtcMs: number },
-): { deviceId: string; deviceSeq: number } {
-  const { deviceId, deviceSeq } = from;
+function wordStamp(word: Report["filter"], record: RigRecord, sent: WordStamp): WordStamp {
   const known = record.filter.byDevice;
-  if (word === undefined || ownValue(known, deviceId) || Object.keys(known).length < DEVICES_MOST)
-    return { deviceId, deviceSeq };
-  // Numbers of several devices say nothing of each other: the time does.
-  // No device can call itself "" (HelloSchema): nobody takes that "off" back but by having looked.
-  return { deviceId: word === "off" ? "" : "others", deviceSeq: Math.floor(from.observedUtcMs) };
+  if (word === undefined || ownValue(known, sent.deviceId) || Object.keys(known).length < DEVICES_MOST)
+    return sent;
+  // Numbers of several devices say nothing of each other: the time does. No device can call itself
+  // "" (HelloSchema): nobody takes that "off" back but by having looked.
+  const { observedUtcMs } = sent;
+  return { deviceId: word === "off" ? "" : "others", deviceSeq: Math.floor(observedUtcMs), observedUtcMs };
 }
+
+export const FACT_BOUNDS: FactBounds = { report: boundReport, stamp: wordStamp };

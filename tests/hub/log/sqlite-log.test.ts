@@ -112,7 +112,7 @@ describe("the SQLite log", () => {
     expect(error.code).toBe("unwritable");
     expect(error.message).toMatch(/^[^\n]*site\.db may not be written[^\n]*$/);
     // Nothing is left that would be in the way when the file has been mended.
-    expect(readdirSync(join(data, "site")).sort()).toEqual(["lock.db", "site.db"]);
+    expect(readdirSync(join(data, "site")).sort()).toEqual(["known.json", "lock.db", "site.db"]);
     chmodSync(siteFile(), 0o600);
     await openLog(data, "site").close();
   });

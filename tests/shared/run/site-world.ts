@@ -11,6 +11,7 @@ import { type ClockHealth, GOOD_CLOCK } from "../../../shared/run/doubt.ts";
 import { contactsOf, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { evolve } from "../../../shared/run/evolve.ts";
+import { FACT_BOUNDS } from "../../../shared/run/fact-bounds.ts";
 import type { EventDraft } from "../../../shared/run/logged-event.ts";
 import type { Report } from "../../../shared/run/report-schema.ts";
 import { NOBODY, type Presence, type RigStatus, viewRun } from "../../../shared/run/rig-status.ts";
@@ -97,6 +98,7 @@ export class SiteWorld {
       deviceId: device,
       now: utcMs(arrives),
       linkRevoked: said.linkRevoked ?? false,
+      bounds: FACT_BOUNDS,
     });
     this.take([event], arrives);
     return this.log.at(-1) as SiteEvent;
