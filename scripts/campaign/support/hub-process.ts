@@ -15,6 +15,8 @@ const ROOT = fileURLToPath(new URL("../../..", import.meta.url));
 const BUILT = join(ROOT, "build", "hub", "main.js");
 const SOURCE = join(ROOT, "hub", "main.ts");
 const START_LIMIT_MS = 90_000;
+/** A restore of a small site on a busy machine takes some seconds. */
+const CALL_LIMIT_MS = 60_000;
 
 export interface Answer {
   status: number;
@@ -163,7 +165,7 @@ export class HubProcess {
         ...(token && { Authorization: `Bearer ${token}` }),
       },
       ...(body !== undefined && { body: bytes ? (body as Uint8Array<ArrayBuffer>) : JSON.stringify(body) }),
-      signal: AbortSignal.timeout(120_000),
+      signal: AbortSignal.timeout(CALL_LIMIT_MS),
     });
     const text = await response.text();
     try {
