@@ -32,16 +32,20 @@ describe("a hub 90 s slow, with one phone that knows better", () => {
 
   test("asks for the eye, and takes its word when totality is really there", async () => {
     await run.passTo("c2", -20);
-    await nextOff(phone).waitFor();
-    expect(await nextOff(phone).getAttribute("data-mode")).toBe("by-eye");
+    await nextOff(phone).and(phone.locator('[data-mode="by-eye"]')).waitFor();
     await tells(phone, { headline: "Filter stays on.", button: null });
     await run.passTo("c2", 1);
-    await hold(phone, "saw-totality");
+    await hold(run, phone, "saw-totality");
     await tells(phone, { cue: "filter-off", mode: "plain", headline: "Take the filter off." });
-    await press(phone, "button", async () => (await toldOn(phone)).cue !== "filter-off");
+    await press(
+      phone,
+      "finger",
+      { rig: "west", cue: "filter-off" },
+      async () => (await toldOn(phone)).cue !== "filter-off",
+    );
     // What one operator saw opens their rig; glasses come off by the lead's call alone.
     await glasses(board, "on");
-    await hold(lead, "call-totality");
+    await hold(run, lead, "call-totality");
     await glasses(board, "off");
   });
 
@@ -70,9 +74,14 @@ describe("a hub that is right, with one phone 90 s fast", () => {
   test("opens to the eye alone, on both phones", async () => {
     await run.passTo("c2", 2);
     for (const page of [seer, blind]) await tells(page, { cue: "filter-off", mode: "by-eye", button: null });
-    await hold(seer, "saw-totality");
+    await hold(run, seer, "saw-totality");
     await tells(seer, { cue: "filter-off", mode: "plain" });
-    await press(seer, "button", async () => (await toldOn(seer)).cue !== "filter-off");
+    await press(
+      seer,
+      "finger",
+      { rig: "seer", cue: "filter-off" },
+      async () => (await toldOn(seer)).cue !== "filter-off",
+    );
     expect(await toldOn(blind)).toMatchObject({ cue: "filter-off", mode: "by-eye", button: null });
   });
 

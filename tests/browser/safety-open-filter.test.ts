@@ -54,8 +54,10 @@ describe("an eyepiece where the place leaves most of totality open", () => {
     await run.passTo("c2", 11);
     // Doubt has brought the way back before the way out: it is obeyed, and settles nothing to come.
     await tells(phone, { cue: "filter-on", mode: "plain" });
-    await press(phone, "button", async () => (await confirms(run, "scope")).includes("filter-on"));
-    await hold(lead, "call-totality");
+    await press(phone, "finger", { rig: "scope", cue: "filter-on" }, async () =>
+      (await confirms(run, "scope")).includes("filter-on"),
+    );
+    await hold(run, lead, "call-totality");
     await lead.locator('[data-called="totality"]').waitFor();
     await phone.locator('[data-call="totality"]').waitFor();
     await tells(phone, { headline: "Filter stays on.", inForce: "filter-stays", button: null });
@@ -67,7 +69,12 @@ describe("an eyepiece where the place leaves most of totality open", () => {
   });
 
   test("nor does its second confirm settle a second opening", async () => {
-    await press(phone, "Enter", async () => (await filterOn(phone, "scope")) === "on");
+    await press(
+      phone,
+      "Enter",
+      { rig: "scope", cue: "filter-on" },
+      async () => (await filterOn(phone, "scope")) === "on",
+    );
     await lead.locator('[data-alert="exposed"]').waitFor({ state: "detached" });
     await tapMark(phone, "scope");
     await tells(phone, { headline: "Eyes away. Filter on.", exposed: true });
@@ -117,24 +124,34 @@ describe("a long totality, with people who act out of order", () => {
     const alert = lead.locator('[data-alert="still-filtered"]');
     await expect.poll(() => alert.getAttribute("data-rig"), { timeout: WAIT_MS }).toMatch(/\bidle\b/);
     expect(await alert.textContent()).toContain("Idle telescope");
-    await press(key, "Enter", async () => (await filterOn(key, "key")) === "off");
-    expect(await confirms(run, "key")).toEqual(["filter-off"]);
+    await press(
+      key,
+      "Enter",
+      { rig: "key", cue: "filter-off" },
+      async () => (await filterOn(key, "key")) === "off",
+    );
+    await expect.poll(() => confirms(run, "key"), { timeout: WAIT_MS }).toEqual(["filter-off"]);
     await tapMark(pair[0], "pair");
     for (const id of FOUR) await tapMark(four, id);
     await expect.poll(() => alert.getAttribute("data-rig"), { timeout: WAIT_MS }).toBe("idle");
   });
 
   test("“Sun returns” by mistake, obeyed and taken back, opens nothing before a fresh held call", async () => {
-    await hold(lead, "call-totality");
+    await hold(run, lead, "call-totality");
     await lead.locator('[data-called="totality"]').waitFor();
     await lead.locator('[data-action="call-sun-returns"]').click();
     await tells(key, { cue: "filter-on", headline: "Put the filter on." });
     await tells(idle, { headline: "Filter stays on.", button: null });
-    await press(key, "button", async () => (await filterOn(key, "key")) === "on");
+    await press(
+      key,
+      "finger",
+      { rig: "key", cue: "filter-on" },
+      async () => (await filterOn(key, "key")) === "on",
+    );
     await lead.locator('[data-action="take-back"]').click();
     await tells(idle, { cue: "filter-off", mode: "by-eye", button: null });
     await tells(key, { headline: "Filter stays on.", button: null });
-    await hold(lead, "call-totality");
+    await hold(run, lead, "call-totality");
     await tells(idle, { cue: "filter-off", mode: "plain", headline: "Take the filter off." });
     await tapMark(key, "key");
     await filterBecomes(key, "key", "off");
@@ -144,6 +161,7 @@ describe("a long totality, with people who act out of order", () => {
     await run.passTo("c3", -38);
     await tells(idle, { cue: "filter-off", mode: "too-late", button: null });
     expect((await toldOn(idle)).headline).toBe("Too late to open. The filter stays on.");
+    for (const page of [idle, lead]) await page.context().close();
   });
 
   test("a key under “Eyes down. Burst.” confirms nothing; of four rigs headline and button are of one", async () => {
@@ -164,7 +182,12 @@ describe("a long totality, with people who act out of order", () => {
           cue: "filter-on",
           button: { rig: "scope", cue: "filter-on" },
         });
-        await press(four, "button", async () => (await filterOn(four, "scope")) === "on");
+        await press(
+          four,
+          "finger",
+          { rig: "scope", cue: "filter-on" },
+          async () => (await filterOn(four, "scope")) === "on",
+        );
         await tells(four, { cue: "burst-after", headline: "Eyes down. Burst.", button: null });
       })(),
     ]);
@@ -178,19 +201,32 @@ describe("a long totality, with people who act out of order", () => {
   test("at the real C3 the filter goes on everywhere, whatever was confirmed before", async () => {
     await run.passTo("c3", 6);
     await tells(key, { cue: "filter-on", headline: "Put the filter on." });
-    await press(key, "Enter", async () => (await filterOn(key, "key")) === "on");
+    await press(
+      key,
+      "Enter",
+      { rig: "key", cue: "filter-on" },
+      async () => (await filterOn(key, "key")) === "on",
+    );
     for (let left = 3; left > 0; left--) {
       await tells(four, { cue: "filter-on", headline: "Put the filter on." });
-      const { rig, button } = await toldOn(four);
-      expect(button).toMatchObject({ rig, cue: "filter-on" });
-      await press(four, "button", async () => (await filterOn(four, rig ?? "")) === "on");
+      const told = await toldOn(four);
+      const rig = told.rig ?? "";
+      expect(told.button).toMatchObject({ rig, cue: "filter-on" });
+      await press(
+        four,
+        "finger",
+        { rig, cue: "filter-on" },
+        async () => (await filterOn(four, rig)) === "on",
+      );
     }
     await tells(four, { headline: "Filters stay on.", button: null });
   });
 
   test("of two phones on one rig, one that confirms does not silence the other that saw it off", async () => {
     for (const page of pair) await tells(page, { cue: "filter-on", headline: "Put the filter on." });
-    await press(pair[1], "button", async () => (await confirms(run, "pair")).includes("filter-on"));
+    await press(pair[1], "finger", { rig: "pair", cue: "filter-on" }, async () =>
+      (await confirms(run, "pair")).includes("filter-on"),
+    );
     // The other phone has said "off" and nothing since: off holds, and both are told again.
     await expect
       .poll(async () => (await run.asked.rig("pair")).filterDisputed, { timeout: WAIT_MS })
@@ -199,7 +235,12 @@ describe("a long totality, with people who act out of order", () => {
       await tells(page, { cue: "filter-on", headline: "Put the filter on." });
       expect(await filterOn(page, "pair")).toBe("off");
     }
-    await press(pair[0], "button", async () => (await filterOn(pair[0], "pair")) === "on");
+    await press(
+      pair[0],
+      "finger",
+      { rig: "pair", cue: "filter-on" },
+      async () => (await filterOn(pair[0], "pair")) === "on",
+    );
     for (const page of pair) await tells(page, { headline: "Filter stays on.", button: null });
     expect(await run.asked.rig("pair")).toMatchObject({ filter: "on", filterDisputed: false });
   });

@@ -9,7 +9,16 @@
  */
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { hold, press, type RealRun, startRealRun, tells, toldOn, WAIT_MS } from "./support/real-run.ts";
+import {
+  filterOn,
+  hold,
+  press,
+  type RealRun,
+  startRealRun,
+  tells,
+  toldOn,
+  WAIT_MS,
+} from "./support/real-run.ts";
 import { telescope } from "./support/site.ts";
 
 interface Listening extends Window {
@@ -63,7 +72,7 @@ const heard = (page: Page): Promise<string[]> => page.evaluate(() => (window as 
 
 /** Somebody sees totality and holds the call: glasses and filters may come off. */
 async function callTotality(): Promise<void> {
-  await hold(lead, "call-totality");
+  await hold(run, lead, "call-totality");
   await glasses("off");
   await tells(closed, { cue: "filter-off", mode: "plain", headline: "Take the filter off." });
 }
@@ -81,13 +90,23 @@ async function staysSafe(): Promise<void> {
 describe("in totality, glasses and a filter off by a call of the eye", () => {
   test("“Sun returns” by mistake: told at once, and taking it back opens nothing", async () => {
     await callTotality();
-    await press(opened, "button", async () => (await toldOn(opened)).headline === "Totality. Enjoy.");
+    await press(
+      opened,
+      "finger",
+      { rig: "opened", cue: "filter-off" },
+      async () => (await filterOn(opened, "opened")) === "off",
+    );
     await lead.locator('[data-action="call-sun-returns"]').click();
     await glasses("on");
     await tells(opened, { cue: "filter-on", headline: "Put the filter on." });
     await tells(closed, { cue: "filter-on", headline: "Put the filter on." });
     for (const page of [board, closed]) await listen(page);
-    await press(opened, "button", async () => (await toldOn(opened)).headline === "Filter stays on.");
+    await press(
+      opened,
+      "finger",
+      { rig: "opened", cue: "filter-on" },
+      async () => (await filterOn(opened, "opened")) === "on",
+    );
     await lead.locator('[data-action="take-back"]').click();
     await staysSafe();
   });
@@ -103,7 +122,7 @@ describe("in totality, glasses and a filter off by a call of the eye", () => {
     else await tells(closed, { cue: "filter-off", mode: "stay", button: null });
     for (const page of [board, closed]) await listen(page);
     if (action === "cover") {
-      await hold(lead, "release-cover");
+      await hold(run, lead, "release-cover");
       await closed.getByRole("alertdialog").waitFor({ state: "detached" });
     } else await lead.locator('[data-action="take-back"]').click();
     await staysSafe();

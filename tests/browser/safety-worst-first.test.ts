@@ -5,7 +5,7 @@
  */
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { PHONE, press, type RealRun, startRealRun, tells, toldOn } from "./support/real-run.ts";
+import { filterOn, PHONE, press, type RealRun, startRealRun, tells, toldOn } from "./support/real-run.ts";
 import { telescope } from "./support/site.ts";
 
 const SIZES = [PHONE, { width: 360, height: 640 }];
@@ -66,7 +66,13 @@ describe("between cues", () => {
     await run.passTo("c2", 60);
     for (const page of [scope, camera]) {
       await tells(page, { cue: "filter-off", headline: "Take the filter off." });
-      await press(page, "button", async () => (await toldOn(page)).cue !== "filter-off");
+      const rig = page === scope ? "scope" : "camera";
+      await press(
+        page,
+        "finger",
+        { rig, cue: "filter-off" },
+        async () => (await filterOn(page, rig)) === "off",
+      );
     }
     await stands(camera, "Totality. Enjoy.", "Look up.");
   });
@@ -103,7 +109,8 @@ describe("open in sunlight", () => {
         ];
         expect(await hidden(page, needed)).toEqual([]);
       });
-      await press(page, "button", async () => !(await toldOn(page)).danger);
+      const rig = page === scope ? "scope" : "camera";
+      await press(page, "finger", { rig, cue: "filter-on" }, async () => !(await toldOn(page)).danger);
     },
   );
 });

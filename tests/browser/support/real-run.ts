@@ -7,7 +7,14 @@ import type { Browser, BrowserContext, Page } from "playwright-core";
 import { expect } from "vitest";
 import { launchChromium } from "../../support/chromium.ts";
 import { type MovedTime, movedTime } from "./moved-time.ts";
-import { type LeadCalls, leadCalls, type Place, type PlannedRig, planSite } from "./site.ts";
+import {
+  type LeadCalls,
+  type LoggedEvent,
+  leadCalls,
+  type Place,
+  type PlannedRig,
+  planSite,
+} from "./site.ts";
 import { type HubMachine, type HubProcess, PIN, startHubProcess } from "./start-hub.ts";
 
 export const WAIT_MS = 30_000;
@@ -16,6 +23,8 @@ export const WAIT_MS = 30_000;
  * one a phone shows nothing but its run screen.
  */
 const BEGINS_UTC = "2027-08-02T09:55:05Z";
+/** Half as fast as the machine's clocks: a second of the run has two. */
+const RATE = 0.5;
 export const PHONE = { width: 390, height: 780 };
 const LAPTOP = { width: 1280, height: 800 };
 
@@ -55,7 +64,7 @@ export async function startRealRun({
   hubWrongMs = 0,
   ...machine
 }: RealRunSetting): Promise<RealRun> {
-  const time = movedTime(beginsUtc, hubWrongMs);
+  const time = movedTime(beginsUtc, { hubWrongMs, rate: RATE });
   const hub = await startHubProcess([], { ...machine, clockFile: time.file });
   const asked = leadCalls(hub);
   await planSite(hub, { latDeg: 25.69, lonDeg: 32.64, confirmed: true, ...place }, rigs);
@@ -165,32 +174,59 @@ export async function tells(page: Page, what: Telling): Promise<void> {
 export const filterOn = (page: Page, rigId: string): Promise<string | null> =>
   page.locator(`[data-action="filter"][data-rig="${rigId}"]`).getAttribute("data-filter");
 
-/** One press by a person: what comes too soon after the button has changed is dropped, so it is pressed again. */
+/**
+ * The button of this rig's cue is pressed, or a key while it is there, until that is taken: a press too
+ * soon after the button has changed is dropped.
+ */
 export async function press(
   page: Page,
-  by: "button" | "Enter",
+  by: "finger" | "Enter",
+  { rig, cue }: { rig: string; cue: string },
   taken: () => Promise<boolean>,
 ): Promise<void> {
-  const until = Date.now() + WAIT_MS;
-  while (!(await taken())) {
-    if (Date.now() > until) throw new Error("no press was taken");
+  const button = page.locator(`[data-action="confirm"][data-rig="${rig}"][data-cue="${cue}"] button`);
+  await until(`${by} on ${cue} of ${rig} is taken`, taken, async () => {
+    if ((await button.count()) === 0) return;
     if (by === "Enter") await page.keyboard.press("Enter");
-    else
-      await page
-        .locator('[data-action="confirm"] button')
-        .click({ timeout: 2000 })
-        .catch(() => undefined);
-    await page.waitForTimeout(450);
+    else await button.click({ timeout: 2000 }).catch(() => undefined);
+    await page.waitForTimeout(500);
+  });
+}
+
+/** Does something again until it has come about. */
+async function until(
+  what: string,
+  holds: () => Promise<boolean>,
+  again: () => Promise<unknown>,
+): Promise<void> {
+  const deadline = Date.now() + WAIT_MS;
+  while (!(await holds())) {
+    if (Date.now() > deadline) throw new Error(`waited ${WAIT_MS / 1000} s in vain until ${what}`);
+    await again();
   }
 }
 
-/** Holds what must be meant for its second, and a little longer (S6). */
-export async function hold(
-  page: Page,
-  action: "call-totality" | "saw-totality" | "release-cover",
-): Promise<void> {
-  await page.locator(`[data-action="${action}"] button`).hover();
-  await page.mouse.down();
-  await new Promise((resolve) => setTimeout(resolve, 1150));
-  await page.mouse.up();
+const LOGGED = {
+  "call-totality": ({ type, payload }: LoggedEvent) => type === "called" && payload.call === "totality",
+  "saw-totality": ({ payload }: LoggedEvent) => payload.sawTotality === true,
+  "release-cover": ({ type }: LoggedEvent) => type === "coverReleased",
+};
+
+/** Holds what must be meant (S6) for as long as the button asks, until the hub has it. */
+export async function hold(run: RealRun, page: Page, action: keyof typeof LOGGED): Promise<void> {
+  const said = async () => (await run.asked.log()).filter(LOGGED[action]).length;
+  const before = await said();
+  const button = page.locator(`[data-action="${action}"] button`);
+  const done = async () => (await said()) > before;
+  await until(`${action} was held`, done, async () => {
+    await button.hover({ timeout: 3000 });
+    await page.mouse.down();
+    // It lets go by itself when the second is over, or when it was left.
+    const held = button.and(page.locator('[data-holding="true"]'));
+    await held.waitFor({ timeout: 3000 }).catch(() => undefined);
+    await held.waitFor({ state: "detached" });
+    await page.mouse.up();
+    const patience = Date.now() + 3000;
+    while (!(await done()) && Date.now() < patience) await page.waitForTimeout(50);
+  });
 }
