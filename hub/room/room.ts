@@ -266,7 +266,7 @@ export class Room {
     if (joins.length > 0) void keeper.note("deviceJoined", { deviceId, rigIds: [...rigIds], label });
   }
 
-  /** R16: that a rig has phones is known by then; who brings more is not written down. */
+  /** R17: that a rig has phones is known by then; who brings more is not written down. */
   private hasManyDevices(rigId: string): boolean {
     const devices = Object.values(this.ports.keeper.state.devices);
     return devices.filter(({ rigIds }) => rigIds.includes(rigId)).length >= DEVICES_MOST;

@@ -181,7 +181,12 @@ export function eventLogContract(name: string, open: () => EventLog | Promise<Ev
     });
 
     it("keeps one snapshot for each version of evolve, the last one saved", async () => {
-      await log.append(entryOf("twelve", Array.from({ length: 12 }, (_, i) => eventNumber(i + 1))));
+      await log.append(
+        entryOf(
+          "twelve",
+          Array.from({ length: 12 }, (_, i) => eventNumber(i + 1)),
+        ),
+      );
       log.saveSnapshot(1, 10, { rigs: ["a"] });
       log.saveSnapshot(2, 11, { rigs: ["b"] });
       log.saveSnapshot(1, 12, { rigs: ["c"] });
