@@ -11,6 +11,8 @@ import { HubProcess, planField } from "../support/hub-process.ts";
 import type { Figure, Part } from "../support/part.ts";
 
 const FLOOD_MS = 6000;
+/** On two busy cores; a hub that one stranger can hold up waits for many seconds. */
+const MOST_WAIT_MS = 3000;
 
 type Flood = (hub: HubProcess, until: () => boolean) => Promise<number>;
 
@@ -43,7 +45,12 @@ async function under(name: string, flood: Flood): Promise<Figure[]> {
         unit: "reports",
         most: 0,
       },
-      { figure: `${name}: longest wait of the rig beside it`, value: Math.round(rig.longestMs), unit: "ms" },
+      {
+        figure: `${name}: longest wait of the rig beside it`,
+        value: Math.round(rig.longestMs),
+        unit: "ms",
+        most: MOST_WAIT_MS,
+      },
     ];
   } finally {
     await hub.remove();
