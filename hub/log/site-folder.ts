@@ -75,7 +75,11 @@ function knownFile(folder: string): string {
 }
 
 function noteKnown(folder: string, epoch: string): void {
-  writeFileSync(knownFile(folder), `${JSON.stringify({ epoch })}\n`, { mode: 0o600 });
+  try {
+    writeFileSync(knownFile(folder), `${JSON.stringify({ epoch })}\n`, { mode: 0o600 });
+  } catch {
+    // A full disk, or another user's file: the site itself opened, and that is what counts.
+  }
 }
 
 /** Throws LogError "missing" where there was a site and its file is gone or empty. */
