@@ -198,15 +198,19 @@ function staleFromMs({ cue, toMs }: CueInstance, { contacts }: StateContext): nu
 
 /** The filter-on and eyes-away cues that are waited for come when they have to. */
 function pulled(timeline: readonly CueInstance[], context: StateContext): readonly CueInstance[] {
-  const { closeFromMs } = context;
+  const { closeFromMs, runNow } = context;
   if (closeFromMs === null) return timeline;
-  const first = timeline.find(({ cue, dueMs }) => cue.action === "filter-on" && dueMs > closeFromMs);
-  const away = timeline.find(({ cue, dueMs }) => cue.action === "eyes-away" && dueMs > closeFromMs);
+  // Where one is due already it is that one, by its own time.
+  const next = (action: "filter-on" | "eyes-away"): CueInstance | undefined => {
+    const all = timeline.filter(({ cue }) => cue.action === action);
+    const due = all.some(({ dueMs }) => dueMs <= runNow && dueMs >= closeFromMs);
+    return due ? undefined : all.find(({ dueMs }) => dueMs > closeFromMs && dueMs > runNow);
+  };
+  const first = next("filter-on");
+  const away = next("eyes-away");
   if (!first && !away) return timeline;
-  // Where an earlier filter-on cue is waited for already, it is that one.
-  const waits = timeline.some(({ cue, dueMs }) => cue.action === "filter-on" && dueMs <= closeFromMs);
   return timeline
-    .map((item) => ((item === first && !waits) || item === away ? at(item, closeFromMs) : item))
+    .map((item) => (item === first || item === away ? at(item, closeFromMs) : item))
     .sort((a, b) => a.dueMs - b.dueMs || (a.id < b.id ? -1 : 1));
 }
 

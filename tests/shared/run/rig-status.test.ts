@@ -99,6 +99,20 @@ describe("R5: a filter known to be so counts as its cue done", () => {
   });
 });
 
+describe("S1: a filter that has to go on whatever the cues say", () => {
+  test("is late by the cue's own time where that has come, and by its opening where it has not", () => {
+    const world = SiteWorld.planned();
+    const { c1, c2, c3 } = world.predicted;
+    world.report("west", { filter: "off" }, { at: c2 - 15 * S });
+    const after = world.rig("west", c3 + 40 * S).cues.find(({ id }) => id === "filter-on");
+    expect(after).toMatchObject({ state: "late", exposed: true, dueMs: c3 + 5 * S });
+    const early = SiteWorld.planned();
+    early.report("west", { filter: "off" }, { at: c1 + 60 * S });
+    const opened = early.rig("west", c1 + 90 * S).cues.find(({ id }) => id === "filter-on");
+    expect(opened).toMatchObject({ state: "late", exposed: true, dueMs: c1 + 60 * S });
+  });
+});
+
 describe("R15: the cue of now", () => {
   /** The default camera list: filter off at C2−20 s, burst at C2−12 s, filter on at C3+5 s. */
   const at = (s: number) => NOW + (60 + s) * S;
