@@ -1,22 +1,27 @@
 /**
  * One phone and its codes: a second one opened beside the first or over it, one that is no longer
  * good, a damaged one, one taken off; and the two pages that this leaves a phone with.
+ *
+ * It is night at the site: an open filter under the real Sun would be all that a phone speaks of (S1).
  */
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
+import { type MovedTime, movedTime, NIGHT_UTC } from "./support/moved-time.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const WAIT_MS = 60_000;
 
+let time: MovedTime;
 let hub: HubProcess;
 let browser: Browser;
 let asked: LeadCalls;
 let phone: BrowserContext;
 
 beforeAll(async () => {
-  hub = await startHubProcess();
+  time = movedTime(NIGHT_UTC);
+  hub = await startHubProcess([], { clockFile: time.file });
   browser = await launchChromium();
   asked = leadCalls(hub);
   await planSite(hub);
@@ -24,11 +29,13 @@ beforeAll(async () => {
 beforeEach(async () => {
   await asked.ready();
   phone = await browser.newContext({ viewport: { width: 390, height: 844 } });
+  await time.enter(phone);
 });
 afterEach(() => phone.close());
 afterAll(async () => {
   await browser?.close();
   expect(await hub?.end()).toBe(0);
+  time?.end();
 });
 
 const truth = (page: Page, word: string) => page.locator(`.rig-page[data-truth="${word}"]`).waitFor();
@@ -83,7 +90,7 @@ describe("two pages of one phone", () => {
 
     await hub.kill();
     for (const page of [first, second]) await truth(page, "alone");
-    const before = Date.now();
+    const before = time.now();
     await mark(first, "west").click();
     for (const page of [first, second]) await filterIs(page, "west", "on");
     await second.locator('[data-question="filter"] [data-word="capped"]').click();

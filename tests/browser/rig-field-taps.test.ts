@@ -1,18 +1,22 @@
 /**
  * Taps that must not get lost or doubled: the browser is killed right after one, and two phones
  * on one rig contradict each other.
+ *
+ * It is night at the site: an open filter under the real Sun would be all that a phone speaks of (S1).
  */
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { type MortalPhone, openMortalPhone } from "./support/mortal-phone.ts";
+import { type MovedTime, movedTime, NIGHT_UTC } from "./support/moved-time.ts";
 import { type LeadCalls, type LoggedEvent, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const WAIT_MS = 60_000;
-/** Page and hub read one machine's clock, ms. */
+/** Page and hub read one clock, ms. */
 const SLACK_MS = 100;
 
+let time: MovedTime;
 let hub: HubProcess;
 /** For phones that live through their test. */
 let browser: Browser;
@@ -21,7 +25,8 @@ let asked: LeadCalls;
 let seqBefore: number;
 
 beforeAll(async () => {
-  hub = await startHubProcess();
+  time = movedTime(NIGHT_UTC);
+  hub = await startHubProcess([], { clockFile: time.file });
   browser = await launchChromium();
   asked = leadCalls(hub);
   await planSite(hub);
@@ -36,6 +41,7 @@ afterEach(async () => {
 afterAll(async () => {
   await browser?.close();
   expect(await hub?.end()).toBe(0);
+  time?.end();
 });
 
 const linked = (page: Page) => page.locator('.rig-page[data-truth="linked"]').waitFor();
@@ -61,6 +67,7 @@ const phones: BrowserContext[] = [];
 /** A page of a phone of its own, or one more of a phone's. */
 async function newPage(of?: BrowserContext): Promise<Page> {
   const context = of ?? (await browser.newContext({ viewport: { width: 390, height: 844 } }));
+  if (!of) await time.enter(context);
   phones.push(context);
   const page = await context.newPage();
   page.setDefaultTimeout(WAIT_MS);
@@ -73,7 +80,7 @@ describe("a browser that is killed right after a tap", () => {
 
   beforeAll(async () => {
     const root = await (await fetch(`${hub.url}/trust/noonfall-root.crt`)).arrayBuffer();
-    phone = await openMortalPhone(Buffer.from(root));
+    phone = await openMortalPhone(Buffer.from(root), (context) => time.enter(context));
     origin = hub.url.replace("http:", "https:");
   });
   afterAll(() => phone?.end());
@@ -86,11 +93,11 @@ describe("a browser that is killed right after a tap", () => {
 
   /** Taps the filter, and kills the browser as soon as the page says that this was reported. */
   async function tapAndDie(page: Page): Promise<{ from: number; to: number }> {
-    const from = Date.now();
+    const from = time.now();
     await filterMark(page).click();
     await page.locator("[data-undo]").waitFor();
     await phone.kill();
-    return { from, to: Date.now() };
+    return { from, to: time.now() };
   }
 
   function happenedIn(event: LoggedEvent | undefined, span: { from: number; to: number }): void {
@@ -140,11 +147,11 @@ describe("a browser that is killed right after a tap", () => {
     await toRun(page);
     await filterShown(page, "off");
     deaf = true;
-    const from = Date.now();
+    const from = time.now();
     await filterMark(page).click();
     await expect.poll(async () => (await asked.rig("west")).filter, { timeout: WAIT_MS }).toBe("on");
     await phone.kill();
-    const to = Date.now();
+    const to = time.now();
 
     await phone.startAgain();
     page = await open("/rig");

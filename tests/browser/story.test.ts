@@ -8,11 +8,10 @@
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
-import { type MovedTime, movedTime } from "./support/moved-time.ts";
+import { type MovedTime, movedTime, NOON_UTC } from "./support/moved-time.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
 
-const NOON_UTC = "2027-03-01T09:50:00Z";
 const WAIT_MS = 45_000;
 /** In totality there may be more than a minute between two cues. */
 const CUE_WAIT_MS = 120_000;

@@ -21,8 +21,14 @@ export interface MortalPhone {
   end(): Promise<void>;
 }
 
-/** `root`: the root certificate (DER) that this phone trusts. */
-export async function openMortalPhone(root: Buffer): Promise<MortalPhone> {
+/**
+ * `root`: the root certificate (DER) that this phone trusts. `prepare` is given every start's context
+ * before anything is opened in it.
+ */
+export async function openMortalPhone(
+  root: Buffer,
+  prepare: (context: BrowserContext) => Promise<void> = async () => undefined,
+): Promise<MortalPhone> {
   const profile = mkdtempSync(join(tmpdir(), "noonfall-mortal-"));
   let context: BrowserContext;
   let gone: Promise<unknown>;
@@ -35,6 +41,7 @@ export async function openMortalPhone(root: Buffer): Promise<MortalPhone> {
       args: [...FLAGS, `--ignore-certificate-errors-spki-list=${keyHash(root)}`],
     });
     gone = new Promise((resolve) => context.once("close", resolve));
+    await prepare(context);
   };
   await start();
   return {

@@ -27,6 +27,10 @@ export interface MovedTime {
   end(): void;
 }
 
+/** Under the real Sun, or not, at the site of the tests, months before its eclipse. */
+export const NOON_UTC = "2027-03-01T09:50:00Z";
+export const NIGHT_UTC = "2027-03-01T22:00:00Z";
+
 interface ClockWindow extends Window {
   testClock?: { passedMs: number };
 }
