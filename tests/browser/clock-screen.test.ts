@@ -66,7 +66,7 @@ const alerts = () => page.locator('.clock-screen .alert-line[data-priority="caut
 
 describe("a laptop whose system says nothing of its clock", () => {
   test("is told that it does not know UTC, and the mark stands before the sources", async () => {
-    await expect.poll(() => alerts().count()).toBe(1);
+    await expect.poll(() => alerts().count(), { timeout: 20_000 }).toBe(1);
     expect(await alerts().textContent()).toMatch(/knows UTC only to within 1\d min/);
     await sayOne();
     const top = async (place: string) => (await page.locator(place).boundingBox())?.y ?? Number.NaN;
@@ -106,10 +106,10 @@ describe("a laptop whose system says nothing of its clock", () => {
     expect(await page.locator('[data-action="forget-marks"]').count()).toBe(0);
     await page.locator('[data-action="mark"]').click();
     await page.locator('[data-clock-source="hand"]').waitFor();
-    await expect.poll(() => alerts().count()).toBe(0);
+    await expect.poll(() => alerts().count(), { timeout: 20_000 }).toBe(0);
     await page.locator('[data-action="forget-marks"]').click();
     await page.locator('[data-clock-source="system"]').waitFor();
-    await expect.poll(() => alerts().count()).toBe(1);
+    await expect.poll(() => alerts().count(), { timeout: 20_000 }).toBe(1);
   });
 
   test("three phones of one mind narrow it: header, sum and row say one number, the row its own besides", async () => {

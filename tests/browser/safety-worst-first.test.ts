@@ -74,7 +74,7 @@ describe("between cues", () => {
         async () => (await filterOn(page, rig)) === "off",
       );
     }
-    await stands(camera, "Totality. Enjoy.", "Look up.");
+    await stands(camera, "Totality. Enjoy.", "Pause for totality.");
   });
 
   async function stands(page: Page, headline: string, coming: string): Promise<void> {
