@@ -98,7 +98,7 @@ function StandingCall() {
   const { state } = view;
   const standing = state
     ? currentRun(state, now)
-        .calls.filter((call) => !call.takenBack)
+        .calls.filter((call) => !call.takenBack && !call.ended)
         .at(-1)
     : undefined;
   if (!standing) return null;

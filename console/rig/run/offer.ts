@@ -18,12 +18,12 @@ export type Offer =
 export function offerOf({ picture, rigs }: RigScene, asking: string | null = null): Offer {
   const { instruction, due, confirm, askTotality } = picture;
   const action = instruction?.cue.action;
-  // What makes safe is not held up by a question.
+  const asked = rigs.find((one) => one.rig.id === asking);
+  if (asked) return { kind: "question", status: asked };
+  // What makes safe is not held up by a question that nobody asked for.
   const urgent = due && (action === "filter-on" || action === "eyes-away");
   if (!urgent) {
-    const status = rigs.find(
-      (one) => one.rig.id === asking || one.verdict.disputedBy.length > 0 || ownFilter(one) === "unknown",
-    );
+    const status = rigs.find((one) => one.verdict.disputedBy.length > 0 || ownFilter(one) === "unknown");
     if (status) return { kind: "question", status };
     if (askTotality.length > 0) return { kind: "totality", rigIds: askTotality };
   }

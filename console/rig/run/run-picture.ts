@@ -75,8 +75,8 @@ export function runPicture(view: RunView, rigIds: readonly string[]): RunPicture
     confirm: confirmOf(instructed, inTotality, runNow),
     quiet:
       inTotality ||
-      statuses.some(({ exposed }) => exposed) ||
-      lines.some((line) => isOpen(line) && isNear(line, runNow)),
+      (statuses.some(({ exposed }) => exposed) && isUnderWay(contacts, runNow)) ||
+      lines.some((line) => isOpen(line) && isNear(line, runNow, isUnderWay(contacts, runNow))),
     inTotality,
     askTotality: statuses.filter((status) => asksTotality(status, view)).map(({ rig }) => rig.id),
   };
@@ -97,8 +97,13 @@ function confirmOf(
   return instruction.cue.confirm || (due && !inTotality) ? instruction : null;
 }
 
-function isNear(line: CueLine, runNow: number): boolean {
-  if (isFilterCue(line) && (line.state === "now" || line.state === "late")) return true;
+/** From ten minutes before first contact to last: before and after, a page has its other screens. */
+function isUnderWay({ c1, c4 }: RunView["contacts"], runNow: number): boolean {
+  return c1 !== null && c4 !== null && runNow > c1 - 600_000 && runNow < c4;
+}
+
+function isNear(line: CueLine, runNow: number, underWay: boolean): boolean {
+  if (isFilterCue(line) && (line.state === "now" || line.state === "late")) return underWay;
   const left = line.dueMs - runNow;
   return left <= QUIET_BEFORE_MS && left > -QUIET_AFTER_MS;
 }

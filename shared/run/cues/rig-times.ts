@@ -78,7 +78,7 @@ export function mayBeOff(allowance: Allowance | null, times: RigTimes, runNow: n
 
 /**
  * Until when totality lasts for certain for whoever opens now: as if totality were seen at this
- * instant where it was not yet (S5, S11).
+ * instant, but not before it is predicted, where it was not yet (S5, S11).
  */
 export function totalityLastsUntilMs(
   contacts: EffectiveContacts,
@@ -86,5 +86,7 @@ export function totalityLastsUntilMs(
   times: RigTimes,
   runNow: number,
 ): number | null {
-  return times.seenMs === null ? safeC3(contacts, doubt, doubt.byS > 0 ? [runNow] : []) : times.safeC3;
+  if (times.seenMs !== null) return times.safeC3;
+  const sightMs = Math.max(runNow, contacts.plannedC2 ?? runNow);
+  return safeC3(contacts, doubt, doubt.byS > 0 ? [sightMs] : []);
 }
