@@ -89,7 +89,8 @@ describe("a hub that is right, with one phone 90 s fast", () => {
     // 105 s before C3 at the latest: 15 s, and 90 s of doubt.
     await run.passTo("c3", -104);
     await tells(blind, { cue: "burst-after", headline: "Eyes down. Burst." });
-    expect(await toldOn(seer)).toMatchObject({ headline: "Totality. Enjoy.", inForce: "enjoy" });
+    // Once the brackets that a busy machine may have made late are done.
+    await tells(seer, { headline: "Totality. Enjoy.", inForce: "enjoy" });
     await run.passTo("c3", -14);
     await tells(seer, { cue: "burst-after", headline: "Eyes down. Burst." });
     await run.passTo("c3", 4);
