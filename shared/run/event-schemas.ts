@@ -9,7 +9,7 @@ import { MOMENTS } from "../eclipse/circumstances-types.ts";
 import { isPlainKey, NOT_PLAIN_KEY } from "../plan/own-key.ts";
 import { AnchorSchema, PlanSchema } from "../plan/plan.ts";
 import { UtcMsField } from "./commands.ts";
-import type { EventType, LateFlag } from "./events.ts";
+import { type EventType, LATE_FLAGS } from "./events.ts";
 import type { LoggedEvent } from "./logged-event.ts";
 import { reportFields } from "./report-schema.ts";
 import { CALLS } from "./vocabulary.ts";
@@ -92,13 +92,6 @@ function fieldLacking(whole: unknown, given: unknown, path: string): string | un
   return undefined;
 }
 
-const FLAGS = [
-  "rig removed",
-  "run ended",
-  "cue unknown",
-  "link revoked",
-  "run unknown",
-] as const satisfies LateFlag[];
 const alert = v.object({
   id: text(200),
   cause: text(80),
@@ -124,7 +117,7 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
   rigReported: v.object({
     ...reportFields,
     rigId: id,
-    flags: v.pipe(v.array(v.picklist(FLAGS)), v.maxLength(20)),
+    flags: v.pipe(v.array(v.picklist(LATE_FLAGS)), v.maxLength(20)),
   }),
   helpAnswered: v.object({ rigId: id }),
   called: v.object({ callId: id, call: v.picklist(CALLS), atRunMs: clockMs, by }),

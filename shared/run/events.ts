@@ -11,16 +11,19 @@ import type { LoggedEvent } from "./logged-event.ts";
 import type { Report } from "./report-schema.ts";
 import type { CallName } from "./vocabulary.ts";
 
-export type LateFlag =
-  | "rig removed"
-  | "run ended"
-  | "cue unknown"
-  | "link revoked"
-  | "run unknown"
-  /** Parts were left out, or taken together with others': fact-bounds.ts. */
-  | "check unknown"
-  | "cue left out"
-  | "device not told apart";
+/** Why a fact would have been refused as a command. */
+export const LATE_FLAGS = [
+  "rig removed",
+  "run ended",
+  "cue unknown",
+  "link revoked",
+  "run unknown",
+  // Parts were left out, or taken together with others': fact-bounds.ts.
+  "check unknown",
+  "cue left out",
+  "device not told apart",
+] as const;
+export type LateFlag = (typeof LATE_FLAGS)[number];
 
 export interface RigReported extends Report {
   rigId: string;

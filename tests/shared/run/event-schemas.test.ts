@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { RIG_KINDS } from "../../../shared/plan/vocabulary.ts";
 import type { Order } from "../../../shared/run/commands.ts";
 import { envelopeTrouble, PAYLOAD_SCHEMAS, payloadTrouble } from "../../../shared/run/event-schemas.ts";
-import { EVENT_VERSIONS, type SiteEvent } from "../../../shared/run/events.ts";
+import { EVENT_VERSIONS, LATE_FLAGS, type SiteEvent } from "../../../shared/run/events.ts";
 import { NORTH_SHORE, SiteWorld } from "./site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 20);
@@ -48,6 +48,11 @@ describe("an event that comes from elsewhere", () => {
       expect(world.log.length).toBeGreaterThan(orders.length);
       expect(troubles(world.log)).toEqual([]);
     }
+  });
+
+  it("passes with every mark that a fact can bear", () => {
+    for (const flag of LATE_FLAGS)
+      expect(payloadTrouble("rigReported", { rigId: "west", flags: [flag] })).toBeNull();
   });
 
   it("does not pass when it lacks or misshapes what is read of it", () => {
