@@ -1,4 +1,5 @@
 /** S5: the lead is told why filters come off by eye only, and by how much safe cues come earlier. */
+import { standingTotality } from "../../../shared/run/calls.ts";
 import type { RunView } from "../../../shared/run/rig-status.ts";
 import { lengthWords } from "../../parts/words-for-length.ts";
 import { t } from "../../words/words.ts";
@@ -9,9 +10,7 @@ export function DoubtLine({ run }: { run: RunView }) {
   if (gets.kind !== "total" || reasons.length === 0) return null;
   if (contacts.c3 !== null && runNow >= contacts.c3) return null;
   const why = reasons.map((reason) => t(`doubt.${reason}`)).join(" ");
-  const seen = run.run.calls.some(
-    ({ call, takenBack, ended }) => call === "totality" && !takenBack && !ended,
-  );
+  const seen = standingTotality(run.run.calls) !== null;
   return (
     <p className="array__doubt" data-doubt={reasons.join(", ")}>
       {seen

@@ -5,6 +5,7 @@
  */
 import { useState } from "react";
 import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import { newestStanding } from "../../../shared/run/calls.ts";
 import { currentRun } from "../../../shared/run/run-time.ts";
 import { useNow } from "../../link/use-session.ts";
 import { HoldButton } from "../../parts/hold-button.tsx";
@@ -96,11 +97,7 @@ function StandingCall() {
   const { give } = useOrders();
   const now = useNow(session, 1000);
   const { state } = view;
-  const standing = state
-    ? currentRun(state, now)
-        .calls.filter((call) => !call.takenBack && !call.ended)
-        .at(-1)
-    : undefined;
+  const standing = state && newestStanding(currentRun(state, now).calls);
   if (!standing) return null;
   return (
     <p className="action-bar__called" data-called={standing.call}>

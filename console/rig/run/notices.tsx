@@ -2,6 +2,7 @@
  * What comes from the lead: calls of what is seen by eye, at once; messages, and word of orders
  * that were missed while this phone was away, only while no cue is within a minute.
  */
+import { newestStanding } from "../../../shared/run/calls.ts";
 import "../../words/parts/phone.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
@@ -25,7 +26,7 @@ export function Notices({ scene, session, onOrdersSeen, onRead }: NoticesProps) 
   const { oldOrders } = session;
   const { state, view, now, picture } = scene;
   // A call of totality after which something made things safe is not shown again (S6).
-  const call = view.run.calls.findLast((item) => !item.takenBack && !item.ended);
+  const call = newestStanding(view.run.calls);
   const ids = scene.rigs.map((status) => status.rig.id);
   const message = picture.quiet
     ? undefined
