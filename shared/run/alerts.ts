@@ -144,10 +144,11 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth): S
   if (run.kind === "real" && clock.hubBoundMs > 1000 && beforeC2)
     raise(grave ? "danger" : "advice", "clock-bound");
   if (state.plan.site && !state.plan.site.confirmed) raise(grave ? "caution" : "advice", "site-unconfirmed");
-  return alerts.sort((a, b) => RANK[a.priority] - RANK[b.priority]);
+  return alerts.sort((a, b) => PRIORITY_RANK[a.priority] - PRIORITY_RANK[b.priority]);
 }
 
-const RANK: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
+/** The worst first. */
+export const PRIORITY_RANK: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
 
 /** A cue of this kind waits past its window. */
 function lateCue(status: RigStatus, action: "filter-on" | "cap"): boolean {

@@ -2,7 +2,7 @@
  * What only the hub knows of itself: its disk, its file, its backups. It stands beside the alerts
  * that every console works out from the state (alerts.ts).
  */
-import type { AlertPriority, StandingAlert } from "./alerts.ts";
+import { PRIORITY_RANK, type StandingAlert } from "./alerts.ts";
 
 export const HUB_CAUSES = [
   /** The disk is full: nothing more is logged, reports wait on the phones. */
@@ -23,12 +23,10 @@ export function isHubCause(cause: string): cause is HubCause {
   return (HUB_CAUSES as readonly string[]).includes(cause);
 }
 
-const RANK: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
-
 /** Both kinds of alert in one list, worst first. */
 export function withHubTrouble(
   standing: readonly StandingAlert[],
   ofHub: readonly StandingAlert[],
 ): StandingAlert[] {
-  return [...ofHub, ...standing].sort((a, b) => RANK[a.priority] - RANK[b.priority]);
+  return [...ofHub, ...standing].sort((a, b) => PRIORITY_RANK[a.priority] - PRIORITY_RANK[b.priority]);
 }

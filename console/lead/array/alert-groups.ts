@@ -3,7 +3,12 @@
  * rig (help, a filter open in sunlight); the rest is said once for all rigs that have it, so that
  * a site whose phones have just joined is not a page of the same sentence. Worst first; pure.
  */
-import type { Alert, AlertCause, AlertPriority } from "../../../shared/run/alerts.ts";
+import {
+  type Alert,
+  type AlertCause,
+  type AlertPriority,
+  PRIORITY_RANK,
+} from "../../../shared/run/alerts.ts";
 
 export interface AlertGroup {
   id: string;
@@ -16,7 +21,6 @@ export interface AlertGroup {
 }
 
 const ALONE: ReadonlySet<AlertCause> = new Set<AlertCause>(["exposed", "help", "practice-off-real-sun"]);
-const WEIGHT: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
 
 /**
  * Where no phone has joined a rig, nobody can be asked for its filter: the one sentence says both.
@@ -39,7 +43,7 @@ export function alertGroups(alerts: readonly Alert[]): AlertGroup[] {
     else groups.set(id, { id, cause, priority, rigIds: rigId ? [rigId] : [], sinceUtcMs });
   }
   return [...groups.values()].sort(
-    (a, b) => WEIGHT[a.priority] - WEIGHT[b.priority] || a.sinceUtcMs - b.sinceUtcMs,
+    (a, b) => PRIORITY_RANK[a.priority] - PRIORITY_RANK[b.priority] || a.sinceUtcMs - b.sinceUtcMs,
   );
 }
 

@@ -3,7 +3,12 @@
  * nobody has to act for has none. Made from the alerts that stand (shared/run/alerts.ts), so that
  * row, alert and log never disagree.
  */
-import type { Alert, AlertCause, AlertPriority } from "../../../shared/run/alerts.ts";
+import {
+  type Alert,
+  type AlertCause,
+  type AlertPriority,
+  PRIORITY_RANK,
+} from "../../../shared/run/alerts.ts";
 import type { EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import type { WordKey, WordValues } from "../../words/words.ts";
@@ -54,8 +59,6 @@ const LATE_ACTION = {
   "not-capped": "cap",
 } as const;
 
-const WEIGHT: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
-
 /** All that is wrong with one rig, worst first, longest first among equals. */
 export function troublesOf(
   status: RigStatus,
@@ -65,7 +68,7 @@ export function troublesOf(
   now: number,
 ): Trouble[] {
   return saidOnce(alerts.filter((alert) => alert.rigId === status.rig.id))
-    .sort((a, b) => WEIGHT[a.priority] - WEIGHT[b.priority] || a.sinceUtcMs - b.sinceUtcMs)
+    .sort((a, b) => PRIORITY_RANK[a.priority] - PRIORITY_RANK[b.priority] || a.sinceUtcMs - b.sinceUtcMs)
     .map((alert) => trouble(alert, status, contacts, runNow, now));
 }
 
