@@ -16,7 +16,7 @@ import {
   lookUpAtOnce,
   partialAfter,
   partialBefore,
-  STAYS,
+  STAYS_KEY,
 } from "./cue-rows.ts";
 
 /**
@@ -41,7 +41,7 @@ export function filterStaysCues(publicQueue: boolean, camera: boolean): CueRow[]
     }),
     lookUpAtOnce("cue.look-up-leave"),
     glassesOn(),
-    camera ? partialAfter("C3", 30, STAYS.key) : filterStaysAfter("C3", 30),
+    camera ? partialAfter("C3", 30, STAYS_KEY) : filterStaysAfter("C3", 30),
     capStop(),
   ];
 }
@@ -56,7 +56,7 @@ export function filteredCameraCues(narrowband: boolean): CueRow[] {
     ...(narrowband ? [cueRow("limb-exposure", "C2", -60, "exposure", { handsS: 20 })] : []),
     lookUpAtOnce(),
     glassesOn(),
-    partialAfter("C3", 30, STAYS.key),
+    partialAfter("C3", 30, STAYS_KEY),
     capStop(),
   ];
 }

@@ -17,7 +17,7 @@ import {
   frameFocus,
   type Middle,
   partialAfter,
-  STAYS,
+  STAYS_KEY,
   startFrames,
   stopCap,
 } from "./cue-rows.ts";
@@ -65,7 +65,7 @@ export function partialCameraCues(gets: WhatSiteGets, narrowband: boolean): CueR
     ...(annular ? [shot("ring-begins", "C2", "burst")] : []),
     shot("maximum", "max", "exposure"),
     ...(annular ? [shot("ring-ends", "C3", "burst")] : []),
-    partialAfter(anchor, offsetS, STAYS.key),
+    partialAfter(anchor, offsetS, STAYS_KEY),
     capStop(),
   ];
 }
@@ -100,7 +100,7 @@ export function partialVideoCues(gets: WhatSiteGets): CueRow[] {
       earliestS: 0,
       latestS: 300,
     }),
-    partialAfter(last, 600, STAYS.key),
+    partialAfter(last, 600, STAYS_KEY),
     capStop(),
   ];
 }

@@ -15,7 +15,7 @@ export const IN_TOTALITY = { c2S: 0, c3S: 0 } as const;
 export const LOOKING_UP = { c2S: 0, c3S: EYES_DOWN_S } as const;
 
 /** The words a filtered rig hears where other rigs are asked whether the filter is on again. */
-export const STAYS = { key: "cue.partial-before" } as const;
+export const STAYS_KEY = "cue.partial-before";
 
 /** As soon as the Sun stands clear of the horizon, where everything was set up in the dark. */
 const sunUp = () => cueRow("sun-up", "max", 0, "focus", { handsS: 60, earliestS: 0, latestS: 180 });

@@ -67,7 +67,12 @@ function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, times
     if (due === null) continue;
     for (const [i, at] of occurrencesFromMs(cue, due, contacts).entries()) all.push(instance(cue, i + 1, at));
   }
-  return all.sort((a, b) => a.dueMs - b.dueMs || (a.id < b.id ? -1 : 1));
+  return all.sort(byTime);
+}
+
+/** By when they are due; of one instant by name, so that every device has one order. */
+export function byTime(a: CueInstance, b: CueInstance): number {
+  return a.dueMs - b.dueMs || (a.id < b.id ? -1 : 1);
 }
 
 function dueMs(cue: Cue, contacts: EffectiveContacts, times: RigTimes, opensMs: number): number | null {

@@ -236,15 +236,17 @@ function rigStatus(site: SiteNow, rig: Rig, presence: Presence): RigStatus {
   const touchOnly = isTouchOnly(run.kind, practiceSafe, site.realSunUp);
   const times = rigTimes(run, record, contacts, doubt, practice);
   const allowance = filterAllowance(rig, gets);
+  const filtered = rig.filter !== "none by design";
+  const lookedThrough = isLookedThrough(rig);
   const filter: KnownFilter | null =
-    rig.filter === "none by design" && verdict.state !== "capped"
+    !filtered && verdict.state !== "capped"
       ? null
       : { state: verdict.state, saidMs: verdict.word && runTime(practice, verdict.word.observedUtcMs) };
-  const filtered = rig.filter !== "none by design";
-  const off = filtered && verdict.state === "off";
   // In a practice the real Sun counts, too (S8).
   const exposed =
-    off && ((site.sunUp && !mayBeOff(allowance, times, runNow)) || (touchOnly && site.realSunUp));
+    filtered &&
+    verdict.state === "off" &&
+    ((site.sunUp && !mayBeOff(allowance, times, runNow)) || (touchOnly && site.realSunUp));
   const closeFromMs = filtered ? closeFrom(site, exposed, filter) : null;
   const timeline = cueTimeline(rig, contacts, times);
   const standing = cueStates(timeline, {
@@ -254,7 +256,7 @@ function rigStatus(site: SiteNow, rig: Rig, presence: Presence): RigStatus {
     contacts,
     times,
     filter,
-    lookedThrough: isLookedThrough(rig),
+    lookedThrough,
     touchOnly,
     closeFromMs,
     sunUpFromMs: () => sunUpFrom(state, runNow),
@@ -274,7 +276,6 @@ function rigStatus(site: SiteNow, rig: Rig, presence: Presence): RigStatus {
     cover: state.cover !== null || (site.own.cover ?? false),
     revoked: site.own.revoked?.includes(rig.id) ?? false,
   };
-  const lookedThrough = isLookedThrough(rig);
   const cues = standing.map((item): PutCue => {
     const { id, cue, n, dueMs, fromMs, toMs, state: cueState, lateS } = item;
     return {

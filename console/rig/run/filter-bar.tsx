@@ -37,6 +37,7 @@ export function FilterBar({ scene, acts, heard, onAsk }: FilterBarProps) {
       {rigs.map((status) => {
         const state = ownFilter(status);
         const { word } = status.verdict;
+        const exposed = exposedNow(scene, status);
         return (
           <button
             key={status.rig.id}
@@ -45,7 +46,7 @@ export function FilterBar({ scene, acts, heard, onAsk }: FilterBarProps) {
             data-action="filter"
             data-rig={status.rig.id}
             data-filter={state}
-            data-exposed={exposedNow(scene, status)}
+            data-exposed={exposed}
             disabled={state === "none by design"}
             onClick={() => tap(status)}
           >
@@ -54,7 +55,7 @@ export function FilterBar({ scene, acts, heard, onAsk }: FilterBarProps) {
             ) : (
               <span className="only-read-aloud">{t("rig.filter.label")}</span>
             )}
-            <FilterMark state={state} exposed={exposedNow(scene, status)} size="large" />
+            <FilterMark state={state} exposed={exposed} size="large" />
             {word && state !== "none by design" ? (
               <span className="rig-filter-since figures">
                 {t("rig.filter.since", { time: clockText(runTime(scene.practice, word.observedUtcMs)) })}

@@ -13,7 +13,6 @@ import {
   mayConfirm,
   type PutCue,
 } from "../../../shared/run/cues/instruction.ts";
-import { isHeld } from "../../../shared/run/cues/manner.ts";
 import { eyeBelievedFromMs } from "../../../shared/run/doubt.ts";
 import type { RigStatus, RunView } from "../../../shared/run/rig-status.ts";
 import { type InForce, stateInForce } from "./state-in-force.ts";
@@ -40,7 +39,6 @@ export interface RunPicture {
   confirm: CueLine | null;
   /** A cue is within a minute, or it is totality: nothing else is shown. */
   quiet: boolean;
-  inTotality: boolean;
   /** Rigs whose operator should say what they see: cues that wait for the eye (S5). */
   askTotality: string[];
 }
@@ -63,6 +61,7 @@ export function runPicture(view: RunView, rigIds: readonly string[]): RunPicture
     contacts.c3 !== null &&
     runNow >= contacts.c2 &&
     runNow < contacts.c3;
+  const underWay = isUnderWay(contacts, runNow);
   const instructed = instructionOf(lines, runNow);
   const { instruction, due, together, waiting, coming } = instructed;
   return {
@@ -75,9 +74,8 @@ export function runPicture(view: RunView, rigIds: readonly string[]): RunPicture
     confirm: confirmOf(instructed, inTotality, runNow),
     quiet:
       inTotality ||
-      (statuses.some(({ exposed }) => exposed) && isUnderWay(contacts, runNow)) ||
-      lines.some((line) => isOpen(line) && isNear(line, runNow, isUnderWay(contacts, runNow))),
-    inTotality,
+      (statuses.some(({ exposed }) => exposed) && underWay) ||
+      lines.some((line) => isOpen(line) && isNear(line, runNow, underWay)),
     askTotality: statuses.filter((status) => asksTotality(status, view)).map(({ rig }) => rig.id),
   };
 }
@@ -116,5 +114,3 @@ function asksTotality({ times, cues, exposed }: RigStatus, view: RunView): boole
   const waits = cues.some((cue) => cue.mode === "by-eye" && isFilterCue(cue) && isOpen(cue));
   return waits && believedFromMs !== null && view.runNow >= believedFromMs;
 }
-
-export { isHeld };

@@ -28,10 +28,9 @@ export function stateInForce(view: RunView, statuses: readonly RigStatus[]): InF
   const states = statuses.map(ownFilter);
   if (states.includes("unknown")) return "filter-unknown";
   const over = contacts.c4 !== null && runNow > contacts.c4;
-  const closed = states.filter((state) => state === "on" || state === "capped");
   if (over && !statuses.some(({ cues }) => cues.some(({ state }) => state === "next"))) return "over";
-  if (closed.includes("on")) return "filter-stays";
-  if (closed.includes("capped")) return "capped";
+  if (states.includes("on")) return "filter-stays";
+  if (states.includes("capped")) return "capped";
   const seen = statuses.some(({ times }) => isTotality(times, runNow));
   if (seen) return "enjoy";
   if (states.includes("off")) return "filter-off";

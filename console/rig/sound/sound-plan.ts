@@ -11,9 +11,10 @@
  * later or not at all. Two count-ins never run through each other. In totality nothing is said
  * but what the operator must do.
  */
+import { isHeld } from "../../../shared/run/cues/manner.ts";
 import type { PracticeStarted } from "../../../shared/run/events.ts";
 import { utcOfRun } from "../../../shared/run/run-time.ts";
-import { type CueLine, isHeld } from "../run/run-picture.ts";
+import type { CueLine } from "../run/run-picture.ts";
 
 export type SoundKind = "pip" | "long-pip" | "words" | "alarm";
 

@@ -16,7 +16,7 @@
 import { ownValue } from "../../plan/own-key.ts";
 import type { Rig } from "../../plan/plan.ts";
 import { EYES_DOWN_S } from "../../plan/safety/allowance.ts";
-import type { CueInstance } from "../cue-timeline.ts";
+import { byTime, type CueInstance } from "../cue-timeline.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
 import type { FilterWord } from "../filter-state.ts";
 import type { RigRecord } from "../state.ts";
@@ -211,7 +211,7 @@ function pulled(timeline: readonly CueInstance[], context: StateContext): readon
   if (!first && !away) return timeline;
   return timeline
     .map((item) => (item === first || item === away ? at(item, closeFromMs) : item))
-    .sort((a, b) => a.dueMs - b.dueMs || (a.id < b.id ? -1 : 1));
+    .sort(byTime);
 }
 
 function at(item: CueInstance, dueMs: number): CueInstance {
@@ -224,13 +224,12 @@ function at(item: CueInstance, dueMs: number): CueInstance {
  */
 function withMissing(timeline: readonly CueInstance[], context: StateContext): readonly CueInstance[] {
   if (context.filter?.state !== "off") return timeline;
-  const dueMs = context.closeFromMs ?? context.sunUpFromMs();
-  const missing: CueInstance[] = [];
-  const lacks = (action: "filter-on" | "eyes-away") => !timeline.some(({ cue }) => cue.action === action);
-  if (lacks("filter-on")) missing.push(unlisted("filter-on", dueMs, timeline));
-  if (context.lookedThrough && lacks("eyes-away")) missing.push(unlisted("eyes-away", dueMs, timeline));
+  const wanted = context.lookedThrough ? (["filter-on", "eyes-away"] as const) : (["filter-on"] as const);
+  const missing = wanted.filter((action) => !timeline.some(({ cue }) => cue.action === action));
   if (missing.length === 0) return timeline;
-  return [...timeline, ...missing].sort((a, b) => a.dueMs - b.dueMs || (a.id < b.id ? -1 : 1));
+  // Only now: with the Sun down this searches the hours ahead.
+  const dueMs = context.closeFromMs ?? context.sunUpFromMs();
+  return [...timeline, ...missing.map((action) => unlisted(action, dueMs, timeline))].sort(byTime);
 }
 
 const UNLISTED = {
