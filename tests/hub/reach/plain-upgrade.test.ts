@@ -45,9 +45,10 @@ describe("the hub", () => {
     ["something unknown", ["Connection: Upgrade", "Upgrade: dance/2"]],
   ])("answers plain HTTP to %s", async (_what, offer) => {
     const text = await raw(to(), head("GET /api/health HTTP/1.1", ...offer), 1);
-    expect(text).toMatch(/^HTTP\/1\.1 200 /);
+    // One answer and no other; "101" may stand in the body's time.
+    expect(text.match(/^HTTP\/.*$/gm)).toEqual(["HTTP/1.1 200 OK"]);
     expect(text).toContain('"status":"ok"');
-    expect(text).not.toMatch(/101|switching/i);
+    expect(text).not.toMatch(/switching/i);
   });
 
   it("reads the body that came with an offer, at once or later, and what follows on the connection", async () => {
