@@ -10,6 +10,7 @@ import { readdirSync, rmSync } from "node:fs";
 import { stat } from "node:fs/promises";
 import { join } from "node:path";
 import type { HubHealth } from "../room/hub-health.ts";
+import { fileStamp } from "./database-files.ts";
 import { freeBytes } from "./disk-space.ts";
 import { LogError } from "./event-log.ts";
 import { exportSite } from "./site-file.ts";
@@ -73,7 +74,7 @@ export class Backups {
       const seq = log.lastSeq();
       if (this.newest?.seq === seq && readdirSync(dir).includes(this.newest.name)) return;
       await this.makeRoom((await stat(log.file)).size);
-      const stamp = (this.options.nowIso ?? (() => new Date().toISOString()))().replace(/[:.]/g, "-");
+      const stamp = fileStamp(this.options.nowIso?.());
       const name = `noonfall-${siteName}-${stamp}.site`;
       await exportSite(log, join(dir, name), this.stopping.signal);
       this.newest = { seq, name };

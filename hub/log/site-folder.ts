@@ -14,6 +14,7 @@
 import { existsSync, mkdirSync, readdirSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import Database from "better-sqlite3";
+import { fileStamp, moveDatabase } from "./database-files.ts";
 import { LogError } from "./event-log.ts";
 import type { Migration } from "./schema.ts";
 import { checkSiteForm, type SiteFileSummary } from "./site-check.ts";
@@ -44,7 +45,7 @@ export function openLog(dataDir: string, siteName: string, options: OpenLogOptio
   const folder = siteFolder(dataDir, siteName);
   makeFolder(folder);
   let lock = takeLock(folder);
-  const stamp = (options.nowIso ?? (() => new Date().toISOString()))().replace(/[:.]/g, "-");
+  const stamp = fileStamp(options.nowIso?.());
   try {
     removePartials(folder);
     installIncoming(folder, stamp, options.onNote);
@@ -184,11 +185,7 @@ function installIncoming(folder: string, stamp: string, onNote: OpenLogOptions["
   const current = join(folder, "site.db");
   try {
     mergeWriteAheadLog(current);
-    for (const ending of ["", "-wal"]) {
-      if (existsSync(current + ending))
-        renameSync(current + ending, join(folder, `${backupName}.db${ending}`));
-    }
-    rmSync(`${current}-shm`, { force: true });
+    moveDatabase(current, join(folder, `${backupName}.db`));
     renameSync(incoming, current);
   } catch (cause) {
     throw new LogError("unwritable", `The restored site could not be put in place: ${String(cause)}`, {
@@ -226,11 +223,7 @@ export function takeBackRestore(dataDir: string, siteName: string): string | und
   const current = join(folder, "site.db");
   const refused = join(folder, before.replace("before-restore-", "refused-"));
   mergeWriteAheadLog(current);
-  for (const ending of ["", "-wal"]) {
-    if (existsSync(current + ending)) renameSync(current + ending, refused + ending);
-    if (existsSync(join(folder, before) + ending))
-      renameSync(join(folder, before) + ending, current + ending);
-  }
-  rmSync(`${current}-shm`, { force: true });
+  moveDatabase(current, refused);
+  moveDatabase(join(folder, before), current);
   return refused;
 }

@@ -3,9 +3,10 @@
  * ready. Both read or write everything: for file-work-main.ts, not for the hub's own process.
  */
 import { randomUUID } from "node:crypto";
-import { chmodSync, closeSync, fsyncSync, openSync, rmSync } from "node:fs";
+import { chmodSync } from "node:fs";
 import Database from "better-sqlite3";
 import { EVOLVE_VERSION } from "../../shared/run/state.ts";
+import { removeDatabase, syncFile } from "./database-files.ts";
 import { migrate } from "./schema.ts";
 import { checkSiteFile, damaged, type SiteFileSummary, withDatabase } from "./site-check.ts";
 import { tryOut } from "./site-trial.ts";
@@ -22,15 +23,19 @@ const DROP_LOCAL = "DELETE FROM settings WHERE key GLOB 'local:*'";
  */
 export async function prepareSite(file: string): Promise<SiteFileSummary> {
   const summary = checkSiteFile(file);
-  const older = `${file}.older`;
-  withDatabase(file, {}, (db) => {
-    db.pragma("journal_mode = DELETE");
-    migrate(db, file, () => older);
-    db.exec(DROP_LOCAL);
-    db.exec("DELETE FROM snapshots");
-    settleSettings(db, file);
-  });
-  removeDatabase(older);
+  // A name that a start clears away (site-folder.ts), should this be cut off.
+  const older = `${file}-older.partial`;
+  try {
+    withDatabase(file, {}, (db) => {
+      db.pragma("journal_mode = DELETE");
+      migrate(db, file, () => older);
+      db.exec(DROP_LOCAL);
+      db.exec("DELETE FROM snapshots");
+      settleSettings(db, file);
+    });
+  } finally {
+    removeDatabase(older);
+  }
   const log = new SqliteLog(file);
   try {
     const state = tryOut(file, log.read());
@@ -82,18 +87,5 @@ export async function copySite(from: string, to: string): Promise<SiteFileSummar
   } catch (error) {
     removeDatabase(to);
     throw asLogError(error, to);
-  }
-}
-
-export function removeDatabase(file: string): void {
-  for (const ending of ["", "-wal", "-shm", "-journal"]) rmSync(file + ending, { force: true });
-}
-
-function syncFile(file: string): void {
-  const handle = openSync(file, "r+");
-  try {
-    fsyncSync(handle);
-  } finally {
-    closeSync(handle);
   }
 }

@@ -8,11 +8,12 @@
  * (the last seq) stays true.
  */
 import { createHash, randomUUID } from "node:crypto";
-import { closeSync, existsSync, fsyncSync, openSync, renameSync, rmSync, statSync } from "node:fs";
+import { closeSync, existsSync, openSync, renameSync, rmSync, statSync } from "node:fs";
 import { dirname, join } from "node:path";
 import Database from "better-sqlite3";
 import type { UtcMs } from "../../shared/time/instants.ts";
 import { checkEvent, checkNextSeq, duplicateCommand, entryError } from "./check-entry.ts";
+import { fileStamp, moveDatabase, syncFile } from "./database-files.ts";
 import {
   type AppendEntry,
   type ClockSampleRow,
@@ -322,7 +323,8 @@ export class SqliteLog implements EventLog {
     // In one go from here: nothing else may come between. Closing knows that its file is not there
     // any more and leaves alone what has its name (databaseIsUnmoved in SQLite's pager).
     this.#db.close();
-    setAside(this.file);
+    // What lies there is none of ours, and it is kept.
+    moveDatabase(this.file, join(dirname(this.file), `found-${fileStamp()}.db`));
     renameSync(partial, this.file);
     const db = new Database(this.file, { timeout: 2000, fileMustExist: true });
     makeDurable(db);
@@ -505,22 +507,6 @@ function identity(file: string): string | undefined {
     return `${dev} ${ino}`;
   } catch (error) {
     return (error as NodeJS.ErrnoException).code === "ENOENT" ? undefined : "unknown";
-  }
-}
-
-/** What lies where the file was: it is none of ours, and it is kept. */
-function setAside(file: string): void {
-  const found = join(dirname(file), `found-${new Date().toISOString().replace(/[:.]/g, "-")}.db`);
-  for (const ending of ["", "-wal"]) if (existsSync(file + ending)) renameSync(file + ending, found + ending);
-  rmSync(`${file}-shm`, { force: true });
-}
-
-function syncFile(file: string): void {
-  const handle = openSync(file, "r+");
-  try {
-    fsyncSync(handle);
-  } finally {
-    closeSync(handle);
   }
 }
 
