@@ -14,7 +14,7 @@
 import { EventEmitter } from "node:events";
 import * as v from "valibot";
 import type { HubCourse } from "../../shared/sync/samples.ts";
-import type { WitnessBench } from "../../shared/sync/witnesses.ts";
+import type { WitnessVerdict } from "../../shared/sync/witnesses.ts";
 import { type UtcMs, utcMs } from "../../shared/time/instants.ts";
 import { type Choice, type Claim, chooseSource, sourceKind } from "./choose.ts";
 import {
@@ -70,7 +70,7 @@ export class HubClock {
   private readonly ledger: Ledger;
   private readonly witnesses: WitnessBox;
   private choice: Choice = { chosen: null, disagreeing: [], disputed: false };
-  private bench: WitnessBench;
+  private toldVerdict: WitnessVerdict["verdict"];
   private bound = { ms: UNKNOWN_SYSTEM_BOUND_MS, atMono: 0 };
   private narrowed = false;
   private pendingStep: HubClockStatus["step"] = null;
@@ -89,7 +89,7 @@ export class HubClock {
     const first = chooseSource(this.ledger.claims(mono), null).chosen;
     this.steering = new Steering(options.epoch, mono, utcMs(mono + (first?.offsetMs ?? now.wall - now.mono)));
     this.watch.look(now);
-    this.bench = this.witnesses.look(this.instant());
+    this.toldVerdict = this.witnesses.look(this.instant()).verdict.verdict;
     if (Math.abs(this.ledger.unjudgedMs) >= UNDONE_MS)
       this.pendingStep = { byMs: this.ledger.unjudgedMs, seenAtUtcMs: this.now() };
     const { slept = null } = saved.success ? saved.output : {};
@@ -176,7 +176,8 @@ export class HubClock {
       Math.max(Math.abs(this.lacksMs(c)), Math.abs(c.offsetMs - (chosen?.offsetMs ?? c.offsetMs)));
     const dispute =
       disputed && against.length > 0 ? { byMs: Math.max(...against.map(off)), ids: disagreeing } : null;
-    const bench = this.witnesses.look(this.instant());
+    const at = this.instant();
+    const bench = this.witnesses.look(at);
     const { verdict, byMs, count } = bench.verdict;
     return {
       source: sourceKind(chosen),
@@ -195,7 +196,7 @@ export class HubClock {
         byMs,
         count,
         narrow: this.narrowed,
-        devices: this.witnesses.table(this.instant()),
+        devices: this.witnesses.table(at, bench),
       },
       site: [...this.ledger.reports.values()].find((r) => r.site)?.site ?? null,
     };
@@ -343,11 +344,10 @@ export class HubClock {
   private decide(): void {
     const mono = this.ports.clock.mono();
     const now = this.instant();
-    const toldVerdict = this.bench.verdict.verdict;
-    this.bench = this.witnesses.look(now);
-    const { verdict: heard } = this.bench;
-    if (heard.verdict !== toldVerdict)
+    const { verdict: heard } = this.witnesses.look(now);
+    if (heard.verdict !== this.toldVerdict)
       this.log("witnesses", { verdict: heard.verdict, byMs: heard.byMs, count: heard.count });
+    this.toldVerdict = heard.verdict;
     const claims = this.ledger.claims(mono);
     if (heard.verdict !== "too few") {
       const offsetMs = now.utcMinusMono + heard.byMs;

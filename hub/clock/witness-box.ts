@@ -98,8 +98,8 @@ export class WitnessBox {
   }
 
   /** A row for every device heard or set aside, those against the hub first. */
-  table(now: Now): WitnessStatus[] {
-    const rows: WitnessStatus[] = this.look(now).devices.map((w) => {
+  table(now: Now, { devices }: WitnessBench): WitnessStatus[] {
+    const rows: WitnessStatus[] = devices.map((w) => {
       const heard = this.heard.get(w.deviceId);
       return { ...w, label: heard?.label ?? "", ageS: heard ? (now.mono - heard.atMono) / 1000 : null };
     });

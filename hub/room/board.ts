@@ -30,6 +30,8 @@ export function boardSnapshot(state: SiteState, now: UtcMs, clock: ClockHealth):
   const run = currentRun(state, now);
   const practice = practiceAt(state, now);
   const gets = whatSiteGets(circumstances);
+  const contacts = boardContacts(state, run, clock, now);
+  const real = state.runs[state.realRunId] ?? run;
   return {
     revision: plan.revision,
     siteName: plan.site?.name ?? "",
@@ -40,8 +42,8 @@ export function boardSnapshot(state: SiteState, now: UtcMs, clock: ClockHealth):
     eclipse: plan.eclipse,
     kind: circumstances ? gets.kind : "unset",
     visible: circumstances?.visible ?? false,
-    contacts: boardContacts(state, run, clock, now),
-    realContacts: boardContacts(state, state.runs[state.realRunId] ?? run, clock, now),
+    contacts,
+    realContacts: real === run ? contacts : boardContacts(state, real, clock, now),
     magnitude: circumstances?.magnitude ?? 0,
     ratio: circumstances?.ratio ?? 0,
     obscuration: circumstances?.obscuration ?? 0,

@@ -149,17 +149,15 @@ export class Room {
 
   /** Whether a session has a console open. */
   isAtWork(sessionHash: string): boolean {
-    const sender = `lead:${sessionHash.slice(0, 12)}`;
     for (const socket of this.ports.io.sockets.sockets.values())
-      if (socket.data.sender === sender && socket.connected) return true;
+      if (socket.data.sessionHash === sessionHash && socket.connected) return true;
     return false;
   }
 
   /** A lead signed out: what that session had open is closed. */
   signOut(sessionHash: string): void {
-    const sender = `lead:${sessionHash.slice(0, 12)}`;
     for (const socket of this.ports.io.sockets.sockets.values()) {
-      if (socket.data.sender === sender) socket.disconnect(true);
+      if (socket.data.sessionHash === sessionHash) socket.disconnect(true);
     }
   }
 
