@@ -3,8 +3,8 @@
  * the machine kept awake. Which network servers to ask is a setting of the lead's.
  */
 
-import { whatSiteGets } from "../shared/plan/what-site-gets.ts";
 import type { SiteState } from "../shared/run/state.ts";
+import { utcMs } from "../shared/time/instants.ts";
 import { HubClock } from "./clock/hub-clock.ts";
 import type { SavedHubClock } from "./clock/hub-clock-status.ts";
 import { SleepInhibitor } from "./clock/inhibit-sleep.ts";
@@ -15,6 +15,7 @@ import { SystemClock } from "./clock/sources/system-clock.ts";
 import type { Hub } from "./hub.ts";
 import type { EventLog } from "./log/event-log.ts";
 import { newId } from "./new-id.ts";
+import { isNearEclipse } from "./room/run-on.ts";
 
 /** Setting: hosts of network time servers, ["time.example.org"]. */
 export const DEFAULT_SERVERS_KEY = "clockServers";
@@ -87,8 +88,7 @@ export class HubClockKeeper {
 
   /** From an hour before C1 to an hour after C4. */
   inRealRun(): boolean {
-    const { c1, c4 } = whatSiteGets(this.state()?.circumstances ?? null).contacts;
-    const now = this.clock?.now() ?? 0;
-    return c1 !== null && c4 !== null && now > c1 - AROUND_MS && now < c4 + AROUND_MS;
+    const now = this.clock?.now() ?? utcMs(0);
+    return isNearEclipse(this.state()?.circumstances ?? null, AROUND_MS, AROUND_MS, now);
   }
 }

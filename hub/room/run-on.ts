@@ -10,6 +10,16 @@ const AFTER_MS = 3_600_000;
 
 export function isRunOn(state: SiteState, now: UtcMs): boolean {
   if (practiceAt(state, now)) return true;
-  const { c1, c4 } = whatSiteGets(state.circumstances).contacts;
-  return c1 !== null && c4 !== null && now > c1 - BEFORE_MS && now < c4 + AFTER_MS;
+  return isNearEclipse(state.circumstances, BEFORE_MS, AFTER_MS, now);
+}
+
+/** From `beforeMs` before C1 to `afterMs` after C4. */
+export function isNearEclipse(
+  circumstances: SiteState["circumstances"],
+  beforeMs: number,
+  afterMs: number,
+  now: UtcMs,
+): boolean {
+  const { c1, c4 } = whatSiteGets(circumstances).contacts;
+  return c1 !== null && c4 !== null && now > c1 - beforeMs && now < c4 + afterMs;
 }

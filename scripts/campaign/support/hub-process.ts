@@ -4,7 +4,6 @@
  */
 import { type ChildProcess, spawn } from "node:child_process";
 import { existsSync, mkdtempSync, rmSync } from "node:fs";
-import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
@@ -82,7 +81,6 @@ export class HubProcess {
 
   /** Starts it where it is not expected to come up; gives its exit code. */
   async startAndEnd(more: readonly string[] = []): Promise<number | null> {
-    this.port ||= await freePort();
     this.spawn(more);
     return this.exited(START_LIMIT_MS);
   }
@@ -201,17 +199,6 @@ export class HubProcess {
   async rigToken(rigId: string): Promise<string> {
     return (await this.asLead("GET", `/api/rigs/${rigId}/link`)).body.token as string;
   }
-}
-
-export function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const probe = createServer();
-    probe.once("error", reject);
-    probe.listen(0, "127.0.0.1", () => {
-      const { port } = probe.address() as { port: number };
-      probe.close(() => resolve(port));
-    });
-  });
 }
 
 /** An invented site on the path of 2027-08-02. */
