@@ -42,8 +42,7 @@ import { EMPTY_STATE, type SiteState } from "../../../shared/run/state.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import type { Spot } from "./places.ts";
 
-export type { Order, Plan, PlanDraft, Report, SiteState, Tap };
-export { PlanDraftSchema };
+export type { Order, Plan, Report, SiteState };
 
 /** What is known of a clock: this device against the hub, and the hub against UTC. */
 export interface ClockSaid {

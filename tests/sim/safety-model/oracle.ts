@@ -14,7 +14,7 @@
  *   O8  doubt brings filter-on forward (S5)
  *   O9  a call of totality is refused too early and where there is none (S6, S2)
  */
-import { type BoardSnapshot, type CuesByRig, type PhoneShows, type ShownCue, sunIsUp } from "./adaptor.ts";
+import { type CuesByRig, type PhoneShows, type ShownCue, sunIsUp } from "./adaptor.ts";
 import { RIG_DRAFTS, type RigName, rigId } from "./places.ts";
 import type { History, Knows } from "./record.ts";
 
@@ -348,5 +348,3 @@ export function whyNoCall(k: Knows): string | null {
 export function sawIsCredible(k: Knows): boolean {
   return k.sky.kind === "total" && k.t >= c2Least(k) - (5 + doubtOf(k).fullS) * S - TOLERANCE_MS;
 }
-
-export type { BoardSnapshot };

@@ -6,7 +6,7 @@ import type { Sequence } from "./generate.ts";
 
 export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
   {
-    name: "O1 open without eyes-away at the hub on a rig whose filter never comes off: no such cue (seed 5)",
+    name: "O1 open without eyes-away at the hub on a rig whose filter never comes off: no such cue (seed 5); O1 open without eyes-away at the phone on a rig whose filter never comes off: no such cue (seed 5); O6 open before totality, headline is not filter-on (seed 5)",
     world: {
       place: "edge",
       northM: 0,
@@ -23,7 +23,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     steps: [{ atS: 36.6, do: "say", phone: 0, rig: 0, word: "off", looked: false }],
   },
   {
-    name: "O1 open without eyes-away at the hub where no filter comes off: no such cue (seed 37)",
+    name: "O1 open without eyes-away at the hub where no filter comes off: no such cue (seed 37); O1 open without eyes-away at the phone where no filter comes off: no such cue (seed 37)",
     world: {
       place: "annular",
       northM: 0,
@@ -40,7 +40,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     steps: [{ atS: 20.9, do: "say", phone: 0, rig: 0, word: "off", looked: false }],
   },
   {
-    name: "O1 open without eyes-away at the hub: skipped (seed 7)",
+    name: "O1 open without eyes-away at the hub: skipped (seed 7); O1 open without eyes-away at the phone: skipped (seed 7)",
     world: {
       place: "long",
       northM: 0,
@@ -63,64 +63,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O1 open without eyes-away at the phone on a rig whose filter never comes off: no such cue (seed 5)",
-    world: {
-      place: "edge",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["eye"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: -90000, boundMs: 20, apartMs: 110413, disputed: true, stepped: true },
-      practice: null,
-      obey: null,
-    },
-    steps: [{ atS: 36.6, do: "say", phone: 0, rig: 0, word: "off", looked: false }],
-  },
-  {
-    name: "O1 open without eyes-away at the phone where no filter comes off: no such cue (seed 37)",
-    world: {
-      place: "annular",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["eye"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [{ atS: 20.9, do: "say", phone: 0, rig: 0, word: "off", looked: false }],
-  },
-  {
-    name: "O1 open without eyes-away at the phone: skipped (seed 7)",
-    world: {
-      place: "long",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["eye", "longTele"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: { fromS: -90, callS: 0.3, by: "lead" },
-    },
-    steps: [
-      {
-        atS: 186.2,
-        do: "hubClock",
-        hub: { errMs: 0, boundMs: 90000, apartMs: 20000, disputed: false, stepped: false },
-      },
-    ],
-  },
-  {
-    name: "O1 open without filter-on at the hub on a rig whose filter never comes off: no such cue (seed 5)",
+    name: "O1 open without filter-on at the hub on a rig whose filter never comes off: no such cue (seed 5); O1 open without filter-on at the phone on a rig whose filter never comes off: no such cue (seed 5)",
     world: {
       place: "edge",
       northM: 0,
@@ -137,7 +80,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     steps: [{ atS: 36.6, do: "say", phone: 0, rig: 0, word: "off", looked: false }],
   },
   {
-    name: "O1 open without filter-on at the hub where no filter comes off: no such cue (seed 2)",
+    name: "O1 open without filter-on at the hub where no filter comes off: no such cue (seed 2); O1 open without filter-on at the phone where no filter comes off: no such cue (seed 2); O6 open where there is no totality, headline is not filter-on (seed 2)",
     world: {
       place: "middle",
       northM: 0,
@@ -162,7 +105,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O1 open without filter-on at the hub: done (seed 4)",
+    name: "O1 open without filter-on at the hub: done (seed 4); O1 open without filter-on at the phone: done (seed 4); O6 open after totality, headline is not filter-on (seed 4)",
     world: {
       place: "middle",
       northM: 0,
@@ -182,7 +125,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O1 open without filter-on at the hub: skipped (seed 48)",
+    name: "O1 open without filter-on at the hub: skipped (seed 48); O1 open without filter-on at the phone: skipped (seed 48)",
     world: {
       place: "minute",
       northM: 0,
@@ -202,89 +145,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O1 open without filter-on at the phone on a rig whose filter never comes off: no such cue (seed 5)",
-    world: {
-      place: "edge",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["eye"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [{ atS: 36.6, do: "say", phone: 0, rig: 0, word: "off", looked: false }],
-  },
-  {
-    name: "O1 open without filter-on at the phone where no filter comes off: no such cue (seed 2)",
-    world: {
-      place: "middle",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["bino", "eye", "auto"],
-      once: true,
-      phones: [
-        { rigs: [0], errMs: 0, boundMs: 5 },
-        { rigs: [1], errMs: 0, boundMs: 5 },
-        { rigs: [2], errMs: 0, boundMs: 5 },
-      ],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [
-      { atS: 6.7, do: "move", place: "minute" },
-      { atS: 105.7, do: "nudge", northM: -2573 },
-      { atS: 122.2, do: "say", phone: 2, rig: 2, word: "off", looked: false },
-    ],
-  },
-  {
-    name: "O1 open without filter-on at the phone: done (seed 4)",
-    world: {
-      place: "middle",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["eye"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [
-      { atS: 127.3, do: "confirm", phone: 0 },
-      { atS: 134.3, do: "say", phone: 0, rig: 0, word: "off", looked: false },
-    ],
-  },
-  {
-    name: "O1 open without filter-on at the phone: skipped (seed 48)",
-    world: {
-      place: "minute",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["finder", "tele"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [
-      { atS: 28.3, do: "mark", phone: 0, rig: 0, cue: "filter-on", as: "cueSkipped" },
-      { atS: 39.3, do: "say", phone: 0, rig: 0, word: "off", looked: true },
-    ],
-  },
-  {
-    name: "O2 filter-off as button: S5 in doubt and not seen (seed 9)",
+    name: "O2 filter-off as button: S5 in doubt and not seen (seed 9); O2 filter-off as headline: S5 in doubt and not seen (seed 9)",
     world: {
       place: "short",
       northM: 0,
@@ -351,23 +212,6 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
       hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
       practice: null,
       obey: { fromS: -90, callS: 0.3, by: "lead" },
-    },
-    steps: [],
-  },
-  {
-    name: "O2 filter-off as headline: S5 in doubt and not seen (seed 9)",
-    world: {
-      place: "short",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["bino", "tripod", "queue"],
-      once: false,
-      phones: [{ rigs: [0, 1, 2], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: { fromS: -90, callS: 2.3, by: "operators" },
     },
     steps: [],
   },
@@ -470,7 +314,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O2 look-up as headline: S6 stay filtered was called (seed 3)",
+    name: "O2 look-up as headline: S6 stay filtered was called (seed 3); O2 look-up as upcoming: S6 stay filtered was called (seed 3)",
     world: {
       place: "long",
       northM: 0,
@@ -502,23 +346,6 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
       obey: null,
     },
     steps: [],
-  },
-  {
-    name: "O2 look-up as upcoming: S6 stay filtered was called (seed 3)",
-    world: {
-      place: "long",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["eye", "tele", "tripod"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [{ atS: 21.7, do: "call", call: "stay filtered" }],
   },
   {
     name: "O2 own words alone: S14 (seed 13)",
@@ -579,7 +406,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O3 board says glasses off: no call of totality stands (seed 1)",
+    name: "O3 board says glasses off: no call of totality stands (seed 1); O5 takeBack unfilters: glasses-off (seed 1)",
     world: {
       place: "long",
       northM: 0,
@@ -617,7 +444,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     steps: [{ atS: 17.7, do: "boardLink", up: false }],
   },
   {
-    name: "O4 no eyes-away by the true C3−20 s, called by its operator (seed 90)",
+    name: "O4 no eyes-away by the true C3−20 s, called by its operator (seed 90); O4 no filter-on by the true C3−10 s, called by its operator (seed 90)",
     world: {
       place: "middle",
       northM: 0,
@@ -684,23 +511,6 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
       hub: { errMs: 32646, boundMs: 90000, apartMs: 0, disputed: false, stepped: false },
       practice: null,
       obey: { fromS: -90, callS: -3.9, by: "lead" },
-    },
-    steps: [],
-  },
-  {
-    name: "O4 no filter-on by the true C3−10 s, called by its operator (seed 90)",
-    world: {
-      place: "middle",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["bino", "eye", "tele"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 13129, boundMs: 90000, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: { fromS: -90, callS: 0.2, by: "operators" },
     },
     steps: [],
   },
@@ -870,27 +680,6 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O5 takeBack unfilters: glasses-off (seed 1)",
-    world: {
-      place: "long",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["tripod", "eye", "finder"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [
-      { atS: 117.2, do: "call", call: "totality" },
-      { atS: 254.2, do: "call", call: "sun returns" },
-      { atS: 266.3, do: "takeBack", nth: 0 },
-    ],
-  },
-  {
     name: "O5 takeBack unfilters: look-up (seed 383)",
     world: {
       place: "middle",
@@ -912,43 +701,6 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
       { atS: -15.1, do: "call", call: "stay filtered" },
       { atS: -12.3, do: "takeBack", nth: 1 },
     ],
-  },
-  {
-    name: "O6 open after totality, headline is not filter-on (seed 4)",
-    world: {
-      place: "middle",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["eye"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [
-      { atS: 127.3, do: "confirm", phone: 0 },
-      { atS: 134.3, do: "say", phone: 0, rig: 0, word: "off", looked: false },
-    ],
-  },
-  {
-    name: "O6 open before totality, headline is not filter-on (seed 5)",
-    world: {
-      place: "edge",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["eye"],
-      once: true,
-      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
-      hub: { errMs: -90000, boundMs: 20, apartMs: 110413, disputed: true, stepped: true },
-      practice: null,
-      obey: null,
-    },
-    steps: [{ atS: 36.6, do: "say", phone: 0, rig: 0, word: "off", looked: false }],
   },
   {
     name: "O6 open in practice under the real Sun, headline is not filter-on (seed 20)",
@@ -986,31 +738,6 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
       obey: null,
     },
     steps: [{ atS: 100, do: "say", phone: 0, rig: 0, word: "off", looked: true }],
-  },
-  {
-    name: "O6 open where there is no totality, headline is not filter-on (seed 2)",
-    world: {
-      place: "middle",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["bino", "eye", "auto"],
-      once: true,
-      phones: [
-        { rigs: [0], errMs: 0, boundMs: 5 },
-        { rigs: [1], errMs: 0, boundMs: 5 },
-        { rigs: [2], errMs: 0, boundMs: 5 },
-      ],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [
-      { atS: 6.7, do: "move", place: "minute" },
-      { atS: 105.7, do: "nudge", northM: -2573 },
-      { atS: 122.2, do: "say", phone: 2, rig: 2, word: "off", looked: false },
-    ],
   },
   {
     name: "O7 button of cap under another headline (seed 21)",
@@ -1123,7 +850,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O2 filter-off as button: S10 filter unknown (seed 103095)",
+    name: "O2 filter-off as button: S10 filter unknown (seed 103095); O2 filter-off as headline: S10 filter unknown (seed 103095)",
     world: {
       place: "long",
       northM: 0,
@@ -1165,7 +892,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O2 filter-off as button: S5 in doubt and not seen (seed 101865)",
+    name: "O2 filter-off as button: S5 in doubt and not seen (seed 101865); O2 filter-off as headline: S5 in doubt and not seen (seed 101865)",
     world: {
       place: "middle",
       northM: 0,
@@ -1187,26 +914,6 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
       { atS: 21.3, do: "say", phone: 1, rig: 1, word: "on", looked: false },
       { atS: 55.4, do: "shift", contact: "c3", shiftS: -4 },
     ],
-  },
-  {
-    name: "O2 filter-off as headline: S10 filter unknown (seed 103095)",
-    world: {
-      place: "long",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["tele", "longTele"],
-      once: true,
-      phones: [
-        { rigs: [0, 1], errMs: 0, boundMs: 5 },
-        { rigs: [0], errMs: 0, boundMs: 5 },
-      ],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: "night",
-      obey: null,
-    },
-    steps: [{ atS: -24, do: "mark", phone: 1, rig: 0, cue: "filter-on", as: "cueDone" }],
   },
   {
     name: "O2 filter-off as headline: S3 too early (seed 102060)",
@@ -1228,30 +935,6 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
       obey: { fromS: -90, callS: -3.9, by: "operators" },
     },
     steps: [],
-  },
-  {
-    name: "O2 filter-off as headline: S5 in doubt and not seen (seed 101865)",
-    world: {
-      place: "middle",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["bino", "longTele"],
-      once: true,
-      phones: [
-        { rigs: [0], errMs: 0, boundMs: 5 },
-        { rigs: [1], errMs: 0, boundMs: 5 },
-      ],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [
-      { atS: -22.3, do: "sawReport", phone: 1, rig: 1, value: true },
-      { atS: 21.3, do: "say", phone: 1, rig: 1, word: "on", looked: false },
-      { atS: 55.4, do: "shift", contact: "c3", shiftS: -4 },
-    ],
   },
   {
     name: "O2 look-up as headline: S5 in doubt and not seen (seed 117572)",
@@ -1398,7 +1081,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O3 board says glasses off: glasses-on is due, by clock and doubt (seed 803)",
+    name: "O3 board says glasses off: glasses-on is due, by clock and doubt (seed 803); O5 shift unfilters: glasses-off (seed 803)",
     world: {
       place: "minute",
       northM: 0,
@@ -1444,52 +1127,7 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
     ],
   },
   {
-    name: "O5 shift unfilters: glasses-off (seed 803)",
-    world: {
-      place: "minute",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["tele", "tripod", "line"],
-      once: true,
-      phones: [{ rigs: [0, 1, 2], errMs: 0, boundMs: 5 }],
-      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
-      practice: null,
-      obey: null,
-    },
-    steps: [
-      { atS: 23, do: "call", call: "totality" },
-      { atS: 23.8, do: "shift", contact: "c2", shiftS: 9 },
-    ],
-  },
-  {
-    name: "O8 filter-on not forward by the doubt at the hub (seed 1935)",
-    world: {
-      place: "short",
-      northM: 0,
-      eastM: 0,
-      placeBoundM: 50,
-      confirmed: true,
-      rigs: ["video", "finder"],
-      once: true,
-      phones: [
-        { rigs: [0], errMs: 0, boundMs: 5 },
-        { rigs: [1], errMs: 0, boundMs: 5 },
-        { rigs: [0], errMs: 0, boundMs: 5 },
-      ],
-      hub: { errMs: 19295, boundMs: 20, apartMs: 22393, disputed: true, stepped: true },
-      practice: null,
-      obey: null,
-    },
-    steps: [
-      { atS: 7.6, do: "say", phone: 2, rig: 0, word: "off", looked: true },
-      { atS: 7.9, do: "shift", contact: "c2", shiftS: 34 },
-      { atS: 16, do: "call", call: "totality" },
-    ],
-  },
-  {
-    name: "O8 filter-on not forward by the doubt at the phone (seed 1935)",
+    name: "O8 filter-on not forward by the doubt at the hub (seed 1935); O8 filter-on not forward by the doubt at the phone (seed 1935)",
     world: {
       place: "short",
       northM: 0,
