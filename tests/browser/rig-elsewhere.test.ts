@@ -2,7 +2,7 @@
  * S5: a phone that is away from the place its times are for. Its owner is asked for the position
  * once, inside the tap that arms it; two hours later the hub is gone and totality near, and the
  * phone knows by itself whether "Take the filter off" may be said plainly. The real run of
- * 2 August 2027, with hub and page put ahead to that morning. http://127.0.0.1 is a secure context
+ * 2 August 2027, with hub and page moved to that morning. http://127.0.0.1 is a secure context
  * (W3C Secure Contexts, 3.1); the receiver is the browser's own stand-in.
  */
 import { readFileSync } from "node:fs";
@@ -11,7 +11,7 @@ import { afterAll, beforeAll, expect, test } from "vitest";
 import { circumstances } from "../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../shared/eclipse/table.ts";
 import { launchChromium } from "../support/chromium.ts";
-import { type DateAhead, pagesAhead, putHubsAhead } from "./support/date-ahead.ts";
+import { type MovedTime, movedTime } from "./support/moved-time.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
@@ -28,13 +28,13 @@ const AWAY = { latitude: SITE.latDeg + 12_000 / DEGREE_M, longitude: 32.6 };
 const BACK = { latitude: SITE.latDeg - 800 / DEGREE_M, longitude: 32.6 };
 const DIGITS = [HERE, AWAY, BACK].map(({ latitude }) => String(latitude).slice(0, 7));
 
-let time: DateAhead;
+let time: MovedTime;
+let c2: number;
 let hub: HubProcess;
 let asked: LeadCalls;
 let browser: Browser;
 let context: BrowserContext;
 let page: Page;
-let aheadMs = 0;
 /** Whatever the page has sent to anybody. */
 const sent: string[] = [];
 
@@ -50,19 +50,17 @@ async function carry(to: { latitude: number; longitude: number }): Promise<void>
   await page.evaluate(() => document.dispatchEvent(new Event("visibilitychange", { bubbles: true })));
 }
 
-/** Puts hub and pages that start from now on so far before second contact, seconds. */
-async function moveBeforeC2(bySeconds: number): Promise<void> {
+function secondContact(): number {
   const elements = eclipseById("2027-08-02");
-  const c2 = elements && circumstances(elements, SITE).contacts.c2?.utcMs;
-  if (!c2) throw new Error("no totality at the test's place");
-  const nextMs = Math.round(c2 - bySeconds * 1000 - Date.now());
-  time.ahead(nextMs);
-  await pagesAhead(context, nextMs - aheadMs);
-  aheadMs = nextMs;
+  const at = elements && circumstances(elements, SITE).contacts.c2?.utcMs;
+  if (!at) throw new Error("no totality at the test's place");
+  return at;
 }
 
 beforeAll(async () => {
-  time = putHubsAhead();
+  c2 = secondContact();
+  // An hour before the first contact: no cue is near.
+  time = movedTime(new Date(c2 - 7_800_000).toISOString());
   browser = await launchChromium();
   context = await browser.newContext({
     viewport: { width: 390, height: 844 },
@@ -80,9 +78,8 @@ beforeAll(async () => {
       plainly(found, failed, { ...options, maximumAge: 0 });
     };
   });
-  // An hour before the first contact: no cue is near.
-  await moveBeforeC2(7800);
-  hub = await startHubProcess();
+  await time.enter(context);
+  hub = await startHubProcess([], { clockFile: time.file });
   asked = leadCalls(hub);
   await planSite(hub, { confirmed: true });
   page = await context.newPage();
@@ -126,7 +123,7 @@ test("12 km away set-up says so, with the way out", async () => {
 
 test("two hours later, without a hub, the filter comes off by eye only; back within 1 km, plainly", async () => {
   await hub.kill();
-  await moveBeforeC2(50);
+  await time.passTo(c2 - 50_000, hub);
   await hub.startAgain();
   await asked.say("west", { filter: "on", looked: true });
   await page.reload();
