@@ -133,7 +133,7 @@ export type OwnWords =
  * for every cue while the Sun is exposed, they stand as a note under what is known to be right.
  */
 export function ownWordsOf(
-  cue: Pick<CueStanding, "dueMs"> & { cue: Pick<Cue, "say" | "action" | "key"> },
+  cue: Pick<CueStanding, "fromMs" | "dueMs"> & { cue: Pick<Cue, "say" | "action" | "key" | "countInS"> },
   rig: Pick<Rig, "filter">,
   { allowance, times, runNow }: Pick<MannerContext, "allowance" | "times" | "runNow">,
 ): OwnWords {
@@ -143,6 +143,9 @@ export function ownWordsOf(
   if (isFilterAction(cue.cue.action) || isFilterOff(cue.cue)) return "note";
   if (!filterless && allowance === null) return note;
   const { c2, safeC3 } = times;
-  const atMs = Math.max(runNow, cue.dueMs);
-  return c2 === null || safeC3 === null || atMs < c2 || atMs >= safeC3 ? note : "headline";
+  if (c2 === null || safeC3 === null) return note;
+  // Within its window and while it is counted in a cue is read now, whenever it is due.
+  const shownMs = Math.min(cue.fromMs, cue.dueMs - cue.cue.countInS * 1000);
+  const readFromMs = runNow >= shownMs ? runNow : cue.dueMs;
+  return readFromMs < c2 || Math.max(runNow, cue.dueMs) >= safeC3 ? note : "headline";
 }

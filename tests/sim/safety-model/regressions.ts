@@ -1151,4 +1151,28 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
       { atS: 16, do: "call", call: "totality" },
     ],
   },
+  {
+    name: "O2 own words alone: S14, before C2 in the count-in of a cue that is due in totality (seed 317146)",
+    world: {
+      place: "short",
+      northM: 0,
+      eastM: 0,
+      placeBoundM: 5000,
+      confirmed: true,
+      rigs: ["tripod"],
+      once: true,
+      phones: [{ rigs: [0], errMs: 0, boundMs: 5 }],
+      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
+      practice: "day",
+      obey: null,
+    },
+    steps: [
+      {
+        atS: -61.7,
+        do: "edit",
+        rig: 0,
+        edit: { kind: "say", cue: "burst-after", words: "Take the filter off." },
+      },
+    ],
+  },
 ];
