@@ -1,6 +1,7 @@
 /** What the hub prints when it is up: where to go, the PIN, and a QR code for visitors. */
+
+import { qrTerminal } from "./network/qr.ts";
 import type { HubOptions } from "./options.ts";
-import { qrTerminal } from "./reach/qr.ts";
 import type { RunningHub } from "./run-hub.ts";
 
 interface HowToAnnounce {
@@ -11,7 +12,7 @@ interface HowToAnnounce {
 
 export function announce(running: RunningHub, options: HubOptions, how: HowToAnnounce): string {
   const { urls, pin, port, sleep, tlsProblem } = running;
-  const { secureOrigins, tier, authorityFingerprint } = running.reach();
+  const { secureOrigins, tier, authorityFingerprint } = running.network();
   const best = urls[0] ?? `http://localhost:${port}`;
   const lines = [
     "",

@@ -15,7 +15,7 @@ import { SystemClock } from "./clock/sources/system-clock.ts";
 import type { Hub } from "./hub.ts";
 import type { EventLog } from "./log/event-log.ts";
 import { newId } from "./new-id.ts";
-import { isNearEclipse } from "./room/run-on.ts";
+import { isNearEclipse } from "./site/run-on.ts";
 
 /** Setting: hosts of network time servers, ["time.example.org"]. */
 export const DEFAULT_SERVERS_KEY = "clockServers";

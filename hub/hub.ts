@@ -6,22 +6,22 @@ import type { Server as HttpServer, IncomingMessage, RequestListener } from "nod
 import type { Express } from "express";
 import { Server } from "socket.io";
 import type { HubClock } from "./clock/hub-clock.ts";
+import { ComputeQueue } from "./compute-queue.ts";
 import { createApp } from "./http/app.ts";
 import type { HubParts } from "./http/hub-parts.ts";
 import type { Route } from "./http/route.ts";
 import type { EventLog } from "./log/event-log.ts";
+import { answerOtherUpgrades } from "./network/plain-upgrade.ts";
 import { newId } from "./new-id.ts";
-import { Patience } from "./patience.ts";
-import { answerOtherUpgrades } from "./reach/plain-upgrade.ts";
-import { AlertDesk, clockHealthOf } from "./room/alert-desk.ts";
-import { HubHealth } from "./room/hub-health.ts";
-import { Keys } from "./room/keys.ts";
-import { LinkLimits } from "./room/link-limits.ts";
-import { PresenceBook } from "./room/presence.ts";
-import { Room } from "./room/room.ts";
-import { isRunOn } from "./room/run-on.ts";
-import { SiteKeeper } from "./room/site-keeper.ts";
-import { solveAnew } from "./room/solve-anew.ts";
+import { AlertDesk, clockHealthOf } from "./site/alert-desk.ts";
+import { HubHealth } from "./site/hub-health.ts";
+import { Keys } from "./site/keys.ts";
+import { PresenceBook } from "./site/presence.ts";
+import { isRunOn } from "./site/run-on.ts";
+import { SiteKeeper } from "./site/site-keeper.ts";
+import { solveAnew } from "./site/solve-anew.ts";
+import { LinkLimits } from "./sockets/link-limits.ts";
+import { Room } from "./sockets/sockets.ts";
 import { Solver } from "./solver.ts";
 import { zoneAt } from "./zones.ts";
 
@@ -133,7 +133,7 @@ export function createHub(ports: HubPorts): Hub {
     health,
     room: door,
     solver,
-    patience: new Patience(),
+    queue: new ComputeQueue(),
     version: ports.version,
     origins: ports.origins,
   };

@@ -6,9 +6,9 @@ import { setFlagsFromString } from "node:v8";
 import { announce } from "./announce.ts";
 import { LogError } from "./log/event-log.ts";
 import { takeBackRestore } from "./log/site-folder.ts";
+import { CertificateError } from "./network/certificate-store.ts";
+import { PortError } from "./network/one-port.ts";
 import { type HubOptions, readOptions, USAGE, UsageError } from "./options.ts";
-import { CertificateError } from "./reach/certificate-store.ts";
-import { PortError } from "./reach/one-port.ts";
 import { type RunningHub, restoreByName, runHub, siteNameOf } from "./run-hub.ts";
 
 // V8 lets the heap grow to a multiple of what lives in it before it collects. After the rush of 560

@@ -18,12 +18,12 @@ import { DiskWatch } from "./log/disk-watch.ts";
 import { LogError } from "./log/event-log.ts";
 import { FileWatch } from "./log/file-watch.ts";
 import { openLog, restoreCopy, siteFolder } from "./log/site-folder.ts";
+import { CertificateKeeper } from "./network/certificate-keeper.ts";
+import { isOwnHost, isOwnOrigin, ownHosts } from "./network/hosts.ts";
+import { OnePort } from "./network/one-port.ts";
+import { type SiteNetwork, siteNetwork } from "./network/site-network.ts";
 import { type HubOptions, UsageError } from "./options.ts";
-import { CertificateKeeper } from "./reach/certificate-keeper.ts";
-import { isOwnHost, isOwnOrigin, ownHosts } from "./reach/hosts.ts";
-import { OnePort } from "./reach/one-port.ts";
-import { type SiteReach, siteReach } from "./reach/site-reach.ts";
-import { newPin } from "./room/keys.ts";
+import { newPin } from "./site/keys.ts";
 
 export interface RunningHub {
   hub: Hub;
@@ -31,7 +31,7 @@ export interface RunningHub {
   /** Addresses to open by http, best first. */
   urls: string[];
   /** The same and https, as things are at this moment. */
-  reach: () => SiteReach;
+  network: () => SiteNetwork;
   /** Why there is no https, if so. */
   tlsProblem: string | undefined;
   /** The PIN when it was made or set at this start; it is kept hashed only. */
@@ -118,7 +118,8 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
     const ownNames = tls.current?.kind === "own" ? tls.current.hosts : [];
     const own = ownHosts(options.host ? [options.host, ...ownNames] : ownNames);
     let port = options.port;
-    const reach = (): SiteReach => siteReach(networkInterfaces(), tls.current, { port, host: options.host });
+    const network = (): SiteNetwork =>
+      siteNetwork(networkInterfaces(), tls.current, { port, host: options.host });
     hub = withCopies(copies, () =>
       startHub({
         servers: onePort.https ? [onePort.http, onePort.https] : [onePort.http],
@@ -128,13 +129,13 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
         version: ports.version,
         isOurHost: (host) => isOwnHost(host, own()),
         isOurOrigin: (origin, host) => isOwnOrigin(origin, host, own()),
-        origins: () => reach().origins,
-        secureOrigins: () => reach().secureOrigins,
+        origins: () => network().origins,
+        secureOrigins: () => network().secureOrigins,
         onError: ports.onError,
         more: (parts) => [
           ...clockRoutes(parts, clockKeeper),
           ...siteRoutes(parts, folder, ports.onRestore),
-          ...trustRoutes({ reach, authorityDer: () => tls.current?.authority?.der }),
+          ...trustRoutes({ network, authorityDer: () => tls.current?.authority?.der }),
         ],
       }),
     );
@@ -155,8 +156,8 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
     return {
       hub: running,
       port,
-      urls: reach().origins,
-      reach,
+      urls: network().origins,
+      network,
       tlsProblem: tls.problem,
       pin: made,
       sleep,

@@ -13,7 +13,7 @@ import { skylineCrossings } from "../shared/eclipse/skyline.ts";
 import { atOnce, type Steps } from "../shared/eclipse/steps.ts";
 import { eclipseById } from "../shared/eclipse/table.ts";
 import { type TrackPoint, track } from "../shared/eclipse/track.ts";
-import type { Site } from "../shared/plan/plan.ts";
+import type { Site } from "../shared/plan/model/plan.ts";
 import { utcMs } from "../shared/time/instants.ts";
 
 export interface SolverOptions extends Omit<CircumstancesOptions, "limb"> {

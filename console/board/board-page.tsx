@@ -25,7 +25,7 @@ export function BoardPage({ session }: { session: PageSession }) {
   const { filterC3 = null, safeC3 = null } = board?.contacts ?? {};
   const ofHub = practice || safeC3 !== filterC3;
   const boundMs = ofHub ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
-  const linked = seen.truth === "linked";
+  const linked = seen.linkState === "linked";
   const cover = seen.cover || (board?.cover ?? false);
   const told = board ? boardView(board, now, { boundMs, linked, cover }) : null;
   const readRunNow = () => runTimeOf(board?.practice ?? null, session.now());
@@ -38,7 +38,7 @@ export function BoardPage({ session }: { session: PageSession }) {
         data-page="board"
         data-phase="unset"
         data-glasses="on"
-        data-link={linkName(seen.truth)}
+        data-link={linkName(seen.linkState)}
       >
         <p className="board-waiting-glasses">{t("board.safety.always")}</p>
         <EmptyNote
@@ -57,7 +57,7 @@ export function BoardPage({ session }: { session: PageSession }) {
     <BoardScreen
       snapshot={board}
       view={told}
-      truth={seen.truth}
+      linkState={seen.linkState}
       sinceUtcMs={seen.sinceUtcMs}
       reading={reading}
       cover={cover}

@@ -2,18 +2,18 @@
  * The board as it is read from ten metres: what is happening, what comes next and when, one safety
  * line, the Sun as it stands. Draws what board-view.ts decided and decides nothing itself.
  */
-import type { ClockReading, Truth } from "../../shared/link/session-types.ts";
+import type { ClockReading, LinkState } from "../../shared/link/session-types.ts";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
 import { AlertLine } from "../parts/alert-line.tsx";
 import { ClockFace } from "../parts/clock-face.tsx";
 import { Countdown } from "../parts/countdown.tsx";
 import { CoverScreen } from "../parts/cover-screen.tsx";
+import { LinkLine } from "../parts/link-line.tsx";
 import { linkName } from "../parts/link-name.ts";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { SunDisc } from "../parts/sun-disc.tsx";
 import { clockText, localClockText } from "../parts/time-format.ts";
 import { TimeLine } from "../parts/time-line.tsx";
-import { TruthLine } from "../parts/truth-line.tsx";
 import type { PaletteChoice } from "../parts/use-palette.ts";
 import { lengthWords } from "../parts/words-for-length.ts";
 import { intlLocale, type t as Translate, useWords } from "../words/words.ts";
@@ -25,7 +25,7 @@ import { SafetyBlock } from "./safety-block.tsx";
 interface BoardScreenProps {
   snapshot: BoardSnapshot;
   view: BoardView;
-  truth: Truth;
+  linkState: LinkState;
   sinceUtcMs: number | null;
   reading: ClockReading;
   /** S7, from any source. */
@@ -39,10 +39,10 @@ interface BoardScreenProps {
 const DAY_MS = 86_400_000;
 
 export function BoardScreen(props: BoardScreenProps) {
-  const { snapshot, view, truth, sinceUtcMs, reading, cover, readRunNow } = props;
+  const { snapshot, view, linkState, sinceUtcMs, reading, cover, readRunNow } = props;
   const { t } = useWords();
   const { next, sun } = view;
-  const alone = truth === "alone" || truth === "never linked";
+  const alone = linkState === "alone" || linkState === "never linked";
   const localText = (atMs: number) => localClockText(atMs, snapshot.zone) ?? clockText(atMs);
   return (
     <div
@@ -50,7 +50,7 @@ export function BoardScreen(props: BoardScreenProps) {
       data-page="board"
       data-phase={view.phase}
       data-glasses={view.glasses}
-      data-link={linkName(truth)}
+      data-link={linkName(linkState)}
       data-practice={view.practice !== null}
       data-alone={alone}
     >
@@ -101,8 +101,8 @@ export function BoardScreen(props: BoardScreenProps) {
         </section>
         <Cautions />
         <footer className="board-foot">
-          <TruthLine
-            truth={truth}
+          <LinkLine
+            linkState={linkState}
             sinceUtcMs={sinceUtcMs}
             boundMs={reading.state === "none" ? null : reading.boundMs}
             utcBoundMs={null}

@@ -2,8 +2,8 @@
 import "../parts/palette.css";
 import "../parts/fonts.css";
 import "../parts/base.css";
-import "../words/parts/common.ts";
-import "../words/parts/board.ts";
+import "../words/bundles/common.ts";
+import "../words/bundles/board.ts";
 import { StrictMode } from "react";
 import { createRoot } from "react-dom/client";
 import { openBoardSession } from "../link/open-session.ts";

@@ -3,12 +3,12 @@ import { useEffect, useMemo, useState } from "react";
 import { openBoardSession, openLeadSession, type PageSession } from "../link/open-session.ts";
 import { useSessionView } from "../link/use-session.ts";
 import { useWords } from "../words/words.ts";
-import { hubApi } from "./api/hub-api.ts";
-import { type LeadToken, readToken, writeToken } from "./api/lead-token.ts";
-import { takeCode } from "./code-in-address.ts";
-import { ConsoleFrame } from "./frame/console-frame.tsx";
-import { LeadContext } from "./lead-context.ts";
-import { SignIn } from "./sign-in.tsx";
+import { ConsoleFrame } from "./console-frame.tsx";
+import { takeCode } from "./shell/code-in-address.ts";
+import { hubApi } from "./shell/hub-api.ts";
+import { LeadContext } from "./shell/lead-context.ts";
+import { type LeadToken, readToken, writeToken } from "./shell/lead-token.ts";
+import { SignIn } from "./shell/sign-in.tsx";
 
 export function LeadApp() {
   useWords();

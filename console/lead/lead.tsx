@@ -1,10 +1,10 @@
 /** Entry of the lead's console. */
-import "../words/parts/common.ts";
-import "../words/parts/kinds.ts";
-import "../words/parts/plan.ts";
-import "../words/parts/lead.ts";
-import "../words/parts/rules.ts";
-import "../words/parts/coordinates.ts";
+import "../words/bundles/common.ts";
+import "../words/bundles/kinds.ts";
+import "../words/bundles/plan.ts";
+import "../words/bundles/lead.ts";
+import "../words/bundles/rules.ts";
+import "../words/bundles/coordinates.ts";
 import "../parts/base.css";
 import "../parts/fonts.css";
 import "../parts/palette.css";

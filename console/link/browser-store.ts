@@ -5,8 +5,8 @@
  */
 import { type DBSchema, type IDBPDatabase, openDB } from "idb";
 import type { QueuedFact, SavedSession, SavedState, StorePort } from "../../shared/link/session-types.ts";
-import type { Fact } from "../../shared/run/commands.ts";
-import type { Refusal } from "../../shared/run/refusal.ts";
+import type { Fact } from "../../shared/run/orders/commands.ts";
+import type { Refusal } from "../../shared/run/orders/refusal.ts";
 import { newId } from "./new-id.ts";
 
 interface Schema extends DBSchema {

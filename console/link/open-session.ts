@@ -5,8 +5,8 @@
 import { Session, type SessionRole } from "../../shared/link/session.ts";
 import type { ClockReading, RigLink, SessionView } from "../../shared/link/session-types.ts";
 import type { Answer } from "../../shared/protocol/messages.ts";
-import type { Order } from "../../shared/run/commands.ts";
-import type { Report } from "../../shared/run/report-schema.ts";
+import type { Report } from "../../shared/run/facts/report-schema.ts";
+import type { Order } from "../../shared/run/orders/commands.ts";
 import { BOARD_PACE } from "../../shared/sync/pace.ts";
 import { systemClock } from "../../shared/time/clock.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";

@@ -1,7 +1,7 @@
-import type { Truth } from "../../shared/link/session-types.ts";
+import type { LinkState } from "../../shared/link/session-types.ts";
 
 /** The state of a page's link as its data-link attribute has it, kept stable for outside checks. */
-export function linkName(truth: Truth): "linked" | "alone" | "catching-up" {
-  if (truth === "catching up") return "catching-up";
-  return truth === "linked" ? "linked" : "alone";
+export function linkName(linkState: LinkState): "linked" | "alone" | "catching-up" {
+  if (linkState === "catching up") return "catching-up";
+  return linkState === "linked" ? "linked" : "alone";
 }

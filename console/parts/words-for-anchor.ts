@@ -2,7 +2,7 @@
  * What a cue hangs on, as people say it: contacts by their letters, the place's own moments in
  * words; and an offset from it: "20 s before C2", "5 s after C3", "at maximum".
  */
-import type { CueAnchor } from "../../shared/plan/vocabulary.ts";
+import type { CueAnchor } from "../../shared/plan/model/vocabulary.ts";
 import { t } from "../words/words.ts";
 import { lengthWords } from "./words-for-length.ts";
 

@@ -11,10 +11,10 @@ import { useNow, useSessionView } from "../link/use-session.ts";
 import { ClockFace } from "../parts/clock-face.tsx";
 import { Countdown } from "../parts/countdown.tsx";
 import { EmptyNote } from "../parts/empty-note.tsx";
+import { LinkLine } from "../parts/link-line.tsx";
 import { linkName } from "../parts/link-name.ts";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { clockText } from "../parts/time-format.ts";
-import { TruthLine } from "../parts/truth-line.tsx";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords, type WordKey } from "../words/words.ts";
 import { Covered } from "./covered.tsx";
@@ -78,7 +78,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
   // Near a cue no question of the browser's may cover the page.
   const sounds = useSounds(session, scene, view.cover, scene?.picture.quiet ? undefined : watch?.ask);
   const { armed } = sounds;
-  useArmedReport(session, rigIds, armed, view.truth !== "never linked");
+  useArmedReport(session, rigIds, armed, view.linkState !== "never linked");
   const main = useRef<HTMLElement>(null);
   useEffect(() => {
     // A pressed button would keep the focus, and the next key of a remote would press it again
@@ -95,7 +95,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
     main.current?.scrollTo(0, 0);
   }, [shown]);
   // Fetched while the hub is near, so that every screen is there when it is not, and after the clock.
-  const known = view.truth === "linked" || view.truth === "alone";
+  const known = view.linkState === "linked" || view.linkState === "alone";
   useEffect(() => {
     if (known)
       for (const part of [
@@ -125,8 +125,8 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
     <div
       className="rig-page"
       data-page="rig"
-      data-link={linkName(view.truth)}
-      data-truth={view.truth}
+      data-link={linkName(view.linkState)}
+      data-link-state={view.linkState}
       data-practice={inPractice !== null}
       data-armed={armed.sound}
       data-quiet={scene?.picture.quiet ?? false}
@@ -136,8 +136,8 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
       {scene?.cover ? <Covered scene={scene} acts={acts} /> : null}
       {/* What lies under the cover can be neither pressed nor reached (WCAG 2.4.11). */}
       <header className="rig-head" inert={scene?.cover ?? false}>
-        <TruthLine
-          truth={view.truth}
+        <LinkLine
+          linkState={view.linkState}
           sinceUtcMs={view.sinceUtcMs}
           boundMs={reading.boundMs}
           utcBoundMs={inPractice ? null : view.clockHealth.hubBoundMs}

@@ -2,9 +2,9 @@
 import "../parts/palette.css";
 import "../parts/fonts.css";
 import "../parts/base.css";
-import "../words/parts/common.ts";
-import "../words/parts/plan.ts";
-import "../words/parts/rig.ts";
+import "../words/bundles/common.ts";
+import "../words/bundles/plan.ts";
+import "../words/bundles/rig.ts";
 import { createRoot } from "react-dom/client";
 import { startWords } from "./device/language.ts";
 import { untilThere } from "./device/late.tsx";

@@ -2,11 +2,11 @@
 import * as v from "valibot";
 import type { RigLink } from "../../shared/link/session-types.ts";
 import { BrowserStore } from "../link/browser-store.ts";
-import type { Reach } from "../link/reach.ts";
+import type { NetworkAnswer } from "../link/network-answer.ts";
 import { keptRigs, mergeRigs, readFragment } from "../rig/join/read-fragment.ts";
 
 const WAIT_MS = 6000;
-const ReachSchema = v.object({
+const NetworkSchema = v.object({
   origins: v.array(v.string()),
   secureOrigins: v.array(v.pipe(v.string(), v.url())),
   tier: v.picklist(["own certificate", "local authority", "none"]),
@@ -15,8 +15,8 @@ const ReachSchema = v.object({
 });
 
 /** Rejects when the hub does not answer. */
-export async function askReach(): Promise<Reach> {
-  return v.parse(ReachSchema, await getJson("/api/reach"));
+export async function askNetwork(): Promise<NetworkAnswer> {
+  return v.parse(NetworkSchema, await getJson("/api/reach"));
 }
 
 /** Whether this phone takes the certificate at that address; "gone" when not even http answers. */

@@ -1,13 +1,13 @@
 /** The page: what this phone has now, the steps to more, a check, and the way on. */
 import { useCallback, useEffect, useState } from "react";
-import type { Reach } from "../link/reach.ts";
+import type { NetworkAnswer } from "../link/network-answer.ts";
 import { useAtHand } from "../offline/keep-at-hand.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
 import { LanguageSelect } from "../parts/language-select.tsx";
 import { usePalette } from "../parts/use-palette.ts";
 import { chooseLanguage } from "../rig/device/language.ts";
 import { useWords } from "../words/words.ts";
-import { askReach, type KeptHere, keptHere, tryHttps } from "./hub-answers.ts";
+import { askNetwork, type KeptHere, keptHere, tryHttps } from "./hub-answers.ts";
 import { NowPart } from "./now-part.tsx";
 import { Steps } from "./steps.tsx";
 import { type Browser, nowOf, rigUrl, secureOriginFor } from "./trust-view.ts";
@@ -17,7 +17,7 @@ type Verdict = "trying" | "ok" | "bad" | "gone";
 export function TrustPage() {
   const { t } = useWords();
   usePalette(null, () => null);
-  const [reach, setReach] = useState<Reach | "asking" | "failed">("asking");
+  const [network, setNetwork] = useState<NetworkAnswer | "asking" | "failed">("asking");
   const [kept, setKept] = useState<KeptHere>({ rigs: [], queued: 0 });
   const { opens } = useAtHand();
   const browser: Browser = {
@@ -28,8 +28,8 @@ export function TrustPage() {
     geolocation: "geolocation" in navigator,
   };
   const ask = useCallback(() => {
-    setReach("asking");
-    askReach().then(setReach, () => setReach("failed"));
+    setNetwork("asking");
+    askNetwork().then(setNetwork, () => setNetwork("failed"));
   }, []);
   useEffect(() => {
     ask();
@@ -37,7 +37,7 @@ export function TrustPage() {
   }, [ask]);
   const now = nowOf(browser);
   return (
-    <main className="trust" data-now={now} data-tier={typeof reach === "string" ? undefined : reach.tier}>
+    <main className="trust" data-now={now} data-tier={typeof network === "string" ? undefined : network.tier}>
       <header>
         <h1>{t("trust.title")}</h1>
         <p>{t("trust.lead")}</p>
@@ -46,8 +46,8 @@ export function TrustPage() {
         </p>
       </header>
       <NowPart now={now} browser={browser} />
-      {reach === "asking" ? <EmptyNote text={t("trust.loading")} /> : null}
-      {reach === "failed" ? (
+      {network === "asking" ? <EmptyNote text={t("trust.loading")} /> : null}
+      {network === "failed" ? (
         <EmptyNote
           text={t("trust.failed")}
           action={
@@ -57,14 +57,22 @@ export function TrustPage() {
           }
         />
       ) : null}
-      {typeof reach === "string" ? null : <WayOn reach={reach} now={now} kept={kept} />}
+      {typeof network === "string" ? null : <WayOn network={network} now={now} kept={kept} />}
     </main>
   );
 }
 
-function WayOn({ reach, now, kept }: { reach: Reach; now: ReturnType<typeof nowOf>; kept: KeptHere }) {
+function WayOn({
+  network,
+  now,
+  kept,
+}: {
+  network: NetworkAnswer;
+  now: ReturnType<typeof nowOf>;
+  kept: KeptHere;
+}) {
   const { t } = useWords();
-  const origin = secureOriginFor(window.location.hostname, reach);
+  const origin = secureOriginFor(window.location.hostname, network);
   const [verdict, setVerdict] = useState<Verdict>("trying");
   const plain = now === "http" || now === "own";
   const check = useCallback(() => {
@@ -83,15 +91,16 @@ function WayOn({ reach, now, kept }: { reach: Reach; now: ReturnType<typeof nowO
       </p>
     );
   }
-  const steps = reach.tier === "local authority" && reach.authorityFingerprint !== null && verdict !== "ok";
+  const steps =
+    network.tier === "local authority" && network.authorityFingerprint !== null && verdict !== "ok";
   return (
     <>
-      <p>{t(tierKey(reach, origin))}</p>
-      {origin && steps ? <Steps fingerprint={reach.authorityFingerprint ?? ""} /> : null}
+      <p>{t(tierKey(network, origin))}</p>
+      {origin && steps ? <Steps fingerprint={network.authorityFingerprint ?? ""} /> : null}
       {origin && plain ? (
         <section aria-live="polite" data-check={verdict}>
           <p className={verdict === "ok" ? "trust-ok" : undefined}>
-            {t(verdictKey(verdict, reach), { address: origin })}
+            {t(verdictKey(verdict, network), { address: origin })}
           </p>
           {verdict === "ok" ? (
             <>
@@ -130,15 +139,15 @@ function WayOn({ reach, now, kept }: { reach: Reach; now: ReturnType<typeof nowO
   );
 }
 
-function tierKey(reach: Reach, origin: string | null) {
-  if (reach.tier === "none") return "trust.tier.none";
+function tierKey(network: NetworkAnswer, origin: string | null) {
+  if (network.tier === "none") return "trust.tier.none";
   if (!origin) return "trust.tier.elsewhere";
-  return reach.tier === "own certificate" ? "trust.tier.own" : "trust.tier.local";
+  return network.tier === "own certificate" ? "trust.tier.own" : "trust.tier.local";
 }
 
-function verdictKey(verdict: Verdict, reach: Reach) {
+function verdictKey(verdict: Verdict, network: NetworkAnswer) {
   if (verdict === "trying") return "trust.check.trying";
   if (verdict === "ok") return "trust.check.ok";
   if (verdict === "gone") return "trust.check.gone";
-  return reach.tier === "own certificate" ? "trust.check.badOwn" : "trust.check.bad";
+  return network.tier === "own certificate" ? "trust.check.badOwn" : "trust.check.bad";
 }

@@ -1,6 +1,6 @@
 /** What the trust page says of a phone and a hub. Pure. */
 
-import type { Reach } from "../link/reach.ts";
+import type { NetworkAnswer } from "../link/network-answer.ts";
 
 /** How this very page came. */
 export type Now = "http" | "unverified" | "trusted" | "own" | "checking";
@@ -46,9 +46,9 @@ export function gainsOf(browser: Browser): Array<[gain: Gain, has: Has]> {
 }
 
 /** The https address to go on at: the one of this very host, else the hub's best. */
-export function secureOriginFor(host: string, reach: Reach): string | null {
-  const same = reach.secureOrigins.find((origin) => new URL(origin).hostname === host);
-  return same ?? reach.secureOrigins[0] ?? null;
+export function secureOriginFor(host: string, network: NetworkAnswer): string | null {
+  const same = network.secureOrigins.find((origin) => new URL(origin).hostname === host);
+  return same ?? network.secureOrigins[0] ?? null;
 }
 
 /** The rig page there, with the same rigs. */

@@ -2,8 +2,8 @@
 import "../parts/palette.css";
 import "../parts/fonts.css";
 import "../parts/base.css";
-import "../words/parts/common.ts";
-import "../words/parts/trust.ts";
+import "../words/bundles/common.ts";
+import "../words/bundles/trust.ts";
 import { createRoot } from "react-dom/client";
 import { keepAtHand } from "../offline/keep-at-hand.ts";
 import { startWords } from "../rig/device/language.ts";

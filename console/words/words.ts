@@ -45,7 +45,7 @@ let wanted: Locale = "en";
 let englishMessages: Messages = {};
 const i18n = setupI18n({ locale: "en", locales: formatLocale.en, messages: { en: {} } });
 
-/** Adds a part of the catalogue (words/parts/): a page carries only the words that it shows. */
+/** Adds a part of the catalogue (words/bundles/): a page carries only the words that it shows. */
 export function registerWords(english: object, loaders: Loaders): void {
   englishMessages = { ...englishMessages, ...(english as Messages) };
   registered.push(loaders);

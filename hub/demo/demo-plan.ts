@@ -3,7 +3,7 @@
  * total eclipse of this list. The places lie well inside the path but not on its middle, so that
  * a totality lasts two or three minutes and the demo comes round soon.
  */
-import type { PlanDraft } from "../../shared/plan/plan.ts";
+import type { PlanDraft } from "../../shared/plan/model/plan.ts";
 
 interface DemoSite {
   eclipse: string;

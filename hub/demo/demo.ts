@@ -5,14 +5,14 @@
  *
  * A practice that a lead starts is left alone until it is over or ended.
  */
-import { ownValue } from "../../shared/plan/own-key.ts";
-import type { Order } from "../../shared/run/commands.ts";
+import { ownValue } from "../../shared/fields/own-key.ts";
 import { contactsOf } from "../../shared/run/effective-contacts.ts";
+import type { Order } from "../../shared/run/orders/commands.ts";
 import { currentRun, practiceAt, runTime } from "../../shared/run/run-time.ts";
 import { newId } from "../new-id.ts";
+import { Operator } from "../people/operator.ts";
 import type { RunningHub } from "../run-hub.ts";
 import { demoPlan } from "./demo-plan.ts";
-import { Operator } from "./operator.ts";
 import { PEOPLE } from "./people.ts";
 
 const LOOK_MS = 1000;

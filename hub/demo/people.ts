@@ -2,8 +2,8 @@
  * Who operates the demo's rigs, and how they are: quick, slow, forgetful, unlucky with a card, a
  * battery, a mount, a network. Everything here is invented.
  */
-import type { Anchor } from "../../shared/plan/vocabulary.ts";
-import type { Report } from "../../shared/run/report-schema.ts";
+import type { Anchor } from "../../shared/plan/model/vocabulary.ts";
+import type { Report } from "../../shared/run/facts/report-schema.ts";
 
 export interface Person {
   rigId: string;

@@ -12,18 +12,18 @@ import {
   type Place,
 } from "../../shared/eclipse/circumstances-types.ts";
 import type { EclipseSummary } from "../../shared/eclipse/table.ts";
-import { PlanSchema, RigSchema } from "../../shared/plan/plan.ts";
-import { CUE_ACTIONS } from "../../shared/plan/vocabulary.ts";
+import { PlanSchema, RigSchema } from "../../shared/plan/model/plan.ts";
+import { CUE_ACTIONS } from "../../shared/plan/model/vocabulary.ts";
 import type { Answer, BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
-import type { Alert } from "../../shared/run/alerts.ts";
+import type { Alert } from "../../shared/run/alerts/alerts.ts";
 import type { CueState } from "../../shared/run/cues/cue-states.ts";
 import type { CueManner } from "../../shared/run/cues/manner.ts";
 import type { Doubt } from "../../shared/run/doubt.ts";
 import type { PracticeStarted } from "../../shared/run/events.ts";
-import type { FilterState, FilterWord } from "../../shared/run/filter-state.ts";
+import type { FilterState, FilterWord } from "../../shared/run/facts/filter-state.ts";
 import type { LoggedEvent } from "../../shared/run/logged-event.ts";
-import type { LinkedDevice } from "../../shared/run/rig-status.ts";
 import type { Call } from "../../shared/run/state.ts";
+import type { LinkedDevice } from "../../shared/run/views/rig-status.ts";
 import { CALLS, SKIES } from "../../shared/run/vocabulary.ts";
 
 const whole = v.pipe(v.number(), v.integer());

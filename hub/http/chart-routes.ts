@@ -4,7 +4,7 @@ import { east, tooMany, unknownEclipse } from "./open-routes.ts";
 import { PathQuery, PlaceQuery, TrackQuery } from "./queries.ts";
 import { type Route, route } from "./route.ts";
 
-export function chartRoutes({ solver, patience }: HubParts): Route[] {
+export function chartRoutes({ solver, queue }: HubParts): Route[] {
   return [
     route({
       method: "get",
@@ -41,7 +41,7 @@ export function chartRoutes({ solver, patience }: HubParts): Route[] {
         const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
         const key = JSON.stringify(["limb", query.eclipse, place]);
         const work = () => solver.limbSteps(query.eclipse, place);
-        const done = await patience.work(request.ip ?? "", key, work);
+        const done = await queue.work(request.ip ?? "", key, work);
         if (!done) return tooMany();
         const limb = done.result;
         if (limb === undefined) return unknownEclipse(query.eclipse);

@@ -1,8 +1,8 @@
 /** The hub's clock for leads: sources, witnesses, marks by hand, what to make of a step. */
 import * as v from "valibot";
-import { isPlainKey, NOT_PLAIN_KEY } from "../../shared/plan/own-key.ts";
-import { UtcMsField } from "../../shared/run/commands.ts";
-import { refusal } from "../../shared/run/refusal.ts";
+import { isPlainKey, NOT_PLAIN_KEY } from "../../shared/fields/own-key.ts";
+import { UtcMsField } from "../../shared/run/orders/commands.ts";
+import { refusal } from "../../shared/run/orders/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import type { HubClockKeeper } from "../clock-keeper.ts";
 import type { HubParts } from "./hub-parts.ts";

@@ -1,14 +1,14 @@
 /** What the HTTP interface is given: the hub's parts, made in main.ts. */
 import type { HubClock } from "../clock/hub-clock.ts";
+import type { ComputeQueue } from "../compute-queue.ts";
 import type { EventLog } from "../log/event-log.ts";
-import type { Patience } from "../patience.ts";
-import type { AlertDesk } from "../room/alert-desk.ts";
-import type { HubHealth } from "../room/hub-health.ts";
-import type { Keys } from "../room/keys.ts";
-import type { LinkLimits } from "../room/link-limits.ts";
-import type { PresenceBook } from "../room/presence.ts";
-import type { Room } from "../room/room.ts";
-import type { SiteKeeper } from "../room/site-keeper.ts";
+import type { AlertDesk } from "../site/alert-desk.ts";
+import type { HubHealth } from "../site/hub-health.ts";
+import type { Keys } from "../site/keys.ts";
+import type { PresenceBook } from "../site/presence.ts";
+import type { SiteKeeper } from "../site/site-keeper.ts";
+import type { LinkLimits } from "../sockets/link-limits.ts";
+import type { Room } from "../sockets/sockets.ts";
 import type { Solver } from "../solver.ts";
 
 export interface HubParts {
@@ -23,7 +23,7 @@ export interface HubParts {
   room: Room;
   solver: Solver;
   /** For what takes the solver long and anybody may ask. */
-  patience: Patience;
+  queue: ComputeQueue;
   version: string;
   /** Where phones reach the hub, best first, e.g. "http://192.168.1.4:8080". */
   origins: () => string[];

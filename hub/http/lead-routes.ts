@@ -1,10 +1,10 @@
 /** What a signed-in lead may do: the plan, practice, orders, links, the log, the site as a file. */
 import * as v from "valibot";
-import { ownValue } from "../../shared/plan/own-key.ts";
-import { type Plan, PlanDraftSchema } from "../../shared/plan/plan.ts";
+import { ownValue } from "../../shared/fields/own-key.ts";
+import { type Plan, PlanDraftSchema } from "../../shared/plan/model/plan.ts";
 import { type Answer, OrderMessageSchema } from "../../shared/protocol/messages.ts";
-import { PracticeSchema } from "../../shared/run/commands.ts";
-import { type Refusal, refusal } from "../../shared/run/refusal.ts";
+import { PracticeSchema } from "../../shared/run/orders/commands.ts";
+import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import { newId } from "../new-id.ts";
 import { LogAnswer, PlanAnswer, RunAnswer, TakenAnswer } from "./answers.ts";

@@ -1,13 +1,13 @@
 /** What anyone on the network may ask: health, eclipses, circumstances, the board. */
 import type { Contact, FreshCircumstances } from "../../shared/eclipse/circumstances-types.ts";
 import { eclipsesBetween } from "../../shared/eclipse/table.ts";
-import { parseCoordinates } from "../../shared/plan/parse-coordinates.ts";
+import { parseCoordinates } from "../../shared/places/parse-coordinates.ts";
 import { PROTOCOL } from "../../shared/protocol/version.ts";
-import { refusal } from "../../shared/run/refusal.ts";
+import { refusal } from "../../shared/run/orders/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { isoUtc, parseIsoUtc } from "../../shared/time/iso.ts";
 import { secondOpinion } from "../astronomy-check.ts";
-import { boardSnapshot } from "../room/board.ts";
+import { boardSnapshot } from "../feeds/board-snapshot.ts";
 import { zoneAt } from "../zones.ts";
 import { BoardAnswer, CircumstancesAnswer, EclipsesAnswer, HealthAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
@@ -16,7 +16,7 @@ import { type Route, refusalReply, route } from "./route.ts";
 
 const DAY_MS = 86_400_000;
 
-export function openRoutes({ alerts, clock, keeper, solver, patience, version }: HubParts): Route[] {
+export function openRoutes({ alerts, clock, keeper, solver, queue, version }: HubParts): Route[] {
   return [
     route({
       method: "get",
@@ -85,7 +85,7 @@ export function openRoutes({ alerts, clock, keeper, solver, patience, version }:
         if (!options.limb) return reply(solver.circumstances(query.eclipse, place, options));
         const key = JSON.stringify(["circumstances", query.eclipse, place, options]);
         const work = () => solver.circumstancesSteps(query.eclipse, place, options);
-        const done = await patience.work(request.ip ?? "", key, work);
+        const done = await queue.work(request.ip ?? "", key, work);
         return done ? reply(done.result) : tooMany();
       },
     }),

@@ -1,7 +1,7 @@
 /** /api/openapi.json (OpenAPI 3.1), made from the routes and the schemas that parse them. */
 import { toJsonSchema } from "@valibot/to-json-schema";
 import type { GenericSchema } from "valibot";
-import { PlanDraftSchema } from "../../shared/plan/plan.ts";
+import { PlanDraftSchema } from "../../shared/plan/model/plan.ts";
 import type { Route } from "./route.ts";
 
 export function openApi(routes: readonly Route[], version: string): object {

@@ -1,7 +1,7 @@
 /** A rig reporting over HTTP with its link's token: for agents and scripts. */
-import { HttpReportSchema } from "../../shared/run/commands.ts";
-import { refusal } from "../../shared/run/refusal.ts";
-import { tooMany } from "../room/message-guard.ts";
+import { HttpReportSchema } from "../../shared/run/orders/commands.ts";
+import { refusal } from "../../shared/run/orders/refusal.ts";
+import { tooMany } from "../sockets/message-guard.ts";
 import { TakenAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";

@@ -6,8 +6,8 @@
  */
 import type { Express, NextFunction, Request, Response } from "express";
 import type * as v from "valibot";
-import { parse } from "../../shared/run/commands.ts";
-import { type Refusal, type RefusalCode, refusal } from "../../shared/run/refusal.ts";
+import { parse } from "../../shared/run/orders/commands.ts";
+import { type Refusal, type RefusalCode, refusal } from "../../shared/run/orders/refusal.ts";
 
 export type Access = "anyone" | "lead" | "rig";
 

@@ -1,9 +1,9 @@
 /** GET /api/run: the run that is on, every rig, alerts and contacts. */
 import type { ContactName } from "../../shared/eclipse/circumstances-types.ts";
-import { isExposed } from "../../shared/run/alerts.ts";
+import { isExposed } from "../../shared/run/alerts/alerts.ts";
 import { effectiveContacts } from "../../shared/run/effective-contacts.ts";
-import { viewRun } from "../../shared/run/rig-status.ts";
 import { practiceAt, utcOfRun } from "../../shared/run/run-time.ts";
+import { viewRun } from "../../shared/run/views/rig-status.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import type { RunAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";

@@ -1,7 +1,7 @@
 /** Leads come and go: by the site's PIN, or by a one-time code that another lead shows them. */
 import * as v from "valibot";
-import { refusal } from "../../shared/run/refusal.ts";
-import { CODE_DIGITS, CODE_LIFE_MS, EntryCodes } from "../room/entry-codes.ts";
+import { refusal } from "../../shared/run/orders/refusal.ts";
+import { CODE_DIGITS, CODE_LIFE_MS, EntryCodes } from "../site/entry-codes.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { joinOrigin } from "./join-origin.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";

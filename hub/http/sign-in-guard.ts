@@ -12,7 +12,7 @@
  */
 import type { IncomingMessage } from "node:http";
 import { RateLimiterMemory, type RateLimiterRes } from "rate-limiter-flexible";
-import { isOwnMachine } from "../reach/own-machine.ts";
+import { isOwnMachine } from "../network/own-machine.ts";
 
 /** PINs that wait to be looked at: of everybody else, and of the hub's own machine. */
 const MOST_WAITING = { others: 20, own: 5 };

@@ -5,7 +5,7 @@ import { basename } from "node:path";
 import { Transform } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import type { Request } from "express";
-import { type Refusal, refusal } from "../../shared/run/refusal.ts";
+import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
 import { isoDate } from "../../shared/time/iso.ts";
 import { freeBytes } from "../log/disk-space.ts";
 import { LogError } from "../log/event-log.ts";

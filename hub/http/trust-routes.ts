@@ -4,8 +4,8 @@
  */
 import type { Request, RequestHandler, Response } from "express";
 import * as v from "valibot";
-import { refusal } from "../../shared/run/refusal.ts";
-import { type SiteReach, TIERS } from "../reach/site-reach.ts";
+import { refusal } from "../../shared/run/orders/refusal.ts";
+import { type SiteNetwork, TIERS } from "../network/site-network.ts";
 import { type Route, refusalReply, route } from "./route.ts";
 
 /** What both phones' systems take for a certificate to install (common practice, no source). */
@@ -13,12 +13,12 @@ const CERTIFICATE_TYPE = "application/x-x509-ca-cert";
 export const ROOT_PATH = "/trust/noonfall-root.crt";
 
 export interface TrustPorts {
-  reach: () => SiteReach;
+  network: () => SiteNetwork;
   /** The authority's certificate in DER; undefined when the hub has none of its own. */
   authorityDer: () => Buffer | undefined;
 }
 
-export function trustRoutes({ reach, authorityDer }: TrustPorts): Route[] {
+export function trustRoutes({ network, authorityDer }: TrustPorts): Route[] {
   return [
     route({
       method: "get",
@@ -32,7 +32,7 @@ export function trustRoutes({ reach, authorityDer }: TrustPorts): Route[] {
         authorityFingerprint: v.nullable(v.string()),
         names: v.array(v.string()),
       }),
-      handle: () => ({ body: reach() }),
+      handle: () => ({ body: network() }),
     }),
     route({
       method: "get",

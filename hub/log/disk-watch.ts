@@ -1,5 +1,5 @@
 /** Looks now and then how much room the disk of the site's folder has left. */
-import type { HubHealth } from "../room/hub-health.ts";
+import type { HubHealth } from "../site/hub-health.ts";
 import { freeBytes } from "./disk-space.ts";
 
 /** A million reports take 340 MB; a day in the field some ten. Common practice, no source. */

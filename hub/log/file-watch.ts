@@ -2,7 +2,7 @@
  * Watches over the site's own file while the hub runs: that it is still the file that is open, and,
  * at the start and in quiet hours, that it is whole inside.
  */
-import type { HubHealth } from "../room/hub-health.ts";
+import type { HubHealth } from "../site/hub-health.ts";
 import { LogError } from "./event-log.ts";
 import { fileWork } from "./file-work.ts";
 import type { SqliteLog } from "./sqlite-log.ts";

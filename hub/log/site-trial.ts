@@ -5,16 +5,16 @@
  *
  * Takes as long as the log is long: not for the hub's own process while it runs (file-work.ts).
  */
-import { alertsAt } from "../../shared/run/alerts.ts";
+import { alertsAt } from "../../shared/run/alerts/alerts.ts";
 import { GOOD_CLOCK } from "../../shared/run/doubt.ts";
 import { envelopeTrouble, payloadTrouble } from "../../shared/run/event-schemas.ts";
 import { evolve } from "../../shared/run/evolve.ts";
 import type { LoggedEvent } from "../../shared/run/logged-event.ts";
-import { NOBODY } from "../../shared/run/rig-status.ts";
 import { EMPTY_STATE, type SiteState } from "../../shared/run/state.ts";
 import { UnknownEventError, upcast } from "../../shared/run/upcasts.ts";
+import { NOBODY } from "../../shared/run/views/rig-status.ts";
 import { utcMs } from "../../shared/time/instants.ts";
-import { boardSnapshot } from "../room/board.ts";
+import { boardSnapshot } from "../feeds/board-snapshot.ts";
 import { LogError } from "./event-log.ts";
 import { damaged } from "./site-check.ts";
 

@@ -1,6 +1,6 @@
 /**
  * The clock bench on real pages: the hub in its namespace, a headless Chromium with a rig page in
- * each device's. Truth for a page: Chromium's NavigationStart (Performance.getMetrics, in s) plus
+ * each device's. LinkState for a page: Chromium's NavigationStart (Performance.getMetrics, in s) plus
  * performance.now() is the kernel's monotonic clock in ms; the hub's time against that clock is
  * told by clock-page-hub.ts. Both together are good to some 0.3 ms.
  */
@@ -38,7 +38,7 @@ export interface PageRecord {
   looks: PageLook[];
 }
 
-interface Truth {
+interface LinkState {
   at: number;
   offset: number;
   delay: number;
@@ -79,7 +79,7 @@ export async function runPages(
       stream?.on("data", (d) => {
         said = (said + String(d)).slice(-2000);
       });
-    const truths: Truth[] = [];
+    const truths: LinkState[] = [];
     const url = await new Promise<string>((found, failed) => {
       hub.once("exit", () => failed(new Error(`the hub ended: ${said}`)));
       const beside = inNs(site.hub, [
@@ -122,7 +122,12 @@ export async function runPages(
   }
 }
 
-async function follow(browser: Browser, url: string, syncS: number, truths: Truth[]): Promise<PageLook[]> {
+async function follow(
+  browser: Browser,
+  url: string,
+  syncS: number,
+  truths: LinkState[],
+): Promise<PageLook[]> {
   const page = await browser.newPage();
   const devtools = await page.context().newCDPSession(page);
   await devtools.send("Performance.enable");
@@ -155,9 +160,9 @@ async function follow(browser: Browser, url: string, syncS: number, truths: Trut
 }
 
 /** Hub's UTC − kernel's clock at an instant: of the exchanges within 5 s of it the quickest. */
-function hubOffset(truths: Truth[], at: number): number {
+function hubOffset(truths: LinkState[], at: number): number {
   const near = truths.filter((t) => Math.abs(t.at - at) < 5000);
-  return near.reduce((a, b) => (b.delay < a.delay ? b : a), near[0] as Truth)?.offset ?? Number.NaN;
+  return near.reduce((a, b) => (b.delay < a.delay ? b : a), near[0] as LinkState)?.offset ?? Number.NaN;
 }
 
 const quantile = (values: number[], q: number) => {

@@ -3,13 +3,13 @@
  * with one list stand together, and a list that is nearly another says only in what it differs.
  */
 import type { Circumstances } from "../../shared/eclipse/circumstances-types.ts";
-import { same } from "../../shared/plan/carry-edits.ts";
 import { cueDueMs, cueOccurrencesMs } from "../../shared/plan/cue-times.ts";
-import { defaultCues } from "../../shared/plan/default-cues.ts";
-import type { Cue } from "../../shared/plan/plan.ts";
+import { defaultCues } from "../../shared/plan/defaults/default-cues.ts";
+import { same } from "../../shared/plan/edits/carry-edits.ts";
+import { type LocalEclipse, localEclipse } from "../../shared/plan/local-eclipse.ts";
+import type { Cue } from "../../shared/plan/model/plan.ts";
+import { RIG_KINDS, type RigKind } from "../../shared/plan/model/vocabulary.ts";
 import type { RigOptics } from "../../shared/plan/safety/allowance.ts";
-import { RIG_KINDS, type RigKind } from "../../shared/plan/vocabulary.ts";
-import { type WhatSiteGets, whatSiteGets } from "../../shared/plan/what-site-gets.ts";
 import type { AskedPlace } from "./places.ts";
 
 interface NamedRig {
@@ -57,7 +57,7 @@ export function sheetOf(
   number: number,
   printed: Printed[],
 ): string {
-  const gets = whatSiteGets(circumstances);
+  const gets = localEclipse(circumstances);
   const head = heading(place, circumstances, gets, number);
   if (gets.kind === "none") return `${head}\n\nNothing of it is seen here: no cues.`;
   const groups: Printed[] = [];
@@ -86,7 +86,7 @@ export function sheetOf(
 function heading(
   place: AskedPlace,
   circumstances: Circumstances,
-  gets: WhatSiteGets,
+  gets: LocalEclipse,
   number: number,
 ): string {
   const { latDeg, lonDeg } = place;
@@ -109,7 +109,7 @@ function heading(
 const clock = (ms: number): string => new Date(Math.round(ms / 1000) * 1000).toISOString().slice(11, 19);
 
 /** A list in full, or in what it differs from the one printed before that it is most like. */
-function section(group: Printed, printed: readonly Printed[], gets: WhatSiteGets, words: Words): string {
+function section(group: Printed, printed: readonly Printed[], gets: LocalEclipse, words: Words): string {
   const title = `## ${group.label} ${group.names.join(" · ")}`;
   const lines = (cues: readonly Cue[]) => cues.map((cue) => line(cue, gets, words));
   const best = printed
@@ -134,7 +134,7 @@ function differences(a: readonly Cue[], b: readonly Cue[]): Cue[] {
 }
 
 /** One line a cue: contact and offset, UTC, action, words, window, count-in, hands, confirm, repeats. */
-function line(cue: Cue, gets: WhatSiteGets, words: Words): string {
+function line(cue: Cue, gets: LocalEclipse, words: Words): string {
   const extras = [
     `${seconds(cue.earliestS, "−0")}…${seconds(cue.latestS, "+0")}`.padEnd(12),
     cue.countInS > 0 ? `count ${cue.countInS}` : "",
@@ -152,7 +152,7 @@ function line(cue: Cue, gets: WhatSiteGets, words: Words): string {
   return columns.join("  ").trimEnd();
 }
 
-function repeats({ repeat, ...cue }: Cue, gets: WhatSiteGets): string {
+function repeats({ repeat, ...cue }: Cue, gets: LocalEclipse): string {
   if (repeat === null) return "";
   const times = cueOccurrencesMs({ ...cue, repeat }, gets.contacts).length;
   const { anchor, offsetS } = repeat.until;

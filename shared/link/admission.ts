@@ -8,7 +8,7 @@
  * word changes nothing: the device goes on from what it holds, and asks again.
  */
 import type { Welcome } from "../protocol/messages.ts";
-import type { Refusal } from "../run/refusal.ts";
+import type { Refusal } from "../run/orders/refusal.ts";
 import type { QueuedFact, RefusedRig, RigLink, SavedVerdict } from "./session-types.ts";
 
 /** A device none of whose links is good asks again this often, ms: the next hub may be the right one. */

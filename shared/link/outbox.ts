@@ -9,8 +9,8 @@
  * takes once.
  */
 import type { Answer } from "../protocol/messages.ts";
-import type { Fact } from "../run/commands.ts";
-import type { Refusal } from "../run/refusal.ts";
+import type { Fact } from "../run/orders/commands.ts";
+import type { Refusal } from "../run/orders/refusal.ts";
 import type { QueuedFact, SocketPort, StorePort } from "./session-types.ts";
 
 const BATCH = 20;

@@ -2,10 +2,11 @@
  * The copy of the site's state on a device: the hub's events folded in order, with the device's
  * own queued facts laid over it, so that a tap shows at once and survives without the hub.
  */
-import type { Fact } from "../run/commands.ts";
-import { decideFact } from "../run/decide-fact.ts";
+
 import type { SiteEvent } from "../run/events.ts";
 import { evolve } from "../run/evolve.ts";
+import { decideFact } from "../run/facts/decide-fact.ts";
+import type { Fact } from "../run/orders/commands.ts";
 import { EMPTY_STATE, type SiteState } from "../run/state.ts";
 import type { UtcMs } from "../time/instants.ts";
 import type { QueuedFact } from "./session-types.ts";

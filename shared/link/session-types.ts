@@ -3,21 +3,21 @@
  * storage and clock. Implementation: session.ts.
  */
 import type { BoardSnapshot, Welcome } from "../protocol/messages.ts";
-import type { Alert } from "../run/alerts.ts";
-import type { Fact } from "../run/commands.ts";
+import type { Alert } from "../run/alerts/alerts.ts";
 import type { ClockHealth } from "../run/doubt.ts";
-import type { Refusal } from "../run/refusal.ts";
-import type { Presence } from "../run/rig-status.ts";
+import type { Fact } from "../run/orders/commands.ts";
+import type { Refusal } from "../run/orders/refusal.ts";
 import type { SiteState } from "../run/state.ts";
+import type { Presence } from "../run/views/rig-status.ts";
 import type { Clock } from "../time/clock.ts";
 import type { UtcMs } from "../time/instants.ts";
 import type { SavedOrders } from "./missed-orders.ts";
 
 /** The truth about the link, as the top line says it. */
-export type Truth = "never linked" | "linked" | "catching up" | "alone";
+export type LinkState = "never linked" | "linked" | "catching up" | "alone";
 
 export interface SessionView {
-  truth: Truth;
+  linkState: LinkState;
   /** Since when, by the eclipse clock; null while it has never been set. */
   sinceUtcMs: UtcMs | null;
   /** What is known, with this device's own queued facts already taken in; null before any state. */

@@ -7,16 +7,16 @@
  */
 import type { Answer, BoardSnapshot, Hello, Welcome } from "../protocol/messages.ts";
 import { PROTOCOL } from "../protocol/version.ts";
-import type { Alert } from "../run/alerts.ts";
-import type { Order } from "../run/commands.ts";
+import type { Alert } from "../run/alerts/alerts.ts";
 import { contactsOf, nextContact } from "../run/effective-contacts.ts";
 import type { SiteEvent } from "../run/events.ts";
-import { highestNumberOf } from "../run/filter-state.ts";
-import type { Refusal } from "../run/refusal.ts";
-import type { Report } from "../run/report-schema.ts";
-import { NOBODY, type Presence } from "../run/rig-status.ts";
+import { highestNumberOf } from "../run/facts/filter-state.ts";
+import type { Report } from "../run/facts/report-schema.ts";
+import type { Order } from "../run/orders/commands.ts";
+import type { Refusal } from "../run/orders/refusal.ts";
 import { currentRun, practiceAt, runTime } from "../run/run-time.ts";
 import { EVOLVE_VERSION, type SiteState } from "../run/state.ts";
+import { NOBODY, type Presence } from "../run/views/rig-status.ts";
 import type { Pace } from "../sync/pace.ts";
 import { LinkWatchdog } from "../sync/watchdog.ts";
 import type { UtcMs } from "../time/instants.ts";
@@ -32,7 +32,14 @@ import {
 import { Outbox } from "./outbox.ts";
 import { Replica } from "./replica.ts";
 import { Saving } from "./saving.ts";
-import type { QueuedFact, RigLink, SavedState, SessionPorts, SessionView, Truth } from "./session-types.ts";
+import type {
+  LinkState,
+  QueuedFact,
+  RigLink,
+  SavedState,
+  SessionPorts,
+  SessionView,
+} from "./session-types.ts";
 import { SiteClock } from "./site-clock.ts";
 
 export type SessionRole =
@@ -64,7 +71,7 @@ export class Session {
   private stopped = false;
   private cancelTick: () => void = () => undefined;
   private caughtUp = false;
-  private truth: Truth = "never linked";
+  private linkState: LinkState = "never linked";
   private sinceUtcMs: UtcMs | null = null;
   /** What the hub said of "cover every lens" outside its log; null: the state says it. */
   private coverSaid: boolean | null = null;
@@ -117,7 +124,7 @@ export class Session {
     this.outbox.load(saved?.outbox ?? [], saved?.rejected ?? []);
     this.clock.restore(saved?.clock);
     if (this.stopped) return;
-    if (this.replica.base) this.setTruth("alone");
+    if (this.replica.base) this.setLinkState("alone");
     this.listen();
     this.lastTick = this.ports.clock.mono();
     this.connect();
@@ -143,7 +150,7 @@ export class Session {
     const own = [...this.unseen.map(({ item }) => item), ...this.outbox.items];
     const state = this.replica.withQueued(own, this.deviceId, this.clock.now());
     this.cached = {
-      truth: this.truth,
+      linkState: this.linkState,
       sinceUtcMs: this.sinceUtcMs,
       state,
       presence: this.presence,
@@ -266,7 +273,7 @@ export class Session {
       this.watchdog.noteOpen(this.ports.clock.mono());
       this.clock.follower.requestBurst(this.ports.clock.mono());
       // One that was not let in the last time has nothing to catch up with before it is.
-      if (!this.admission.refusal && this.admission.mayRead) this.setTruth("catching up");
+      if (!this.admission.refusal && this.admission.mayRead) this.setLinkState("catching up");
       this.tick();
     });
     socket.on("disconnect", () => {
@@ -331,10 +338,10 @@ export class Session {
     if (admission.again) this.reopen();
     else if (admission.mayRead) {
       replica.meet(welcome.epoch);
-      this.setTruth("catching up");
+      this.setLinkState("catching up");
       if (this.role.role === "board") this.catchUp();
     } else {
-      this.setTruth(this.unlinked());
+      this.setLinkState(this.unlinked());
       if (admission.mayDeliver) this.catchUp();
     }
     this.changed();
@@ -343,7 +350,7 @@ export class Session {
   private refuse(refusal: Refusal): void {
     const mono = this.ports.clock.mono();
     this.admission.refuse(refusal, mono);
-    this.setTruth(this.unlinked());
+    this.setLinkState(this.unlinked());
     this.ports.socket.disconnect();
     this.watchdog.noteClosed(mono);
     this.changed();
@@ -402,7 +409,7 @@ export class Session {
   private catchUp(): void {
     if (!this.caughtUp) {
       this.caughtUp = true;
-      if (this.admission.mayRead) this.setTruth("linked");
+      if (this.admission.mayRead) this.setLinkState("linked");
     }
     if (this.role.role !== "board") void this.outbox.flush();
   }
@@ -439,18 +446,18 @@ export class Session {
 
   private lost(): void {
     this.caughtUp = false;
-    if (this.truth === "linked" || this.truth === "catching up") {
-      this.setTruth(this.unlinked());
+    if (this.linkState === "linked" || this.linkState === "catching up") {
+      this.setLinkState(this.unlinked());
     }
   }
 
-  private unlinked(): Truth {
+  private unlinked(): LinkState {
     return this.replica.base || this.board ? "alone" : "never linked";
   }
 
-  private setTruth(truth: Truth): void {
-    if (this.truth === truth) return;
-    this.truth = truth;
+  private setLinkState(linkState: LinkState): void {
+    if (this.linkState === linkState) return;
+    this.linkState = linkState;
     this.sinceUtcMs = this.clock.reading().state === "none" ? null : this.clock.now();
     this.changed();
   }
@@ -499,7 +506,7 @@ export class Session {
       () => {
         const first = this.sinceUtcMs === null;
         this.watchdog.noteHeard(clock.mono());
-        if (first && this.truth !== "never linked") this.sinceUtcMs = this.clock.now();
+        if (first && this.linkState !== "never linked") this.sinceUtcMs = this.clock.now();
         if (first) this.changed();
       },
     );

@@ -3,8 +3,8 @@
  * Works on any set of contacts, predicted or effective.
  */
 import type { ContactName, MomentName } from "../eclipse/circumstances-types.ts";
-import type { Cue } from "./plan.ts";
-import { ANCHORS, type CueAnchor } from "./vocabulary.ts";
+import type { Cue } from "./model/plan.ts";
+import { ANCHORS, type CueAnchor } from "./model/vocabulary.ts";
 
 /** Contacts are C1 … C4 to people and c1 … c4 in a record; all other names are the same. */
 function recordKey(anchor: CueAnchor): ContactName | MomentName {

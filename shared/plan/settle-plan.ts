@@ -9,13 +9,14 @@
  * - Any finding that blocks, or that nobody has acknowledged, refuses the whole save: nothing is
  *   half-saved. Acknowledgements that no finding asks for any more are taken out.
  */
-import { carryEdits, same } from "./carry-edits.ts";
-import { checkPlan, checkRig, openFindings } from "./check-plan.ts";
+
 import { cueDueMs, hangsOnContacts } from "./cue-times.ts";
-import { defaultCues } from "./default-cues.ts";
-import type { Cue, Plan, PlanDraft, Rig, RigDraft } from "./plan.ts";
+import { defaultCues } from "./defaults/default-cues.ts";
+import { carryEdits, same } from "./edits/carry-edits.ts";
+import type { LocalEclipse } from "./local-eclipse.ts";
+import type { Cue, Plan, PlanDraft, Rig, RigDraft } from "./model/plan.ts";
+import { checkPlan, checkRig, openFindings } from "./safety/check-plan.ts";
 import type { Finding } from "./safety/finding.ts";
-import type { WhatSiteGets } from "./what-site-gets.ts";
 
 /** What a save did besides what was asked; message key `plan-note.<code>`. */
 export interface PlanNote {
@@ -53,8 +54,8 @@ export type SettledPlan = { plan: Plan; notes: PlanNote[] } | { refusal: PlanRef
 export function settlePlan(
   draft: PlanDraft,
   previous: Plan,
-  gets: WhatSiteGets,
-  previousGets: WhatSiteGets,
+  gets: LocalEclipse,
+  previousGets: LocalEclipse,
 ): SettledPlan {
   const notes: PlanNote[] = [];
   const rigs = draft.rigs.map((rig): Rig => {
@@ -85,8 +86,8 @@ export function settlePlan(
 function settleRig(
   { cues, ...fields }: RigDraft,
   before: Rig | undefined,
-  gets: WhatSiteGets,
-  previousGets: WhatSiteGets,
+  gets: LocalEclipse,
+  previousGets: LocalEclipse,
   acknowledged: Plan["acknowledged"],
 ): { rig: Rig; notes: PlanNote[] } {
   const rigId = fields.id;
@@ -129,7 +130,7 @@ function optics(rig: Omit<Rig, "cues">) {
 }
 
 /** Sorted by time; cues without a time at this site come last. */
-function byTime(cues: readonly Cue[], gets: WhatSiteGets): Cue[] {
+function byTime(cues: readonly Cue[], gets: LocalEclipse): Cue[] {
   const at = (cue: Cue) => cueDueMs(cue, gets.contacts) ?? Number.MAX_VALUE;
   return [...cues].sort((a, b) => at(a) - at(b));
 }

@@ -6,13 +6,13 @@
  * with `welcome`, then either the events it lacks or the whole state.
  */
 import * as v from "valibot";
-import { isPlainKey, NOT_PLAIN_KEY } from "../plan/own-key.ts";
-import type { Alert } from "../run/alerts.ts";
-import { FactSchema, OrderSchema } from "../run/commands.ts";
+import { isPlainKey, NOT_PLAIN_KEY } from "../fields/own-key.ts";
+import type { Alert } from "../run/alerts/alerts.ts";
 import type { SiteEvent } from "../run/events.ts";
-import type { Refusal } from "../run/refusal.ts";
-import type { Presence } from "../run/rig-status.ts";
+import { FactSchema, OrderSchema } from "../run/orders/commands.ts";
+import type { Refusal } from "../run/orders/refusal.ts";
 import type { SiteState } from "../run/state.ts";
+import type { Presence } from "../run/views/rig-status.ts";
 import type { HubCourse } from "../sync/samples.ts";
 
 const shortText = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(80));

@@ -17,10 +17,10 @@
  * In a practice run the hub's distance from UTC does not matter, since the practice hangs on the
  * hub's own clock.
  */
-import { whatSiteGets } from "../plan/what-site-gets.ts";
+import { localEclipse } from "../plan/local-eclipse.ts";
 import type { UtcMs } from "../time/instants.ts";
-import { standingCall, standingTotality } from "./calls.ts";
 import { type EffectiveContacts, SHIFT_TRUST_S } from "./effective-contacts.ts";
+import { standingCall, standingTotality } from "./orders/calls.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
 export type DoubtReason =
@@ -88,7 +88,7 @@ export function doubtAt(
   elsewhere = false,
 ): Doubt {
   const real = run.kind === "real";
-  const lengthS = whatSiteGets(state.circumstances).totalityS;
+  const lengthS = localEclipse(state.circumstances).totalityS;
   const boundMs = clock.boundMs + (real ? clock.hubBoundMs : 0);
   const apartMs = real ? (clock.apartMs ?? 0) : 0;
   const timingS = state.circumstances?.timingBoundS ?? 0;

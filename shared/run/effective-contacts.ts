@@ -10,9 +10,9 @@
  */
 import type { Circumstances, ContactName, MomentName } from "../eclipse/circumstances-types.ts";
 import { anchoredMs } from "../plan/cue-times.ts";
-import type { CueAnchor } from "../plan/vocabulary.ts";
-import { whatSiteGets } from "../plan/what-site-gets.ts";
-import { standingCall, standingTotality } from "./calls.ts";
+import { localEclipse } from "../plan/local-eclipse.ts";
+import type { CueAnchor } from "../plan/model/vocabulary.ts";
+import { standingCall, standingTotality } from "./orders/calls.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
 export interface EffectiveContacts extends Partial<Record<MomentName, number | null>> {
@@ -46,7 +46,7 @@ export function effectiveContacts(
   circumstances: Circumstances | null,
   run: Pick<RunRecord, "shifts" | "calls">,
 ): EffectiveContacts {
-  const { contacts: predicted, kind } = whatSiteGets(circumstances);
+  const { contacts: predicted, kind } = localEclipse(circumstances);
   const base = (name: ContactName): number | null => predicted[name];
   const shifted = (name: ContactName): number | null => {
     const at = base(name);
@@ -106,8 +106,8 @@ function lastTotality(calls: RunRecord["calls"], latest: number): number | null 
 
 /** Whether what a site gets, or when, differs by more than a clock's doubt (half a second). */
 export function contactsMoved(before: Circumstances | null, after: Circumstances | null): boolean {
-  const a = whatSiteGets(before);
-  const b = whatSiteGets(after);
+  const a = localEclipse(before);
+  const b = localEclipse(after);
   if (a.kind !== b.kind) return true;
   return (["c1", "c2", "max", "c3", "c4"] as const).some((name) => {
     const from = a.contacts[name];

@@ -6,12 +6,12 @@
  */
 import * as v from "valibot";
 import { MOMENTS } from "../eclipse/circumstances-types.ts";
-import { isPlainKey, NOT_PLAIN_KEY } from "../plan/own-key.ts";
-import { AnchorSchema, PlanSchema } from "../plan/plan.ts";
-import { UtcMsField } from "./commands.ts";
+import { isPlainKey, NOT_PLAIN_KEY } from "../fields/own-key.ts";
+import { AnchorSchema, PlanSchema } from "../plan/model/plan.ts";
 import { type EventType, LATE_FLAGS } from "./events.ts";
+import { reportFields } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
-import { reportFields } from "./report-schema.ts";
+import { UtcMsField } from "./orders/commands.ts";
 import { CALLS } from "./vocabulary.ts";
 
 const finite = v.pipe(v.number("must be a number"), v.finite("must be finite"));

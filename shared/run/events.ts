@@ -4,11 +4,11 @@
  * the order of their sequence numbers.
  */
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
-import type { Plan } from "../plan/plan.ts";
+import type { Plan } from "../plan/model/plan.ts";
 import type { UtcMs } from "../time/instants.ts";
-import type { FilterWord } from "./filter-state.ts";
+import type { FilterWord } from "./facts/filter-state.ts";
+import type { Report } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
-import type { Report } from "./report-schema.ts";
 import type { CallName } from "./vocabulary.ts";
 
 /** Why a fact would have been refused as a command. */

@@ -6,13 +6,13 @@
  * `fold` gives what `evolve` gives one by one, but copies each part of the state once for the whole
  * batch and not once for each event: a million reports replay in a fraction of the time.
  */
-import { ownValue } from "../plan/own-key.ts";
+import { ownValue } from "../fields/own-key.ts";
 import type { UtcMs } from "../time/instants.ts";
-import { makesSafe } from "./calls.ts";
 import { contactsMoved } from "./effective-contacts.ts";
 import type { SiteEvent } from "./events.ts";
-import { addFilterWord } from "./filter-state.ts";
-import { newer, type Register } from "./registers.ts";
+import { addFilterWord } from "./facts/filter-state.ts";
+import { newer, type Register } from "./facts/registers.ts";
+import { makesSafe } from "./orders/calls.ts";
 import {
   type CueMark,
   NO_RECORD,

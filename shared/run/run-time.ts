@@ -2,8 +2,8 @@
  * Run time. In a real run it is UTC; in a practice run it is UTC shifted so that the practice
  * starts at the chosen offset from a contact, and scaled by the rate. Both directions are here.
  */
-import { ownValue } from "../plan/own-key.ts";
-import { whatSiteGets } from "../plan/what-site-gets.ts";
+import { ownValue } from "../fields/own-key.ts";
+import { localEclipse } from "../plan/local-eclipse.ts";
 import { type RunMs, runMs, type UtcMs, utcMs } from "../time/instants.ts";
 import type { PracticeStarted } from "./events.ts";
 import type { RunRecord, SiteState } from "./state.ts";
@@ -19,7 +19,7 @@ export function practiceAt(state: SiteState, now: UtcMs): PracticeStarted | null
 
 /** Its own latest end, or 20 minutes before the first contact of where the site is by now. */
 export function practiceEndMs(state: SiteState, practice: PracticeStarted): UtcMs {
-  const c1 = whatSiteGets(state.circumstances).contacts.c1;
+  const c1 = localEclipse(state.circumstances).contacts.c1;
   if (c1 === null || practice.startedUtcMs >= c1) return practice.endsAtUtcMs;
   return utcMs(Math.min(practice.endsAtUtcMs, c1 - PRACTICE_CLEAR_MS));
 }

@@ -3,13 +3,13 @@
  * the hub, every lead and every rig page hold the same.
  */
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
-import { EMPTY_PLAN } from "../plan/empty-plan.ts";
-import type { Plan } from "../plan/plan.ts";
+import { EMPTY_PLAN } from "../plan/model/empty-plan.ts";
+import type { Plan } from "../plan/model/plan.ts";
 import type { UtcMs } from "../time/instants.ts";
 import type { PracticeStarted } from "./events.ts";
-import { type FilterWords, NO_FILTER_WORDS } from "./filter-state.ts";
-import type { Register } from "./registers.ts";
-import type { Report } from "./report-schema.ts";
+import { type FilterWords, NO_FILTER_WORDS } from "./facts/filter-state.ts";
+import type { Register } from "./facts/registers.ts";
+import type { Report } from "./facts/report-schema.ts";
 import type { CallName, Sky } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */

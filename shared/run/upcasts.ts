@@ -2,7 +2,7 @@
  * Reads events of older versions as today's. There is one version of each so far; when a payload
  * changes, raise its number in EVENT_VERSIONS and add the step here, never edit a logged event.
  */
-import { ownValue } from "../plan/own-key.ts";
+import { ownValue } from "../fields/own-key.ts";
 import { EVENT_VERSIONS, type EventType, type SiteEvent } from "./events.ts";
 import type { LoggedEvent } from "./logged-event.ts";
 

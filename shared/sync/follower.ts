@@ -17,7 +17,7 @@
  * of the device's rate shows at the next poll only. Pure: times are arguments.
  */
 import { type MonoMs, monoMs, type UtcMs, utcMs } from "../time/instants.ts";
-import { RATE_LIMIT } from "./corridor.ts";
+import { RATE_LIMIT } from "./offset-envelope.ts";
 import { type Pace, type PaceContext, pollGapMs, RIG_PACE } from "./pace.ts";
 import { type Line, lineAtMs, lineSpreadMs, SampleWindow } from "./sample-window.ts";
 import { type ClockSample, courseShiftMs, type HubCourse, sampleDelayMs, sampleFault } from "./samples.ts";

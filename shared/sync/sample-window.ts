@@ -6,7 +6,7 @@
  * set or changed its rate, and only what came after it is of use.
  */
 import type { MonoMs } from "../time/instants.ts";
-import { type CorridorFit, fitCorridor, type Poll, type RatePrior } from "./corridor.ts";
+import { type CorridorFit, fitCorridor, type Poll, type RatePrior } from "./offset-envelope.ts";
 import { type ClockSample, sampleDelayMs } from "./samples.ts";
 
 const [SHORTEST_MS, LONGEST_MS] = [120_000, 600_000];

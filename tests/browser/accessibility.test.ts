@@ -119,7 +119,7 @@ beforeAll(async () => {
   joins = { west: first.url, both: `${hub.url}/rig#west.${first.token}&south.${second.token}` };
   west = await open(joins.west, PHONE);
   both = await open(joins.both, PHONE);
-  for (const page of [west, both]) await page.locator('.rig-page[data-truth="linked"]').waitFor();
+  for (const page of [west, both]) await page.locator('.rig-page[data-link-state="linked"]').waitFor();
   await asked.say("west", { filter: "on" });
   await west.locator('[data-action="arm"] button').click();
   await west.locator('[data-can="sound"]').waitFor();
@@ -227,7 +227,7 @@ test("a link that opens nothing says so in every language", async () => {
 describe("the rig page alone", () => {
   test("in every language, with a call for help that nobody has heard yet", async () => {
     hub.freeze();
-    await west.locator('.rig-page[data-truth="alone"]').waitFor();
+    await west.locator('.rig-page[data-link-state="alone"]').waitFor();
     await show(west, "run");
     await west.locator('[data-action="help"]').click();
     await west.locator('[data-action="help"][data-calling="true"]').waitFor();
@@ -238,7 +238,7 @@ describe("the rig page alone", () => {
       found.push(...(await findings(west, `alone in ${language}`)));
     }
     hub.thaw();
-    await west.locator('.rig-page[data-truth="linked"]').waitFor();
+    await west.locator('.rig-page[data-link-state="linked"]').waitFor();
     expect(found).toEqual([]);
   });
 });

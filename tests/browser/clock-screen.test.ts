@@ -56,7 +56,7 @@ function phone(deviceId: string, ownClockOffsetMs: number): void {
 /** What stands after "within" before "of UTC" in the header, above the sources, and in the row in use. */
 async function bounds(): Promise<(string | null | undefined)[]> {
   const texts = await Promise.all(
-    [".run-header .truth-line", ".clock-screen__sum"].map((place) => page.locator(place).textContent()),
+    [".run-header .link-line", ".clock-screen__sum"].map((place) => page.locator(place).textContent()),
   );
   const row = await page.locator('[data-state="inUse"] td:nth-of-type(3) bdi').textContent();
   return [...texts.map((text) => /within ([\d.]+ \S+) of UTC/.exec(text ?? "")?.[1]), row];

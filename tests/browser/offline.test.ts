@@ -49,7 +49,7 @@ async function open(url: string): Promise<Page> {
 async function joinAt(origin: string): Promise<Page> {
   const { url } = await asked.link("west");
   const page = await open(`${origin}${new URL(url).pathname}${new URL(url).hash}`);
-  await page.locator('.rig-page[data-truth="linked"]').waitFor();
+  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
   return page;
 }
 
@@ -67,7 +67,7 @@ const clockOf = (page: Page) =>
 
 /** The page is there with its rig, tells that it is alone, and its clock runs on. */
 async function runsAlone(page: Page): Promise<void> {
-  await page.locator('.rig-page[data-truth="alone"]').waitFor();
+  await page.locator('.rig-page[data-link-state="alone"]').waitFor();
   // Near a cue the run screen is all there is.
   const toRun = page.locator('[data-show="run"]');
   await toRun.or(page.locator("[data-instruction]")).first().waitFor();
@@ -94,7 +94,7 @@ describe("a phone that trusts the hub", () => {
     await asked.practise("C2", -45);
     await page.locator('.rig-page[data-practice="true"]').waitFor();
     await hub.kill();
-    await page.locator('.rig-page[data-truth="alone"]').waitFor();
+    await page.locator('.rig-page[data-link-state="alone"]').waitFor();
     await page.reload();
     await runsAlone(page);
     await page.locator('.rig-page[data-practice="true"]').waitFor();
@@ -118,7 +118,7 @@ describe("a phone that trusts the hub", () => {
     }
     await hub.startAgain();
     // However long it was away: three seconds (numbers to reach), and one to look.
-    await page.locator('.rig-page[data-truth="linked"]').waitFor({ timeout: 4000 });
+    await page.locator('.rig-page[data-link-state="linked"]').waitFor({ timeout: 4000 });
   });
 
   test("is not kept waiting by a hub that takes the call and says nothing", async () => {
@@ -136,7 +136,7 @@ describe("a phone that trusts the hub", () => {
     } finally {
       hub.thaw();
     }
-    await page.locator('.rig-page[data-truth="linked"]').waitFor();
+    await page.locator('.rig-page[data-link-state="linked"]').waitFor();
   });
 
   test("can put the rig page on its home screen", async () => {
@@ -160,7 +160,7 @@ describe("a phone on plain http", () => {
     await untilReady(page, "by address");
     await page.locator('[data-action="trust"]').waitFor();
     await hub.kill();
-    await page.locator('.rig-page[data-truth="alone"]').waitFor();
+    await page.locator('.rig-page[data-link-state="alone"]').waitFor();
     const tab = await open(`${plain}/rig`);
     await runsAlone(tab);
     // Every screen is there, though this page has never shown it.
@@ -169,7 +169,7 @@ describe("a phone on plain http", () => {
     // As measured; the page tells its operator so. Should it work one day, the words must change.
     await expect(tab.reload()).rejects.toThrow("ERR_CONNECTION_REFUSED");
     await hub.startAgain();
-    await page.locator('.rig-page[data-truth="linked"]').waitFor();
+    await page.locator('.rig-page[data-link-state="linked"]').waitFor();
   });
 });
 

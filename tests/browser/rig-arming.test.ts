@@ -82,7 +82,7 @@ async function join(phone: Phone, rigId: string, origin: string): Promise<Page> 
   page.setDefaultTimeout(WAIT_MS);
   const { pathname, hash } = new URL((await asked.link(rigId)).url);
   await page.goto(`${origin}${pathname}${hash}`);
-  await page.locator('.rig-page[data-truth="linked"]').waitFor();
+  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
   return page;
 }
 
@@ -216,7 +216,7 @@ describe("an armed phone is armed again", () => {
 
   test("by one tap after a reload, and until then page and lead say that it is not", async () => {
     await west.reload();
-    await west.locator('.rig-page[data-truth="linked"]').waitFor();
+    await west.locator('.rig-page[data-link-state="linked"]').waitFor();
     await isArmed(west, false);
     const tap = west.locator('[data-action="arm-now"]');
     await tap.waitFor();

@@ -38,7 +38,7 @@ afterAll(async () => {
   time?.end();
 });
 
-const truth = (page: Page, word: string) => page.locator(`.rig-page[data-truth="${word}"]`).waitFor();
+const truth = (page: Page, word: string) => page.locator(`.rig-page[data-link-state="${word}"]`).waitFor();
 const mark = (page: Page, rigId: string) => page.locator(`[data-action="filter"][data-rig="${rigId}"]`);
 const filterIs = (page: Page, rigId: string, word: string) =>
   page.locator(`[data-action="filter"][data-rig="${rigId}"][data-filter="${word}"]`).waitFor();

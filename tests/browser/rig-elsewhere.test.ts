@@ -87,7 +87,7 @@ beforeAll(async () => {
   page.on("websocket", (socket) => socket.on("framesent", ({ payload }) => sent.push(String(payload))));
   page.on("request", (request) => sent.push(`${request.url()} ${request.postData() ?? ""}`));
   await page.goto((await asked.link("west")).url);
-  await page.locator('.rig-page[data-truth="linked"]').waitFor();
+  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
 });
 afterAll(async () => {
   hub?.thaw();
@@ -127,7 +127,7 @@ test("two hours later, without a hub, the filter comes off by eye only; back wit
   await hub.startAgain();
   await asked.say("west", { filter: "on", looked: true });
   await page.reload();
-  await page.locator('.rig-page[data-truth="linked"]').waitFor();
+  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
   // The hub has heard from its system, so that nothing but the place is in doubt.
   const boundMs = () => page.evaluate(() => window.siteClock?.utcBoundMs() ?? Number.POSITIVE_INFINITY);
   await expect.poll(boundMs, { timeout: WAIT_MS }).toBeLessThan(900);
@@ -137,12 +137,12 @@ test("two hours later, without a hub, the filter comes off by eye only; back wit
   } finally {
     hub.thaw();
   }
-  await page.locator('.rig-page[data-truth="linked"]').waitFor();
+  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
   await filterOff("by-eye").waitFor();
 });
 
 async function nearTotality(): Promise<void> {
-  await page.locator('.rig-page[data-truth="alone"]').waitFor();
+  await page.locator('.rig-page[data-link-state="alone"]').waitFor();
   await filterOff("by-eye").waitFor();
   expect(await filterOff("by-eye").textContent()).toContain(kindWords["doubt.elsewhere"]);
   await carry(BACK);

@@ -44,7 +44,7 @@ afterAll(async () => {
   time?.end();
 });
 
-const linked = (page: Page) => page.locator('.rig-page[data-truth="linked"]').waitFor();
+const linked = (page: Page) => page.locator('.rig-page[data-link-state="linked"]').waitFor();
 const filterMark = (page: Page) => page.locator('[data-action="filter"]');
 const filterShown = (page: Page, word: string) =>
   page.locator(`[data-action="filter"][data-filter="${word}"]`).waitFor();
@@ -114,15 +114,15 @@ describe("a browser that is killed right after a tap", () => {
     await toRun(page);
     await filterShown(page, "on");
     await hub.kill();
-    await page.locator('.rig-page[data-truth="alone"]').waitFor();
+    await page.locator('.rig-page[data-link-state="alone"]').waitFor();
 
     const tapped = await tapAndDie(page);
     await phone.startAgain();
     page = await open("/rig");
-    await page.locator('.rig-page[data-truth="alone"]').waitFor();
+    await page.locator('.rig-page[data-link-state="alone"]').waitFor();
     await toRun(page);
     await filterShown(page, "off");
-    expect(await page.locator(".truth-line").textContent()).toMatch(/reports? waits?/);
+    expect(await page.locator(".link-line").textContent()).toMatch(/reports? waits?/);
 
     await hub.startAgain();
     await linked(page);
@@ -130,7 +130,7 @@ describe("a browser that is killed right after a tap", () => {
     const words = await filterWords("west");
     expect(words.map(({ payload }) => payload.filter)).toEqual(["on", "off"]);
     happenedIn(words[1], tapped);
-    await expect.poll(() => page.locator(".truth-line").textContent()).not.toMatch(/wait/);
+    await expect.poll(() => page.locator(".link-line").textContent()).not.toMatch(/wait/);
     await filterShown(page, "off");
   });
 

@@ -36,7 +36,7 @@ interface Said {
   machineMs: number;
   siteMs: number;
   boundMs: number;
-  truth: string;
+  linkState: string;
   cue: string;
   state: string;
 }
@@ -67,7 +67,7 @@ beforeAll(async () => {
   phone.setDefaultTimeout(WAIT_MS);
   phone.on("pageerror", (error) => wrong.push(error.message));
   await phone.goto((await asked.link("west")).url);
-  await phone.locator('.rig-page[data-truth="linked"]').waitFor();
+  await phone.locator('.rig-page[data-link-state="linked"]').waitFor();
   await phone.locator('[data-show="run"]').click();
   await phone.locator('[data-question="filter"] [data-word="on"]').click();
   await phone.locator('[data-action="filter"][data-filter="on"]').waitFor();
@@ -95,16 +95,16 @@ const watch = (): Promise<void> =>
     page.said = said;
     const look = (): void => {
       const instruction = document.querySelector<HTMLElement>("[data-instruction]")?.dataset;
-      const truth = document.querySelector<HTMLElement>(".rig-page")?.dataset.truth ?? "";
+      const linkState = document.querySelector<HTMLElement>(".rig-page")?.dataset.linkState ?? "";
       const { cue = "", cueState: state = "" } = instruction ?? {};
       const last = said.at(-1);
-      if (last && last.truth === truth && last.cue === cue && last.state === state) return;
+      if (last && last.linkState === linkState && last.cue === cue && last.state === state) return;
       const { siteClock } = page;
       said.push({
         machineMs: Date.now(),
         siteMs: siteClock?.now() ?? Number.NaN,
         boundMs: siteClock?.boundMs() ?? Number.NaN,
-        truth,
+        linkState,
         cue,
         state,
       });
@@ -154,21 +154,21 @@ describe("a hub that falls silent from before C2 until after C3", () => {
     // Into a connection that nobody knows to be dead yet.
     pressed.help = await press('[data-action="help"]');
     await phone.locator('[data-action="help"][data-calling="true"]').waitFor();
-    await phone.locator('.rig-page[data-truth="alone"]').waitFor();
+    await phone.locator('.rig-page[data-link-state="alone"]').waitFor();
 
     await phone.locator('[data-instruction][data-cue="filter-off"][data-cue-state="now"]').waitFor();
     pressed.off = await confirm("filter-off", async () => (await filterShown("off").count()) > 0);
     await phone.locator('[data-instruction][data-cue="filter-on"][data-cue-state="now"]').waitFor();
     pressed.on = await press('[data-action="filter"][data-filter="off"]');
     await filterShown("on").waitFor();
-    expect(await phone.locator(".truth-line").textContent()).toMatch(/\b3 reports wait/);
+    expect(await phone.locator(".link-line").textContent()).toMatch(/\b3 reports wait/);
     said = await phone.evaluate(() => (window as WatchedWindow).said ?? []);
   });
 
   test("it said that it was alone before C2, and nothing else until after C3", () => {
-    const alone = said.findIndex((item) => item.truth === "alone");
-    expect(said.slice(0, alone).map((item) => item.truth)).toEqual(Array(alone).fill("linked"));
-    expect(new Set(said.slice(alone).map((item) => item.truth))).toEqual(new Set(["alone"]));
+    const alone = said.findIndex((item) => item.linkState === "alone");
+    expect(said.slice(0, alone).map((item) => item.linkState)).toEqual(Array(alone).fill("linked"));
+    expect(new Set(said.slice(alone).map((item) => item.linkState))).toEqual(new Set(["alone"]));
     expect(said[alone]?.machineMs).toBeGreaterThan(froze);
     expect(said[alone]?.machineMs).toBeLessThan(contacts.c2.realUtcMs);
     expect(said.at(-1)?.machineMs).toBeGreaterThan(contacts.c3.realUtcMs);
@@ -193,7 +193,7 @@ describe("a hub that falls silent from before C2 until after C3", () => {
   test("when the hub goes on, each report arrives once, with the time at which it happened", async () => {
     thawed = Date.now();
     hub.thaw();
-    await phone.locator('.rig-page[data-truth="linked"]').waitFor();
+    await phone.locator('.rig-page[data-link-state="linked"]').waitFor();
     const { runId } = await asked.run();
     const ofPhone = async () =>
       (await asked.log()).filter((event) => event.actor === "rig:west" && event.loggedUtcMs >= froze);
@@ -226,7 +226,7 @@ describe("a hub that falls silent from before C2 until after C3", () => {
     expect(west).toMatchObject({ filter: "on", filterDisputed: false, linked: true, help: false });
     const done = west.cues.filter((cue: { state: string }) => cue.state === "done");
     expect(done.map((cue: { id: string }) => cue.id)).toEqual(["filter-off", "filter-on"]);
-    expect(await phone.locator(".truth-line").textContent()).not.toMatch(/wait/);
+    expect(await phone.locator(".link-line").textContent()).not.toMatch(/wait/);
     await filterShown("on").waitFor();
     expect(wrong).toEqual([]);
   });

@@ -75,7 +75,7 @@ async function armedPhone(): Promise<void> {
   page = await context.newPage();
   page.setDefaultTimeout(WAIT_MS);
   await page.goto((await asked.link("west")).url);
-  await page.locator('.rig-page[data-truth="linked"]').waitFor();
+  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
   await page.locator('[data-action="arm"] button').click();
   await page.locator('.rig-page[data-armed="true"]').waitFor();
   // Pips and a long one.

@@ -105,7 +105,7 @@ describe("a totality, with a hub that dies in it", () => {
       ["west", west],
       ["south", south],
     ] as const) {
-      await page.locator('.rig-page[data-truth="linked"]').waitFor();
+      await page.locator('.rig-page[data-link-state="linked"]').waitFor();
       await lead.locator(`tr[data-rig="${id}"][data-linked="true"]`).waitFor();
       expect(page.url()).not.toContain(links[id].token);
     }
@@ -182,8 +182,8 @@ describe("a totality, with a hub that dies in it", () => {
     expect(await board.locator(".board-safety").getAttribute("data-tone")).not.toBe("off");
     before = { events: await asked.log(), runId };
     await hub.kill();
-    for (const page of [west, south]) await page.locator('.rig-page[data-truth="alone"]').waitFor();
-    await lead.locator('.truth-line[data-truth="alone"]').waitFor();
+    for (const page of [west, south]) await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+    await lead.locator('.link-line[data-link-state="alone"]').waitFor();
 
     const atKill = await cueOf(west);
     await until(
@@ -198,15 +198,15 @@ describe("a totality, with a hub that dies in it", () => {
     await west.locator('[data-action="help"]').click();
     await west.locator('[data-action="help"][data-calling="true"]').waitFor();
     pressed = { from, to: (await clockOf(west))?.now ?? 0 };
-    expect(await west.locator(".truth-line").textContent()).toMatch(/1 report/);
+    expect(await west.locator(".link-line").textContent()).toMatch(/1 report/);
     expect((await clockOf(west))?.boundMs).toBeLessThan(1000);
   });
 
   test("the hub comes back: the report arrives once, with the time it happened, and the state is whole", async () => {
     await hub.startAgain();
-    for (const page of [west, south]) await page.locator('.rig-page[data-truth="linked"]').waitFor();
+    for (const page of [west, south]) await page.locator('.rig-page[data-link-state="linked"]').waitFor();
     // The lead is still signed in.
-    await lead.locator('.truth-line[data-truth="linked"]').waitFor();
+    await lead.locator('.link-line[data-link-state="linked"]').waitFor();
     const arrived = async () =>
       (await asked.log()).filter((event) => event.actor === "rig:west" && event.payload.help === true);
     await until("the report is in the log", async () => (await arrived()).length > 0);

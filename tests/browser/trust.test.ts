@@ -96,14 +96,14 @@ describe("a phone that trusts the hub", () => {
     phone = await openPhone({ root, names: NAMES });
     const { url, token } = await leadCalls(hub).link("west");
     const joined = await open(`${plain}/rig${new URL(url).hash}`);
-    await joined.locator('.rig-page[data-truth="linked"]').waitFor();
+    await joined.locator('.rig-page[data-link-state="linked"]').waitFor();
     await joined.locator('[data-show="setup"]').click();
     await joined.locator('[data-action="trust"]').click();
     await joined.locator('[data-check="ok"]').waitFor();
     const go = joined.locator('[data-action="go-secure"]');
     expect(await go.getAttribute("href")).toBe(`${secure}/rig#west.${token}`);
     await go.click();
-    await joined.locator('.rig-page[data-truth="linked"]').waitFor();
+    await joined.locator('.rig-page[data-link-state="linked"]').waitFor();
     expect(new URL(joined.url()).origin).toBe(secure);
     expect(joined.url()).not.toContain(token);
   });

@@ -3,18 +3,18 @@
  * array, sounds, board and simulated operator say and do the same. What each state asks for is
  * the safety rules' (S2, S5–S8, S10, S11, S13); numbers in them are common practice, no source.
  */
-import "../../console/words/parts/common.ts";
-import "../../console/words/parts/plan.ts";
+import "../../console/words/bundles/common.ts";
+import "../../console/words/bundles/plan.ts";
 import { describe, expect, test } from "vitest";
 import { boardView } from "../../console/board/board-view.ts";
 import { putWords } from "../../console/parts/words-for-cue.ts";
 import { soundPlan } from "../../console/rig/sound/sound-plan.ts";
-import { Habit } from "../../hub/demo/operator.ts";
-import { boardSnapshot } from "../../hub/room/board.ts";
+import { boardSnapshot } from "../../hub/feeds/board-snapshot.ts";
+import { Habit } from "../../hub/people/operator.ts";
 import { type CueManner, isHeld } from "../../shared/run/cues/manner.ts";
 import { type ClockHealth, GOOD_CLOCK } from "../../shared/run/doubt.ts";
-import { NOBODY, viewRun } from "../../shared/run/rig-status.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
+import { NOBODY, viewRun } from "../../shared/run/views/rig-status.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { PALM_FIELD, RIGS, SiteWorld } from "../shared/run/site-world.ts";
 import { sceneOf } from "./rig/rig-world.ts";

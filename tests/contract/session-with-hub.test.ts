@@ -3,11 +3,11 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, describe, expect, test } from "vitest";
-import { MemoryStore, type NodeSocket, nodePorts } from "../../hub/demo/node-ports.ts";
 import { openLog } from "../../hub/log/site-folder.ts";
+import { MemoryStore, type NodeSocket, nodePorts } from "../../hub/people/node-ports.ts";
 import { Session, type SessionRole } from "../../shared/link/session.ts";
 import type { SessionView } from "../../shared/link/session-types.ts";
-import type { Order } from "../../shared/run/commands.ts";
+import type { Order } from "../../shared/run/orders/commands.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../support/test-hub.ts";
 
@@ -108,8 +108,8 @@ describe("a session with a hub", () => {
     const place = await site();
     const lead = await client(place.hub, { role: "lead", token: place.token, label: "laptop" });
     const phone = await client(place.hub, place.rig("west"));
-    await phone.until("linked", (view) => view.truth === "linked");
-    await lead.until("linked", (view) => view.truth === "linked");
+    await phone.until("linked", (view) => view.linkState === "linked");
+    await lead.until("linked", (view) => view.linkState === "linked");
     await phone.session.report("west", { filter: "on", looked: true });
     expect(filterOf(phone.view())).toBe("on");
     await lead.until("the lead has heard", (view) => filterOf(view) === "on");
@@ -127,9 +127,9 @@ describe("a session with a hub", () => {
   test("L1: what was reported out of reach arrives once, in order, with the time it happened", async () => {
     const place = await site();
     const phone = await client(place.hub, place.rig("west"));
-    await phone.until("linked", (view) => view.truth === "linked");
-    phone.socket.setReach(false);
-    await phone.until("alone", (view) => view.truth === "alone");
+    await phone.until("linked", (view) => view.linkState === "linked");
+    phone.socket.setNetwork(false);
+    await phone.until("alone", (view) => view.linkState === "alone");
     const times: number[] = [];
     for (const batteryPct of [50, 49, 48, 47, 46]) {
       times.push(phone.session.clock.now());
@@ -139,7 +139,7 @@ describe("a session with a hub", () => {
     expect(phone.view().queued).toBe(5);
     expect(await place.reports()).toEqual([]);
     const back = place.hub.clock.now();
-    phone.socket.setReach(true);
+    phone.socket.setNetwork(true);
     await phone.until("delivered", (view) => view.queued === 0);
     const logged = await place.reports();
     expect(logged.map((event) => event.payload.batteryPct)).toEqual([50, 49, 48, 47, 46]);
@@ -153,7 +153,7 @@ describe("a session with a hub", () => {
   test("L1: an answer that is lost makes no second entry", async () => {
     const place = await site();
     const phone = await client(place.hub, place.rig("west"));
-    await phone.until("linked", (view) => view.truth === "linked");
+    await phone.until("linked", (view) => view.linkState === "linked");
     const { request } = phone.socket;
     let lost = 0;
     phone.socket.request = async (event, data, timeoutMs) => {
@@ -170,14 +170,14 @@ describe("a session with a hub", () => {
   test("L3: a phone that was away is told how many orders it missed", async () => {
     const place = await site();
     const phone = await client(place.hub, place.rig("west"));
-    await phone.until("linked", (view) => view.truth === "linked");
-    phone.socket.setReach(false);
-    await phone.until("alone", (view) => view.truth === "alone");
+    await phone.until("linked", (view) => view.linkState === "linked");
+    phone.socket.setNetwork(false);
+    await phone.until("alone", (view) => view.linkState === "alone");
     await place.order({ type: "sendMessage", text: "Clouds from the west.", rigIds: null });
     await place.order({ type: "sendMessage", text: "Not for you.", rigIds: ["wide"] });
     await place.order({ type: "call", call: "stay filtered" });
-    phone.socket.setReach(true);
-    await phone.until("linked again", (view) => view.truth === "linked");
+    phone.socket.setNetwork(true);
+    await phone.until("linked again", (view) => view.linkState === "linked");
     expect(phone.view().missedOrders).toBe(2);
     await place.order({ type: "sendMessage", text: "Seen as it comes.", rigIds: null });
     await phone.until("the message", (view) => view.state?.messages.length === 3);
@@ -189,11 +189,11 @@ describe("a session with a hub", () => {
     const here = await client(place.hub, place.rig("west"));
     const away = await client(place.hub, place.rig("wide"));
     const board = await client(place.hub, { role: "board" });
-    await here.until("linked", (view) => view.truth === "linked");
-    await away.until("linked", (view) => view.truth === "linked");
+    await here.until("linked", (view) => view.linkState === "linked");
+    await away.until("linked", (view) => view.linkState === "linked");
     await board.until("a board", (view) => view.board !== null);
-    away.socket.setReach(false);
-    await away.until("alone", (view) => view.truth === "alone");
+    away.socket.setNetwork(false);
+    await away.until("alone", (view) => view.linkState === "alone");
     // The log stands still: cover must not wait for it (S7).
     const { log } = place.hub.parts;
     const append = log.append.bind(log);
@@ -214,8 +214,8 @@ describe("a session with a hub", () => {
     await ordered;
     log.append = append;
     expect(place.hub.parts.keeper.state.cover).not.toBeNull();
-    away.socket.setReach(true);
-    await away.until("obeyed", (view) => view.truth === "linked" && view.cover);
+    away.socket.setNetwork(true);
+    await away.until("obeyed", (view) => view.linkState === "linked" && view.cover);
     await place.order({ type: "releaseCover" });
     for (const page of [here, away, board]) await page.until("released", (view) => !view.cover);
   });
@@ -223,15 +223,15 @@ describe("a session with a hub", () => {
   test("L8: a revoked phone is told so, and what it had queued is still taken, marked", async () => {
     const place = await site();
     const phone = await client(place.hub, place.rig("west"));
-    await phone.until("linked", (view) => view.truth === "linked");
-    phone.socket.setReach(false);
-    await phone.until("alone", (view) => view.truth === "alone");
+    await phone.until("linked", (view) => view.linkState === "linked");
+    phone.socket.setNetwork(false);
+    await phone.until("alone", (view) => view.linkState === "alone");
     await phone.session.report("west", { filter: "off" });
     await place.order({ type: "revokeLink", rigId: "west" });
-    phone.socket.setReach(true);
+    phone.socket.setNetwork(true);
     await phone.until("told", (view) => view.refusedRigs.length > 0 && view.queued === 0);
     expect(phone.view().refusedRigs).toEqual([{ rigId: "west", reason: "revoked" }]);
-    expect(phone.view().truth).toBe("alone");
+    expect(phone.view().linkState).toBe("alone");
     expect(await place.reports()).toMatchObject([{ payload: { filter: "off", flags: ["link revoked"] } }]);
     const { seq } = phone.view().state ?? { seq: 0 };
     await place.order({ type: "sendMessage", text: "For those who belong here.", rigIds: null });
@@ -241,32 +241,32 @@ describe("a session with a hub", () => {
   test("L4, L8: a revoked phone hears the cover, and is freed although it was away at the release", async () => {
     const place = await site();
     const phone = await client(place.hub, place.rig("west"));
-    await phone.until("linked", (view) => view.truth === "linked");
+    await phone.until("linked", (view) => view.linkState === "linked");
     await place.order({ type: "revokeLink", rigId: "west" });
     await phone.until("told", (view) => view.refusedRigs[0]?.reason === "revoked");
     await place.order({ type: "cover" });
     await phone.until("covered", (view) => view.cover);
-    expect(phone.view()).toMatchObject({ truth: "alone", state: { cover: null } });
+    expect(phone.view()).toMatchObject({ linkState: "alone", state: { cover: null } });
     await place.order({ type: "releaseCover" });
     await phone.until("released", (view) => !view.cover);
     await place.order({ type: "cover" });
     await phone.until("covered", (view) => view.cover);
-    phone.socket.setReach(false);
+    phone.socket.setNetwork(false);
     await until("it is out of reach", () => !phone.socket.connected);
     await place.order({ type: "releaseCover" });
     expect(phone.view().cover).toBe(true);
-    phone.socket.setReach(true);
+    phone.socket.setNetwork(true);
     await phone.until("released", (view) => !view.cover);
   });
 
   test("L8: a phone revoked while linked is sent away at once and told why", async () => {
     const place = await site();
     const phone = await client(place.hub, place.rig("west"));
-    await phone.until("linked", (view) => view.truth === "linked");
+    await phone.until("linked", (view) => view.linkState === "linked");
     await place.order({ type: "revokeLink", rigId: "west" });
     await phone.until("told", (view) => view.refusedRigs[0]?.reason === "revoked");
     const again = await client(place.hub, place.rig("west"));
-    await again.until("linked by the new link", (view) => view.truth === "linked" && view.state !== null);
+    await again.until("linked by the new link", (view) => view.linkState === "linked" && view.state !== null);
   });
 
   test("L8: a bad link is refused", async () => {
@@ -285,7 +285,7 @@ describe("a session with a hub", () => {
   test("L14: a hub started with another folder takes nothing from a phone; the right one finds it as it was", async () => {
     const place = await site();
     const phone = await client(place.hub, place.rig("west"));
-    await phone.until("linked", (view) => view.truth === "linked");
+    await phone.until("linked", (view) => view.linkState === "linked");
     await phone.session.report("west", { filter: "on" });
     await phone.until("acknowledged", (view) => view.queued === 0);
     const other = mkdtempSync(join(tmpdir(), "noonfall-link-"));
@@ -294,7 +294,7 @@ describe("a session with a hub", () => {
     await phone.until("told", (view) => view.refused !== null);
     await phone.session.report("west", { filter: "off" });
     expect(phone.view()).toMatchObject({
-      truth: "alone",
+      linkState: "alone",
       queued: 1,
       refusedRigs: [{ rigId: "west", reason: "other hub" }],
     });
@@ -302,7 +302,7 @@ describe("a session with a hub", () => {
     expect(filterOf(phone.view())).toBe("off");
     await place.restart();
     phone.session.wake();
-    await phone.until("delivered", (view) => view.truth === "linked" && view.queued === 0);
+    await phone.until("delivered", (view) => view.linkState === "linked" && view.queued === 0);
     expect(phone.view()).toMatchObject({ refused: null, refusedRigs: [] });
     expect((await place.reports()).map((event) => event.payload.filter)).toEqual(["on", "off"]);
   });
@@ -314,12 +314,12 @@ describe("a session with a hub", () => {
     const wide = place.rig("wide");
     if (west.role !== "rig" || wide.role !== "rig") throw new Error("no rigs");
     const before = await client(place.hub, { ...west, rigs: [...west.rigs, ...wide.rigs] }, store);
-    await before.until("linked", (view) => view.truth === "linked");
-    before.socket.setReach(false);
+    await before.until("linked", (view) => view.linkState === "linked");
+    before.socket.setNetwork(false);
     await before.session.report("west", { filter: "off" });
     before.session.stop();
     const after = await client(place.hub, { ...wide, left: west.rigs }, store);
-    await after.until("delivered", (view) => view.truth === "linked" && view.queued === 0);
+    await after.until("delivered", (view) => view.linkState === "linked" && view.queued === 0);
     expect(after.view()).toMatchObject({ rigIds: ["wide"], rejected: [] });
     expect(await place.reports()).toMatchObject([{ payload: { rigId: "west", filter: "off" } }]);
     const lead = await client(place.hub, { role: "lead", token: place.token, label: "laptop" });
@@ -332,9 +332,9 @@ describe("a session with a hub", () => {
     const place = await site();
     for (const missed of [5, 620]) {
       const phone = await client(place.hub, place.rig("wide"));
-      await phone.until("linked", (view) => view.truth === "linked");
-      phone.socket.setReach(false);
-      await phone.until("alone", (view) => view.truth === "alone");
+      await phone.until("linked", (view) => view.linkState === "linked");
+      phone.socket.setNetwork(false);
+      await phone.until("alone", (view) => view.linkState === "alone");
       const heard = { events: 0, state: 0 };
       phone.socket.on("events", (() => heard.events++) as never);
       phone.socket.on("state", (() => heard.state++) as never);
@@ -353,7 +353,7 @@ describe("a session with a hub", () => {
           },
         );
       await Promise.all(Array.from({ length: missed }, (_, n) => one(n)));
-      phone.socket.setReach(true);
+      phone.socket.setNetwork(true);
       await phone.until("caught up", (view) => view.state?.seq === place.hub.parts.keeper.state.seq);
       expect(heard.state).toBe(missed > 500 ? 1 : 0);
       expect(heard.events > 0).toBe(missed <= 500);
@@ -366,23 +366,23 @@ describe("a session with a hub", () => {
     const place = await site();
     const phone = await client(place.hub, place.rig("west"));
     const lead = await client(place.hub, { role: "lead", token: place.token, label: "laptop" });
-    await phone.until("linked", (view) => view.truth === "linked");
+    await phone.until("linked", (view) => view.linkState === "linked");
     await phone.session.report("west", { filter: "on", cardFreeGB: 12 });
     await phone.until("acknowledged", (view) => view.queued === 0);
     let before = 0;
     let made = 0;
     await place.restart(async () => {
-      await phone.until("alone", (view) => view.truth === "alone");
+      await phone.until("alone", (view) => view.linkState === "alone");
       before = phone.view().state?.seq ?? 0;
       await phone.session.report("west", { filter: "off" });
       made = phone.session.clock.now();
       expect(filterOf(phone.view())).toBe("off");
       expect(await lead.session.order({ type: "cover" })).toMatchObject({ ok: false });
     });
-    await phone.until("delivered", (view) => view.truth === "linked" && view.queued === 0);
+    await phone.until("delivered", (view) => view.linkState === "linked" && view.queued === 0);
     await lead.until(
       "the lead, by its old session",
-      (view) => view.truth === "linked" && filterOf(view) === "off",
+      (view) => view.linkState === "linked" && filterOf(view) === "off",
     );
     const logged = await place.reports();
     expect(logged.map((event) => event.payload.filter)).toEqual(["on", "off"]);
@@ -415,7 +415,7 @@ describe("L12: by how much the hub's clock is disputed", () => {
     });
     phone.session.stop();
     const ports = nodePorts(place.hub.url, store);
-    ports.socket.setReach(false);
+    ports.socket.setNetwork(false);
     const again = new Session(place.rig("west"), ports);
     opened.push(again);
     await again.start();
@@ -430,7 +430,7 @@ describe("L13: the hub's clock put right at once", () => {
     const told: string[] = [];
     const listen = async (name: string, role: SessionRole) => {
       const one = await client(place.hub, role);
-      await one.until(`${name} is linked`, (view) => view.truth === "linked");
+      await one.until(`${name} is linked`, (view) => view.linkState === "linked");
       one.socket.on("clock", () => told.push(name));
       return one;
     };

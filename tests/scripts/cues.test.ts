@@ -7,7 +7,7 @@ import { placesAsked, TELLING_PLACES } from "../../scripts/cues/places.ts";
 import { type Printed, sheetOf } from "../../scripts/cues/sheet.ts";
 import { circumstances } from "../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../shared/eclipse/table.ts";
-import { RIG_KINDS } from "../../shared/plan/vocabulary.ts";
+import { RIG_KINDS } from "../../shared/plan/model/vocabulary.ts";
 
 const root = fileURLToPath(new URL("../..", import.meta.url));
 const words = Object.assign(

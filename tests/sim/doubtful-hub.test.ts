@@ -6,7 +6,7 @@
 import { describe, expect, test } from "vitest";
 import { HubClock } from "../../hub/clock/hub-clock.ts";
 import type { SourceReport } from "../../hub/clock/ports.ts";
-import { clockHealthOf } from "../../hub/room/alert-desk.ts";
+import { clockHealthOf } from "../../hub/site/alert-desk.ts";
 import { Machine } from "../hub/clock/machine.ts";
 
 /** How often a page tells of its clock, ms (shared/link/session.ts). */

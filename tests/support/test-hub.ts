@@ -4,7 +4,7 @@ import { machinePorts } from "../../hub/clock/ports.ts";
 import { createHub, type Hub } from "../../hub/hub.ts";
 import type { EventLog } from "../../hub/log/event-log.ts";
 import { MemoryLog } from "../../hub/log/memory-log.ts";
-import { OnePort } from "../../hub/reach/one-port.ts";
+import { OnePort } from "../../hub/network/one-port.ts";
 import { SynchronisedSystem } from "./told-system.ts";
 
 export const PIN = "271828";

@@ -1,5 +1,5 @@
 /** What an armed phone can do, as pages show it and as the lead is told. Pure. */
-import type { Report } from "../../../shared/run/report-schema.ts";
+import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import type { Prefs } from "./prefs.ts";
 
 export type Armed = NonNullable<Report["armed"]>;

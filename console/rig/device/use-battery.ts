@@ -3,7 +3,7 @@
  * types a figure (most camera batteries know no browser); then the typed ones stand alone.
  */
 import { useEffect, useRef } from "react";
-import type { Report } from "../../../shared/run/report-schema.ts";
+import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import { usePrefs } from "./prefs.ts";
 
 interface BatteryManager extends EventTarget {

@@ -3,7 +3,7 @@
  * Close to a cue a link's trouble is said all the same (such a phone hears no calls and no shifts),
  * but in one line that takes no room from the cue, and without the way out.
  */
-import "../../words/parts/phone.ts";
+import "../../words/bundles/phone.ts";
 import { useState } from "react";
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";

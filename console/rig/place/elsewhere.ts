@@ -10,7 +10,7 @@
  * Geolocation, `accuracy`). Pure.
  */
 import { groundKm } from "../../../shared/eclipse/ground-distance.ts";
-import type { Site } from "../../../shared/plan/plan.ts";
+import type { Site } from "../../../shared/plan/model/plan.ts";
 import type { UtcMs } from "../../../shared/time/instants.ts";
 import { type OwnPlace, TYPED_BOUND_M } from "./own-place.ts";
 

@@ -6,7 +6,7 @@
  * jump, so that for a minute filters come off by eye only (S5). Pure.
  */
 import type { Circumstances, Place } from "../../../shared/eclipse/circumstances-types.ts";
-import { samePlace } from "../../../shared/plan/same-place.ts";
+import { samePlace } from "../../../shared/plan/model/same-place.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
 import { type UtcMs, utcMs } from "../../../shared/time/instants.ts";
 

@@ -3,14 +3,14 @@
  * out on the phone. The solver and the elements of the one eclipse are fetched while the hub is
  * near and kept.
  */
-import "../../words/parts/phone.ts";
-import "../../words/parts/coordinates.ts";
+import "../../words/bundles/phone.ts";
+import "../../words/bundles/coordinates.ts";
 import { useState } from "react";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import type { Circumstances } from "../../../shared/eclipse/circumstances-types.ts";
 import type { BesselianElements } from "../../../shared/eclipse/elements.ts";
-import { parseCoordinates } from "../../../shared/plan/parse-coordinates.ts";
-import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import { parseCoordinates } from "../../../shared/places/parse-coordinates.ts";
+import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
 import type { UtcMs } from "../../../shared/time/instants.ts";
 import type { BrowserStore } from "../../link/browser-store.ts";
@@ -136,7 +136,7 @@ export function PlacePart({ state, own, now, store, position, onPosition, onTake
         </button>
       ) : null}
       {found ? (
-        <div className="rig-found" data-kind={whatSiteGets(found.circumstances).kind}>
+        <div className="rig-found" data-kind={localEclipse(found.circumstances).kind}>
           <p>
             <strong>{placeWords(found.circumstances, t)}</strong>
           </p>
@@ -166,7 +166,7 @@ export function PlacePart({ state, own, now, store, position, onPosition, onTake
 type Translate = ReturnType<typeof useWords>["t"];
 
 function placeWords(result: Circumstances, t: Translate): string {
-  const gets = whatSiteGets(result);
+  const gets = localEclipse(result);
   const { c2, max } = gets.contacts;
   if (gets.kind === "total" && c2 !== null)
     return t("rig.place.total", { time: clockText(c2), length: lengthWords(gets.totalityS) });

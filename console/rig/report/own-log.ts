@@ -3,7 +3,7 @@
  * outbox, whatever the hub has heard of it.
  */
 import { useSyncExternalStore } from "react";
-import type { Report } from "../../../shared/run/report-schema.ts";
+import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import type { BrowserStore } from "../../link/browser-store.ts";
 
 export interface OwnEntry {

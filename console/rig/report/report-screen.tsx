@@ -2,11 +2,11 @@
  * The report screen: what the operator says of the rig beyond cues and filter, and what this
  * phone has said so far: what waits for the hub, and what the hub could not read.
  */
-import "../../words/parts/kinds.ts";
-import "../../words/parts/phone.ts";
+import "../../words/bundles/kinds.ts";
+import "../../words/bundles/phone.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
-import type { FilterWord } from "../../../shared/run/filter-state.ts";
-import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import type { FilterWord } from "../../../shared/run/facts/filter-state.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import type { Sky } from "../../../shared/run/vocabulary.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { boundText, clockText } from "../../parts/time-format.ts";

@@ -1,5 +1,5 @@
 /** A report in words, for the phone's own log. */
-import type { Report } from "../../../shared/run/report-schema.ts";
+import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import { isWordKey, t } from "../../words/words.ts";
 
 export function reportWords(report: Report): string {

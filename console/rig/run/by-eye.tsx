@@ -2,8 +2,8 @@
  * What is shown while only the eye decides (S5): why, and the hold that says "I see totality". It
  * comes after the first draw; until it is there filters simply stay on.
  */
-import "../../words/parts/kinds.ts";
-import "../../words/parts/phone.ts";
+import "../../words/bundles/kinds.ts";
+import "../../words/bundles/phone.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { HoldButton } from "../../parts/hold-button.tsx";
 import { useWords } from "../../words/words.ts";

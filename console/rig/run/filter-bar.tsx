@@ -1,9 +1,9 @@
 /** The filter of each rig on this phone, one tap each, and "I need help". Always there. */
 
-import { isExposed } from "../../../shared/run/alerts.ts";
+import { isExposed } from "../../../shared/run/alerts/alerts.ts";
 import { mayBeOff } from "../../../shared/run/cues/rig-times.ts";
-import type { RigStatus } from "../../../shared/run/rig-status.ts";
 import { runTime } from "../../../shared/run/run-time.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { clockText } from "../../parts/time-format.ts";
 import { useWords } from "../../words/words.ts";

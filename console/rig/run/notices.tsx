@@ -2,8 +2,8 @@
  * What comes from the lead: calls of what is seen by eye, at once; messages, and word of orders
  * that were missed while this phone was away, only while no cue is within a minute.
  */
-import { newestStanding } from "../../../shared/run/calls.ts";
-import "../../words/parts/phone.ts";
+import { newestStanding } from "../../../shared/run/orders/calls.ts";
+import "../../words/bundles/phone.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { clockText } from "../../parts/time-format.ts";

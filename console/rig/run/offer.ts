@@ -3,7 +3,7 @@
  * before any question; a question about a filter; "I see totality"; any other confirm; nothing.
  * Button and keys both stand for it. Pure.
  */
-import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import { ownFilter } from "./own-filter.ts";
 import type { RigScene } from "./rig-scene.ts";
 import type { CueLine } from "./run-picture.ts";

@@ -1,5 +1,5 @@
-import type { FilterState } from "../../../shared/run/filter-state.ts";
-import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import type { FilterState } from "../../../shared/run/facts/filter-state.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 
 /**
  * The rig's filter as its own phone knows it. The phone lies beside the rig: silence towards the

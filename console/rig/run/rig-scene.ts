@@ -4,12 +4,12 @@
  */
 
 import type { ClockReading, SessionView } from "../../../shared/link/session-types.ts";
-import type { WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import type { LocalEclipse } from "../../../shared/plan/local-eclipse.ts";
 import type { ClockHealth } from "../../../shared/run/doubt.ts";
 import type { PracticeStarted } from "../../../shared/run/events.ts";
-import { type RigStatus, type RunView, viewRun } from "../../../shared/run/rig-status.ts";
 import { practiceAt } from "../../../shared/run/run-time.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
+import { type RigStatus, type RunView, viewRun } from "../../../shared/run/views/rig-status.ts";
 import type { UtcMs } from "../../../shared/time/instants.ts";
 import { type OwnPlace, withOwnPlace } from "../place/own-place.ts";
 import { type RunPicture, runPicture } from "./run-picture.ts";
@@ -20,7 +20,7 @@ export interface RigScene {
   view: RunView;
   /** This phone's rigs that are in the plan. */
   rigs: RigStatus[];
-  gets: WhatSiteGets;
+  gets: LocalEclipse;
   practice: PracticeStarted | null;
   cover: boolean;
   picture: RunPicture;

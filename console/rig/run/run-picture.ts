@@ -5,7 +5,7 @@
  * instruction and how it is put is decided in shared/run/cues.
  */
 
-import { isFilterAction } from "../../../shared/plan/vocabulary.ts";
+import { isFilterAction } from "../../../shared/plan/model/vocabulary.ts";
 import {
   type Instructed,
   instructionOf,
@@ -14,7 +14,7 @@ import {
   type PutCue,
 } from "../../../shared/run/cues/instruction.ts";
 import { eyeBelievedFromMs } from "../../../shared/run/doubt.ts";
-import type { RigStatus, RunView } from "../../../shared/run/rig-status.ts";
+import type { RigStatus, RunView } from "../../../shared/run/views/rig-status.ts";
 import { type InForce, stateInForce } from "./state-in-force.ts";
 
 /** One cue of one rig. `key` names it among all rigs of this phone. */

@@ -36,7 +36,7 @@ export function RunScreen({ scene, session, acts, read, onReport }: RunScreenPro
           asking={asking}
           onAsked={() => setAsking(null)}
         />
-        <FilterBar scene={scene} acts={acts} heard={session.truth === "linked"} onAsk={setAsking} />
+        <FilterBar scene={scene} acts={acts} heard={session.linkState === "linked"} onAsk={setAsking} />
       </div>
     </div>
   );

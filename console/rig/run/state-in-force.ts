@@ -2,7 +2,7 @@
  * What is true while no cue is due: the largest words on the page then, so that nothing coming is
  * taken for an order. The worst of several rigs speaks. Pure.
  */
-import type { RigStatus, RunView } from "../../../shared/run/rig-status.ts";
+import type { RigStatus, RunView } from "../../../shared/run/views/rig-status.ts";
 import { ownFilter } from "./own-filter.ts";
 
 export type InForce =

@@ -5,7 +5,7 @@
  * from then on not even the page's sudden end loses it.
  */
 import { useCallback, useEffect, useRef, useState } from "react";
-import type { Report } from "../../../shared/run/report-schema.ts";
+import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import type { PageSession } from "../../link/open-session.ts";
 import type { OwnLog } from "../report/own-log.ts";
 import { ConfirmGuard } from "./confirm-guard.ts";

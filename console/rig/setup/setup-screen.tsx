@@ -2,11 +2,11 @@
  * The set-up screen, in the order of work: arm the phone, say what the filter is, the check list
  * of each rig, then how this phone shows and sounds things.
  */
-import "../../words/parts/kinds.ts";
-import "../../words/parts/phone.ts";
+import "../../words/bundles/kinds.ts";
+import "../../words/bundles/phone.ts";
 import type { ReactNode } from "react";
-import { setUpChecksFor } from "../../../shared/plan/set-up-checks.ts";
-import type { RigStatus } from "../../../shared/run/rig-status.ts";
+import { setUpChecksFor } from "../../../shared/plan/defaults/set-up-checks.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import { useWords } from "../../words/words.ts";
 import { Fence } from "../device/fence.tsx";
 import type { PositionView } from "../place/position-watch.ts";

@@ -2,12 +2,12 @@
 import { openLog } from "../../../hub/log/site-folder.ts";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
-import { PlanDraftSchema } from "../../../shared/plan/plan.ts";
-import { parse } from "../../../shared/run/commands.ts";
-import { decide } from "../../../shared/run/decide.ts";
+import { PlanDraftSchema } from "../../../shared/plan/model/plan.ts";
 import { GOOD_CLOCK } from "../../../shared/run/doubt.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { evolve } from "../../../shared/run/evolve.ts";
+import { parse } from "../../../shared/run/orders/commands.ts";
+import { decide } from "../../../shared/run/orders/decide.ts";
 import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../../shared/run/state.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 

@@ -9,7 +9,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import Database from "better-sqlite3";
-import { seeded } from "../../../hub/demo/seeded.ts";
+import { seeded } from "../../../hub/people/seeded.ts";
 import { Crew, crewPlan } from "../support/crew.ts";
 import { HubProcess, planField } from "../support/hub-process.ts";
 import { Ledger } from "../support/ledger.ts";

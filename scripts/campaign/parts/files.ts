@@ -6,8 +6,8 @@
 import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { seeded } from "../../../hub/demo/seeded.ts";
 import { fileWork } from "../../../hub/log/file-work.ts";
+import { seeded } from "../../../hub/people/seeded.ts";
 import { BAD_FILES, makeBad } from "../support/bad-files.ts";
 import { GoodRig } from "../support/good-rig.ts";
 import { HubProcess, planField } from "../support/hub-process.ts";

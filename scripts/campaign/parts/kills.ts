@@ -8,7 +8,7 @@
  */
 import { setTimeout as pause } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
-import { seeded } from "../../../hub/demo/seeded.ts";
+import { seeded } from "../../../hub/people/seeded.ts";
 import { Crew, crewPlan } from "../support/crew.ts";
 import { HubProcess, type HubProcessOptions, planField } from "../support/hub-process.ts";
 import { Ledger } from "../support/ledger.ts";

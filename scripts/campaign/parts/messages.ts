@@ -4,7 +4,7 @@
  */
 import { connect } from "node:net";
 import { io, type Socket } from "socket.io-client";
-import { seeded } from "../../../hub/demo/seeded.ts";
+import { seeded } from "../../../hub/people/seeded.ts";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
 import { GoodRig } from "../support/good-rig.ts";
 import { HubProcess, planField } from "../support/hub-process.ts";

@@ -6,8 +6,9 @@
  * practice without a published source; the frame (filters only off within totality, front
  * filters on optics at all other times) is NASA's eye-safety text and the NASA/AAS statement.
  */
-import type { Rig } from "../plan.ts";
-import type { WhatSiteGets } from "../what-site-gets.ts";
+
+import type { LocalEclipse } from "../local-eclipse.ts";
+import type { Rig } from "../model/plan.ts";
 
 export interface Allowance {
   /** Not off before this. */
@@ -67,7 +68,7 @@ export function cameraEarlyS(focalLengthMm: number | null): number {
 /** When this rig's filter may be off at a site with this eclipse; null for never. */
 export function filterAllowance(
   rig: RigOptics,
-  gets: Pick<WhatSiteGets, "kind" | "totalityS">,
+  gets: Pick<LocalEclipse, "kind" | "totalityS">,
 ): Allowance | null {
   if (gets.kind !== "total" || !hasFilter(rig)) return null;
   if (rig.kind === "narrowband-telescope" || rig.publicQueue || isLeftAlone(rig)) return null;

@@ -4,8 +4,8 @@
  * called back, or has glasses on, 15 s before C3).
  */
 import { anchoredMs, cueDueMs, cueOccurrencesMs, hangsOnContacts } from "../cue-times.ts";
-import type { Cue, Rig } from "../plan.ts";
-import type { WhatSiteGets } from "../what-site-gets.ts";
+import type { LocalEclipse } from "../local-eclipse.ts";
+import type { Cue, Rig } from "../model/plan.ts";
 import { CAPPED_AROUND_S, EYES_DOWN_S, isLeftAlone } from "./allowance.ts";
 import { type Finding, finding, type Spot } from "./finding.ts";
 
@@ -16,7 +16,7 @@ export function isLookUp(cue: Pick<Cue, "action" | "key">): boolean {
   return cue.action === "look-up" || (cue.key?.startsWith("cue.look-up") ?? false);
 }
 
-export function checkEyeCues(rig: Rig, rigIndex: number, gets: WhatSiteGets): Finding[] {
+export function checkEyeCues(rig: Rig, rigIndex: number, gets: LocalEclipse): Finding[] {
   const spotOf = (at: string, index?: number): Spot => {
     const cue = index === undefined ? undefined : rig.cues[index];
     return {
@@ -31,7 +31,7 @@ export function checkEyeCues(rig: Rig, rigIndex: number, gets: WhatSiteGets): Fi
 
 type SpotOf = (at: string, index?: number) => Spot;
 
-function checkCapped(rig: Rig, gets: WhatSiteGets, spotOf: SpotOf): Finding[] {
+function checkCapped(rig: Rig, gets: LocalEclipse, spotOf: SpotOf): Finding[] {
   if (gets.kind !== "total" || (rig.kind !== "projection" && !isLeftAlone(rig))) return [];
   const times = gets.contacts;
   const byMs = anchoredMs(times, "C2", -CAPPED_AROUND_S) ?? Number.NEGATIVE_INFINITY;
@@ -60,7 +60,7 @@ function checkCapped(rig: Rig, gets: WhatSiteGets, spotOf: SpotOf): Finding[] {
   return found;
 }
 
-function checkLookUp(rig: Rig, gets: WhatSiteGets, spotOf: SpotOf): Finding[] {
+function checkLookUp(rig: Rig, gets: LocalEclipse, spotOf: SpotOf): Finding[] {
   if (gets.kind === "none") return [];
   const times = gets.contacts;
   const totality = gets.kind === "total" && times.c2 !== null && times.c3 !== null;
@@ -115,7 +115,7 @@ function checkLookUp(rig: Rig, gets: WhatSiteGets, spotOf: SpotOf): Finding[] {
 function comesEarlier(
   cues: readonly Cue[],
   index: number,
-  times: WhatSiteGets["contacts"],
+  times: LocalEclipse["contacts"],
   untilMs: number,
 ): boolean {
   return cues.some((cue, other) => {

@@ -7,8 +7,8 @@
  * a filter-off cue whatever its action is called). A lead's own words cannot be judged.
  */
 import { anchoredMs, cueDueMs, cueOccurrencesMs, hangsOnContacts } from "../cue-times.ts";
-import type { Cue, Rig } from "../plan.ts";
-import type { WhatSiteGets } from "../what-site-gets.ts";
+import type { LocalEclipse } from "../local-eclipse.ts";
+import type { Cue, Rig } from "../model/plan.ts";
 import {
   type Allowance,
   filterAllowance,
@@ -40,7 +40,7 @@ interface Indexed {
   index: number;
 }
 
-export function checkFilterCues(rig: Rig, rigIndex: number, gets: WhatSiteGets): Finding[] {
+export function checkFilterCues(rig: Rig, rigIndex: number, gets: LocalEclipse): Finding[] {
   const spot = (at: string, indexed?: Indexed): Spot => ({
     rig,
     rigIndex,
@@ -74,7 +74,7 @@ export function checkFilterCues(rig: Rig, rigIndex: number, gets: WhatSiteGets):
 }
 
 /** S2, or null where a filter may come off for some rig. */
-function neverReason(rig: Rig, gets: WhatSiteGets): string | null {
+function neverReason(rig: Rig, gets: LocalEclipse): string | null {
   if (gets.kind !== "total") return gets.kind;
   if (rig.kind === "narrowband-telescope") return "narrowband";
   return rig.publicQueue ? "publicQueue" : null;
@@ -92,7 +92,7 @@ function checkFilterItself(rig: Rig, spot: (at: string) => Spot): Finding[] {
 
 interface Limits {
   rig: Rig;
-  gets: WhatSiteGets;
+  gets: LocalEclipse;
   allowance: Allowance;
   spot: (at: string, indexed?: Indexed) => Spot;
   all: Indexed[];

@@ -4,7 +4,7 @@
  * `finding.<code>` and its values.
  */
 import { OCCURRENCES_MOST, RIG_OCCURRENCES_MOST } from "../cue-times.ts";
-import type { Rig } from "../plan.ts";
+import type { Rig } from "../model/plan.ts";
 import { RULES, type RuleNumber } from "./rules.ts";
 
 export const FINDING_CODES = [

@@ -2,7 +2,7 @@
  * What kind of cue a cue is, by its action and by its key where that says more: which make things
  * safe (S5: never later, earlier by the doubt), which send eyes to the sky (S13).
  */
-import type { Cue } from "../../plan/plan.ts";
+import type { Cue } from "../../plan/model/plan.ts";
 import { isLookUp } from "../../plan/safety/check-eye-cues.ts";
 import { isFilterOff } from "../../plan/safety/check-filter-cues.ts";
 

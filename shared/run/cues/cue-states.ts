@@ -13,14 +13,14 @@
  * word from after it was to come off settles them; an older one does not, since a filter may
  * have come off without a word: then they are shown in their window, and are over with it.
  */
-import { ownValue } from "../../plan/own-key.ts";
-import type { Rig } from "../../plan/plan.ts";
+import { ownValue } from "../../fields/own-key.ts";
+import type { Rig } from "../../plan/model/plan.ts";
 import { EYES_DOWN_S } from "../../plan/safety/allowance.ts";
-import { byTime, type CueInstance } from "../cue-timeline.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
-import type { FilterWord } from "../filter-state.ts";
+import type { FilterWord } from "../facts/filter-state.ts";
 import type { RigRecord } from "../state.ts";
 import { isFilterOff, isLookUp } from "./cue-kinds.ts";
+import { byTime, type CueInstance } from "./cue-timeline.ts";
 import type { RigTimes } from "./rig-times.ts";
 
 export type CueState = "ahead" | "next" | "now" | "late" | "done" | "skipped";

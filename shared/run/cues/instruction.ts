@@ -7,7 +7,7 @@
  * filter-on that is due; eyes away; a filter-off or cap that is due and waits for its confirm,
  * whatever came due after it (R15); a count-in; what came due last; what is held back; the rest.
  */
-import { isFilterAction } from "../../plan/vocabulary.ts";
+import { isFilterAction } from "../../plan/model/vocabulary.ts";
 import { makesSafeCue } from "./cue-kinds.ts";
 import type { CueStanding } from "./cue-states.ts";
 import { type CueManner, isHeld, type OwnWords } from "./manner.ts";

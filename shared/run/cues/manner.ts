@@ -16,13 +16,13 @@
  *   revoked       this phone's link to the rig was replaced: it hears neither calls nor shifts
  *   covered       "Cover every lens" stands (S7)
  */
-import type { Cue, Rig } from "../../plan/plan.ts";
+import type { Cue, Rig } from "../../plan/model/plan.ts";
+import { isFilterAction } from "../../plan/model/vocabulary.ts";
 import { type Allowance, isLookedThrough } from "../../plan/safety/allowance.ts";
-import { isFilterAction } from "../../plan/vocabulary.ts";
-import { standingSafeCall } from "../calls.ts";
 import type { Doubt } from "../doubt.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
 import type { PracticeStarted } from "../events.ts";
+import { standingSafeCall } from "../orders/calls.ts";
 import { runTime } from "../run-time.ts";
 import type { RunRecord } from "../state.ts";
 import type { Sky } from "../vocabulary.ts";

@@ -6,10 +6,10 @@
  * neither counts from before it can be true, nor from before something made things safe.
  */
 import type { Allowance } from "../../plan/safety/allowance.ts";
-import { standingTotality } from "../calls.ts";
 import { type Doubt, eyeBelievedFromMs, safeC3 } from "../doubt.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
 import type { PracticeStarted } from "../events.ts";
+import { standingTotality } from "../orders/calls.ts";
 import { runTime } from "../run-time.ts";
 import type { RigRecord, RunRecord } from "../state.ts";
 

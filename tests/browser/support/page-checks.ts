@@ -124,7 +124,7 @@ export function sidewaysOverflow(page: Page): Promise<string[]> {
 
 /** Near a cue what an operator needs without touching the screen first; else the instruction alone. */
 const NEEDED =
-  '.rig-sentence, .truth-line, .clock-face, [data-action="filter"], [data-action="say-filter"], [data-action="confirm"] button, [data-action="saw-totality"] button';
+  '.rig-sentence, .link-line, .clock-face, [data-action="filter"], [data-action="say-filter"], [data-action="confirm"] button, [data-action="saw-totality"] button';
 
 /**
  * What of the run screen is not in sight whole without scrolling: the instruction always, and near

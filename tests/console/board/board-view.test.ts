@@ -8,7 +8,7 @@ import { describe, expect, it } from "vitest";
 import { boardView, type SafetyLine, windOf } from "../../../console/board/board-view.ts";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
-import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
 import type { BoardSnapshot } from "../../../shared/protocol/messages.ts";
 
 function snapshot(id: string, latDeg: number, lonDeg: number): BoardSnapshot {
@@ -33,7 +33,7 @@ function snapshot(id: string, latDeg: number, lonDeg: number): BoardSnapshot {
     latDeg,
     lonDeg,
     eclipse: id,
-    kind: whatSiteGets(c).kind,
+    kind: localEclipse(c).kind,
     visible: c.visible,
     contacts,
     realContacts: contacts,

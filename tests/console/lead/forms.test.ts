@@ -1,8 +1,6 @@
-/** Reading what leads type. Ranges are those of the plan (shared/plan/plan.ts). */
+/** Reading what leads type. Ranges are those of the plan (shared/plan/model/plan.ts). */
 import { describe, expect, it } from "vitest";
-import { nextMarkMs, readTimeOfDay } from "../../../console/lead/clock/read-time-of-day.ts";
-import { readOffset } from "../../../console/lead/practice/read-offset.ts";
-import { cueOfField } from "../../../console/lead/rigs/cue-of-field.ts";
+import { cueOfField } from "../../../console/lead/plan/rigs/cue-of-field.ts";
 import {
   EMPTY_RIG_FORM,
   nameProblem,
@@ -12,7 +10,7 @@ import {
   withAcknowledgement,
   withoutRig,
   withRig,
-} from "../../../console/lead/rigs/rig-form.ts";
+} from "../../../console/lead/plan/rigs/rig-form.ts";
 import {
   degreesText,
   EMPTY_SITE_FORM,
@@ -22,11 +20,13 @@ import {
   readSkyline,
   siteForm,
   typedPlace,
-} from "../../../console/lead/site/site-form.ts";
-import { EMPTY_PLAN } from "../../../shared/plan/empty-plan.ts";
-import { type RigDraft, RigDraftSchema, SiteSchema } from "../../../shared/plan/plan.ts";
-import { RIG_KINDS } from "../../../shared/plan/vocabulary.ts";
-import { parse } from "../../../shared/run/commands.ts";
+} from "../../../console/lead/plan/site/site-form.ts";
+import { readOffset } from "../../../console/lead/practise/read-offset.ts";
+import { nextMarkMs, readTimeOfDay } from "../../../console/lead/set-up/clock/read-time-of-day.ts";
+import { EMPTY_PLAN } from "../../../shared/plan/model/empty-plan.ts";
+import { type RigDraft, RigDraftSchema, SiteSchema } from "../../../shared/plan/model/plan.ts";
+import { RIG_KINDS } from "../../../shared/plan/model/vocabulary.ts";
+import { parse } from "../../../shared/run/orders/commands.ts";
 
 describe("numbers as people write them", () => {
   it("takes point and comma, any minus sign and a plus", () => {

@@ -1,12 +1,12 @@
 /** Geometry of the pictures. Interpolation is checked against the solver's own track. */
 import { geoArea, geoContains } from "d3-geo";
 import { describe, expect, it } from "vitest";
-import { deviceCurves } from "../../../console/lead/clock/device-curves.ts";
-import { beadsNear } from "../../../console/lead/site/pictures/beads.ts";
-import { niceScaleKm, pathBand } from "../../../console/lead/site/pictures/path-shapes.ts";
-import type { LonLat, TrackPoint } from "../../../console/lead/site/pictures/picture-data.ts";
-import { trackAt } from "../../../console/lead/site/pictures/track-at.ts";
-import { skylineAltDeg, trackPlot, unrolled } from "../../../console/lead/site/pictures/track-plot.ts";
+import { beadsNear } from "../../../console/lead/plan/site/pictures/beads.ts";
+import { niceScaleKm, pathBand } from "../../../console/lead/plan/site/pictures/path-shapes.ts";
+import type { LonLat, TrackPoint } from "../../../console/lead/plan/site/pictures/picture-data.ts";
+import { trackAt } from "../../../console/lead/plan/site/pictures/track-at.ts";
+import { skylineAltDeg, trackPlot, unrolled } from "../../../console/lead/plan/site/pictures/track-plot.ts";
+import { deviceCurves } from "../../../console/lead/set-up/clock/device-curves.ts";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
 import { track } from "../../../shared/eclipse/track.ts";

@@ -1,19 +1,19 @@
-import "../../../console/words/parts/common.ts";
-import "../../../console/words/parts/plan.ts";
+import "../../../console/words/bundles/common.ts";
+import "../../../console/words/bundles/plan.ts";
 import { renderToStaticMarkup } from "react-dom/server";
 import { describe, expect, it } from "vitest";
 import { AlertLine } from "../../../console/parts/alert-line.tsx";
 import { countdownFace } from "../../../console/parts/countdown.tsx";
 import { CoverScreen } from "../../../console/parts/cover-screen.tsx";
 import { FilterMark } from "../../../console/parts/filter-mark.tsx";
+import { LinkLine } from "../../../console/parts/link-line.tsx";
 import { PracticeBanner } from "../../../console/parts/practice-banner.tsx";
 import { TimeLine } from "../../../console/parts/time-line.tsx";
-import { TruthLine } from "../../../console/parts/truth-line.tsx";
 import { anchorWords, offsetWords } from "../../../console/parts/words-for-anchor.ts";
 import { cueNote, cueWords, putWords } from "../../../console/parts/words-for-cue.ts";
 import { lengthWords } from "../../../console/parts/words-for-length.ts";
-import type { Cue } from "../../../shared/plan/plan.ts";
-import type { FilterState } from "../../../shared/run/filter-state.ts";
+import type { Cue } from "../../../shared/plan/model/plan.ts";
+import type { FilterState } from "../../../shared/run/facts/filter-state.ts";
 
 const words = (markup: string) =>
   markup
@@ -41,10 +41,10 @@ describe("the filter's mark", () => {
 });
 
 describe("the truth line", () => {
-  const line = (props: Partial<Parameters<typeof TruthLine>[0]>) =>
+  const line = (props: Partial<Parameters<typeof LinkLine>[0]>) =>
     words(
       renderToStaticMarkup(
-        <TruthLine truth="linked" sinceUtcMs={null} boundMs={7.3} utcBoundMs={20} {...props} />,
+        <LinkLine linkState="linked" sinceUtcMs={null} boundMs={7.3} utcBoundMs={20} {...props} />,
       ),
     );
 
@@ -54,18 +54,18 @@ describe("the truth line", () => {
 
   it("says since when it is alone, on whose clock, and what waits", () => {
     const since = Date.UTC(2027, 7, 2, 10, 1, 40);
-    expect(line({ truth: "alone", sinceUtcMs: since, utcBoundMs: null, queued: 2 })).toBe(
+    expect(line({ linkState: "alone", sinceUtcMs: since, utcBoundMs: null, queued: 2 })).toBe(
       "Alone since 10:01:40 UTC · own clock, within 8 ms of the hub · 2 reports wait",
     );
-    expect(line({ truth: "alone", sinceUtcMs: since, boundMs: null, utcBoundMs: null, queued: 1 })).toBe(
+    expect(line({ linkState: "alone", sinceUtcMs: since, boundMs: null, utcBoundMs: null, queued: 1 })).toBe(
       "Alone since 10:01:40 UTC · 1 report waits",
     );
   });
 
   it("leaves out a bound that nobody knows", () => {
     const unknown = { boundMs: Number.POSITIVE_INFINITY, utcBoundMs: null };
-    expect(line({ truth: "catching up", ...unknown })).toBe("Catching up");
-    expect(line({ truth: "never linked", ...unknown, practice: true })).toBe(
+    expect(line({ linkState: "catching up", ...unknown })).toBe("Catching up");
+    expect(line({ linkState: "never linked", ...unknown, practice: true })).toBe(
       "Practice · Never linked to the hub",
     );
   });

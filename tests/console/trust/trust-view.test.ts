@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { Reach } from "../../../console/link/reach.ts";
+import type { NetworkAnswer } from "../../../console/link/network-answer.ts";
 import { readFragment } from "../../../console/rig/join/read-fragment.ts";
 import {
   type Browser,
@@ -18,7 +18,7 @@ const trusted: Browser = {
   geolocation: true,
 };
 
-const reach: Reach = {
+const network: NetworkAnswer = {
   origins: ["http://192.168.1.4:8620", "http://10.0.0.2:8620"],
   secureOrigins: ["https://192.168.1.4:8620", "https://10.0.0.2:8620"],
   tier: "local authority",
@@ -51,9 +51,9 @@ describe("what a phone has now", () => {
 
 describe("the way on", () => {
   it("stays at the host by which the phone came, else takes the hub's best", () => {
-    expect(secureOriginFor("10.0.0.2", reach)).toBe("https://10.0.0.2:8620");
-    expect(secureOriginFor("hub.local", reach)).toBe("https://192.168.1.4:8620");
-    expect(secureOriginFor("10.0.0.2", { ...reach, secureOrigins: [] })).toBeNull();
+    expect(secureOriginFor("10.0.0.2", network)).toBe("https://10.0.0.2:8620");
+    expect(secureOriginFor("hub.local", network)).toBe("https://192.168.1.4:8620");
+    expect(secureOriginFor("10.0.0.2", { ...network, secureOrigins: [] })).toBeNull();
   });
 
   it("carries every rig in the form that the rig page reads", () => {

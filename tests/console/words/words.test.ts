@@ -1,4 +1,4 @@
-import "../../../console/words/parts/common.ts";
+import "../../../console/words/bundles/common.ts";
 import { createElement } from "react";
 import { renderToString } from "react-dom/server";
 import { afterEach, describe, expect, it } from "vitest";

@@ -2,13 +2,13 @@
 import { afterEach, describe, expect, it } from "vitest";
 import { startDemo } from "../../../hub/demo/demo.ts";
 import { demoPlan } from "../../../hub/demo/demo-plan.ts";
-import { seeded } from "../../../hub/demo/seeded.ts";
+import { seeded } from "../../../hub/people/seeded.ts";
 import type { RunningHub } from "../../../hub/run-hub.ts";
 import { Solver } from "../../../hub/solver.ts";
-import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { until } from "../room/raw-client.ts";
+import { until } from "../sockets/raw-client.ts";
 
 const closing: (() => Promise<void>)[] = [];
 afterEach(async () => {
@@ -28,7 +28,7 @@ describe("the demo's site", () => {
   it.each([2026, 2027.8, 2029, 2031])("is total for some two minutes or more, in %d as well", (year) => {
     const now = Date.UTC(Math.floor(year), Math.round((year % 1) * 12), 1);
     const plan = demoPlan(now);
-    const { kind, totalityS, contacts } = whatSiteGets(
+    const { kind, totalityS, contacts } = localEclipse(
       new Solver().forSite(plan.eclipse ?? "", plan.site as never, false) ?? null,
     );
     expect(kind).toBe("total");

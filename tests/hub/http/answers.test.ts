@@ -6,7 +6,7 @@
 import { Ajv2020, type ValidateFunction } from "ajv/dist/2020.js";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { closeClients, connect, rigHello, until } from "../room/raw-client.ts";
+import { closeClients, connect, rigHello, until } from "../sockets/raw-client.ts";
 
 let hub: TestHub;
 let token: string;

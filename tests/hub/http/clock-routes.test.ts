@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
 import { type RunningHub, runHub } from "../../../hub/run-hub.ts";
-import { closeClients, connect, leadHello } from "../room/raw-client.ts";
+import { closeClients, connect, leadHello } from "../sockets/raw-client.ts";
 
 const PIN = "271828";
 const folder = mkdtempSync(join(tmpdir(), "noonfall-clock-"));

@@ -1,12 +1,12 @@
 /** How a lead's session ends: by others, by the PIN, by lack of use, and never in a run. */
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
-import { Keys, SESSION_LIFE_MS } from "../../../hub/room/keys.ts";
-import { isRunOn } from "../../../hub/room/run-on.ts";
+import { Keys, SESSION_LIFE_MS } from "../../../hub/site/keys.ts";
+import { isRunOn } from "../../../hub/site/run-on.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import { SiteWorld } from "../../shared/run/site-world.ts";
 import { PIN, startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { closeClients, connect, leadHello } from "../room/raw-client.ts";
+import { closeClients, connect, leadHello } from "../sockets/raw-client.ts";
 
 const DAY_MS = 86_400_000;
 

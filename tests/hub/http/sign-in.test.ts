@@ -5,9 +5,9 @@
 import { request } from "node:http";
 import { connect as connectNet } from "node:net";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
-import { CODE_LIFE_MS, EntryCodes } from "../../../hub/room/entry-codes.ts";
+import { CODE_LIFE_MS, EntryCodes } from "../../../hub/site/entry-codes.ts";
 import { LUXOR_PLAN, PIN, startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { closeClients, connect, factOf, leadHello, rigHello } from "../room/raw-client.ts";
+import { closeClients, connect, factOf, leadHello, rigHello } from "../sockets/raw-client.ts";
 
 let hub: TestHub;
 let token: string;

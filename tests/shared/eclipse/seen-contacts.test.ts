@@ -17,7 +17,7 @@ import { PROFILE_STEP_DEG } from "../../../shared/eclipse/limb-profile.ts";
 import { limbBelt } from "../../../shared/eclipse/limb-table.ts";
 import { ShadowAtPlace } from "../../../shared/eclipse/shadow-at-place.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
-import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
 
 const elementsOf = (id: string) => {
   const elements = eclipseById(id);
@@ -142,8 +142,8 @@ describe("the Sun of eclipses", () => {
         if (!canon || !larger || canon.effect.broken || !larger.effect.broken) continue;
         lost++;
         expect([canon.found.kind, larger.found.kind]).toEqual(["total", "total"]);
-        expect(whatSiteGets(canon.found).kind).toBe("total");
-        expect(whatSiteGets(larger.found)).toMatchObject({ kind: "partial", cut: "limb" });
+        expect(localEclipse(canon.found).kind).toBe("total");
+        expect(localEclipse(larger.found)).toMatchObject({ kind: "partial", cut: "limb" });
       }
     expect(lost).toBeGreaterThan(3);
   });

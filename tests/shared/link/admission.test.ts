@@ -27,7 +27,7 @@ describe("L8: a phone whose links were revoked", () => {
       queued: 0,
       state: null,
       refusedRigs: [REVOKED],
-      truth: "never linked",
+      linkState: "never linked",
     });
   });
 
@@ -36,14 +36,14 @@ describe("L8: a phone whose links were revoked", () => {
     for (let time = 0; time < 2; time++) {
       socket.drop();
       socket.open("log-1", [], [REVOKED]);
-      expect(session.view()).toMatchObject({ truth: "alone", refusedRigs: [REVOKED] });
+      expect(session.view()).toMatchObject({ linkState: "alone", refusedRigs: [REVOKED] });
     }
     expect(session.view().state).toEqual(site.state);
     // One good link is enough for the phone: the notice is about the rig.
     socket.drop();
     socket.open("log-1", ["west"]);
     socket.hear("events", []);
-    expect(session.view()).toMatchObject({ truth: "linked", refusedRigs: [] });
+    expect(session.view()).toMatchObject({ linkState: "linked", refusedRigs: [] });
   });
 
   test("goes on to show what it has reported, though nobody tells it any more, and after a reload (L9)", async () => {
@@ -68,7 +68,7 @@ describe("L8: a phone whose links were revoked", () => {
     socket.open("log-1", [], [REVOKED]);
     const known = session.view().state;
     socket.hear("cover", { by: "lead:Ada" });
-    expect(session.view()).toMatchObject({ cover: true, truth: "alone" });
+    expect(session.view()).toMatchObject({ cover: true, linkState: "alone" });
     socket.hear("coverReleased", {});
     expect(session.view().cover).toBe(false);
     site.order({ type: "sendMessage", text: "For others", rigIds: null }, WALL_AT_START);
@@ -102,7 +102,7 @@ describe("L8: a phone whose links were revoked", () => {
     first.socket.hear("cover", { by: "lead:Ada" });
     first.session.stop();
     const again = await begun(RIG, first.store);
-    expect(again.session.view()).toMatchObject({ truth: "alone", refusedRigs: [REVOKED], cover: true });
+    expect(again.session.view()).toMatchObject({ linkState: "alone", refusedRigs: [REVOKED], cover: true });
     const renewed: SessionRole = { role: "rig", rigs: [{ id: "west", token: "new" }], label: "phone" };
     const scanned = await begun(renewed, first.store);
     expect(scanned.session.view()).toMatchObject({ refusedRigs: [], cover: true });
@@ -128,13 +128,13 @@ describe("L8: a newer code for a rig that the phone holds", () => {
       expect(tokens(socket)).toEqual([{ id: "west", token: "newer" }]);
       socket.open("log-1", [], [word]);
       // Not even for a moment: the one before is tried at once.
-      expect(session.view()).toMatchObject({ refusedRigs: [], truth: "alone" });
+      expect(session.view()).toMatchObject({ refusedRigs: [], linkState: "alone" });
       expect(socket.connects).toBe(before + 2);
       expect(tokens(socket)).toEqual([{ id: "west", token: "t" }]);
       socket.open();
       socket.hear("events", []);
       expect(session.view()).toMatchObject({
-        truth: "linked",
+        linkState: "linked",
         refusedRigs: [],
         links: [{ id: "west", token: "t" }],
         formerKept: ["west"],
@@ -166,7 +166,7 @@ describe("L8: a newer code for a rig that the phone holds", () => {
     socket.open();
     socket.hear("events", []);
     expect(session.view()).toMatchObject({
-      truth: "linked",
+      linkState: "linked",
       links: [{ id: "west", token: "newer" }],
       formerKept: [],
     });
@@ -221,12 +221,12 @@ describe("a phone that joins or leaves a rig while its page stands", () => {
       { id: "west", token: "t" },
       { id: "wide", token: "w" },
     ]);
-    expect(session.view()).toMatchObject({ truth: "alone", queued: 1, rigIds: ["west", "wide"] });
+    expect(session.view()).toMatchObject({ linkState: "alone", queued: 1, rigIds: ["west", "wide"] });
     expect(session.view().state?.plan).toEqual(site.state.plan);
     expect(socket.auth).toMatchObject({ last: { epoch: "log-1", seq: site.state.seq } });
     socket.open("log-1", ["west", "wide"]);
     socket.hear("events", []);
-    expect(session.view()).toMatchObject({ truth: "linked", rigIds: ["west", "wide"] });
+    expect(session.view()).toMatchObject({ linkState: "linked", rigIds: ["west", "wide"] });
     session.join([{ id: "wide", token: "w" }], [{ id: "west", token: "t" }]);
     expect(session.view()).toMatchObject({ queued: 1, rigIds: ["wide"] });
   });
@@ -251,7 +251,7 @@ describe("L14: a hub that knows none of the phone's links", () => {
     socket.drop();
     strange(socket);
     const view = session.view();
-    expect(view).toMatchObject({ truth: "alone", queued: 1, refused: { code: "not-allowed" } });
+    expect(view).toMatchObject({ linkState: "alone", queued: 1, refused: { code: "not-allowed" } });
     expect(view.refusedRigs).toEqual([{ rigId: "west", reason: "other hub" }]);
     expect(view.state).toEqual(held);
     expect(view.state?.seq).toBe(site.state.seq);
@@ -264,7 +264,7 @@ describe("L14: a hub that knows none of the phone's links", () => {
     socket.drop();
     strange(socket);
     const truths: string[] = [];
-    session.subscribe(() => truths.push(session.view().truth));
+    session.subscribe(() => truths.push(session.view().linkState));
     for (let time = 0; time < 3; time++) {
       const before = socket.connects;
       await world.pass(9000);
@@ -278,7 +278,7 @@ describe("L14: a hub that knows none of the phone's links", () => {
     await world.pass(30_000);
     socket.open();
     socket.hear("events", []);
-    expect(session.view()).toMatchObject({ truth: "linked", refused: null, refusedRigs: [] });
+    expect(session.view()).toMatchObject({ linkState: "linked", refused: null, refusedRigs: [] });
   });
 
   test("is asked at once when the page is shown again", async () => {
@@ -303,10 +303,10 @@ describe("L14: a hub that knows none of the phone's links", () => {
     const { socket, session } = await linked();
     socket.drop();
     strange(socket, "log-1");
-    expect(session.view()).toMatchObject({ truth: "alone", refusedRigs: [BAD] });
+    expect(session.view()).toMatchObject({ linkState: "alone", refusedRigs: [BAD] });
     const fresh = await begun();
     strange(fresh.socket);
-    expect(fresh.session.view()).toMatchObject({ truth: "never linked", refusedRigs: [BAD] });
+    expect(fresh.session.view()).toMatchObject({ linkState: "never linked", refusedRigs: [BAD] });
     await fresh.world.pass(31_000);
     expect(fresh.socket.connects).toBeGreaterThan(1);
   });
@@ -376,7 +376,7 @@ describe("L2: a phone whose link sends too much, in whosever hands", () => {
     socket.hear("connect_error", {
       data: { code: "too-many", message: "wait", data: { retryAfterMs: 5000 } },
     });
-    expect(session.view()).toMatchObject({ truth: "alone", refused: null, queued: 1 });
+    expect(session.view()).toMatchObject({ linkState: "alone", refused: null, queued: 1 });
     await world.pass(14_000);
     expect(socket.connects).toBe(connects);
     await world.pass(20_000);
@@ -385,6 +385,6 @@ describe("L2: a phone whose link sends too much, in whosever hands", () => {
     socket.open();
     socket.hear("events", []);
     await settle();
-    expect(session.view()).toMatchObject({ truth: "linked", queued: 0 });
+    expect(session.view()).toMatchObject({ linkState: "linked", queued: 0 });
   });
 });

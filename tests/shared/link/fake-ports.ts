@@ -7,7 +7,7 @@ import type {
   SocketPort,
   StorePort,
 } from "../../../shared/link/session-types.ts";
-import type { Refusal } from "../../../shared/run/refusal.ts";
+import type { Refusal } from "../../../shared/run/orders/refusal.ts";
 import { monoMs, utcMs } from "../../../shared/time/instants.ts";
 
 export const WALL_AT_START = Date.UTC(2027, 6, 25);

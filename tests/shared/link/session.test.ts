@@ -4,7 +4,7 @@ import { Session } from "../../../shared/link/session.ts";
 import type { QueuedFact } from "../../../shared/link/session-types.ts";
 import type { Answer, ProbeAnswer } from "../../../shared/protocol/messages.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
-import { filterVerdict } from "../../../shared/run/filter-state.ts";
+import { filterVerdict } from "../../../shared/run/facts/filter-state.ts";
 import { EVOLVE_VERSION } from "../../../shared/run/state.ts";
 import { SiteWorld } from "../run/site-world.ts";
 import { answersProbes, begun, factsSent, idsOf, LEAD, linked, OK, RIG } from "./begun.ts";
@@ -240,7 +240,7 @@ describe("L3: orders", () => {
     const missed = orders(site);
     socket.open();
     socket.hear("events", missed);
-    expect(session.view()).toMatchObject({ missedOrders: 3, truth: "linked" });
+    expect(session.view()).toMatchObject({ missedOrders: 3, linkState: "linked" });
     session.noteOrdersSeen();
     expect(session.view().missedOrders).toBe(0);
   });
@@ -314,7 +314,7 @@ describe("L4: cover every lens (S7)", () => {
     socket.hear("cover", { by: "lead:Ada" });
     socket.drop();
     await world.pass(60_000);
-    expect(session.view()).toMatchObject({ cover: true, truth: "alone" });
+    expect(session.view()).toMatchObject({ cover: true, linkState: "alone" });
   });
 
   test("is obeyed by who returns, by events or by the whole state", async () => {
@@ -375,7 +375,7 @@ describe("L5: events", () => {
     expect(session.view().state).toEqual(site.state);
     expect(socket.emitted.at(-1)).toEqual({ event: "resync", data: { seq: -1 } });
     socket.hear("state", { seq: other.state.seq, state: other.state });
-    expect(session.view()).toMatchObject({ truth: "linked", missedOrders: 0 });
+    expect(session.view()).toMatchObject({ linkState: "linked", missedOrders: 0 });
     expect(session.view().state).toEqual(other.state);
   });
 });
@@ -383,14 +383,14 @@ describe("L5: events", () => {
 describe("L6, L7, L8: the link", () => {
   test("the truth about it, step by step", async () => {
     const { world, socket, session, site } = await begun();
-    expect(session.view().truth).toBe("never linked");
+    expect(session.view().linkState).toBe("never linked");
     await world.pass(2000);
     socket.open();
-    expect(session.view().truth).toBe("catching up");
+    expect(session.view().linkState).toBe("catching up");
     socket.hear("state", { seq: 1, state: site.state });
-    expect(session.view().truth).toBe("linked");
+    expect(session.view().linkState).toBe("linked");
     socket.drop();
-    expect(session.view().truth).toBe("alone");
+    expect(session.view().linkState).toBe("alone");
   });
 
   test("a page shown while it connects begins no second attempt; one that comes in twice catches up", async () => {
@@ -408,9 +408,9 @@ describe("L6, L7, L8: the link", () => {
     socket.open();
     socket.hear("state", { seq: state.seq, state });
     socket.open();
-    expect(session.view().truth).toBe("catching up");
+    expect(session.view().linkState).toBe("catching up");
     socket.hear("state", { seq: state.seq, state });
-    expect(session.view().truth).toBe("linked");
+    expect(session.view().linkState).toBe("linked");
     socket.drop();
     session.wake();
     expect(socket.connects).toBe(2);
@@ -429,7 +429,7 @@ describe("L6, L7, L8: the link", () => {
     const { world, socket, session } = await linked();
     await world.pass(10_000);
     expect(socket.closes).toBeGreaterThan(0);
-    expect(session.view().truth).toBe("alone");
+    expect(session.view().linkState).toBe("alone");
   });
 
   test.each(["not-signed-in", "protocol"])("refused with %s it stops and says so", async (code) => {
@@ -640,13 +640,13 @@ describe("L12: after a reload", () => {
     expect(store.saved.state?.evolveVersion).toBe(EVOLVE_VERSION);
     if (store.saved.state) store.saved.state = { ...store.saved.state, evolveVersion: EVOLVE_VERSION - 1 };
     const { session, socket } = await begun(RIG, store);
-    expect(session.view()).toMatchObject({ state: null, truth: "never linked", queued: 1 });
+    expect(session.view()).toMatchObject({ state: null, linkState: "never linked", queued: 1 });
     expect(socket.auth).toMatchObject({ last: null, evolveVersion: EVOLVE_VERSION });
     await session.report("west", { batteryPct: 32 });
     expect(store.saved.outbox.map(({ fact }) => fact.deviceSeq)).toEqual([0, 1]);
     socket.open();
     socket.hear("state", { seq: first.site.state.seq, state: first.site.state });
-    expect(session.view()).toMatchObject({ truth: "linked", missedOrders: 0 });
+    expect(session.view()).toMatchObject({ linkState: "linked", missedOrders: 0 });
   });
 
   // S7, S8: what must be obeyed is on the device in the very instant in which it is known.
@@ -670,7 +670,7 @@ describe("L12: after a reload", () => {
     await first.world.pass(3000);
     first.session.stop();
     const { session, socket, world } = await begun(RIG, first.store);
-    expect(session.view()).toMatchObject({ truth: "alone", queued: 1 });
+    expect(session.view()).toMatchObject({ linkState: "alone", queued: 1 });
     expect(session.view().state?.runs["real-2027-08-02"]?.rigs.west?.batteryPct?.value).toBe(33);
     await session.report("west", { batteryPct: 32 });
     socket.answer = async (event, data) => (event === "facts" ? idsOf(data).map(() => OK) : Promise.reject());

@@ -1,11 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { checkPlan, openFindings } from "../../../shared/plan/check-plan.ts";
-import { defaultCues } from "../../../shared/plan/default-cues.ts";
-import { EMPTY_PLAN } from "../../../shared/plan/empty-plan.ts";
-import type { Cue, Plan, PlanDraft, Rig, RigDraft } from "../../../shared/plan/plan.ts";
+import { defaultCues } from "../../../shared/plan/defaults/default-cues.ts";
+import { type LocalEclipse, NO_ECLIPSE } from "../../../shared/plan/local-eclipse.ts";
+import { EMPTY_PLAN } from "../../../shared/plan/model/empty-plan.ts";
+import type { Cue, Plan, PlanDraft, Rig, RigDraft } from "../../../shared/plan/model/plan.ts";
+import { checkPlan, openFindings } from "../../../shared/plan/safety/check-plan.ts";
 import { type PlanNote, settlePlan } from "../../../shared/plan/settle-plan.ts";
-import { NO_ECLIPSE, type WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import {
   annularSite,
   anyRig,
@@ -30,8 +30,8 @@ const draftOf = (...rigs: RigDraft[]): PlanDraft => ({ ...EMPTY_PLAN, rigs });
 function settled(
   draft: PlanDraft,
   previous: Plan,
-  gets: WhatSiteGets,
-  previousGets: WhatSiteGets,
+  gets: LocalEclipse,
+  previousGets: LocalEclipse,
 ): { plan: Plan; notes: PlanNote[] } {
   const result = settlePlan(draft, previous, gets, previousGets);
   if ("refusal" in result) throw new Error(result.refusal.message);

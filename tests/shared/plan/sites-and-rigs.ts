@@ -1,11 +1,11 @@
 /** Invented sites and rigs for the tests of shared/plan, and generators of arbitrary ones. */
 import { readFileSync } from "node:fs";
 import fc from "fast-check";
-import { EMPTY_PLAN } from "../../../shared/plan/empty-plan.ts";
-import type { Cue, Plan, Rig } from "../../../shared/plan/plan.ts";
-import { RIG_FILTERS } from "../../../shared/plan/plan.ts";
-import { RIG_KINDS } from "../../../shared/plan/vocabulary.ts";
-import { NO_ECLIPSE, type WhatSiteGets } from "../../../shared/plan/what-site-gets.ts";
+import { type LocalEclipse, NO_ECLIPSE } from "../../../shared/plan/local-eclipse.ts";
+import { EMPTY_PLAN } from "../../../shared/plan/model/empty-plan.ts";
+import type { Cue, Plan, Rig } from "../../../shared/plan/model/plan.ts";
+import { RIG_FILTERS } from "../../../shared/plan/model/plan.ts";
+import { RIG_KINDS } from "../../../shared/plan/model/vocabulary.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 
 /** The English messages of shared/plan, uncompiled. */
@@ -19,7 +19,7 @@ export const words = Object.assign(
 /** Noon of an invented day, UTC ms. */
 export const C2_MS = 1_800_000_000_000;
 
-export function totalSite(totalityS: number, partialS = 4500): WhatSiteGets {
+export function totalSite(totalityS: number, partialS = 4500): LocalEclipse {
   return {
     kind: "total",
     visible: true,
@@ -36,11 +36,11 @@ export function totalSite(totalityS: number, partialS = 4500): WhatSiteGets {
   };
 }
 
-export function annularSite(ringS: number): WhatSiteGets {
+export function annularSite(ringS: number): LocalEclipse {
   return { ...totalSite(ringS), kind: "annular", totalityS: 0, ringS };
 }
 
-export function partialSite(): WhatSiteGets {
+export function partialSite(): LocalEclipse {
   const site = totalSite(120);
   return {
     ...site,
@@ -109,7 +109,7 @@ export const anyTotalSite = fc
   )
   .map(([tenths, partialS]) => totalSite(tenths / 10, partialS));
 
-export const anySite: fc.Arbitrary<WhatSiteGets> = fc.oneof(
+export const anySite: fc.Arbitrary<LocalEclipse> = fc.oneof(
   { weight: 4, arbitrary: anyTotalSite },
   fc.integer({ min: 1, max: 7500 }).map((tenths) => annularSite(tenths / 10)),
   fc.constant(partialSite()),

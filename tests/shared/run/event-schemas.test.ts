@@ -1,9 +1,9 @@
 /** Whatever the hub itself logs passes the check that events from elsewhere are put to. */
 import { describe, expect, it } from "vitest";
-import { RIG_KINDS } from "../../../shared/plan/vocabulary.ts";
-import type { Order } from "../../../shared/run/commands.ts";
+import { RIG_KINDS } from "../../../shared/plan/model/vocabulary.ts";
 import { envelopeTrouble, PAYLOAD_SCHEMAS, payloadTrouble } from "../../../shared/run/event-schemas.ts";
 import { EVENT_VERSIONS, LATE_FLAGS, type SiteEvent } from "../../../shared/run/events.ts";
+import type { Order } from "../../../shared/run/orders/commands.ts";
 import { NORTH_SHORE, SiteWorld } from "./site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 20);

@@ -1,10 +1,10 @@
 /** SPEC R1 and R11. */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import type { Order } from "../../../shared/run/commands.ts";
-import { decideFact } from "../../../shared/run/decide-fact.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { evolve } from "../../../shared/run/evolve.ts";
+import { decideFact } from "../../../shared/run/facts/decide-fact.ts";
+import type { Order } from "../../../shared/run/orders/commands.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
 import { upcast } from "../../../shared/run/upcasts.ts";
 import { utcMs } from "../../../shared/time/instants.ts";

@@ -1,7 +1,7 @@
 /** Arbitrary facts of three devices at three rigs, for the property tests of shared/run. */
 import fc from "fast-check";
-import type { Fact } from "../../../shared/run/commands.ts";
-import type { Report } from "../../../shared/run/report-schema.ts";
+import type { Report } from "../../../shared/run/facts/report-schema.ts";
+import type { Fact } from "../../../shared/run/orders/commands.ts";
 
 export interface SentFact {
   device: string;

@@ -1,9 +1,9 @@
 /** Many events folded at once give what they give one by one, and change nothing they were given. */
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { Order } from "../../../shared/run/commands.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { evolve, fold } from "../../../shared/run/evolve.ts";
+import type { Order } from "../../../shared/run/orders/commands.ts";
 import { EMPTY_STATE, type SiteState } from "../../../shared/run/state.ts";
 import { anyFacts, type SentFact } from "./facts.ts";
 import { SiteWorld } from "./site-world.ts";

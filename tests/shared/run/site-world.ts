@@ -1,22 +1,22 @@
 /** A small site for the tests of shared/run: orders and facts go in, the state and its log come out. */
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
-import type { PlanDraft } from "../../../shared/plan/plan.ts";
-import { PlanDraftSchema } from "../../../shared/plan/plan.ts";
-import type { Fact, Order } from "../../../shared/run/commands.ts";
-import { parse } from "../../../shared/run/commands.ts";
-import { type Context, type Decision, decide, draftOf } from "../../../shared/run/decide.ts";
-import { decideFact } from "../../../shared/run/decide-fact.ts";
+import type { PlanDraft } from "../../../shared/plan/model/plan.ts";
+import { PlanDraftSchema } from "../../../shared/plan/model/plan.ts";
 import { type ClockHealth, GOOD_CLOCK } from "../../../shared/run/doubt.ts";
 import { contactsOf, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { evolve } from "../../../shared/run/evolve.ts";
-import { FACT_BOUNDS } from "../../../shared/run/fact-bounds.ts";
+import { decideFact } from "../../../shared/run/facts/decide-fact.ts";
+import { FACT_BOUNDS } from "../../../shared/run/facts/fact-bounds.ts";
+import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import type { EventDraft } from "../../../shared/run/logged-event.ts";
-import type { Report } from "../../../shared/run/report-schema.ts";
-import { NOBODY, type Presence, type RigStatus, viewRun } from "../../../shared/run/rig-status.ts";
+import type { Fact, Order } from "../../../shared/run/orders/commands.ts";
+import { parse } from "../../../shared/run/orders/commands.ts";
+import { type Context, type Decision, decide, draftOf } from "../../../shared/run/orders/decide.ts";
 import { currentRun } from "../../../shared/run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../../../shared/run/state.ts";
+import { NOBODY, type Presence, type RigStatus, viewRun } from "../../../shared/run/views/rig-status.ts";
 import { type UtcMs, utcMs } from "../../../shared/time/instants.ts";
 
 /** An invented site on the path of 2027-08-02, and one beside it where the eclipse is partial. */

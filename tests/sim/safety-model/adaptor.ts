@@ -8,37 +8,37 @@ import { offerOf } from "../../../console/rig/run/offer.ts";
 import { confirmTap, filterTap, setFilter, type Tap } from "../../../console/rig/run/rig-reports.ts";
 import { type RigScene, rigScene } from "../../../console/rig/run/rig-scene.ts";
 import type { CueLine } from "../../../console/rig/run/run-picture.ts";
-import { boardSnapshot } from "../../../hub/room/board.ts";
+import { boardSnapshot } from "../../../hub/feeds/board-snapshot.ts";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import type { Circumstances } from "../../../shared/eclipse/circumstances-types.ts";
 import { sunAt } from "../../../shared/eclipse/sun.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
 import { Replica } from "../../../shared/link/replica.ts";
 import type { QueuedFact, SessionView } from "../../../shared/link/session-types.ts";
-import type { Cue, Plan, PlanDraft } from "../../../shared/plan/plan.ts";
-import { PlanDraftSchema } from "../../../shared/plan/plan.ts";
+import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
+import type { Cue, Plan, PlanDraft } from "../../../shared/plan/model/plan.ts";
+import { PlanDraftSchema } from "../../../shared/plan/model/plan.ts";
 import { isLookUp } from "../../../shared/plan/safety/check-eye-cues.ts";
 import { isFilterOff } from "../../../shared/plan/safety/check-filter-cues.ts";
-import { whatSiteGets } from "../../../shared/plan/what-site-gets.ts";
 import type { BoardSnapshot } from "../../../shared/protocol/messages.ts";
-import type { Order } from "../../../shared/run/commands.ts";
-import { parse } from "../../../shared/run/commands.ts";
-import { type Context, decide } from "../../../shared/run/decide.ts";
-import { decideFact } from "../../../shared/run/decide-fact.ts";
 import type { ClockHealth } from "../../../shared/run/doubt.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { evolve } from "../../../shared/run/evolve.ts";
+import { decideFact } from "../../../shared/run/facts/decide-fact.ts";
+import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import type { EventDraft } from "../../../shared/run/logged-event.ts";
-import type { Report } from "../../../shared/run/report-schema.ts";
+import type { Order } from "../../../shared/run/orders/commands.ts";
+import { parse } from "../../../shared/run/orders/commands.ts";
+import { type Context, decide } from "../../../shared/run/orders/decide.ts";
+import { currentRun } from "../../../shared/run/run-time.ts";
+import { EMPTY_STATE, type SiteState } from "../../../shared/run/state.ts";
 import {
   type LinkedDevice,
   type Presence,
   type RigStatus,
   type RunView,
   viewRun,
-} from "../../../shared/run/rig-status.ts";
-import { currentRun } from "../../../shared/run/run-time.ts";
-import { EMPTY_STATE, type SiteState } from "../../../shared/run/state.ts";
+} from "../../../shared/run/views/rig-status.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import type { Spot } from "./places.ts";
 
@@ -78,7 +78,7 @@ function solve(eclipse: string, site: Omit<Spot, "eclipse">, placeBoundM: number
 export function predict(spot: Spot, placeBoundM: number): Predicted {
   const solved = solve(spot.eclipse, spot, placeBoundM);
   if (!solved) throw new Error(`eclipse ${spot.eclipse} is not in the table`);
-  const { kind, contacts, totalityS } = whatSiteGets(solved);
+  const { kind, contacts, totalityS } = localEclipse(solved);
   return { kind, ...contacts, lengthS: totalityS, placeS: solved.timingBoundS };
 }
 
@@ -212,7 +212,7 @@ export function phoneShows(holds: PhoneHolds): PhoneShows | null {
   const now = utcMs(holds.nowMs);
   const { boundMs, hubBoundMs } = holds.clock;
   const session: SessionView = {
-    truth: holds.linked ? "linked" : "alone",
+    linkState: holds.linked ? "linked" : "alone",
     sinceUtcMs: now,
     state: replica.withQueued(holds.queue, holds.deviceId, now),
     presence: holds.presence,

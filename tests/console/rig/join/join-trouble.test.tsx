@@ -1,6 +1,6 @@
 /** What a phone is told of a link that is not good, also close to a cue. */
-import "../../../../console/words/parts/common.ts";
-import "../../../../console/words/parts/rig.ts";
+import "../../../../console/words/bundles/common.ts";
+import "../../../../console/words/bundles/rig.ts";
 import { renderToString } from "react-dom/server";
 import { describe, expect, it } from "vitest";
 import { JoinTrouble } from "../../../../console/rig/join/join-trouble.tsx";

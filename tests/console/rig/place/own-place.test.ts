@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { type OwnPlace, ownPlaceHolds, withOwnPlace } from "../../../../console/rig/place/own-place.ts";
 import { circumstances } from "../../../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../../../shared/eclipse/table.ts";
-import { whatSiteGets } from "../../../../shared/plan/what-site-gets.ts";
+import { localEclipse } from "../../../../shared/plan/local-eclipse.ts";
 import { doubtAt } from "../../../../shared/run/doubt.ts";
 import { currentRun } from "../../../../shared/run/run-time.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
@@ -31,8 +31,8 @@ describe("the phone's own place", () => {
   it("moves the contacts, and S5: for a minute filters come off by eye only", () => {
     const world = SiteWorld.planned();
     const moved = withOwnPlace(world.state, own(AWAY), at);
-    const before = whatSiteGets(world.state.circumstances).contacts.c2;
-    const after = whatSiteGets(moved.circumstances).contacts.c2;
+    const before = localEclipse(world.state.circumstances).contacts.c2;
+    const after = localEclipse(moved.circumstances).contacts.c2;
     if (before === null || after === null) throw new Error("no totality");
     // The shadow crosses here at about 0.7 km/s, west to east: some 70 km are some 100 s.
     expect(before - after).toBeGreaterThan(20_000);
@@ -47,8 +47,8 @@ describe("the phone's own place", () => {
   it("S2: at a place outside the path no filter-off cue is left", () => {
     const world = SiteWorld.planned();
     const moved = withOwnPlace(world.state, own(NORTH_SHORE), at);
-    expect(whatSiteGets(moved.circumstances).kind).toBe("partial");
-    expect(whatSiteGets(moved.circumstances).contacts.c2).toBeNull();
+    expect(localEclipse(moved.circumstances).kind).toBe("partial");
+    expect(localEclipse(moved.circumstances).contacts.c2).toBeNull();
   });
 
   it("stands when the lead saves a plan whose site and eclipse are the same", () => {

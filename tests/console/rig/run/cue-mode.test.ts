@@ -2,9 +2,9 @@
  * When a cue may be put as an order, by the numbered safety rules (shared/plan/safety/SPEC.md).
  * Each test is named by its rule.
  */
-import "../../../../console/words/parts/common.ts";
-import "../../../../console/words/parts/plan.ts";
-import "../../../../console/words/parts/rig.ts";
+import "../../../../console/words/bundles/common.ts";
+import "../../../../console/words/bundles/plan.ts";
+import "../../../../console/words/bundles/rig.ts";
 import { describe, expect, it } from "vitest";
 import { putWords } from "../../../../console/parts/words-for-cue.ts";
 import { setFilter } from "../../../../console/rig/run/rig-reports.ts";

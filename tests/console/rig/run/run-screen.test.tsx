@@ -2,9 +2,9 @@
  * The run screen as it is drawn, by the attributes that browser tests hang on. Wording is left
  * to the catalogues; what is checked is what may be pressed, and what must not be there.
  */
-import "../../../../console/words/parts/common.ts";
-import "../../../../console/words/parts/plan.ts";
-import "../../../../console/words/parts/rig.ts";
+import "../../../../console/words/bundles/common.ts";
+import "../../../../console/words/bundles/plan.ts";
+import "../../../../console/words/bundles/rig.ts";
 import { renderToString } from "react-dom/server";
 import { beforeAll, describe, expect, it } from "vitest";
 import { ConfirmGuard } from "../../../../console/rig/run/confirm-guard.ts";
@@ -28,7 +28,7 @@ function drawn(scene: RigScene): string {
   return renderToString(
     <RunScreen
       scene={scene}
-      session={{ truth: "alone" } as SessionView}
+      session={{ linkState: "alone" } as SessionView}
       acts={acts}
       read={() => scene.view.runNow}
       onReport={nothing}

@@ -1,8 +1,8 @@
 /** What the set-up screen says of the phone's position. Sentences are quoted from the catalogues. */
-import "../../../../console/words/parts/common.ts";
-import "../../../../console/words/parts/rig.ts";
-import "../../../../console/words/parts/phone.ts";
-import "../../../../console/words/parts/rules.ts";
+import "../../../../console/words/bundles/common.ts";
+import "../../../../console/words/bundles/rig.ts";
+import "../../../../console/words/bundles/phone.ts";
+import "../../../../console/words/bundles/rules.ts";
 import { renderToString } from "react-dom/server";
 import { describe, expect, it } from "vitest";
 import type { ArmingView } from "../../../../console/rig/device/armed-view.ts";

@@ -5,10 +5,10 @@
  */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { checkPlan, openFindings } from "../../../../shared/plan/check-plan.ts";
-import { defaultCues } from "../../../../shared/plan/default-cues.ts";
-import type { Rig } from "../../../../shared/plan/plan.ts";
-import { CUE_ACTIONS, CUE_ANCHORS } from "../../../../shared/plan/vocabulary.ts";
+import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
+import { CUE_ACTIONS, CUE_ANCHORS } from "../../../../shared/plan/model/vocabulary.ts";
+import { checkPlan, openFindings } from "../../../../shared/plan/safety/check-plan.ts";
 import { anyRig, anyTotalSite, planOf, rigOf, totalSite, withCue, withoutCue } from "../sites-and-rigs.ts";
 
 const site = totalSite(150);

@@ -5,10 +5,10 @@
  */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { checkPlan } from "../../../../shared/plan/check-plan.ts";
-import { defaultCues } from "../../../../shared/plan/default-cues.ts";
+import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
+import { NO_ECLIPSE } from "../../../../shared/plan/local-eclipse.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
-import { NO_ECLIPSE } from "../../../../shared/plan/what-site-gets.ts";
+import { checkPlan } from "../../../../shared/plan/safety/check-plan.ts";
 import {
   annularSite,
   anyRig,

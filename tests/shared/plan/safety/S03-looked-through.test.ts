@@ -1,10 +1,10 @@
 /** S3. The seconds are common practice, no source. */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { checkPlan, openFindings } from "../../../../shared/plan/check-plan.ts";
-import { defaultCues } from "../../../../shared/plan/default-cues.ts";
-import type { Rig } from "../../../../shared/plan/plan.ts";
+import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
+import { checkPlan, openFindings } from "../../../../shared/plan/safety/check-plan.ts";
 import { planOf, rigOf, totalSite, withCue, withoutCue } from "../sites-and-rigs.ts";
 
 const site = totalSite(150);

@@ -1,9 +1,9 @@
 /** S4. The seconds are common practice, no source. */
 import { describe, expect, test } from "vitest";
-import { checkPlan } from "../../../../shared/plan/check-plan.ts";
-import { defaultCues } from "../../../../shared/plan/default-cues.ts";
-import type { Cue } from "../../../../shared/plan/plan.ts";
+import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
+import type { Cue } from "../../../../shared/plan/model/plan.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
+import { checkPlan } from "../../../../shared/plan/safety/check-plan.ts";
 import { planOf, rigOf, totalSite, withCue } from "../sites-and-rigs.ts";
 
 const site = totalSite(150);

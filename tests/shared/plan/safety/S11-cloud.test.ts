@@ -1,7 +1,7 @@
 /** S11, as far as a plan can keep it. 20 s and 40 s are common practice, no source. */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { defaultCues } from "../../../../shared/plan/default-cues.ts";
+import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
 import { isLookedThrough } from "../../../../shared/plan/safety/allowance.ts";
 import { anyRig, anyTotalSite } from "../sites-and-rigs.ts";
 

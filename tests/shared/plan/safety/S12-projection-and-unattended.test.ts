@@ -1,10 +1,10 @@
 /** S12. Common practice, no source. */
 import { describe, expect, test } from "vitest";
-import { checkPlan } from "../../../../shared/plan/check-plan.ts";
-import { defaultCues } from "../../../../shared/plan/default-cues.ts";
-import type { Rig } from "../../../../shared/plan/plan.ts";
+import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
+import { setUpChecksFor } from "../../../../shared/plan/defaults/set-up-checks.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
-import { setUpChecksFor } from "../../../../shared/plan/set-up-checks.ts";
+import { checkPlan } from "../../../../shared/plan/safety/check-plan.ts";
 import { ownCue, planOf, rigOf, totalSite, withCue, withoutCue } from "../sites-and-rigs.ts";
 
 const site = totalSite(150);

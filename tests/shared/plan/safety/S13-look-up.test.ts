@@ -3,9 +3,9 @@
  * totality only). C3−15 s: common practice, no source.
  */
 import { describe, expect, test } from "vitest";
-import { checkPlan } from "../../../../shared/plan/check-plan.ts";
-import { defaultCues } from "../../../../shared/plan/default-cues.ts";
-import type { Rig } from "../../../../shared/plan/plan.ts";
+import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
+import { checkPlan } from "../../../../shared/plan/safety/check-plan.ts";
 import {
   annularSite,
   ownCue,

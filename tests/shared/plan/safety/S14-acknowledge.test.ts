@@ -1,8 +1,8 @@
 /** S14. A decision of this project: which rules a lead may put their name to. */
 import { describe, expect, test } from "vitest";
-import { checkPlan, openFindings } from "../../../../shared/plan/check-plan.ts";
-import { defaultCues } from "../../../../shared/plan/default-cues.ts";
-import { EMPTY_PLAN } from "../../../../shared/plan/empty-plan.ts";
+import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
+import { EMPTY_PLAN } from "../../../../shared/plan/model/empty-plan.ts";
+import { checkPlan, openFindings } from "../../../../shared/plan/safety/check-plan.ts";
 import { RULE_NUMBERS, RULES } from "../../../../shared/plan/safety/rules.ts";
 import { settlePlan } from "../../../../shared/plan/settle-plan.ts";
 import { planOf, rigOf, totalSite, withCue, words } from "../sites-and-rigs.ts";

@@ -1,7 +1,7 @@
 /** S15. Predictions are off by seconds: follows from their published error bounds; wording ours. */
 import { expect, test } from "vitest";
-import { SET_UP_CHECKS, setUpChecksFor } from "../../../../shared/plan/set-up-checks.ts";
-import { RIG_KINDS } from "../../../../shared/plan/vocabulary.ts";
+import { SET_UP_CHECKS, setUpChecksFor } from "../../../../shared/plan/defaults/set-up-checks.ts";
+import { RIG_KINDS } from "../../../../shared/plan/model/vocabulary.ts";
 import { rigOf, words } from "../sites-and-rigs.ts";
 
 test("S15: every rig's set-up says once that the last word is the eye's", () => {

@@ -1,9 +1,9 @@
 /** S5. The limits (1 s, 30 s, the last minute) are common practice, no source. */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { cueTimeline } from "../../../../shared/run/cue-timeline.ts";
-import { decide } from "../../../../shared/run/decide.ts";
+import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
 import { doubtAt, GOOD_CLOCK, safeC3 } from "../../../../shared/run/doubt.ts";
+import { decide } from "../../../../shared/run/orders/decide.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
 import { draft, PALM_FIELD, SiteWorld } from "../site-world.ts";
 

@@ -1,6 +1,6 @@
 /** S8. That a practice ends 20 minutes before the real first contact is common practice, no source. */
 import { describe, expect, test } from "vitest";
-import { alertsAt } from "../../../../shared/run/alerts.ts";
+import { alertsAt } from "../../../../shared/run/alerts/alerts.ts";
 import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
 import { practiceAt } from "../../../../shared/run/run-time.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";

@@ -1,6 +1,6 @@
 /** S9 (SPEC R6). */
 import { describe, expect, test } from "vitest";
-import type { Report } from "../../../../shared/run/report-schema.ts";
+import type { Report } from "../../../../shared/run/facts/report-schema.ts";
 import { SiteWorld } from "../site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);

@@ -1,0 +1,126 @@
+/**
+ * What is on every screen of the console: practice, "Cover every lens", the way to the other
+ * screens, the eclipse clock with what this place gets, and the one action that makes everything
+ * safe. The screens fill the middle.
+ */
+import { lazy, Suspense, useEffect } from "react";
+import { localEclipse } from "../../shared/plan/local-eclipse.ts";
+import { contactsOf } from "../../shared/run/effective-contacts.ts";
+import { currentRun, practiceAt, runTime } from "../../shared/run/run-time.ts";
+import { useNow } from "../link/use-session.ts";
+import { EmptyNote } from "../parts/empty-note.tsx";
+import { PracticeBanner } from "../parts/practice-banner.tsx";
+import { usePalette } from "../parts/use-palette.ts";
+import { useWords } from "../words/words.ts";
+import { RigsScreen } from "./plan/rigs/rigs-screen.tsx";
+import { SiteScreen } from "./plan/site/site-screen.tsx";
+import { PracticeScreen } from "./practise/practice-screen.tsx";
+import { ArrayScreen } from "./run/array/array-screen.tsx";
+import { ActionBar } from "./shell/action-bar.tsx";
+import { CoverBanner } from "./shell/cover-banner.tsx";
+import { endText } from "./shell/date-text.ts";
+import { useLead } from "./shell/lead-context.ts";
+import { MainNav } from "./shell/main-nav.tsx";
+import { RefusalLine } from "./shell/refusal-line.tsx";
+import { firstScreen, go, type Screen, useRoute } from "./shell/route.ts";
+import { RunHeader } from "./shell/run-header.tsx";
+import { OrdersProvider } from "./shell/use-order.tsx";
+import "./shell/console-frame.css";
+
+const ClockScreen = lazy(async () => ({
+  default: (await import("./set-up/clock/clock-screen.tsx")).ClockScreen,
+}));
+const BigClock = lazy(async () => ({ default: (await import("./set-up/clock/big-clock.tsx")).BigClock }));
+const RecordScreen = lazy(async () => ({
+  default: (await import("./after/record-screen.tsx")).RecordScreen,
+}));
+const LeadsScreen = lazy(async () => ({
+  default: (await import("./set-up/leads/leads-screen.tsx")).LeadsScreen,
+}));
+const JoinSheet = lazy(async () => ({ default: (await import("./set-up/join-sheet.tsx")).JoinSheet }));
+const CueSheets = lazy(async () => ({ default: (await import("./plan/rigs/cue-sheets.tsx")).CueSheets }));
+
+/** Screens that need nothing planned. */
+const ALWAYS: readonly Screen[] = ["site", "clock", "record", "leads", "big-clock"];
+const BARE: readonly Screen[] = ["big-clock", "join-sheet", "cue-sheets"];
+
+export function ConsoleFrame() {
+  const { session, view } = useLead();
+  const { t, locale } = useWords();
+  const { state } = view;
+  const route = useRoute();
+  const now = useNow(session, 1000);
+  const practice = state ? practiceAt(state, now) : null;
+  const readRunNow = () => (state ? runTime(practiceAt(state, session.now()), session.now()) : null);
+  const contacts = state ? contactsOf(state, currentRun(state, now)) : null;
+  const dark = state && localEclipse(state.circumstances).kind === "total" ? contacts : null;
+  const palette = usePalette(dark, readRunNow);
+
+  const wanted = route.screen;
+  const first = state ? firstScreen(state.plan) : null;
+  // Until eclipse and site are chosen, nothing that hangs on them can be shown.
+  const screen: Screen | null =
+    first === null
+      ? null
+      : wanted === null || (first === "site" && !ALWAYS.includes(wanted))
+        ? first
+        : wanted;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: t speaks the language of `locale`.
+  useEffect(() => {
+    document.title = screen ? `${t(`lead.nav.${screen}`)} · ${t("app.name")}` : t("app.name");
+  }, [screen, locale]);
+
+  if (!state || !screen)
+    return (
+      <main className="console-wait" data-screen="waiting">
+        <EmptyNote
+          text={t(view.linkState === "never linked" ? "lead.wait.neverLinked" : "app.loading")}
+          action={
+            <button type="button" className="button" onClick={() => window.location.reload()}>
+              {t("lead.wait.again")}
+            </button>
+          }
+        />
+      </main>
+    );
+
+  if (BARE.includes(screen))
+    return (
+      <OrdersProvider>
+        <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+          {screen === "big-clock" && <BigClock close={() => go("clock")} />}
+          {screen === "join-sheet" && <JoinSheet close={() => go("rigs")} />}
+          {screen === "cue-sheets" && <CueSheets close={() => go("rigs")} />}
+        </Suspense>
+      </OrdersProvider>
+    );
+
+  return (
+    <OrdersProvider>
+      <div
+        className="console"
+        data-screen={screen}
+        data-practice={practice !== null}
+        data-revision={state.plan.revision}
+      >
+        {practice && <PracticeBanner endsText={endText(practice.endsAtUtcMs, now)} />}
+        <CoverBanner />
+        <MainNav screen={screen} palette={palette} />
+        <RunHeader />
+        <RefusalLine />
+        <main className="console__main">
+          <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+            {screen === "array" && <ArrayScreen item={route.item} />}
+            {screen === "site" && <SiteScreen first={first === "site"} />}
+            {screen === "rigs" && <RigsScreen item={route.item} />}
+            {screen === "practice" && <PracticeScreen />}
+            {screen === "clock" && <ClockScreen />}
+            {screen === "record" && <RecordScreen />}
+            {screen === "leads" && <LeadsScreen />}
+          </Suspense>
+        </main>
+        <ActionBar calls={screen === "array"} />
+      </div>
+    </OrdersProvider>
+  );
+}

@@ -1,0 +1,147 @@
+/** A rig's cues: when (contact and offset), words, on or off. Rules are checked when it is saved. */
+import { useId, useState } from "react";
+import type { Cue, Rig } from "../../../../shared/plan/model/plan.ts";
+import { isFilterAction } from "../../../../shared/plan/model/vocabulary.ts";
+import { anchorMs, contactsOf } from "../../../../shared/run/effective-contacts.ts";
+import { clockText } from "../../../parts/time-format.ts";
+import { anchorWords } from "../../../parts/words-for-anchor.ts";
+import { cueWords } from "../../../parts/words-for-cue.ts";
+import { t } from "../../../words/words.ts";
+import { Button } from "../../shell/button.tsx";
+import { useLead } from "../../shell/lead-context.ts";
+import { readNumber } from "../site/site-form.ts";
+
+interface CueListEditorProps {
+  rig: Rig;
+  cues: readonly Cue[];
+  /** The cue and field that the hub found wrong. */
+  wrong: { index: number; field: string } | null;
+  change: (cues: Cue[]) => void;
+  defaults: () => void;
+}
+
+/** How far from its contact a cue may lie: four hours, as the plan has it. */
+const MOST_OFFSET_S = 14_400;
+
+/** Null for what is no number or lies too far off. */
+function readOffset(text: string): number | null {
+  const value = readNumber(text);
+  return value !== null && Math.abs(value) <= MOST_OFFSET_S ? value : null;
+}
+
+export function CueListEditor(props: CueListEditorProps) {
+  const { cues, wrong } = props;
+  const { view } = useLead();
+  const { state } = view;
+  const real = state?.runs[state.realRunId];
+  const contacts = state && real ? contactsOf(state, { ...real, shifts: {}, calls: [] }) : null;
+  const edit = (index: number, part: Partial<Cue>) =>
+    props.change(cues.map((cue, i) => (i === index ? { ...cue, ...part } : cue)));
+  return (
+    <section className="cue-list" data-cues={cues.length}>
+      <header className="cue-list__head">
+        <h3>{t("lead.cues.title")}</h3>
+        <Button action="default-cues" kind="quiet" onClick={props.defaults}>
+          {t("lead.cues.defaults")}
+        </Button>
+      </header>
+      {cues.length === 0 ? (
+        <p className="soft">{t("lead.cues.none")}</p>
+      ) : (
+        <ol className="cue-list__rows">
+          {cues.map((cue, index) => {
+            const at = contacts ? anchorMs(contacts, cue.anchor) : null;
+            return (
+              <CueRow
+                key={cue.id}
+                cue={cue}
+                dueMs={at === null ? null : at + cue.offsetS * 1000}
+                wrong={wrong?.index === index ? wrong.field : null}
+                edit={(part) => edit(index, part)}
+              />
+            );
+          })}
+        </ol>
+      )}
+      <p className="soft">{t("rules.caution")}</p>
+    </section>
+  );
+}
+
+function CueRow(props: {
+  cue: Cue;
+  dueMs: number | null;
+  wrong: string | null;
+  edit: (part: Partial<Cue>) => void;
+}) {
+  const { cue, dueMs, edit } = props;
+  const id = useId();
+  const [typed, setTyped] = useState<string | null>(null);
+  const unread = typed !== null && readOffset(typed) === null;
+  const words = cueWords({ ...cue, say: null });
+  const filter = isFilterAction(cue.action);
+  return (
+    <li className="cue-row" data-cue={cue.id} data-on={cue.on} data-wrong={props.wrong ?? ""}>
+      <label className="check cue-row__on">
+        <input
+          type="checkbox"
+          name="on"
+          checked={cue.on}
+          aria-label={t("lead.cues.on", { words })}
+          onChange={(event) => edit({ on: event.target.checked })}
+        />
+      </label>
+      <label className="cue-row__when">
+        <span>{anchorWords(cue.anchor)}</span>
+        <input
+          name="offsetS"
+          className="field field--short"
+          dir="ltr"
+          inputMode="text"
+          value={typed ?? `${cue.offsetS > 0 ? "+" : ""}${cue.offsetS}`.replace("-", "−")}
+          aria-label={t("lead.cues.offset", { words })}
+          aria-invalid={unread || props.wrong === "offsetS"}
+          aria-describedby={unread ? `${id}-says` : undefined}
+          data-unread={unread || undefined}
+          onChange={(event) => {
+            setTyped(event.target.value);
+            const value = readOffset(event.target.value);
+            if (value !== null) edit({ offsetS: value });
+          }}
+          onBlur={() => {
+            if (!unread) setTyped(null);
+          }}
+        />
+        <span>s</span>
+        {unread && (
+          <span id={`${id}-says`} className="says--wrong figures" dir="ltr" role="alert">
+            {`−${MOST_OFFSET_S} … +${MOST_OFFSET_S} s`}
+          </span>
+        )}
+      </label>
+      <span className="cue-row__due figures">{dueMs === null ? "—" : clockText(dueMs)}</span>
+      <input
+        name="say"
+        className="field cue-row__say"
+        maxLength={120}
+        placeholder={filter ? t("lead.cues.note", { words }) : words}
+        value={cue.say ?? ""}
+        aria-label={t("lead.cues.say", { words })}
+        onChange={(event) => edit({ say: event.target.value === "" ? null : event.target.value })}
+      />
+      <small className="cue-row__notes">
+        {[
+          cue.repeat
+            ? t("lead.cues.repeat", {
+                seconds: cue.repeat.everyS,
+                until: anchorWords(cue.repeat.until.anchor),
+              })
+            : "",
+          cue.confirm ? t("lead.cues.confirm") : "",
+        ]
+          .filter(Boolean)
+          .join(" · ")}
+      </small>
+    </li>
+  );
+}

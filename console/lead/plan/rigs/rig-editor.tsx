@@ -1,0 +1,142 @@
+/** One rig: what it is, its cues, its link. Saved as a whole or refused as a whole. */
+import { useEffect, useRef, useState } from "react";
+import type { Cue, Plan, PlanDraft, Rig } from "../../../../shared/plan/model/plan.ts";
+import type { Finding } from "../../../../shared/plan/safety/finding.ts";
+import { HoldButton } from "../../../parts/hold-button.tsx";
+import { t } from "../../../words/words.ts";
+import { RigLink } from "../../set-up/rig-link.tsx";
+import { Button } from "../../shell/button.tsx";
+import { PlanAnswers } from "../plan-answers.tsx";
+import type { PlanChange, PlanEditor } from "../use-plan-editor.ts";
+import { AcknowledgeForm } from "./acknowledge-form.tsx";
+import { CueListEditor } from "./cue-list-editor.tsx";
+import { cueOfField } from "./cue-of-field.ts";
+import { RigFields } from "./rig-fields.tsx";
+import {
+  EMPTY_RIG_FORM,
+  nameProblem,
+  newRigId,
+  type RigForm,
+  type RigProblems,
+  readRigForm,
+  rigForm,
+  withAcknowledgement,
+  withoutRig,
+  withRig,
+} from "./rig-form.ts";
+
+interface RigEditorProps {
+  /** Null for a new one. */
+  rig: Rig | null;
+  editor: PlanEditor;
+  /** The revision that this rig was just saved as. */
+  savedAs: number | null;
+  /** Fill the fields anew from the plan. */
+  refill: () => void;
+  saved: (rigId: string) => void;
+  removed: () => void;
+}
+
+export function RigEditor(props: RigEditorProps) {
+  const { rig, editor } = props;
+  const [form, setForm] = useState<RigForm>(rig ? rigForm(rig) : EMPTY_RIG_FORM);
+  const [cues, setCues] = useState<readonly Cue[]>(rig?.cues ?? []);
+  const [problems, setProblems] = useState<RigProblems>({});
+  const [asked, setAsked] = useState<Finding | null>(null);
+  const [tried, setTried] = useState<PlanChange>(() => (plan: Plan) => plan);
+
+  const [edited, setEdited] = useState(false);
+  const section = useRef<HTMLElement>(null);
+  const rigId = rig?.id ?? newRigId(form.name, editor.base?.rigs.map((one) => one.id) ?? []);
+  // While it is being saved the plan may already hold this very rig.
+  const taken = editor.saving ? {} : nameProblem(form.name, rig?.id ?? null, editor.base?.rigs ?? []);
+  const put = async (change: PlanChange) => {
+    setTried(() => change);
+    setAsked(null);
+    if (await editor.save(change)) props.saved(rigId);
+  };
+  const save = (more: (draft: PlanDraft) => PlanDraft = (draft) => draft) => {
+    // An offset that cannot be read is not saved as something else: the field is shown instead.
+    const unread = section.current?.querySelector<HTMLInputElement>("input[data-unread]");
+    if (unread) return unread.focus();
+    const read = readRigForm(form);
+    if (!read.ok) return setProblems(read.problems);
+    setProblems({});
+    if (taken.name) return section.current?.querySelector<HTMLInputElement>("input[name=name]")?.focus();
+    const draft = { id: rigId, ...read.fields, ...(rig ? { cues: [...cues] } : {}) };
+    return void put((plan) => more(withRig(plan, draft)));
+  };
+  const defaults = () => {
+    const read = readRigForm(form);
+    if (!read.ok) return setProblems(read.problems);
+    if (taken.name) return;
+    return void put((plan) => withRig(plan, { id: rigId, ...read.fields }));
+  };
+  const remove = async () => {
+    const change: PlanChange = (plan) => withoutRig(plan, rigId);
+    setTried(() => change);
+    if (await editor.save(change)) props.removed();
+  };
+  // What was refused for another rig is not said of this one.
+  const { forget } = editor;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: once, when this rig is opened.
+  useEffect(() => forget(), []);
+  const wrongCue = cueOfField(editor.problem?.field);
+
+  return (
+    <section ref={section} className="rig-editor" data-rig-editor={rig?.id ?? "new"}>
+      <h2>{rig ? rig.name : t("lead.rig.new")}</h2>
+      <RigFields
+        form={form}
+        problems={{ ...problems, ...taken }}
+        change={(part) => {
+          setForm({ ...form, ...part });
+          setEdited(true);
+        }}
+      />
+      {rig && (
+        <CueListEditor
+          rig={rig}
+          cues={cues}
+          wrong={wrongCue}
+          change={(next) => {
+            setCues(next);
+            setEdited(true);
+            editor.forget();
+          }}
+          defaults={defaults}
+        />
+      )}
+      {!rig && <p className="soft">{t("lead.rig.cuesCome")}</p>}
+      <PlanAnswers
+        editor={editor}
+        change={tried}
+        onReloaded={props.refill}
+        onSaved={() => props.saved(rigId)}
+        onAcknowledge={setAsked}
+      />
+      {asked && (
+        <AcknowledgeForm
+          finding={asked}
+          acknowledge={(by) => save((draft) => withAcknowledgement(draft, asked.rule, asked.rigId, by))}
+        />
+      )}
+      <div className="rig-editor__save">
+        <Button action="save-rig" kind="main" disabled={editor.saving} onClick={() => save()}>
+          {t(rig ? "lead.rig.save" : "lead.rig.add")}
+        </Button>
+        {props.savedAs !== null && !edited && !editor.problem && (
+          <span role="status" data-saved={props.savedAs}>
+            {t("lead.site.saved", { revision: props.savedAs })}
+          </span>
+        )}
+        {rig && (
+          <div className="rig-editor__remove" data-action="remove-rig">
+            <HoldButton label={t("lead.rig.remove")} onHeld={() => void remove()} />
+          </div>
+        )}
+      </div>
+      {rig && <RigLink rig={rig} />}
+    </section>
+  );
+}

@@ -1,0 +1,94 @@
+/** The rigs of the site: add, rename, remove, and what each is and does. */
+import { useState } from "react";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
+import { EmptyNote } from "../../../parts/empty-note.tsx";
+import { FilterMark } from "../../../parts/filter-mark.tsx";
+import { t } from "../../../words/words.ts";
+import { problemText } from "../../shell/problem-text.ts";
+import { go } from "../../shell/route.ts";
+import { usePlanEditor } from "../use-plan-editor.ts";
+import { RigEditor } from "./rig-editor.tsx";
+import "./rigs-screen.css";
+
+const NEW = "new";
+
+export function RigsScreen(props: { item: string | null }) {
+  const editor = usePlanEditor();
+  const { base } = editor;
+  // Raised when the fields are to be filled anew from the plan.
+  const [filled, setFilled] = useState(0);
+  const [saved, setSaved] = useState<{ rigId: string; revision: number } | null>(null);
+  if (!base) return <EmptyNote text={editor.problem ? problemText(editor.problem) : t("app.loading")} />;
+  const { item } = props;
+  const open = base.rigs.find((rig) => rig.id === item) ?? null;
+  const adding = item === NEW || base.rigs.length === 0;
+  return (
+    <div className="rigs-screen" data-open={open !== null || item === NEW}>
+      <div className="rigs-screen__list">
+        <h1>{t("lead.rigs.title")}</h1>
+        {base.rigs.length === 0 && <p className="soft">{t("lead.rigs.none")}</p>}
+        <ul className="rig-list">
+          {base.rigs.map((rig) => (
+            <RigItem key={rig.id} rig={rig} open={rig.id === open?.id} />
+          ))}
+        </ul>
+        <div className="rigs-screen__actions">
+          <a className="button" href={`#rigs/${NEW}`} data-action="add-rig">
+            {t("lead.rigs.add")}
+          </a>
+          {base.rigs.length > 0 && (
+            <>
+              <a className="button" href="#join-sheet" data-action="join-sheet">
+                {t("lead.rigs.joinSheet")}
+              </a>
+              <a className="button" href="#cue-sheets" data-action="cue-sheets">
+                {t("lead.rigs.cueSheets")}
+              </a>
+            </>
+          )}
+        </div>
+      </div>
+      <div className="rigs-screen__editor">
+        <a className="button button--quiet rigs-screen__back" href="#rigs" data-action="all-rigs">
+          {t("lead.rigs.all")}
+        </a>
+        {open || adding ? (
+          <RigEditor
+            key={`${open?.id ?? NEW}-${filled}`}
+            rig={adding && !open ? null : open}
+            editor={editor}
+            savedAs={saved?.rigId === open?.id && saved?.revision === base.revision ? base.revision : null}
+            refill={() => setFilled(filled + 1)}
+            saved={(rigId) => {
+              setFilled(filled + 1);
+              setSaved({ rigId, revision: base.revision + 1 });
+              go("rigs", rigId);
+            }}
+            removed={() => go("rigs")}
+          />
+        ) : (
+          <EmptyNote text={t("lead.rigs.choose")} />
+        )}
+      </div>
+    </div>
+  );
+}
+
+function RigItem(props: { rig: Rig; open: boolean }) {
+  const { rig, open } = props;
+  return (
+    <li>
+      <a
+        className="rig-list__link"
+        href={`#rigs/${rig.id}`}
+        data-action="edit-rig"
+        data-edit-rig={rig.id}
+        {...(open ? { "aria-current": "true" as const } : {})}
+      >
+        <strong>{rig.name}</strong>
+        <small>{[t(`rigKind.${rig.kind}`), rig.operator].filter(Boolean).join(" · ")}</small>
+        {rig.filter === "none by design" && <FilterMark state="none by design" />}
+      </a>
+    </li>
+  );
+}

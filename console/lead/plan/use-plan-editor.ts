@@ -1,0 +1,126 @@
+/**
+ * Editing the plan with others at it: read with its ETag, saved with If-Match. When somebody
+ * else saved in between, nothing is overwritten: the editor says who and what revision, and the
+ * lead either takes theirs or saves their own change on top of it.
+ */
+import { useCallback, useEffect, useState } from "react";
+import type { Plan, PlanDraft } from "../../../shared/plan/model/plan.ts";
+import type { PlanNote } from "../../../shared/plan/settle-plan.ts";
+import type { HubApi, Problem } from "../shell/hub-api.ts";
+import { useLead } from "../shell/lead-context.ts";
+
+export interface PlanConflict {
+  revision: number;
+  /** Who saved it, e.g. "lead:Ada"; null when the hub could not say. */
+  by: string | null;
+}
+
+export type PlanChange = (plan: Plan) => PlanDraft;
+
+export interface PlanEditor {
+  /** The plan as it was read; null until then. */
+  base: Plan | null;
+  problem: Problem | null;
+  conflict: PlanConflict | null;
+  saving: boolean;
+  /** What the hub changed of its own to make the plan fit. */
+  notes: readonly PlanNote[];
+  /** Reads the plan anew and forgets problems. */
+  reload(): Promise<Plan | null>;
+  /** Saves the changed plan; true when the hub has it. */
+  save(change: PlanChange): Promise<boolean>;
+  /** Saves on top of what the other lead saved. */
+  saveOver(change: PlanChange): Promise<boolean>;
+  /** Forgets the last refusal. */
+  forget(): void;
+}
+
+interface Read {
+  plan: Plan;
+  etag: string;
+  /** How far the log went when it was read. */
+  seq: number;
+}
+
+export function usePlanEditor(): PlanEditor {
+  const { api, session } = useLead();
+  const [read, setRead] = useState<Read | null>(null);
+  const [problem, setProblem] = useState<Problem | null>(null);
+  const [conflict, setConflict] = useState<PlanConflict | null>(null);
+  const [saving, setSaving] = useState(false);
+  const [notes, setNotes] = useState<readonly PlanNote[]>([]);
+
+  const fetchPlan = useCallback(async (): Promise<Read | null> => {
+    const seq = session.view().state?.seq ?? 0;
+    const answer = await api.get<Plan>("/api/plan");
+    if (!answer.ok) {
+      setProblem(answer.problem);
+      return null;
+    }
+    const next = { plan: answer.value, etag: answer.headers.get("ETag") ?? "", seq };
+    setRead(next);
+    return next;
+  }, [api, session]);
+
+  useEffect(() => {
+    void fetchPlan();
+  }, [fetchPlan]);
+
+  const forget = () => {
+    setProblem(null);
+    setConflict(null);
+  };
+
+  const put = async (from: Read, change: PlanChange): Promise<boolean> => {
+    setSaving(true);
+    forget();
+    const answer = await api.send<Plan>("PUT", "/api/plan", change(from.plan), { "If-Match": from.etag });
+    if (answer.ok) {
+      setNotes(notesOf(answer.headers));
+      await fetchPlan();
+      setSaving(false);
+      return true;
+    }
+    if (answer.problem.code === "stale-plan") setConflict(await conflictOf(api, from, answer.problem));
+    else setProblem(answer.problem);
+    setSaving(false);
+    return false;
+  };
+
+  return {
+    base: read?.plan ?? null,
+    problem,
+    conflict,
+    saving,
+    notes,
+    forget,
+    async reload() {
+      forget();
+      return (await fetchPlan())?.plan ?? null;
+    },
+    save: async (change) => (read ? put(read, change) : false),
+    async saveOver(change) {
+      const fresh = await fetchPlan();
+      return fresh ? put(fresh, change) : false;
+    },
+  };
+}
+
+/** The log says who saved last since this page read the plan. */
+async function conflictOf(api: HubApi, from: Read, problem: Problem): Promise<PlanConflict> {
+  const said = problem.data?.revision;
+  const revision = typeof said === "number" ? said : from.plan.revision + 1;
+  const log = await api.get<{ events: { type: string; actor: string }[] }>(`/api/log.json?after=${from.seq}`);
+  const saved = log.ok ? log.value.events.findLast((event) => event.type === "planSaved") : undefined;
+  return { revision, by: saved?.actor ?? null };
+}
+
+/** The header in which the hub tells what else a save has changed; none when it cannot be read. */
+export function notesOf(headers: Headers): PlanNote[] {
+  try {
+    const notes: unknown = JSON.parse(headers.get("Noonfall-Notes") ?? "[]");
+    return Array.isArray(notes) ? (notes as PlanNote[]) : [];
+  } catch {
+    return [];
+  }
+}

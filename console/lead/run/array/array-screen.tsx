@@ -1,0 +1,66 @@
+/**
+ * The array: every rig of the site in one table, worst on top, with what stands, what comes next
+ * and the calls at the foot. Opening a rig slides its panel beside the table, never over it.
+ */
+import { useRef } from "react";
+import { EmptyNote } from "../../../parts/empty-note.tsx";
+import { t } from "../../../words/words.ts";
+import { useRun } from "../../shell/use-run.ts";
+import { AlertList } from "./alert-list.tsx";
+import { type ArrayRow, ArrayTable } from "./array-table.tsx";
+import { DoubtLine } from "./doubt-line.tsx";
+import { SiteLine } from "./lines.tsx";
+import { RigPanel } from "./rig-panel.tsx";
+import { rankOf, troublesOf } from "./rig-trouble.ts";
+import { orderRows, type RaisedRows } from "./row-order.ts";
+import "./array-screen.css";
+
+export function ArrayScreen(props: { item: string | null }) {
+  const now = useRun();
+  const raised = useRef<RaisedRows>({});
+  if (!now) return <EmptyNote text={t("app.loading")} />;
+  const { run, alerts } = now;
+  if (run.rigs.length === 0)
+    return (
+      <EmptyNote
+        text={t("lead.array.empty")}
+        action={
+          <a className="button" href="#rigs">
+            {t("lead.array.addRigs")}
+          </a>
+        }
+      />
+    );
+  const troubles = new Map(
+    run.rigs.map((status) => [status.rig.id, troublesOf(status, alerts, run.contacts, run.runNow, now.now)]),
+  );
+  const ordered = orderRows(
+    raised.current,
+    run.rigs.map(({ rig }) => ({ rigId: rig.id, rank: rankOf(troubles.get(rig.id) ?? []) })),
+    performance.now(),
+  );
+  raised.current = ordered.raised;
+  const rows = ordered.order.flatMap((rigId): ArrayRow[] => {
+    const status = run.rigs.find(({ rig }) => rig.id === rigId);
+    return status ? [{ status, troubles: troubles.get(rigId) ?? [] }] : [];
+  });
+  const open = run.rigs.find(({ rig }) => rig.id === props.item) ?? null;
+  return (
+    <div className="array" data-beside={open !== null}>
+      <h1 className="only-read-aloud">{t("lead.nav.array")}</h1>
+      <div className="array__site">
+        <SiteLine rigs={run.rigs} contacts={run.contacts} runNowS={Math.floor(run.runNow / 1000)} />
+        <DoubtLine run={run} />
+        <AlertList now={now} />
+      </div>
+      <div className="array__body">
+        <div className="array__table">
+          <ArrayTable rows={rows} now={now} open={open?.rig.id ?? null} />
+        </div>
+        {open && (
+          <RigPanel key={open.rig.id} status={open} now={now} troubles={troubles.get(open.rig.id) ?? []} />
+        )}
+      </div>
+    </div>
+  );
+}

@@ -1,0 +1,163 @@
+/** One row per rig, columns aligned; rows come in the order they are to stand. */
+
+import { runTime } from "../../../../shared/run/run-time.ts";
+import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
+import { FilterMark } from "../../../parts/filter-mark.tsx";
+import { boundText, clockText, countdownText } from "../../../parts/time-format.ts";
+import { putWords } from "../../../parts/words-for-cue.ts";
+import { t } from "../../../words/words.ts";
+import { go } from "../../shell/route.ts";
+import type { RunNow } from "../../shell/use-run.ts";
+import { cueStateWords } from "./cue-state-words.ts";
+import { RowLine } from "./lines.tsx";
+import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
+
+export interface ArrayRow {
+  status: RigStatus;
+  troubles: readonly Trouble[];
+}
+
+const DAY_MS = 86_400_000;
+
+/** "in 4:07"; from two days on in whole days, which nobody reads as hours. */
+function timeToGo(toGoMs: number): string {
+  return toGoMs < 2 * DAY_MS
+    ? t("lead.cue.in", { time: countdownText(toGoMs) })
+    : t("lead.header.inDays", { days: Math.floor(toGoMs / DAY_MS) });
+}
+
+const COLUMNS = ["rig", "filter", "now", "next", "line", "card", "battery", "link", "says"] as const;
+
+/** Up to so many rows stand a little higher. */
+const ROOMY_ROWS = 8;
+
+export function ArrayTable(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null }) {
+  return (
+    <table className="rows" data-rows={props.rows.length} data-dense={props.rows.length > ROOMY_ROWS}>
+      <thead>
+        <tr>
+          {COLUMNS.map((column) => (
+            <th key={column} scope="col" className={`rows__${column}`}>
+              {t(`lead.column.${column}`)}
+            </th>
+          ))}
+        </tr>
+      </thead>
+      <tbody>
+        {props.rows.map((row) => (
+          <Row key={row.status.rig.id} {...row} now={props.now} open={props.open === row.status.rig.id} />
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
+  const { status, troubles, now } = props;
+  const { rig } = status;
+  const worst = troubles[0];
+  const { runNow } = now.run;
+  return (
+    <tr
+      className="row"
+      data-rig={rig.id}
+      data-filter={status.filter}
+      data-trouble={worst?.priority ?? "none"}
+      data-linked={now.presenceKnown && status.linked.length > 0}
+      data-open={props.open}
+    >
+      <th scope="row" className="rows__rig">
+        <a
+          className="row__open"
+          href={props.open ? "#array" : `#array/${rig.id}`}
+          aria-expanded={props.open}
+          data-action="open-rig"
+        >
+          <span className="row__name">{rig.name}</span>
+          <small>
+            {t(`rigKind.${rig.kind}`)}
+            {rig.operator === "" ? null : " · "}
+            <bdi className="row__operator">{rig.operator}</bdi>
+          </small>
+        </a>
+      </th>
+      <td className="rows__filter">
+        <FilterMark state={status.filter} exposed={status.exposed} />
+        <small>{filterSince(status, now)}</small>
+      </td>
+      <td className="rows__now" data-cue-state={status.cueNow?.state ?? "none"}>
+        {status.cueNow && (
+          <>
+            <span className="row__cue">{putWords(status.cueNow)}</span>
+            <small>{cueStateWords(status.cueNow, runNow)}</small>
+          </>
+        )}
+      </td>
+      <td className="rows__next">
+        {status.cueNext && (
+          <>
+            <span className="row__cue">{putWords(status.cueNext)}</span>
+            <small>{timeToGo(status.cueNext.dueMs - runNow)}</small>
+          </>
+        )}
+      </td>
+      <td className="rows__line">
+        <RowLine rigs={[status]} contacts={now.run.contacts} runNowS={Math.floor(runNow / 1000)} />
+      </td>
+      <td className="rows__card">
+        <bdi>{status.cardFreeGB === null ? null : gigabytes(status.cardFreeGB)}</bdi>
+      </td>
+      <td className="rows__battery">
+        <bdi>{status.batteryPct === null ? null : `${Math.round(status.batteryPct)} %`}</bdi>
+      </td>
+      <td className="rows__link">
+        <LinkCell status={status} nowMs={now.now} known={now.presenceKnown} />
+      </td>
+      <td className="rows__says" data-help={status.help?.value === true}>
+        {worst && (
+          <a className="row__trouble" href={`#array/${rig.id}`} onClick={() => go("array", rig.id)}>
+            {t(worst.key, worst.values)}
+            {troubles.length > 1 && <small> {t("lead.alert.more", { count: troubles.length - 1 })}</small>}
+          </a>
+        )}
+      </td>
+    </tr>
+  );
+}
+
+/** When the filter was last spoken of, by the clock that the screen shows. */
+function filterSince(status: RigStatus, now: RunNow): string {
+  const { word } = status.verdict;
+  if (status.filter === "none by design" || status.filter === "unknown" || !word) return "";
+  return clockText(runTime(now.practice, word.observedUtcMs));
+}
+
+function LinkCell(props: { status: RigStatus; nowMs: number; known: boolean }) {
+  const { linked, lastUtcMs } = props.status;
+  if (!props.known) return <span className="row__quiet">{t("lead.link.unknown")}</span>;
+  if (linked.length === 0)
+    return lastUtcMs === null ? (
+      <span className="row__quiet">{t("lead.link.notJoined")}</span>
+    ) : (
+      <>
+        <span>{t("lead.link.silent")}</span>
+        <small>
+          <bdi>{shortLength(props.nowMs - lastUtcMs)}</bdi>
+        </small>
+      </>
+    );
+  const bounds = linked.flatMap((device) => (device.boundMs === null ? [] : [device.boundMs]));
+  const bound = bounds.length > 0 ? Math.max(...bounds) : null;
+  return (
+    <>
+      <span>
+        {linked.length === 1 ? t("lead.link.linked") : t("lead.link.several", { count: linked.length })}
+      </span>
+      <small>
+        {linked.some((device) => device.armed) ? t("lead.link.armed") : t("lead.link.notArmed")}
+        {bound === null ? null : " · "}
+        {bound === null ? null : <bdi>{boundText(bound)}</bdi>}
+      </small>
+    </>
+  );
+}

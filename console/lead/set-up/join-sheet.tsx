@@ -1,0 +1,135 @@
+/**
+ * The sheet by which people join: one code per rig and one for visitors, the addresses in text,
+ * what to set on the phones, and what to look at when nobody arrives. Black on white on paper.
+ */
+
+import { ownValue } from "../../../shared/fields/own-key.ts";
+import type { NetworkAnswer } from "../../link/network-answer.ts";
+import { t, type WordKey } from "../../words/words.ts";
+import { Button } from "../shell/button.tsx";
+import { useLead } from "../shell/lead-context.ts";
+import { problemText } from "../shell/problem-text.ts";
+import { QrCode } from "./qr-code.tsx";
+import { useJoinLinks } from "./use-join-links.ts";
+import { atBestOrigin, useNetwork } from "./use-network.ts";
+import "../plan/rigs/sheets.css";
+
+const PHONE_ADVICE: readonly WordKey[] = [
+  "lead.sheet.phone.airplane",
+  "lead.sheet.phone.stay",
+  "lead.sheet.phone.dns",
+  "lead.sheet.phone.lock",
+  "lead.sheet.phone.sound",
+  "lead.sheet.phone.arm",
+  "lead.sheet.phone.one",
+  "lead.sheet.phone.safari",
+];
+const NOBODY: readonly WordKey[] = [
+  "lead.sheet.nobody.network",
+  "lead.sheet.nobody.isolation",
+  "lead.sheet.nobody.firewall",
+  "lead.sheet.nobody.vpn",
+  "lead.sheet.nobody.address",
+];
+
+const TIER_WORDS = {
+  "own certificate": "lead.sheet.tier.own",
+  "local authority": "lead.sheet.tier.local",
+  none: "lead.sheet.tier.none",
+} as const satisfies Record<NetworkAnswer["tier"], WordKey>;
+
+export function JoinSheet(props: { close: () => void }) {
+  const { view } = useLead();
+  const plan = view.state?.plan;
+  const rigs = plan?.rigs ?? [];
+  const { byRig, problem } = useJoinLinks(rigs);
+  const network = useNetwork();
+  const origin = originOf(Object.values(byRig)[0]) ?? window.location.origin;
+  const visitors = `${origin}/board`;
+  const trust = `${origin}/trust`;
+  const linkOf = (rigId: string): string | undefined => {
+    const url = ownValue(byRig, rigId);
+    return url === undefined ? undefined : atBestOrigin(url, network);
+  };
+  return (
+    <main className="sheet" data-screen="join-sheet">
+      <div className="sheet__controls no-print">
+        <Button action="print" kind="main" onClick={() => window.print()}>
+          {t("lead.sheet.print")}
+        </Button>
+        <Button action="close-sheet" onClick={props.close}>
+          {t("lead.close")}
+        </Button>
+      </div>
+      {problem && <p className="says says--wrong">{problemText(problem)}</p>}
+      <article className="sheet__page">
+        <header className="sheet__head">
+          <h1>{t("lead.sheet.joinTitle", { site: plan?.site?.name ?? "" })}</h1>
+          <p>{t("lead.sheet.joinSays")}</p>
+        </header>
+        <ul className="sheet__codes">
+          {rigs.map((rig) => (
+            <li key={rig.id} className="sheet__code" data-sheet-rig={rig.id}>
+              <h2>{rig.name}</h2>
+              <p>{[t(`rigKind.${rig.kind}`), rig.operator].filter(Boolean).join(" · ")}</p>
+              {linkOf(rig.id) && (
+                <QrCode text={linkOf(rig.id) ?? ""} label={t("lead.join.qr", { rig: rig.name })} />
+              )}
+              <p className="sheet__url">{linkOf(rig.id)}</p>
+            </li>
+          ))}
+          {network?.tier === "local authority" && (
+            <li className="sheet__code sheet__code--apart" data-sheet-trust={trust}>
+              <CodeForAll title={t("lead.sheet.trust")} says={t("lead.sheet.trustSays")} url={trust} />
+            </li>
+          )}
+          <li className="sheet__code sheet__code--apart" data-sheet-visitors={visitors}>
+            <CodeForAll title={t("lead.sheet.visitors")} says={t("lead.sheet.visitorsSay")} url={visitors} />
+          </li>
+        </ul>
+        <div className="sheet__advice">
+          <section>
+            <h2>{t("lead.sheet.phoneTitle")}</h2>
+            {network && (
+              <p data-sheet-tier={network.tier}>{t(TIER_WORDS[network.tier], { address: origin })}</p>
+            )}
+            <ul>
+              {PHONE_ADVICE.map((key) => (
+                <li key={key}>{t(key)}</li>
+              ))}
+            </ul>
+          </section>
+          <section>
+            <h2>{t("lead.sheet.nobodyTitle")}</h2>
+            <ol>
+              {NOBODY.map((key) => (
+                <li key={key}>{t(key, { address: `${origin}/board` })}</li>
+              ))}
+            </ol>
+          </section>
+        </div>
+        <p className="cue-sheet__foot">{t("rules.caution")}</p>
+      </article>
+    </main>
+  );
+}
+
+/** A code that anyone may scan: what it is, what it gives, its address. */
+function CodeForAll(props: { title: string; says: string; url: string }) {
+  return (
+    <>
+      <h2>{props.title}</h2>
+      <p>{props.says}</p>
+      <QrCode text={props.url} label={props.title} />
+      <p className="sheet__url">{props.url}</p>
+    </>
+  );
+}
+
+function originOf(url: string | undefined): string | null {
+  try {
+    return url ? new URL(url).origin : null;
+  } catch {
+    return null;
+  }
+}

@@ -1,0 +1,47 @@
+/** A one-time code for another lead's device: to scan, or to type. */
+
+import { useNow } from "../../../link/use-session.ts";
+import { t } from "../../../words/words.ts";
+import { shortLength } from "../../run/array/rig-trouble.ts";
+import { Button } from "../../shell/button.tsx";
+import { useLead } from "../../shell/lead-context.ts";
+import { QrCode } from "../qr-code.tsx";
+import { atBestOrigin, useNetwork } from "../use-network.ts";
+
+export interface MadeCode {
+  code: string;
+  url: string;
+  endsAtUtcMs: number;
+}
+
+export function LeadCode(props: { made: MadeCode; hide: () => void }) {
+  const { made, hide } = props;
+  const { session } = useLead();
+  const network = useNetwork();
+  const leftMs = made.endsAtUtcMs - useNow(session, 1000);
+  if (leftMs <= 0) return <p role="status">{t("lead.leads.over")}</p>;
+  const url = atBestOrigin(made.url, network);
+  return (
+    <div className="lead-code" data-code={made.code}>
+      <QrCode text={url} label={t("lead.leads.qr")} />
+      <div className="lead-code__side">
+        <p>{t("lead.leads.scan")}</p>
+        <p className="lead-code__url">
+          <bdi dir="ltr">{url.split("#")[0]}</bdi>
+        </p>
+        <p className="lead-code__digits figures">
+          <bdi dir="ltr">{grouped(made.code)}</bdi>
+        </p>
+        <p className="soft">{t("lead.leads.left", { time: shortLength(leftMs) })}</p>
+        <Button action="hide-code" kind="quiet" onClick={hide}>
+          {t("lead.join.hide")}
+        </Button>
+      </div>
+    </div>
+  );
+}
+
+/** "1234 5678": to be read out and typed. */
+function grouped(code: string): string {
+  return code.replace(/(\d{4})(?=\d)/g, "$1 ");
+}

@@ -1,0 +1,60 @@
+/** Who else leads: let another device in by a one-time code, and sign everybody else out. */
+import { useState } from "react";
+import { HoldButton } from "../../../parts/hold-button.tsx";
+import { t } from "../../../words/words.ts";
+import { Button } from "../../shell/button.tsx";
+import type { Problem } from "../../shell/hub-api.ts";
+import { useLead } from "../../shell/lead-context.ts";
+import { problemText } from "../../shell/problem-text.ts";
+import { LeadCode, type MadeCode } from "./lead-code.tsx";
+import "./leads-screen.css";
+
+export function LeadsScreen() {
+  const { api } = useLead();
+  const [made, setMade] = useState<MadeCode | null>(null);
+  const [ended, setEnded] = useState<number | null>(null);
+  const [problem, setProblem] = useState<Problem | null>(null);
+
+  async function make() {
+    const answer = await api.send<MadeCode>("POST", "/api/lead/code");
+    setProblem(answer.ok ? null : answer.problem);
+    if (answer.ok) setMade(answer.value);
+  }
+
+  async function endOthers() {
+    const answer = await api.send<{ ended: number }>("DELETE", "/api/lead/sessions");
+    setProblem(answer.ok ? null : answer.problem);
+    setEnded(answer.ok ? answer.value.ended : null);
+  }
+
+  return (
+    <div className="leads-screen">
+      <h1>{t("lead.leads.title")}</h1>
+      {problem && (
+        <p className="says says--wrong" role="alert">
+          {problemText(problem)}
+        </p>
+      )}
+      <section>
+        <h2>{t("lead.leads.letIn")}</h2>
+        <p className="soft">{t("lead.leads.letInSays")}</p>
+        {made && <LeadCode key={made.code} made={made} hide={() => setMade(null)} />}
+        <Button action="make-code" onClick={() => void make()}>
+          {t("lead.leads.make")}
+        </Button>
+      </section>
+      <section>
+        <h2>{t("lead.leads.others")}</h2>
+        <p className="soft">{t("lead.leads.othersSays")}</p>
+        <div className="leads-screen__hold" data-action="end-others">
+          <HoldButton
+            label={t("lead.leads.endOthers")}
+            hint={t("lead.leads.endOthersHint")}
+            onHeld={() => void endOthers()}
+          />
+        </div>
+        {ended !== null && <p role="status">{t("lead.leads.ended", { count: ended })}</p>}
+      </section>
+    </div>
+  );
+}

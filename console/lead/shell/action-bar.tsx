@@ -1,0 +1,110 @@
+/**
+ * The foot of every screen. "Cover every lens. Glasses on." is always there and is one press (S7);
+ * on the array the calls stand beside it: those that make safe are instant, "totality" is held
+ * for one second (S6), and any call can be taken back.
+ */
+import { useState } from "react";
+import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
+import { newestStanding } from "../../../shared/run/orders/calls.ts";
+import { currentRun } from "../../../shared/run/run-time.ts";
+import { useNow } from "../../link/use-session.ts";
+import { HoldButton } from "../../parts/hold-button.tsx";
+import { clockText } from "../../parts/time-format.ts";
+import { t } from "../../words/words.ts";
+import { Button } from "./button.tsx";
+import { useLead } from "./lead-context.ts";
+import { MessageForm } from "./message-form.tsx";
+import { ShiftForm } from "./shift-form.tsx";
+import { useOrders } from "./use-order.tsx";
+
+export function ActionBar(props: { calls: boolean }) {
+  const { view } = useLead();
+  const { give } = useOrders();
+  const [open, setOpen] = useState<"message" | "shift" | null>(null);
+  const toggle = (which: "message" | "shift") => setOpen(open === which ? null : which);
+  return (
+    <footer className="action-bar">
+      {props.calls && open && (
+        <div className="action-bar__drawer">
+          {open === "message" ? (
+            <MessageForm rigId={null} done={() => setOpen(null)} />
+          ) : (
+            <ShiftForm done={() => setOpen(null)} />
+          )}
+        </div>
+      )}
+      {props.calls && <StandingCall />}
+      <div className="action-bar__row">
+        {props.calls && <Calls />}
+        {props.calls && (
+          <>
+            <Button action="message" pressed={open === "message"} onClick={() => toggle("message")}>
+              {t("lead.message.open")}
+            </Button>
+            <Button action="shift" pressed={open === "shift"} onClick={() => toggle("shift")}>
+              {t("lead.shift.open")}
+            </Button>
+          </>
+        )}
+        <button
+          type="button"
+          className="button button--cover"
+          data-action="cover"
+          disabled={view.cover}
+          onClick={() => void give({ type: "cover" })}
+        >
+          {t("cover.lenses")} {t("cover.glasses")}
+        </button>
+      </div>
+    </footer>
+  );
+}
+
+function Calls() {
+  const { view } = useLead();
+  const { give } = useOrders();
+  const { state } = view;
+  if (!state) return null;
+  if (localEclipse(state.circumstances).kind !== "total")
+    return <p className="action-bar__no-calls">{t("lead.call.none")}</p>;
+  return (
+    <>
+      <div className="action-bar__hold" data-action="call-totality">
+        <HoldButton
+          label={t("lead.call.totality")}
+          onHeld={() => void give({ type: "call", call: "totality" })}
+        />
+      </div>
+      <Button action="call-sun-returns" onClick={() => void give({ type: "call", call: "sun returns" })}>
+        {t("lead.call.sunReturns")}
+      </Button>
+      <Button action="call-stay-filtered" onClick={() => void give({ type: "call", call: "stay filtered" })}>
+        {t("lead.call.stayFiltered")}
+      </Button>
+    </>
+  );
+}
+
+const CALL_WORDS = {
+  totality: "lead.called.totality",
+  "sun returns": "lead.called.sunReturns",
+  "stay filtered": "lead.called.stayFiltered",
+} as const;
+
+/** The newest call of this run that stands, and the way to take it back. */
+function StandingCall() {
+  const { session, view } = useLead();
+  const { give } = useOrders();
+  const now = useNow(session, 1000);
+  const { state } = view;
+  const standing = state && newestStanding(currentRun(state, now).calls);
+  if (!standing) return null;
+  return (
+    <p className="action-bar__called" data-called={standing.call}>
+      <span>{t(CALL_WORDS[standing.call], { time: clockText(standing.atRunMs) })}</span>
+      <Button action="take-back" onClick={() => void give({ type: "takeBackCall", callId: standing.callId })}>
+        {t("lead.call.takeBack")}
+      </Button>
+    </p>
+  );
+}

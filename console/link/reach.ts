@@ -1,8 +1,0 @@
-/** The answer of GET /api/reach. */
-export interface Reach {
-  origins: string[];
-  secureOrigins: string[];
-  tier: "own certificate" | "local authority" | "none";
-  authorityFingerprint: string | null;
-  names: string[];
-}

@@ -1,0 +1,77 @@
+/**
+ * What a rig's operator looks at before first contact, one tap each. Common practice, no source.
+ * Words under the key `check.<id>`; the order is the order of work.
+ */
+import type { Rig } from "../model/plan.ts";
+import type { RigKind } from "../model/vocabulary.ts";
+import { hasFilter } from "../safety/allowance.ts";
+
+export const SET_UP_CHECKS = [
+  "anchored",
+  "level",
+  "pointed",
+  "tracking",
+  "focus",
+  "filter-seated",
+  "finder-covered",
+  "screen",
+  "barrier",
+  "exposure-test",
+  "card",
+  "battery",
+  "camera-clock",
+  "cap-at-hand",
+  "nobody-near",
+  "eye-is-the-last-word",
+] as const;
+export type SetUpCheck = (typeof SET_UP_CHECKS)[number];
+
+const CAMERA: readonly SetUpCheck[] = ["exposure-test", "card", "battery", "camera-clock"];
+
+const BY_KIND: Record<RigKind, readonly SetUpCheck[]> = {
+  "tracked-telescope": [
+    "anchored",
+    "level",
+    "pointed",
+    "tracking",
+    "focus",
+    "finder-covered",
+    ...CAMERA,
+    "cap-at-hand",
+  ],
+  "tripod-camera": ["anchored", "level", "pointed", "focus", ...CAMERA, "cap-at-hand"],
+  "wide-camera": ["anchored", "level", "pointed", "focus", ...CAMERA],
+  "video-camera": ["anchored", "level", "pointed", "focus", ...CAMERA, "cap-at-hand"],
+  "small-automatic-telescope": [
+    "anchored",
+    "level",
+    "pointed",
+    "tracking",
+    "focus",
+    ...CAMERA,
+    "cap-at-hand",
+  ],
+  "visual-telescope": ["anchored", "level", "pointed", "tracking", "focus", "finder-covered", "cap-at-hand"],
+  binocular: ["anchored", "pointed", "focus", "cap-at-hand"],
+  "narrowband-telescope": [
+    "anchored",
+    "level",
+    "pointed",
+    "tracking",
+    "focus",
+    "finder-covered",
+    "cap-at-hand",
+  ],
+  projection: ["anchored", "level", "pointed", "screen", "barrier", "finder-covered", "cap-at-hand"],
+};
+
+/** The check list of a rig, in the order of work. */
+export function setUpChecksFor(
+  rig: Pick<Rig, "kind" | "filter" | "publicQueue" | "unattended">,
+): SetUpCheck[] {
+  const wanted = new Set<SetUpCheck>(BY_KIND[rig.kind]);
+  wanted.add("nobody-near").add("eye-is-the-last-word");
+  if (hasFilter(rig)) wanted.add("filter-seated");
+  if (rig.publicQueue || rig.unattended) wanted.add("barrier");
+  return SET_UP_CHECKS.filter((check) => wanted.has(check));
+}

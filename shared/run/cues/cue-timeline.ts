@@ -1,0 +1,133 @@
+/**
+ * A rig's cues as instants (SPEC R3). Repeated cues become one instance each: "partial-before",
+ * "partial-before.2", ….
+ *
+ * Whatever makes things safe (cues/cue-kinds.ts) is never later than predicted, whatever was
+ * shifted, and comes earlier by the doubt (S5), but not before its rig's filter was to come off: a
+ * filter that was never to come off needs no putting on. A filter-on cue always asks for a
+ * confirm. Filter-off cues never move for doubt, they are withheld (cues/manner.ts); what the eye
+ * saw brings them forward (S15).
+ */
+import { anchoredMs, occurrencesFromMs } from "../../plan/cue-times.ts";
+import type { Cue, Rig } from "../../plan/model/plan.ts";
+import { anchorMs, type EffectiveContacts } from "../effective-contacts.ts";
+import { isFilterOff, isLookUp, makesSafeCue, uncaps } from "./cue-kinds.ts";
+import { type RigTimes, timesByTheClock } from "./rig-times.ts";
+
+export interface CueInstance {
+  id: string;
+  cue: Cue;
+  /** Which of a series, 1 for the first. */
+  n: number;
+  dueMs: number;
+  /** Its window, run time ms. */
+  fromMs: number;
+  toMs: number;
+}
+
+/** The last timeline of each cue list: it is asked for many times a second and seldom changes. */
+const lastOf = new WeakMap<
+  Rig["cues"],
+  { contacts: EffectiveContacts; times: RigTimes; timeline: readonly CueInstance[] }
+>();
+
+/** All instances of a rig's cues that are switched on and have their contact here, by time. */
+export function cueTimeline(
+  rig: Pick<Rig, "cues">,
+  contacts: EffectiveContacts,
+  times: RigTimes = timesByTheClock(contacts),
+): readonly CueInstance[] {
+  const last = lastOf.get(rig.cues);
+  if (last && sameContacts(last.contacts, contacts) && sameFields(last.times, times)) return last.timeline;
+  const timeline = makeTimeline(rig, contacts, times);
+  lastOf.set(rig.cues, { contacts, times, timeline });
+  return timeline;
+}
+
+function sameContacts(a: EffectiveContacts, b: EffectiveContacts): boolean {
+  return a === b || (sameFields(a.predicted, b.predicted) && sameFields(a, b, "predicted"));
+}
+
+/** Of two objects of one kind. */
+function sameFields<Kind extends object>(a: Kind, b: Kind, except?: keyof Kind): boolean {
+  for (const name in a) if (name !== except && a[name] !== b[name]) return false;
+  for (const name in b) if (name !== except && !(name in a) && b[name] !== undefined) return false;
+  return true;
+}
+
+function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, times: RigTimes): CueInstance[] {
+  const all: CueInstance[] = [];
+  const opensMs = Math.max(
+    times.c2 ?? Number.NEGATIVE_INFINITY,
+    ...rig.cues.filter((cue) => cue.on && isFilterOff(cue)).map((cue) => offMs(cue, contacts, times) ?? 0),
+  );
+  for (const cue of rig.cues) {
+    if (!cue.on) continue;
+    const due = dueMs(cue, contacts, times, opensMs);
+    if (due === null) continue;
+    for (const [i, at] of occurrencesFromMs(cue, due, contacts).entries()) all.push(instance(cue, i + 1, at));
+  }
+  return all.sort(byTime);
+}
+
+/** By when they are due; of one instant by name, so that every device has one order. */
+export function byTime(a: CueInstance, b: CueInstance): number {
+  return a.dueMs - b.dueMs || (a.id < b.id ? -1 : 1);
+}
+
+function dueMs(cue: Cue, contacts: EffectiveContacts, times: RigTimes, opensMs: number): number | null {
+  if (isFilterOff(cue)) return offMs(cue, contacts, times);
+  if (uncaps(cue)) {
+    const at = anchorMs(contacts, cue.anchor);
+    return at === null ? null : at + (cue.offsetS + times.earlierS) * 1000;
+  }
+  // Not by a shifted maximum (S13).
+  if (isLookUp(cue) && cue.anchor === "max") return anchoredMs(contacts.predicted, "max", cue.offsetS);
+  if (!makesSafeCue(cue)) return anchoredMs(contacts, cue.anchor, cue.offsetS);
+  const anchor = neverLater(contacts, cue.anchor);
+  if (anchor === null) return null;
+  const due = anchor + cue.offsetS * 1000;
+  if (times.earlierS === 0) return due;
+  const early = due - times.earlierS * 1000;
+  if (cue.anchor === "C3") return Math.min(due, Math.max(early, opensMs));
+  return cue.anchor === "C4" ? Math.min(due, Math.max(early, contacts.filterC3 ?? early)) : early;
+}
+
+/** The eye has the last word (S15): what was seen moves a filter-off cue, never later. */
+function offMs(cue: Cue, contacts: EffectiveContacts, { seenMs }: RigTimes): number | null {
+  // Not on a C2 that was called and has been ended since, nor on one shifted beyond trust.
+  const due = anchoredMs({ ...contacts, c2: contacts.filterC2 }, cue.anchor, cue.offsetS);
+  if (due === null || seenMs === null) return due;
+  return Math.min(due, seenMs + Math.max(0, cue.offsetS) * 1000);
+}
+
+/** The instant of an anchor, or the predicted one where that is earlier. */
+function neverLater(contacts: EffectiveContacts, anchor: Cue["anchor"]): number | null {
+  const effective = anchor === "C3" ? contacts.filterC3 : anchorMs(contacts, anchor);
+  if (effective === null) return null;
+  const predicted = anchoredMs(contacts.predicted, anchor, 0);
+  return predicted === null ? effective : Math.min(effective, predicted);
+}
+
+function instance(cue: Cue, n: number, at: number): CueInstance {
+  return {
+    id: n === 1 ? cue.id : `${cue.id}.${n}`,
+    cue: asItActs(cue),
+    n,
+    dueMs: at,
+    fromMs: at + cue.earliestS * 1000,
+    toMs: at + cue.latestS * 1000,
+  };
+}
+
+/** A cue whose words take a filter off is a filter-off cue; a filter-on cue always asks. */
+function asItActs(cue: Cue): Cue {
+  if (isFilterOff(cue) && cue.action !== "filter-off") return { ...cue, action: "filter-off" };
+  return cue.action === "filter-on" && !cue.confirm ? { ...cue, confirm: true } : cue;
+}
+
+/** Whether an id names an instance of the rig's cues, switched on or not. */
+export function knowsCue(rig: Pick<Rig, "cues">, id: string): Cue | undefined {
+  const base = id.replace(/\.\d+$/, "");
+  return rig.cues.find((cue) => cue.id === id) ?? rig.cues.find((cue) => cue.id === base);
+}

@@ -1,0 +1,303 @@
+/**
+ * Decides orders of a lead: given the state and the context, the events that follow or a
+ * refusal. Pure: time, ids, the solver and the clock come in. Facts are decided in
+ * decide-fact.ts, and are never refused for the state.
+ */
+
+import type { Circumstances } from "../../eclipse/circumstances-types.ts";
+import { ownValue } from "../../fields/own-key.ts";
+import { localEclipse } from "../../plan/local-eclipse.ts";
+import type { Plan, PlanDraft, Site } from "../../plan/model/plan.ts";
+import { samePlace } from "../../plan/model/same-place.ts";
+import { type PlanNote, type PlanRefusal, settlePlan } from "../../plan/settle-plan.ts";
+import { type UtcMs, utcMs } from "../../time/instants.ts";
+import { type ClockHealth, doubtAt, eyeBelievedFromMs } from "../doubt.ts";
+import { anchorMs, contactsMoved, contactsOf, effectiveContacts } from "../effective-contacts.ts";
+import { EVENT_VERSIONS, type EventType, type Payloads } from "../events.ts";
+import type { EventDraft } from "../logged-event.ts";
+import { currentRun, PRACTICE_CLEAR_MS, practiceAt, runTime } from "../run-time.ts";
+import type { SiteState } from "../state.ts";
+import { standingTotality } from "./calls.ts";
+import type { Order } from "./commands.ts";
+import { type Refusal, refusal } from "./refusal.ts";
+
+export interface Context {
+  now: UtcMs;
+  /** Who orders, e.g. "lead:Ada". */
+  actor: string;
+  commandId: string;
+  /** A fresh id for a run. */
+  newId: () => string;
+  /** What a site gets from an eclipse; undefined when the eclipse is not in the table. */
+  solve: (eclipse: string, site: Site, limb: boolean) => Circumstances | undefined;
+  /** The IANA zone of a place. */
+  zoneAt: (latDeg: number, lonDeg: number) => string;
+  clock: ClockHealth;
+}
+
+export type Decision = { events: EventDraft[]; notes?: PlanNote[] } | { refusal: Refusal };
+
+/** A practice that nobody ends is ended after this, ms. */
+export const PRACTICE_LONGEST_MS = 12 * 3_600_000;
+
+export function decide(state: SiteState, order: Order, context: Context): Decision {
+  switch (order.type) {
+    case "savePlan":
+      return savePlan(state, order.draft, order.ifRevision, context);
+    case "startPractice":
+      return startPractice(state, order, context);
+    case "endPractice": {
+      const practice = state.practice;
+      if (!practice) return no("no-practice", "no practice run is on");
+      return yes(context, practice.runId, "practiceEnded", { runId: practice.runId, reason: "lead" });
+    }
+    case "call":
+      return call(state, order.call, context);
+    case "takeBackCall": {
+      const run = currentRun(state, context.now);
+      const found = run.calls.find((item) => item.callId === order.callId);
+      if (!found) return no("not-found", "callId names no call of this run", { field: "callId" });
+      if (found.takenBack) return { events: [] };
+      return yes(context, run.runId, "callTakenBack", { callId: order.callId, by: context.actor });
+    }
+    case "shiftContact": {
+      const run = currentRun(state, context.now);
+      const base = effectiveContacts(state.circumstances, { shifts: {}, calls: [] });
+      if (base[order.contact] === null) {
+        return no("no-such-contact", `contact ${order.contact} does not happen at this site`, {
+          field: "contact",
+        });
+      }
+      return yes(context, run.runId, "contactShifted", {
+        contact: order.contact,
+        shiftMs: order.shiftS * 1000,
+        by: context.actor,
+      });
+    }
+    case "cover":
+      return yes(context, runIdAt(state, context), "coverOrdered", { by: context.actor });
+    case "releaseCover":
+      // Always: pages may have heard a cover that the log never got, or not this state yet.
+      return yes(context, runIdAt(state, context), "coverReleased", { by: context.actor });
+    case "answerHelp":
+      return answerHelp(state, order.rigId, context);
+    case "revokeLink":
+      if (!hasRig(state, order.rigId)) return unknownRig("rigId");
+      return yes(context, runIdAt(state, context), "linkRevoked", {
+        rigId: order.rigId,
+        generation: (ownValue(state.generations, order.rigId) ?? 0) + 1,
+      });
+    case "sendMessage":
+      if (order.rigIds?.some((id) => !hasRig(state, id))) return unknownRig("rigIds");
+      return yes(context, runIdAt(state, context), "messageSent", {
+        messageId: context.commandId,
+        text: order.text,
+        rigIds: order.rigIds,
+        by: context.actor,
+      });
+  }
+}
+
+function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, context: Context): Decision {
+  if (ifRevision !== state.plan.revision) {
+    return no("stale-plan", `the plan is at revision ${state.plan.revision} by now, not ${ifRevision}`, {
+      field: "revision",
+      data: { revision: state.plan.revision },
+    });
+  }
+  const site = draft.site && {
+    ...draft.site,
+    zone: zoneOf(draft.site, state.plan.site, context),
+  };
+  let circumstances: Circumstances | null = null;
+  if (draft.eclipse && site) {
+    const solved = context.solve(draft.eclipse, site, draft.limb);
+    if (!solved) {
+      return no("eclipse-unknown", `eclipse ${draft.eclipse} is not in the table`, { field: "eclipse" });
+    }
+    circumstances = solved;
+  }
+  const settled = settlePlan(
+    { ...draft, site },
+    state.plan,
+    localEclipse(circumstances),
+    localEclipse(state.circumstances),
+  );
+  if ("refusal" in settled) return { refusal: planRefusal(settled.refusal) };
+  // The first place is no change: nobody has been shown times of another.
+  const placeChanged = state.plan.site !== null && !sameContacts(state.plan, settled.plan);
+  const practice = practiceAt(state, context.now);
+  const events: EventDraft[] = [];
+  // A practice hangs on the contacts it began with; S8's end hangs on them, too.
+  if (practice && contactsMoved(state.circumstances, circumstances)) {
+    events.push(draftOf(context, practice.runId, "practiceEnded", { runId: practice.runId, reason: "plan" }));
+  }
+  const runId = settled.plan.eclipse ? `real-${settled.plan.eclipse}` : state.realRunId;
+  events.push(
+    draftOf(context, runId, "planSaved", {
+      plan: settled.plan,
+      circumstances,
+      placeChanged,
+      by: context.actor,
+    }),
+  );
+  return { events, notes: settled.notes };
+}
+
+function planRefusal({ code, message, field, rule, data }: PlanRefusal): Refusal {
+  const known: Refusal["code"] =
+    code === "breaks-rule"
+      ? "safety-rule"
+      : code === "needs-acknowledgement"
+        ? "needs-acknowledgement"
+        : "bad-input";
+  return refusal(known, message, { field, data: { ...data }, ...(rule ? { rule } : {}) });
+}
+
+/** The zone follows the place: kept while the place stays, looked up when it moves. */
+function zoneOf(site: Site, before: Site | null, context: Context): string {
+  const moved = !before || before.latDeg !== site.latDeg || before.lonDeg !== site.lonDeg;
+  if (site.zone && !(moved && site.zone === before?.zone)) return site.zone;
+  return context.zoneAt(site.latDeg, site.lonDeg);
+}
+
+function sameContacts(a: Plan, b: Plan): boolean {
+  return a.eclipse === b.eclipse && samePlace(a.site, b.site);
+}
+
+function startPractice(
+  state: SiteState,
+  order: Extract<Order, { type: "startPractice" }>,
+  context: Context,
+): Decision {
+  const { now } = context;
+  if (!state.circumstances) {
+    return no("no-site", "choose an eclipse and a site before practising", { field: "anchor" });
+  }
+  const contacts = effectiveContacts(state.circumstances, { shifts: {}, calls: [] });
+  const anchor = anchorMs(contacts, order.anchor);
+  if (anchor === null) {
+    return no("no-such-contact", `${order.anchor} does not happen at this site`, { field: "anchor" });
+  }
+  const { c1, c4 } = contacts;
+  if (c1 !== null && c4 !== null && now >= c1 - PRACTICE_CLEAR_MS && now <= c4) {
+    return no(
+      "too-close-to-eclipse",
+      "no practice from 20 minutes before the real first contact to the last",
+    );
+  }
+  let endsAtUtcMs = now + PRACTICE_LONGEST_MS;
+  if (c1 !== null && now < c1) endsAtUtcMs = Math.min(endsAtUtcMs, c1 - PRACTICE_CLEAR_MS);
+  const runId = `practice-${context.newId()}`;
+  const events: EventDraft[] = [];
+  if (state.practice) {
+    const old = state.practice.runId;
+    events.push(draftOf(context, old, "practiceEnded", { runId: old, reason: "lead" }));
+  }
+  events.push(
+    draftOf(context, runId, "practiceStarted", {
+      runId,
+      anchor: order.anchor,
+      offsetS: order.offsetS,
+      rate: order.rate,
+      startedUtcMs: now,
+      startRunMs: anchor + order.offsetS * 1000,
+      endsAtUtcMs: utcMs(endsAtUtcMs),
+    }),
+  );
+  return { events };
+}
+
+/** S6. Safe calls are always taken; a call of totality only where and when it can be true. */
+function call(state: SiteState, name: Payloads["called"]["call"], context: Context): Decision {
+  const run = currentRun(state, context.now);
+  const atRunMs = runTime(practiceAt(state, context.now), context.now);
+  if (name === "totality") {
+    if (localEclipse(state.circumstances).kind !== "total") {
+      return no("safety-rule", "S2: there is no totality at this site; filters stay on throughout", {
+        rule: "S2",
+        field: "call",
+        data: { reason: "no-totality" },
+      });
+    }
+    const contacts = contactsOf(state, run);
+    const earliest = eyeBelievedFromMs(contacts, doubtAt(state, run, context.clock, context.now));
+    if (earliest === null || atRunMs < earliest) {
+      return no("safety-rule", "S6: too early to call totality; C2 is more than 5 s and the doubt away", {
+        rule: "S6",
+        field: "call",
+        data: { reason: "too-early" },
+      });
+    }
+    if (state.cover) {
+      return no("safety-rule", "S7: every lens is covered until a lead releases it", {
+        rule: "S7",
+        field: "call",
+        data: { reason: "covered" },
+      });
+    }
+    // A call that stands is not made a second time.
+    if (standingTotality(run.calls)) return { events: [] };
+    if (contacts.c3 !== null && atRunMs >= contacts.c3) {
+      return no("safety-rule", "S6: totality is over at this site", {
+        rule: "S6",
+        field: "call",
+        data: { reason: "over" },
+      });
+    }
+  }
+  return yes(context, run.runId, "called", {
+    callId: context.commandId,
+    call: name,
+    atRunMs,
+    by: context.actor,
+  });
+}
+
+/** In the run that is on, and in the real one too where help was asked before a practice began. */
+function answerHelp(state: SiteState, rigId: string, context: Context): Decision {
+  if (!hasRig(state, rigId)) return unknownRig("rigId");
+  const runIds = new Set([runIdAt(state, context)]);
+  if (ownValue(state.runs[state.realRunId]?.rigs ?? {}, rigId)?.help?.value) runIds.add(state.realRunId);
+  return { events: [...runIds].map((runId) => draftOf(context, runId, "helpAnswered", { rigId })) };
+}
+
+function runIdAt(state: SiteState, context: Context): string {
+  return currentRun(state, context.now).runId;
+}
+
+function hasRig(state: SiteState, rigId: string): boolean {
+  return state.plan.rigs.some((rig) => rig.id === rigId);
+}
+
+function unknownRig(field: string): Decision {
+  return no("not-found", `${field} names no rig of this plan`, { field });
+}
+
+function no(code: Refusal["code"], message: string, more: Partial<Refusal> = {}): Decision {
+  return { refusal: refusal(code, message, more) };
+}
+
+function yes<T extends EventType>(context: Context, runId: string, type: T, payload: Payloads[T]): Decision {
+  return { events: [draftOf(context, runId, type, payload)] };
+}
+
+export function draftOf<T extends EventType>(
+  context: Pick<Context, "now" | "actor" | "commandId">,
+  runId: string,
+  type: T,
+  payload: Payloads[T],
+): EventDraft<T, Payloads[T]> {
+  return {
+    runId,
+    type,
+    v: EVENT_VERSIONS[type],
+    actor: context.actor,
+    commandId: context.commandId,
+    observedUtcMs: context.now,
+    boundMs: null,
+    deviceId: null,
+    deviceSeq: null,
+    payload,
+  };
+}

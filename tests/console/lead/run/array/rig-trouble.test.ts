@@ -1,0 +1,100 @@
+/** Sentences of the array's rows. The rules are our own; priorities come from shared/run/alerts/alerts.ts. */
+import { describe, expect, it } from "vitest";
+import {
+  gigabytes,
+  rankOf,
+  shortLength,
+  troublesOf,
+} from "../../../../../console/lead/run/array/rig-trouble.ts";
+import type { Alert } from "../../../../../shared/run/alerts/alerts.ts";
+import type { EffectiveContacts } from "../../../../../shared/run/effective-contacts.ts";
+import type { RigStatus } from "../../../../../shared/run/views/rig-status.ts";
+import { utcMs } from "../../../../../shared/time/instants.ts";
+
+const T0 = Date.UTC(2027, 7, 2, 10, 0, 0);
+const contacts = {
+  c1: T0 - 3_600_000,
+  c2: T0,
+  max: T0 + 60_000,
+  c3: T0 + 120_000,
+  c4: T0 + 4e6,
+} as EffectiveContacts;
+const status = {
+  rig: { id: "kite", name: "Kite" },
+  cues: [],
+  cardFreeGB: 0.37,
+  batteryPct: 8.6,
+  help: { value: true, observedUtcMs: T0 - 12_000 },
+  lastUtcMs: T0 - 45_000,
+} as unknown as RigStatus;
+const alert = (
+  cause: Alert["cause"],
+  priority: Alert["priority"],
+  sinceMs = T0 - 5000,
+  rigId = "kite",
+): Alert => ({
+  id: `${cause}:${rigId}`,
+  cause,
+  priority,
+  rigId,
+  sinceUtcMs: utcMs(sinceMs),
+});
+const of = (alerts: Alert[], runNow = T0) => troublesOf(status, alerts, contacts, runNow, T0);
+
+describe("what a row of the array says", () => {
+  it("is nothing when no alert stands for the rig", () => {
+    expect(of([alert("exposed", "danger", T0, "plover")])).toEqual([]);
+    expect(rankOf([])).toBeNull();
+  });
+
+  it("puts the worst first, and of equals the one that has stood longest", () => {
+    const causes = of([
+      alert("card-low", "advice"),
+      alert("help", "caution", T0 - 1000),
+      alert("link-lost", "caution", T0 - 9000),
+      alert("exposed", "danger"),
+    ]).map((one) => one.cause);
+    expect(causes).toEqual(["exposed", "link-lost", "help", "card-low"]);
+  });
+
+  it("counts an open filter from C3 once the Sun is back, and from when it was seen before that", () => {
+    const [before] = of([alert("exposed", "danger")], T0 - 60_000);
+    expect(before).toMatchObject({ key: "lead.trouble.exposed", values: { time: "5 s" } });
+    const [after] = of([alert("exposed", "danger")], T0 + 120_000 + 19_400);
+    expect(after).toMatchObject({ key: "lead.trouble.exposedAfter", values: { time: "19 s" } });
+  });
+
+  it("counts silence from the last word of the rig, and help from when it was asked", () => {
+    expect(of([alert("link-lost", "caution")])[0]?.values.time).toBe("45 s");
+    expect(of([alert("help", "caution")])[0]?.values.time).toBe("12 s");
+  });
+
+  it("names what is left of card and battery", () => {
+    expect(of([alert("card-full", "caution")])[0]?.values.card).toBe("0.4 GB");
+    expect(of([alert("battery-low", "advice")])[0]?.values.battery).toBe(9);
+  });
+
+  it("raises the row for danger and caution only", () => {
+    expect(rankOf(of([alert("exposed", "danger")]))).toBe(0);
+    expect(rankOf(of([alert("help", "caution")]))).toBe(1);
+    expect(rankOf(of([alert("card-low", "advice")]))).toBeNull();
+  });
+});
+
+describe("short figures of a row", () => {
+  it("writes lengths in the unit that tells", () => {
+    expect([0, 19_999, 99_999, 100_000, 5_999_000, 6_000_000, 7_500_000].map(shortLength)).toEqual([
+      "0 s",
+      "19 s",
+      "99 s",
+      "1 min",
+      "99 min",
+      "1 h 40 min",
+      "2 h 05 min",
+    ]);
+  });
+
+  it("shows tenths of a gigabyte only where they matter", () => {
+    expect([0.04, 4.06, 9.96, 38.4].map(gigabytes)).toEqual(["0.0 GB", "4.1 GB", "10.0 GB", "38 GB"]);
+  });
+});

@@ -1,0 +1,186 @@
+/** SPEC R10 and R14; the alert of S1 has a file of its own. Limits of cards and batteries: common practice, no source. */
+import { describe, expect, test } from "vitest";
+import { alertsAt, trackAlerts } from "../../../../shared/run/alerts/alerts.ts";
+import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
+import type { Report } from "../../../../shared/run/facts/report-schema.ts";
+import { NOBODY, type Presence } from "../../../../shared/run/views/rig-status.ts";
+import { utcMs } from "../../../../shared/time/instants.ts";
+import { linkedTo, NORTH_SHORE, SiteWorld } from "../site-world.ts";
+
+const S = 1000;
+const NOW = Date.UTC(2027, 6, 25);
+const ALL = linkedTo("west", "eye", "wide");
+
+function calm(offsetS = -300): SiteWorld {
+  const world = SiteWorld.planned();
+  world.practise(NOW, offsetS);
+  for (const id of ["west", "eye"]) {
+    world.report(id, { filter: "on", looked: true, practiceSafe: true }, { at: NOW + 1 });
+  }
+  return world;
+}
+const standing = (world: SiteWorld, at = NOW + S, presence: Presence = ALL, clock = GOOD_CLOCK) =>
+  alertsAt(world.state, presence, clock, utcMs(at)).map(({ id, priority }) => `${priority} ${id}`);
+const afterReport = (report: Report) => {
+  const world = calm();
+  world.report("west", report, { at: NOW + 500 });
+  return standing(world);
+};
+
+describe("R10: alerts", () => {
+  test("none when all is well", () => {
+    expect(standing(calm())).toEqual([]);
+  });
+
+  test.each<[Report, string[]]>([
+    [{ cardFreeGB: 4 }, []],
+    [{ cardFreeGB: 3.9 }, ["advice card-low:west"]],
+    [{ cardFreeGB: 0.4 }, ["caution card-full:west"]],
+    [{ batteryPct: 20 }, []],
+    [{ batteryPct: 19 }, ["advice battery-low:west"]],
+    [{ batteryPct: 9 }, ["caution battery-low:west"]],
+    [{ help: true }, ["caution help:west"]],
+    [{ filter: "unknown" }, ["caution filter-unknown:west"]],
+  ])("%j gives %j", (report, alerts) => {
+    expect(afterReport(report)).toEqual(alerts);
+  });
+
+  test("help stands until it is answered, also when it was asked before the practice", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { help: true }, { at: NOW - 60 * S });
+    world.practise(NOW, -7000);
+    expect(standing(world)).toContain("caution help:west");
+    world.order({ type: "answerHelp", rigId: "west" }, NOW + S);
+    expect(standing(world, NOW + 2 * S)).not.toContain("caution help:west");
+    world.order({ type: "endPractice" }, NOW + 3 * S);
+    expect(standing(world, NOW + 4 * S)).not.toContain("caution help:west");
+    world.report("west", { help: true }, { at: NOW + 5 * S });
+    expect(standing(world, NOW + 6 * S)).toContain("caution help:west");
+  });
+
+  test("a rig whose device is linked no more, while it matters; one that never had a device is none", () => {
+    const world = calm();
+    expect(standing(world, NOW + S, linkedTo("eye", "wide"))).toEqual([]);
+    world.joined("west", NOW + 700);
+    expect(standing(world, NOW + S, linkedTo("eye", "wide"))).toEqual(["caution link-lost:west"]);
+    expect(standing(world)).toEqual([]);
+    world.order({ type: "endPractice" }, NOW + 2 * S);
+    expect(standing(world, NOW + 3 * S, NOBODY)).toEqual([]);
+  });
+
+  test("since when help is asked and lenses are covered comes from the state, also to a hub that starts anew", () => {
+    const world = calm();
+    world.report("west", { help: true }, { at: NOW + 300 });
+    world.order({ type: "cover" }, NOW + 400);
+    const now = utcMs(NOW + 90 * S);
+    const { alerts } = trackAlerts([], alertsAt(world.state, ALL, GOOD_CLOCK, now), now);
+    expect(Object.fromEntries(alerts.map((alert) => [alert.cause, alert.sinceUtcMs]))).toMatchObject({
+      help: NOW + 300,
+      "cover-latched": NOW + 400,
+    });
+    expect(Object.keys(alerts[0] ?? {}).sort()).toEqual(["cause", "id", "priority", "rigId", "sinceUtcMs"]);
+  });
+
+  test("a filter-on that is late", () => {
+    const world = calm(-30);
+    const { c2, c3 } = world.predicted;
+    world.report("west", { cueDone: "filter-off" }, { at: NOW + 10 * S });
+    const lateAt = NOW + 30 * S + (c3 - c2) + 15 * S + 1;
+    expect(standing(world, lateAt)).toContain("caution filter-late:west");
+    world.report("west", { cueDone: "filter-on" }, { at: lateAt });
+    expect(standing(world, lateAt + 1)).not.toContain("caution filter-late:west");
+  });
+
+  test("the worst comes first, and the latched cover is danger", () => {
+    const world = calm();
+    world.report("west", { batteryPct: 15, help: true }, { at: NOW + 500 });
+    world.order({ type: "cover" }, NOW + 600);
+    expect(standing(world)).toEqual(["danger cover-latched", "caution help:west", "advice battery-low:west"]);
+  });
+
+  test("the hub's clock matters in a real run, gravely in the ten minutes before C2", () => {
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    for (const id of ["west", "eye"]) world.report(id, { filter: "on" }, { at: c2 - 900 * S });
+    const bad = { ...GOOD_CLOCK, hubBoundMs: 1500, disputed: true };
+    const at = (s: number) => standing(world, c2 + s * S, ALL, bad).sort();
+    expect(at(-660)).toEqual(["advice clock-bound", "caution clock-disputed"]);
+    expect(at(-540)).toEqual(["danger clock-bound", "danger clock-disputed"]);
+    const practice = calm();
+    expect(standing(practice, NOW + S, ALL, bad)).toEqual([]);
+    // A step nobody has answered asks by itself, in a practice too.
+    const stepped = { ...GOOD_CLOCK, disputed: true, stepped: true };
+    expect(standing(world, c2 - 660 * S, ALL, stepped)).toEqual(["caution clock-stepped"]);
+    expect(standing(world, c2 - 540 * S, ALL, stepped)).toEqual(["danger clock-stepped"]);
+    expect(standing(practice, NOW + S, ALL, stepped)).toEqual(["caution clock-stepped"]);
+  });
+
+  test("since when an alert stands is kept while it stands with the same priority", () => {
+    const low = { id: "battery-low:west", priority: "advice", cause: "battery-low", rigId: "west" } as const;
+    const first = trackAlerts([], [low], utcMs(1000));
+    expect(first).toMatchObject({ raised: [{ sinceUtcMs: 1000 }], cleared: [] });
+    const second = trackAlerts(first.alerts, [low], utcMs(2000));
+    expect(second).toMatchObject({ alerts: [{ sinceUtcMs: 1000 }], raised: [], cleared: [] });
+    const worse = trackAlerts(second.alerts, [{ ...low, priority: "caution" }], utcMs(3000));
+    expect(worse).toMatchObject({
+      raised: [{ priority: "caution", sinceUtcMs: 3000 }],
+      cleared: [{ priority: "advice" }],
+    });
+    expect(trackAlerts(worse.alerts, [], utcMs(4000))).toMatchObject({ alerts: [], cleared: [{}] });
+  });
+});
+
+describe("R14: a rig that no phone has joined", () => {
+  const MIN = 60 * S;
+  const presence = linkedTo("eye");
+  const notJoined = (world: SiteWorld, at: number, who: Presence = presence) =>
+    standing(world, at, who).filter((line) => line.includes("not-joined"));
+
+  test("is advice from an hour before C1, caution from ten minutes before its first filter cue, nothing after C4", () => {
+    const world = SiteWorld.planned();
+    const { c1, c2, c4 } = world.predicted;
+    // The default list of a camera takes the filter off at C2−20 s.
+    const nearMs = c2 - 20 * S - 10 * MIN;
+    const west = (at: number) => notJoined(world, at).filter((line) => line.endsWith("west"));
+    expect(west(c1 - 60 * MIN - 1)).toEqual([]);
+    expect(west(c1 - 60 * MIN)).toEqual(["advice not-joined:west"]);
+    expect(west(nearMs - 1)).toEqual(["advice not-joined:west"]);
+    expect(west(nearMs)).toEqual(["caution not-joined:west"]);
+    expect(west(c4 - 1)).toEqual(["caution not-joined:west"]);
+    expect(west(c4)).toEqual([]);
+  });
+
+  test("counts in a practice run by the practice's time", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -300);
+    expect(notJoined(world, NOW + S)).toContain("caution not-joined:west");
+  });
+
+  test("stays advice where there is no filter by design", () => {
+    const world = SiteWorld.planned();
+    expect(notJoined(world, world.predicted.c2 - S)).toContain("advice not-joined:wide");
+  });
+
+  test("is as grave from ten minutes before C1 where the filter only stays on", () => {
+    const world = SiteWorld.planned({ site: NORTH_SHORE });
+    const { c1 } = world.contacts(NOW);
+    if (c1 === null) throw new Error("no eclipse there");
+    expect(notJoined(world, c1 - 10 * MIN - 1)).toContain("advice not-joined:west");
+    expect(notJoined(world, c1 - 10 * MIN)).toContain("caution not-joined:west");
+  });
+
+  test("is none once a phone is linked, has ever joined, or has spoken in the last 15 minutes", () => {
+    const world = SiteWorld.planned();
+    const at = world.predicted.c2 - 5 * MIN;
+    const west = (who?: Presence, when = at) =>
+      notJoined(world, when, who).filter((line) => line.endsWith("west"));
+    expect(west()).toHaveLength(1);
+    expect(west(linkedTo("west"))).toEqual([]);
+    world.report("west", { batteryPct: 80 }, { at });
+    expect(west()).toEqual([]);
+    expect(west(presence, at + 15 * MIN + 1)).toHaveLength(1);
+    world.joined("west", at + 16 * MIN);
+    expect(west(presence, at + 17 * MIN)).toEqual([]);
+    expect(standing(world, at + 32 * MIN, presence)).toContain("caution link-lost:west");
+  });
+});
