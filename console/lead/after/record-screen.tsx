@@ -9,6 +9,7 @@ import { useLead } from "../shell/lead-context.ts";
 import { problemText } from "../shell/problem-text.ts";
 import { listedRuns, whenText } from "./runs-list.ts";
 import { saveFile } from "./save-file.ts";
+import "../shell/sections.css";
 import "./record-screen.css";
 
 export function RecordScreen() {
@@ -44,7 +45,7 @@ export function RecordScreen() {
   );
 
   return (
-    <div className="record-screen">
+    <div className="sections">
       <h1>{t("lead.record.title")}</h1>
       {problem && (
         <p className="says says--wrong" role="alert">
@@ -127,7 +128,7 @@ function Restore() {
         }}
       />
       {file && (
-        <div className="restore__hold" data-action="restore-site">
+        <div className="sections__hold" data-action="restore-site">
           <HoldButton
             tone="danger"
             label={t("lead.record.restoreDo", { name: file.name })}

@@ -7,12 +7,12 @@ import { ownValue } from "../../../shared/fields/own-key.ts";
 import type { NetworkAnswer } from "../../link/network-answer.ts";
 import { t, type WordKey } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
+import { QrCode } from "../shell/join/qr-code.tsx";
 import { useLead } from "../shell/lead-context.ts";
 import { problemText } from "../shell/problem-text.ts";
-import { QrCode } from "./qr-code.tsx";
 import { useJoinLinks } from "./use-join-links.ts";
 import { atBestOrigin, useNetwork } from "./use-network.ts";
-import "../plan/rigs/sheets.css";
+import "../shell/sheets.css";
 
 const PHONE_ADVICE: readonly WordKey[] = [
   "lead.sheet.phone.airplane",

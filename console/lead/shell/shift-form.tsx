@@ -8,9 +8,9 @@ import { contactsOf } from "../../../shared/run/effective-contacts.ts";
 import { currentRun } from "../../../shared/run/run-time.ts";
 import { clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
-import { readNumber } from "../plan/site/site-form.ts";
 import { Button } from "./button.tsx";
 import { useLead } from "./lead-context.ts";
+import { readNumber } from "./read-number.ts";
 import { useOrders } from "./use-order.tsx";
 
 const NAMES: readonly ContactName[] = ["c1", "c2", "max", "c3", "c4"];

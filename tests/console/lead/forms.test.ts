@@ -15,7 +15,6 @@ import {
   degreesText,
   EMPTY_SITE_FORM,
   placeProblem,
-  readNumber,
   readSite,
   readSkyline,
   siteForm,
@@ -23,6 +22,7 @@ import {
 } from "../../../console/lead/plan/site/site-form.ts";
 import { readOffset } from "../../../console/lead/practise/read-offset.ts";
 import { nextMarkMs, readTimeOfDay } from "../../../console/lead/set-up/clock/read-time-of-day.ts";
+import { readNumber } from "../../../console/lead/shell/read-number.ts";
 import { EMPTY_PLAN } from "../../../shared/plan/model/empty-plan.ts";
 import { type RigDraft, RigDraftSchema, SiteSchema } from "../../../shared/plan/model/plan.ts";
 import { RIG_KINDS } from "../../../shared/plan/model/vocabulary.ts";

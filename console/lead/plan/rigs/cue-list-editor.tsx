@@ -1,5 +1,5 @@
 /** A rig's cues: when (contact and offset), words, on or off. Rules are checked when it is saved. */
-import { useId, useState } from "react";
+import { useEffect, useId, useRef, useState } from "react";
 import type { Cue, Rig } from "../../../../shared/plan/model/plan.ts";
 import { isFilterAction } from "../../../../shared/plan/model/vocabulary.ts";
 import { anchorMs, contactsOf } from "../../../../shared/run/effective-contacts.ts";
@@ -9,15 +9,24 @@ import { cueWords } from "../../../parts/words-for-cue.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { useLead } from "../../shell/lead-context.ts";
-import { readNumber } from "../site/site-form.ts";
+import { readNumber } from "../../shell/read-number.ts";
 
 interface CueListEditorProps {
   rig: Rig;
   cues: readonly Cue[];
   /** The cue and field that the hub found wrong. */
   wrong: { index: number; field: string } | null;
+  /** The cue whose offset cannot be read, sought by a save: its field takes the focus. */
+  sought: SoughtCue | null;
   change: (cues: Cue[]) => void;
+  /** Told of each cue whose offset can no longer be read as typed, and again once it can. */
+  unread: (cueId: string, unread: boolean) => void;
   defaults: () => void;
+}
+
+/** One object per save, so that the same field is sought again by the next. */
+export interface SoughtCue {
+  cueId: string;
 }
 
 /** How far from its contact a cue may lie: four hours, as the plan has it. */
@@ -57,7 +66,9 @@ export function CueListEditor(props: CueListEditorProps) {
                 cue={cue}
                 dueMs={at === null ? null : at + cue.offsetS * 1000}
                 wrong={wrong?.index === index ? wrong.field : null}
+                sought={props.sought?.cueId === cue.id ? props.sought : null}
                 edit={(part) => edit(index, part)}
+                unread={(unread) => props.unread(cue.id, unread)}
               />
             );
           })}
@@ -72,14 +83,20 @@ function CueRow(props: {
   cue: Cue;
   dueMs: number | null;
   wrong: string | null;
+  sought: SoughtCue | null;
   edit: (part: Partial<Cue>) => void;
+  unread: (unread: boolean) => void;
 }) {
-  const { cue, dueMs, edit } = props;
+  const { cue, dueMs, edit, sought } = props;
+  const field = useRef<HTMLInputElement>(null);
   const id = useId();
   const [typed, setTyped] = useState<string | null>(null);
   const unread = typed !== null && readOffset(typed) === null;
   const words = cueWords({ ...cue, say: null });
   const filter = isFilterAction(cue.action);
+  useEffect(() => {
+    if (sought) field.current?.focus();
+  }, [sought]);
   return (
     <li className="cue-row" data-cue={cue.id} data-on={cue.on} data-wrong={props.wrong ?? ""}>
       <label className="check cue-row__on">
@@ -94,6 +111,7 @@ function CueRow(props: {
       <label className="cue-row__when">
         <span>{anchorWords(cue.anchor)}</span>
         <input
+          ref={field}
           name="offsetS"
           className="field field--short"
           dir="ltr"
@@ -102,10 +120,10 @@ function CueRow(props: {
           aria-label={t("lead.cues.offset", { words })}
           aria-invalid={unread || props.wrong === "offsetS"}
           aria-describedby={unread ? `${id}-says` : undefined}
-          data-unread={unread || undefined}
           onChange={(event) => {
             setTyped(event.target.value);
             const value = readOffset(event.target.value);
+            props.unread(value === null);
             if (value !== null) edit({ offsetS: value });
           }}
           onBlur={() => {

@@ -20,7 +20,7 @@ import { dateText } from "../../shell/date-text.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { kindWords } from "../../shell/run-header.tsx";
 import { cautionsFor } from "./cautions.ts";
-import "./sheets.css";
+import "../../shell/sheets.css";
 
 export function CueSheets(props: { close: () => void }) {
   const { view } = useLead();

@@ -4,12 +4,12 @@ import type { Cue, Plan, PlanDraft, Rig } from "../../../../shared/plan/model/pl
 import type { Finding } from "../../../../shared/plan/safety/finding.ts";
 import { HoldButton } from "../../../parts/hold-button.tsx";
 import { t } from "../../../words/words.ts";
-import { RigLink } from "../../set-up/rig-link.tsx";
 import { Button } from "../../shell/button.tsx";
+import { RigLink } from "../../shell/join/rig-link.tsx";
 import { PlanAnswers } from "../plan-answers.tsx";
 import type { PlanChange, PlanEditor } from "../use-plan-editor.ts";
 import { AcknowledgeForm } from "./acknowledge-form.tsx";
-import { CueListEditor } from "./cue-list-editor.tsx";
+import { CueListEditor, type SoughtCue } from "./cue-list-editor.tsx";
 import { cueOfField } from "./cue-of-field.ts";
 import { RigFields } from "./rig-fields.tsx";
 import {
@@ -46,7 +46,10 @@ export function RigEditor(props: RigEditorProps) {
   const [tried, setTried] = useState<PlanChange>(() => (plan: Plan) => plan);
 
   const [edited, setEdited] = useState(false);
-  const section = useRef<HTMLElement>(null);
+  // Cues whose offset cannot be read as typed, and the one that a save asks for.
+  const [unread, setUnread] = useState<readonly string[]>([]);
+  const [sought, setSought] = useState<SoughtCue | null>(null);
+  const nameField = useRef<HTMLInputElement>(null);
   const rigId = rig?.id ?? newRigId(form.name, editor.base?.rigs.map((one) => one.id) ?? []);
   // While it is being saved the plan may already hold this very rig.
   const taken = editor.saving ? {} : nameProblem(form.name, rig?.id ?? null, editor.base?.rigs ?? []);
@@ -57,12 +60,12 @@ export function RigEditor(props: RigEditorProps) {
   };
   const save = (more: (draft: PlanDraft) => PlanDraft = (draft) => draft) => {
     // An offset that cannot be read is not saved as something else: the field is shown instead.
-    const unread = section.current?.querySelector<HTMLInputElement>("input[data-unread]");
-    if (unread) return unread.focus();
+    const first = cues.find((cue) => unread.includes(cue.id));
+    if (first) return setSought({ cueId: first.id });
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
     setProblems({});
-    if (taken.name) return section.current?.querySelector<HTMLInputElement>("input[name=name]")?.focus();
+    if (taken.name) return nameField.current?.focus();
     const draft = { id: rigId, ...read.fields, ...(rig ? { cues: [...cues] } : {}) };
     return void put((plan) => more(withRig(plan, draft)));
   };
@@ -84,11 +87,12 @@ export function RigEditor(props: RigEditorProps) {
   const wrongCue = cueOfField(editor.problem?.field);
 
   return (
-    <section ref={section} className="rig-editor" data-rig-editor={rig?.id ?? "new"}>
+    <section className="rig-editor" data-rig-editor={rig?.id ?? "new"}>
       <h2>{rig ? rig.name : t("lead.rig.new")}</h2>
       <RigFields
         form={form}
         problems={{ ...problems, ...taken }}
+        nameField={nameField}
         change={(part) => {
           setForm({ ...form, ...part });
           setEdited(true);
@@ -99,6 +103,11 @@ export function RigEditor(props: RigEditorProps) {
           rig={rig}
           cues={cues}
           wrong={wrongCue}
+          sought={sought}
+          unread={(cueId, yes) => {
+            const others = unread.filter((id) => id !== cueId);
+            setUnread(yes ? [...others, cueId] : others);
+          }}
           change={(next) => {
             setCues(next);
             setEdited(true);

@@ -1,5 +1,5 @@
 /** What a rig is: the fields that its cue list and the safety rules depend on. */
-import { useId } from "react";
+import { type RefObject, useId } from "react";
 import { RIG_KINDS, type RigKind } from "../../../../shared/plan/model/vocabulary.ts";
 import { t, type WordKey } from "../../../words/words.ts";
 import { type RigForm, type RigProblems, usualFor } from "./rig-form.ts";
@@ -7,6 +7,7 @@ import { type RigForm, type RigProblems, usualFor } from "./rig-form.ts";
 interface RigFieldsProps {
   form: RigForm;
   problems: RigProblems;
+  nameField: RefObject<HTMLInputElement | null>;
   change: (part: Partial<RigForm>) => void;
 }
 
@@ -73,6 +74,7 @@ function TextField(
     <div className="labelled">
       <label htmlFor={id}>{t(props.label)}</label>
       <input
+        ref={name === "name" ? props.nameField : undefined}
         id={id}
         name={name}
         className="field"

@@ -3,7 +3,7 @@ import type { Plan, Rig, RigDraft } from "../../../../shared/plan/model/plan.ts"
 import { sameRigName } from "../../../../shared/plan/model/rig-name.ts";
 import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
 import type { WordKey } from "../../../words/words.ts";
-import { readNumber } from "../site/site-form.ts";
+import { readNumber } from "../../shell/read-number.ts";
 
 export interface RigForm {
   name: string;

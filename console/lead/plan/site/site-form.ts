@@ -4,6 +4,7 @@
  */
 import type { Site } from "../../../../shared/plan/model/plan.ts";
 import type { WordKey } from "../../../words/words.ts";
+import { readNumber } from "../../shell/read-number.ts";
 
 export interface SiteForm {
   name: string;
@@ -47,12 +48,6 @@ export function siteForm(site: Site | null): SiteForm {
     zone: site.zone,
     skyline: skylineText(site.skyline),
   };
-}
-
-/** A number as people write it: decimal point or comma, any minus sign; null when it is none. */
-export function readNumber(text: string): number | null {
-  const plain = text.trim().replace(/[−–]/g, "-").replace(",", ".");
-  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : null;
 }
 
 /** Degrees for a field: six decimals are a tenth of a metre; no trailing zeros. */

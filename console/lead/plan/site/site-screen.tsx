@@ -8,6 +8,7 @@ import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { problemText } from "../../shell/problem-text.ts";
+import { readNumber } from "../../shell/read-number.ts";
 import { go } from "../../shell/route.ts";
 import { PlanAnswers } from "../plan-answers.tsx";
 import { usePlanEditor } from "../use-plan-editor.ts";
@@ -15,7 +16,6 @@ import { EclipseChoice } from "./eclipse-choice.tsx";
 import { PlaceFields } from "./place-fields.tsx";
 import {
   placeProblem,
-  readNumber,
   readSite,
   type SiteForm,
   type SiteProblems,

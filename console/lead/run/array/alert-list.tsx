@@ -6,10 +6,10 @@ import { AlertLine } from "../../../parts/alert-line.tsx";
 import { t, type WordKey } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { go } from "../../shell/route.ts";
+import { shortLength } from "../../shell/short-length.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import { type AlertGroup, alertGroups, shownFirst } from "./alert-groups.ts";
-import { shortLength } from "./rig-trouble.ts";
 
 const SHOWN = 3;
 /** On a phone, where the rows need the room. As in array-screen.css. */

@@ -7,10 +7,11 @@ import { boundText, clockText, countdownText } from "../../../parts/time-format.
 import { putWords } from "../../../parts/words-for-cue.ts";
 import { t } from "../../../words/words.ts";
 import { go } from "../../shell/route.ts";
+import { shortLength } from "../../shell/short-length.ts";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
 import { RowLine } from "./lines.tsx";
-import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
+import { gigabytes, type Trouble } from "./rig-trouble.ts";
 
 export interface ArrayRow {
   status: RigStatus;

@@ -5,7 +5,7 @@
 import { isFilterAction } from "../../../../shared/plan/model/vocabulary.ts";
 import type { CueStanding } from "../../../../shared/run/cues/cue-states.ts";
 import { t } from "../../../words/words.ts";
-import { shortLength } from "./rig-trouble.ts";
+import { shortLength } from "../../shell/short-length.ts";
 
 /** A confirm is given that long before it counts as missing, ms. */
 const CONFIRM_MS = 5000;

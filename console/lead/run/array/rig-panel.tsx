@@ -8,14 +8,15 @@ import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { boundText, clockText } from "../../../parts/time-format.ts";
 import { putWords } from "../../../parts/words-for-cue.ts";
 import { isWordKey, t } from "../../../words/words.ts";
-import { RigLink } from "../../set-up/rig-link.tsx";
 import { Button } from "../../shell/button.tsx";
+import { RigLink } from "../../shell/join/rig-link.tsx";
 import { MessageForm } from "../../shell/message-form.tsx";
 import { go } from "../../shell/route.ts";
+import { shortLength } from "../../shell/short-length.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
-import { gigabytes, shortLength, type Trouble } from "./rig-trouble.ts";
+import { gigabytes, type Trouble } from "./rig-trouble.ts";
 import "./rig-panel.css";
 
 export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: readonly Trouble[] }) {

@@ -12,6 +12,7 @@ import {
 import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import type { WordKey, WordValues } from "../../../words/words.ts";
+import { shortLength } from "../../shell/short-length.ts";
 import { saidOnce } from "./alert-groups.ts";
 import type { Rank } from "./row-order.ts";
 
@@ -122,15 +123,6 @@ function trouble(
 export function rankOf(troubles: readonly Trouble[]): Rank {
   const worst = troubles[0]?.priority;
   return worst === "danger" ? 0 : worst === "caution" ? 1 : null;
-}
-
-/** "19 s", "4 min", "2 h 05 min": short enough for a row. */
-export function shortLength(ms: number): string {
-  const s = Math.max(0, Math.floor(ms / 1000));
-  if (s < 100) return `${s} s`;
-  const min = Math.floor(s / 60);
-  if (min < 100) return `${min} min`;
-  return `${Math.floor(min / 60)} h ${String(min % 60).padStart(2, "0")} min`;
 }
 
 /** Free space: "0.4 GB", "38 GB". */

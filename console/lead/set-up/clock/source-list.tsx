@@ -4,7 +4,7 @@
  */
 import { boundText } from "../../../parts/time-format.ts";
 import { isWordKey, t } from "../../../words/words.ts";
-import { shortLength } from "../../run/array/rig-trouble.ts";
+import { shortLength } from "../../shell/short-length.ts";
 import type { SourceStatus } from "./clock-status.ts";
 import { plainDetail } from "./plain-detail.ts";
 import { signedMs } from "./signed-ms.ts";

@@ -2,10 +2,10 @@
 
 import { useNow } from "../../../link/use-session.ts";
 import { t } from "../../../words/words.ts";
-import { shortLength } from "../../run/array/rig-trouble.ts";
 import { Button } from "../../shell/button.tsx";
+import { QrCode } from "../../shell/join/qr-code.tsx";
 import { useLead } from "../../shell/lead-context.ts";
-import { QrCode } from "../qr-code.tsx";
+import { shortLength } from "../../shell/short-length.ts";
 import { atBestOrigin, useNetwork } from "../use-network.ts";
 
 export interface MadeCode {
@@ -22,14 +22,14 @@ export function LeadCode(props: { made: MadeCode; hide: () => void }) {
   if (leftMs <= 0) return <p role="status">{t("lead.leads.over")}</p>;
   const url = atBestOrigin(made.url, network);
   return (
-    <div className="lead-code" data-code={made.code}>
+    <div className="code-card" data-code={made.code}>
       <QrCode text={url} label={t("lead.leads.qr")} />
-      <div className="lead-code__side">
+      <div className="code-card__side">
         <p>{t("lead.leads.scan")}</p>
-        <p className="lead-code__url">
+        <p className="code-card__url">
           <bdi dir="ltr">{url.split("#")[0]}</bdi>
         </p>
-        <p className="lead-code__digits figures">
+        <p className="code-card__digits figures">
           <bdi dir="ltr">{grouped(made.code)}</bdi>
         </p>
         <p className="soft">{t("lead.leads.left", { time: shortLength(leftMs) })}</p>

@@ -7,7 +7,7 @@ import type { Problem } from "../../shell/hub-api.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { problemText } from "../../shell/problem-text.ts";
 import { LeadCode, type MadeCode } from "./lead-code.tsx";
-import "./leads-screen.css";
+import "../../shell/sections.css";
 
 export function LeadsScreen() {
   const { api } = useLead();
@@ -28,7 +28,7 @@ export function LeadsScreen() {
   }
 
   return (
-    <div className="leads-screen">
+    <div className="sections">
       <h1>{t("lead.leads.title")}</h1>
       {problem && (
         <p className="says says--wrong" role="alert">
@@ -46,7 +46,7 @@ export function LeadsScreen() {
       <section>
         <h2>{t("lead.leads.others")}</h2>
         <p className="soft">{t("lead.leads.othersSays")}</p>
-        <div className="leads-screen__hold" data-action="end-others">
+        <div className="sections__hold" data-action="end-others">
           <HoldButton
             label={t("lead.leads.endOthers")}
             hint={t("lead.leads.endOthersHint")}

@@ -1,11 +1,7 @@
 /** Sentences of the array's rows. The rules are our own; priorities come from shared/run/alerts/alerts.ts. */
 import { describe, expect, it } from "vitest";
-import {
-  gigabytes,
-  rankOf,
-  shortLength,
-  troublesOf,
-} from "../../../../../console/lead/run/array/rig-trouble.ts";
+import { gigabytes, rankOf, troublesOf } from "../../../../../console/lead/run/array/rig-trouble.ts";
+import { shortLength } from "../../../../../console/lead/shell/short-length.ts";
 import type { Alert } from "../../../../../shared/run/alerts/alerts.ts";
 import type { EffectiveContacts } from "../../../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../../../shared/run/views/rig-status.ts";

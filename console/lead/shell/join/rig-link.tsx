@@ -1,12 +1,12 @@
 /** The link that joins a phone to a rig: shown on demand, as a QR code and as text; revocable. */
 import { useState } from "react";
-import type { Rig } from "../../../shared/plan/model/plan.ts";
-import { HoldButton } from "../../parts/hold-button.tsx";
-import { t } from "../../words/words.ts";
-import { Button } from "../shell/button.tsx";
-import type { Problem } from "../shell/hub-api.ts";
-import { useLead } from "../shell/lead-context.ts";
-import { problemText } from "../shell/problem-text.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
+import { HoldButton } from "../../../parts/hold-button.tsx";
+import { t } from "../../../words/words.ts";
+import { Button } from "../button.tsx";
+import type { Problem } from "../hub-api.ts";
+import { useLead } from "../lead-context.ts";
+import { problemText } from "../problem-text.ts";
 import { QrCode } from "./qr-code.tsx";
 
 interface Link {
@@ -30,7 +30,7 @@ export function RigLink(props: { rig: Pick<Rig, "id" | "name"> }) {
   }
   if (!link)
     return (
-      <div className="rig-link">
+      <div>
         <Button action="show-link" onClick={() => void fetchLink(false)}>
           {t("lead.join.show")}
         </Button>
@@ -38,14 +38,14 @@ export function RigLink(props: { rig: Pick<Rig, "id" | "name"> }) {
       </div>
     );
   return (
-    <div className="rig-link" data-link={link.url}>
+    <div className="code-card" data-link={link.url}>
       <QrCode text={link.url} label={t("lead.join.qr", { rig: rig.name })} />
-      <div className="rig-link__side">
+      <div className="code-card__side">
         <p>{t("lead.join.scan", { rig: rig.name })}</p>
-        <p className="rig-link__url">{link.url}</p>
+        <p className="code-card__url">{link.url}</p>
         {revoked && <p role="status">{t("lead.join.revoked")}</p>}
         {problem && <p className="says says--wrong">{problemText(problem)}</p>}
-        <div className="rig-link__actions">
+        <div className="code-card__actions">
           <Button action="hide-link" kind="quiet" onClick={() => setLink(null)}>
             {t("lead.join.hide")}
           </Button>

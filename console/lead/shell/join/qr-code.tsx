@@ -1,5 +1,6 @@
 /** A QR code, black on white in every palette; the library is fetched when the first one is shown. */
 import { useEffect, useState } from "react";
+import "./code-card.css";
 
 export function QrCode(props: { text: string; label: string }) {
   const [source, setSource] = useState<string | null>(null);
