@@ -1,14 +1,21 @@
 /**
- * All tests but those in a browser, in two projects. "pure" needs neither SQLite nor a hub, so
- * that npm test can run it while SQLite is still being compiled; its files share their workers'
- * modules, which halves its time. "hub" is the rest, each file in a process of its own.
+ * All tests but those in a browser, in three projects. "pure" and "sim" need neither SQLite nor a
+ * hub, so that npm test can run them while SQLite is still being compiled; their files share their
+ * workers' modules, which halves their time. "pure" is what npm run check runs; "sim" are the
+ * simulated worlds, which take longer. "hub" is the rest, each file in a process of its own.
  */
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "vitest/config";
 import { BaseSequencer, type TestSpecification } from "vitest/node";
 import { wordsPlugin } from "../scripts/setup/vite/words.ts";
 
-const PURE = ["tests/shared/**/*.test.ts", "tests/console/**/*.test.{ts,tsx}", "tests/sim/**/*.test.ts"];
+/** start.test.ts installs packages and starts hubs. */
+const PURE = [
+  "tests/shared/**/*.test.ts",
+  "tests/console/**/*.test.{ts,tsx}",
+  "tests/scripts/!(start).test.ts",
+];
+const SIM = ["tests/sim/**/*.test.ts"];
 
 /** Waits for a minute of practice; begun last, it would keep everything waiting. */
 const LONGEST = "tests/hub/demo/demo.test.ts";
@@ -32,12 +39,13 @@ export default defineConfig({
     sequence: { sequencer: LongestFirst },
     projects: [
       { extends: true, test: { name: "pure", include: PURE, isolate: false } },
+      { extends: true, test: { name: "sim", include: SIM, isolate: false } },
       {
         extends: true,
         test: {
           name: "hub",
           include: ["tests/**/*.test.{ts,tsx}"],
-          exclude: ["tests/browser/**", ...PURE],
+          exclude: ["tests/browser/**", ...PURE, ...SIM],
         },
       },
     ],
