@@ -1,6 +1,8 @@
 /** The hub's clock for leads: sources, witnesses, marks by hand, what to make of a step. */
 import * as v from "valibot";
-import { isPlainKey, NOT_PLAIN_KEY } from "../../shared/fields/own-key.ts";
+import { flag } from "../../shared/fields/flag.ts";
+import { id } from "../../shared/fields/id.ts";
+import { listOf } from "../../shared/fields/list.ts";
 import { UtcMsField } from "../../shared/run/orders/commands.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
@@ -12,24 +14,18 @@ const SAMPLES_MS = 10 * 60_000;
 
 const StepSchema = v.strictObject({ answer: v.picklist(["adopt", "refuse"], "must be adopt or refuse") });
 const WitnessSchema = v.strictObject({
-  deviceId: v.pipe(
-    v.string("must be text"),
-    v.minLength(1, "must not be empty"),
-    v.maxLength(80, "must have at most 80 characters"),
-    v.check(isPlainKey, NOT_PLAIN_KEY),
-  ),
-  setAside: v.boolean("must be true or false"),
+  deviceId: id,
+  setAside: flag,
 });
 const ServersSchema = v.strictObject({
-  servers: v.pipe(
-    v.array(
-      v.pipe(
-        v.string("must be text"),
-        v.trim(),
-        v.regex(/^[A-Za-z0-9.:-]{1,253}$/, "must be a host name or an address"),
-      ),
+  servers: listOf(
+    v.pipe(
+      v.string("must be text"),
+      v.trim(),
+      v.regex(/^[A-Za-z0-9.:-]{1,253}$/, "must be a host name or an address"),
     ),
-    v.maxLength(8, "must have at most 8 servers"),
+    8,
+    "servers",
   ),
 });
 

@@ -113,6 +113,8 @@ function queryParameters(schema: GenericSchema | undefined): object[] {
 function schemaOf(schema: GenericSchema, typeMode: "input" | "output" = "input"): object {
   const { $schema: _, ...rest } = toJsonSchema(schema, {
     errorMode: "ignore",
+    // Units of forms: no keyword of JSON Schema, and names carry them.
+    ignoreActions: ["metadata"],
     typeMode,
     target: "draft-2020-12",
   }) as Record<string, unknown>;

@@ -1,9 +1,11 @@
 /** Queries of the open interface: text in an address, parsed to numbers with units and ranges. */
 import * as v from "valibot";
+import { type NumberRange, rangeOf } from "../../shared/fields/number.ts";
+import { coordinatesText, heightM, latDeg, lonDeg, placeBoundM } from "../../shared/fields/place.ts";
 import { parseIsoUtc } from "../../shared/time/iso.ts";
 
 /** A number written in an address. Empty text and trailing letters are refused. */
-const numberText = (least: number, most: number, says?: string) =>
+const numberText = ({ least, most }: Pick<NumberRange, "least" | "most">, says?: string) =>
   v.pipe(
     v.string("must be given once, as a number"),
     v.description(says ?? `A number, ${least} to ${most}`),
@@ -23,19 +25,18 @@ export const EclipsesQuery = v.object({ from: v.optional(dateText), to: v.option
 
 const eclipseId = v.pipe(v.string("must be given once"), v.regex(/^\d{4}-\d\d-\d\d$/, "must be YYYY-MM-DD"));
 const place = {
-  lat: numberText(-90, 90),
+  lat: numberText(rangeOf(latDeg)),
   /** Degrees east; up to 360 is taken as the same meridian. */
-  lon: numberText(-180, 360),
-  height: v.optional(numberText(-430, 9000), "0"),
+  lon: numberText({ ...rangeOf(lonDeg), most: 360 }),
+  height: v.optional(numberText(rangeOf(heightM)), "0"),
 };
 const model = {
-  deltaT: v.optional(numberText(-200, 600)),
-  kPenumbra: v.optional(numberText(0.26, 0.28)),
-  kUmbra: v.optional(numberText(0.26, 0.28)),
+  deltaT: v.optional(numberText({ least: -200, most: 600 })),
+  kPenumbra: v.optional(numberText({ least: 0.26, most: 0.28 })),
+  kUmbra: v.optional(numberText({ least: 0.26, most: 0.28 })),
   solarRadius: v.optional(
     numberText(
-      950,
-      970,
+      { least: 950, most: 970 },
       "Sun's radius at 1 au for limb, arcseconds: that of eclipses, 959.95, by default; 959.63 is the canon's. contacts keep the canon's Sun, so without the limb it changes nothing",
     ),
   ),
@@ -46,18 +47,20 @@ export const CircumstancesQuery = v.object({
   ...place,
   ...model,
   limb: v.optional(v.picklist(["on", "off"], "must be on or off"), "on"),
-  placeBound: v.optional(numberText(0, 100_000, "How well the coordinates are known, metres; 30 by default")),
+  placeBound: v.optional(
+    numberText(rangeOf(placeBoundM), "How well the coordinates are known, metres; 30 by default"),
+  ),
 });
 export const PlaceQuery = v.object({ eclipse: eclipseId, ...place });
 export const TrackQuery = v.object({
   eclipse: eclipseId,
   ...place,
-  step: v.optional(numberText(5, 600), "60"),
+  step: v.optional(numberText({ least: 5, most: 600 }), "60"),
 });
 export const PathQuery = v.object({ eclipse: eclipseId });
-export const CoordinatesQuery = v.object({ text: v.pipe(v.string("must be given once"), v.maxLength(200)) });
+export const CoordinatesQuery = v.object({ text: coordinatesText });
 
 export const LogQuery = v.object({
-  run: v.optional(v.pipe(v.string("must be given once"), v.maxLength(80))),
-  after: v.optional(numberText(0, 1e12)),
+  run: v.optional(v.pipe(v.string("must be given once"), v.maxLength(80, "must have at most 80 characters"))),
+  after: v.optional(numberText({ least: 0, most: 1e12 })),
 });

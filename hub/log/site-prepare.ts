@@ -6,6 +6,7 @@ import { randomUUID } from "node:crypto";
 import { chmodSync } from "node:fs";
 import Database from "better-sqlite3";
 import { EVOLVE_VERSION } from "../../shared/run/state.ts";
+import { readPinRecord, readSiteSecret } from "../site/kept-secrets.ts";
 import { removeDatabase, syncFile } from "./database-files.ts";
 import { migrate } from "./schema.ts";
 import { checkSiteFile, damaged, type SiteFileSummary, withDatabase } from "./site-check.ts";
@@ -55,11 +56,10 @@ function settleSettings(db: Database.Database, file: string): void {
     return typeof text === "string" ? (JSON.parse(text) as unknown) : undefined;
   };
   const secret = read("siteSecret");
-  if (secret !== undefined && !(typeof secret === "string" && Buffer.from(secret, "base64url").length >= 16))
+  if (secret !== undefined && !readSiteSecret(secret))
     throw damaged(file, "the secret that rigs' links hang on cannot be read");
-  const pin = read("leadPin") as { salt?: unknown; hash?: unknown } | null | undefined;
-  const isPin = typeof pin?.salt === "string" && typeof pin.hash === "string";
-  if (pin !== undefined && !isPin) db.exec("DELETE FROM settings WHERE key = 'leadPin'");
+  const pin = read("leadPin");
+  if (pin !== undefined && !readPinRecord(pin)) db.exec("DELETE FROM settings WHERE key = 'leadPin'");
   db.prepare(
     "INSERT INTO settings (key, value) VALUES ('epoch', ?) ON CONFLICT DO UPDATE SET value = excluded.value",
   ).run(JSON.stringify(randomUUID()));

@@ -15,22 +15,15 @@ import {
   timingSafeEqual,
 } from "node:crypto";
 import type { EventLog } from "../log/event-log.ts";
+import { PIN_HASH_BYTES, type PinRecord, readPinRecord, readSiteSecret } from "./kept-secrets.ts";
 
 const SCRYPT = { N: 16_384, r: 8, p: 1 };
-const HASH_BYTES = 32;
-/** A secret shorter than this was not made here: rig links could be guessed. */
-const LEAST_SECRET_BYTES = 16;
 /** Sessions kept; above it the one used longest ago ends, but none that is at work. */
 const MOST_SESSIONS = 200;
 /** A session that nobody has used for so long ends, ms. */
 export const SESSION_LIFE_MS = 14 * 86_400_000;
 /** How often it is written down that a session is in use, ms. */
 const USE_WRITTEN_MS = 3_600_000;
-
-interface PinRecord {
-  salt: string;
-  hash: string;
-}
 
 interface SessionRecord {
   hash: string;
@@ -60,9 +53,8 @@ export class Keys {
     /** Without them no session ends for lack of use. */
     private readonly ports?: KeysPorts,
   ) {
-    const known = log.getSetting("siteSecret");
-    const secret = typeof known === "string" ? Buffer.from(known, "base64url") : Buffer.alloc(0);
-    if (secret.length >= LEAST_SECRET_BYTES) this.secret = secret;
+    const known = readSiteSecret(log.getSetting("siteSecret"));
+    if (known) this.secret = known;
     else {
       this.secret = randomBytes(32);
       log.setSetting("siteSecret", this.secret.toString("base64url"));
@@ -80,7 +72,7 @@ export class Keys {
     const salt = randomBytes(16);
     const record: PinRecord = {
       salt: salt.toString("base64url"),
-      hash: scryptSync(pin, salt, HASH_BYTES, SCRYPT).toString("base64url"),
+      hash: scryptSync(pin, salt, PIN_HASH_BYTES, SCRYPT).toString("base64url"),
     };
     this.log.setSetting("leadPin", record);
   }
@@ -99,15 +91,12 @@ export class Keys {
   async checkPin(pin: string): Promise<boolean> {
     const record = this.pinRecord();
     if (!record) return false;
-    const hash = await derive(pin, Buffer.from(record.salt, "base64url"), HASH_BYTES, SCRYPT);
+    const hash = await derive(pin, Buffer.from(record.salt, "base64url"), PIN_HASH_BYTES, SCRYPT);
     return timingSafeEqual(hash, Buffer.from(record.hash, "base64url"));
   }
 
   private pinRecord(): PinRecord | undefined {
-    const record = this.log.getSetting("leadPin") as Partial<PinRecord> | null | undefined;
-    if (typeof record?.salt !== "string" || typeof record.hash !== "string") return undefined;
-    if (Buffer.from(record.hash, "base64url").length !== HASH_BYTES) return undefined;
-    return { salt: record.salt, hash: record.hash };
+    return readPinRecord(this.log.getSetting("leadPin"));
   }
 
   /**

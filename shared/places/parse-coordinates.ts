@@ -13,6 +13,9 @@
  * 0.41667, 10.08333 and "-0° 15′ 30″" as north, takes "24.56S" for 24° 56′, and fails on
  * "40, -3", on O for west, on longitude first and on heights.
  */
+import { rangeOf } from "../fields/number.ts";
+import { coordinatesText, heightM as heightField, latDeg, lonDeg } from "../fields/place.ts";
+import { lengthOf } from "../fields/text.ts";
 import { type Token, tokens } from "./coordinate-tokens.ts";
 
 export interface ParsedPlace {
@@ -45,8 +48,9 @@ interface Group {
 
 const FIELD = { lat: "latDeg", lon: "lonDeg" } as const;
 const NAME = { lat: "latitude", lon: "longitude" } as const;
-const MOST_DEG = { lat: 90, lon: 180 } as const;
-const TEXT_MOST = 200;
+const MOST_DEG = { lat: rangeOf(latDeg).most, lon: rangeOf(lonDeg).most } as const;
+const HEIGHT_M = rangeOf(heightField);
+const TEXT_MOST = lengthOf(coordinatesText);
 
 class Refused extends Error {
   constructor(readonly refusal: CoordinateRefusal) {
@@ -99,8 +103,12 @@ function parse(text: string): ParsedPlace {
   checkSides(first, firstAxis, second);
   checkSides(second, secondAxis, first);
   const { heightM } = read;
-  if (heightM !== null && (heightM < -430 || heightM > 9000))
-    throw refuse("out-of-range", "heightM", "The height must be between −430 and 9000 m.");
+  if (heightM !== null && (heightM < HEIGHT_M.least || heightM > HEIGHT_M.most))
+    throw refuse(
+      "out-of-range",
+      "heightM",
+      `The height must be between −${-HEIGHT_M.least} and ${HEIGHT_M.most} m.`,
+    );
   return {
     latDeg: values.lat ?? Number.NaN,
     lonDeg: values.lon ?? Number.NaN,

@@ -6,7 +6,11 @@
  */
 import * as v from "valibot";
 import { MOMENTS } from "../eclipse/circumstances-types.ts";
-import { isPlainKey, NOT_PLAIN_KEY } from "../fields/own-key.ts";
+import { flag } from "../fields/flag.ts";
+import { idText } from "../fields/id.ts";
+import { listOf } from "../fields/list.ts";
+import { count, finite, numberWithin } from "../fields/number.ts";
+import { rawText } from "../fields/text.ts";
 import { AnchorSchema, PlanSchema } from "../plan/model/plan.ts";
 import { type EventType, LATE_FLAGS } from "./events.ts";
 import { reportFields } from "./facts/report-schema.ts";
@@ -14,22 +18,11 @@ import type { LoggedEvent } from "./logged-event.ts";
 import { UtcMsField } from "./orders/commands.ts";
 import { CALLS } from "./vocabulary.ts";
 
-const finite = v.pipe(v.number("must be a number"), v.finite("must be finite"));
-const from = (least: number, most: number) =>
-  v.pipe(finite, v.minValue(least, `must be at least ${least}`), v.maxValue(most, `must be at most ${most}`));
-const whole = v.pipe(
-  v.number("must be a number"),
-  v.safeInteger("must be whole"),
-  v.minValue(0, "must not be negative"),
-);
-const text = (most: number) =>
-  v.pipe(v.string("must be text"), v.maxLength(most, `must have at most ${most} characters`));
-const id = v.pipe(text(200), v.minLength(1, "must not be empty"), v.check(isPlainKey, NOT_PLAIN_KEY));
-const flag = v.boolean("must be true or false");
-const by = text(200);
+const id = idText(200);
+const by = rawText(200);
 const instant = v.nullable(UtcMsField);
 /** Told by a clock, which may have been wrong by decades (a laptop with a dead battery begins in 1970). */
-const clockMs = from(0, 5e12);
+const clockMs = numberWithin(0, 5e12);
 
 const contact = v.object({
   utcMs: UtcMsField,
@@ -40,7 +33,7 @@ const contact = v.object({
   aboveHorizon: flag,
 });
 const circumstances = v.object({
-  eclipse: text(20),
+  eclipse: rawText(20),
   kind: v.picklist(["none", "partial", "annular", "total"]),
   visible: flag,
   deltaTS: finite,
@@ -53,15 +46,15 @@ const circumstances = v.object({
     c3: v.nullable(contact),
     c4: v.nullable(contact),
   }),
-  durationS: from(0, 3600),
+  durationS: numberWithin(0, 3600),
   magnitude: finite,
   ratio: finite,
   obscuration: finite,
-  limb: v.optional(v.object({ c2ShiftS: from(-600, 600), c3ShiftS: from(-600, 600) })),
+  limb: v.optional(v.object({ c2ShiftS: numberWithin(-600, 600), c3ShiftS: numberWithin(-600, 600) })),
   moments: v.optional(v.record(v.picklist(MOMENTS), UtcMsField)),
-  timingBoundS: from(0, 1e6),
-  timingShares: v.pipe(v.array(v.object({ cause: text(40), s: finite })), v.maxLength(40)),
-  lengthBoundS: v.optional(from(0, 3600)),
+  timingBoundS: numberWithin(0, 1e6),
+  timingShares: listOf(v.object({ cause: rawText(40), s: finite }), 40),
+  lengthBoundS: v.optional(numberWithin(0, 3600)),
   sunriseUtcMs: instant,
   sunsetUtcMs: instant,
   sunUp: v.optional(v.object({ fromUtcMs: instant, untilUtcMs: instant })),
@@ -93,13 +86,13 @@ function fieldLacking(whole: unknown, given: unknown, path: string): string | un
 }
 
 const alert = v.object({
-  id: text(200),
-  cause: text(80),
+  id: rawText(200),
+  cause: rawText(80),
   priority: v.picklist(["danger", "caution", "advice"]),
   rigId: v.nullable(id),
   sinceUtcMs: finite,
 });
-const rigIds = v.pipe(v.array(id), v.maxLength(200));
+const rigIds = listOf(id, 200);
 
 /** By type, for payloads of the current version (events.ts). */
 export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
@@ -107,8 +100,8 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
   practiceStarted: v.object({
     runId: id,
     anchor: AnchorSchema,
-    offsetS: from(-86_400, 86_400),
-    rate: from(1, 20),
+    offsetS: numberWithin(-86_400, 86_400),
+    rate: numberWithin(1, 20),
     startedUtcMs: clockMs,
     startRunMs: clockMs,
     endsAtUtcMs: clockMs,
@@ -117,42 +110,42 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
   rigReported: v.object({
     ...reportFields,
     rigId: id,
-    flags: v.pipe(v.array(v.picklist(LATE_FLAGS)), v.maxLength(20)),
+    flags: listOf(v.picklist(LATE_FLAGS), 20),
   }),
   helpAnswered: v.object({ rigId: id }),
   called: v.object({ callId: id, call: v.picklist(CALLS), atRunMs: clockMs, by }),
   callTakenBack: v.object({ callId: id, by }),
   contactShifted: v.object({
     contact: v.picklist(["c1", "c2", "max", "c3", "c4"]),
-    shiftMs: from(-600_000, 600_000),
+    shiftMs: numberWithin(-600_000, 600_000),
     by,
   }),
   coverOrdered: v.object({ by }),
   coverReleased: v.object({ by }),
-  linkRevoked: v.object({ rigId: id, generation: whole }),
-  deviceJoined: v.object({ deviceId: id, rigIds, label: text(200) }),
-  messageSent: v.object({ messageId: id, text: text(500), rigIds: v.nullable(rigIds), by }),
+  linkRevoked: v.object({ rigId: id, generation: count }),
+  deviceJoined: v.object({ deviceId: id, rigIds, label: rawText(200) }),
+  messageSent: v.object({ messageId: id, text: rawText(500), rigIds: v.nullable(rigIds), by }),
   alertRaised: alert,
   alertCleared: alert,
   clockNoted: v.object({
-    note: text(80),
-    detail: v.record(text(80), v.union([v.nullable(text(1000)), v.number(), v.boolean()])),
+    note: rawText(80),
+    detail: v.record(rawText(80), v.union([v.nullable(rawText(1000)), v.number(), v.boolean()])),
   }),
 };
 
 /** The envelope of an event as it was read. */
 const EnvelopeSchema = v.object({
-  seq: whole,
+  seq: count,
   runId: id,
-  type: text(80),
-  v: v.pipe(whole, v.minValue(1, "must be at least 1")),
-  actor: text(200),
-  commandId: text(200),
+  type: rawText(80),
+  v: v.pipe(count, v.minValue(1, "must be at least 1")),
+  actor: rawText(200),
+  commandId: rawText(200),
   observedUtcMs: clockMs,
   loggedUtcMs: clockMs,
-  boundMs: v.nullable(from(0, 1e9)),
+  boundMs: v.nullable(numberWithin(0, 1e9)),
   deviceId: v.nullable(id),
-  deviceSeq: v.nullable(whole),
+  deviceSeq: v.nullable(count),
 });
 
 /** What is wrong with a logged event's envelope, naming the field; null when nothing is. */

@@ -3,31 +3,20 @@
  * nothing the hub will check, do not carry it.
  */
 import * as v from "valibot";
-import { isPlainKey, NOT_PLAIN_KEY } from "../../fields/own-key.ts";
+import { flag } from "../../fields/flag.ts";
+import { idText } from "../../fields/id.ts";
+import { numberWithin } from "../../fields/number.ts";
 import { SKIES } from "../vocabulary.ts";
 
-const finite = (least: number, most: number) =>
-  v.pipe(
-    v.number("must be a number"),
-    v.finite("must be a finite number"),
-    v.minValue(least, `must be at least ${least}`),
-    v.maxValue(most, `must be at most ${most}`),
-  );
-const flag = v.boolean("must be true or false");
-const cueId = v.pipe(
-  v.string("must be text"),
-  v.minLength(1),
-  v.maxLength(60, "must have at most 60 characters"),
-  v.check(isPlainKey, NOT_PLAIN_KEY),
-);
+const cueId = idText(60);
 
 /** What a rig may say of itself; every field may be left out, but not all. */
 export const reportFields = {
   filter: v.optional(v.picklist(["on", "off", "unknown", "capped"], "must be on, off, unknown or capped")),
   /** The filter was looked at: settles a disagreement (S9). */
   looked: v.optional(flag),
-  cardFreeGB: v.optional(finite(0, 100_000)),
-  batteryPct: v.optional(finite(0, 100)),
+  cardFreeGB: v.optional(numberWithin(0, 100_000, "GB")),
+  batteryPct: v.optional(numberWithin(0, 100, "%")),
   tracking: v.optional(flag),
   focused: v.optional(flag),
   recording: v.optional(flag),
@@ -43,12 +32,7 @@ export const reportFields = {
   /** For this practice run the rig is capped or points away from the Sun (S8). */
   practiceSafe: v.optional(flag),
   /** Set-up checks by id. */
-  checks: v.optional(
-    v.pipe(
-      v.record(v.pipe(v.string(), v.maxLength(40), v.check(isPlainKey, NOT_PLAIN_KEY)), flag),
-      v.maxEntries(60, "must have at most 60 entries"),
-    ),
-  ),
+  checks: v.optional(v.pipe(v.record(idText(40), flag), v.maxEntries(60, "must have at most 60 entries"))),
   /** What the phone can do now: screen kept on, sound, voice, vibration. */
   armed: v.optional(v.strictObject({ screen: flag, sound: flag, voice: flag, vibration: flag })),
 };

@@ -3,37 +3,29 @@
  * unknown field is refused by name.
  */
 import * as v from "valibot";
-import { isPlainKey, NOT_PLAIN_KEY } from "../../fields/own-key.ts";
-import { AnchorSchema, PlanDraftSchema } from "../../plan/model/plan.ts";
+import { id } from "../../fields/id.ts";
+import { listOf } from "../../fields/list.ts";
+import { count, numberWithin } from "../../fields/number.ts";
+import { name } from "../../fields/text.ts";
+import { AnchorSchema, CueOffsetS, PlanDraftSchema } from "../../plan/model/plan.ts";
 import { reportFields } from "../facts/report-schema.ts";
 import { CALLS } from "../vocabulary.ts";
 import { type Refusal, refusal } from "./refusal.ts";
 
-const id = v.pipe(
-  v.string("must be text"),
-  v.minLength(1, "must not be empty"),
-  v.maxLength(80, "must have at most 80 characters"),
-  v.check(isPlainKey, NOT_PLAIN_KEY),
-);
-const number = (least: number, most: number) =>
-  v.pipe(
-    v.number("must be a number"),
-    v.finite("must be a finite number"),
-    v.minValue(least, `must be at least ${least}`),
-    v.maxValue(most, `must be at most ${most}`),
-  );
-/** What the log keeps exactly: SQLite's integers and JavaScript's agree up to here. */
-const whole = v.pipe(number(0, Number.MAX_SAFE_INTEGER), v.integer("must be whole"));
 const contact = v.picklist(["c1", "c2", "max", "c3", "c4"], "must be one of c1, c2, max, c3, c4");
 
 /** An instant in ms since 1970 between 1990 and 2101, so that seconds are not taken for ms. */
-export const UtcMsField = number(631_152_000_000, 4_133_980_800_000);
+export const UtcMsField = numberWithin(631_152_000_000, 4_133_980_800_000);
 
 export const PracticeSchema = v.strictObject({
   anchor: AnchorSchema,
-  offsetS: v.optional(number(-4 * 3600, 4 * 3600), -180),
-  rate: v.optional(number(1, 20), 1),
+  offsetS: v.optional(CueOffsetS, -180),
+  rate: v.optional(numberWithin(1, 20), 1),
 });
+
+/** How far a contact may be shifted from its prediction. */
+export const ShiftS = numberWithin(-600, 600, "s");
+export const MessageText = name(200);
 
 export const OrderSchema = v.variant(
   "type",
@@ -42,7 +34,7 @@ export const OrderSchema = v.variant(
       type: v.literal("savePlan"),
       draft: PlanDraftSchema,
       /** The revision it was edited from; another one in between refuses it. */
-      ifRevision: number(0, 1e9),
+      ifRevision: numberWithin(0, 1e9),
     }),
     v.strictObject({ type: v.literal("startPractice"), ...PracticeSchema.entries }),
     v.strictObject({ type: v.literal("endPractice") }),
@@ -51,15 +43,15 @@ export const OrderSchema = v.variant(
       call: v.picklist(CALLS, "must be totality, sun returns or stay filtered"),
     }),
     v.strictObject({ type: v.literal("takeBackCall"), callId: id }),
-    v.strictObject({ type: v.literal("shiftContact"), contact, shiftS: number(-600, 600) }),
+    v.strictObject({ type: v.literal("shiftContact"), contact, shiftS: ShiftS }),
     v.strictObject({ type: v.literal("cover") }),
     v.strictObject({ type: v.literal("releaseCover") }),
     v.strictObject({ type: v.literal("answerHelp"), rigId: id }),
     v.strictObject({ type: v.literal("revokeLink"), rigId: id }),
     v.strictObject({
       type: v.literal("sendMessage"),
-      text: v.pipe(v.string("must be text"), v.trim(), v.minLength(1), v.maxLength(200)),
-      rigIds: v.optional(v.nullable(v.pipe(v.array(id), v.maxLength(100))), null),
+      text: MessageText,
+      rigIds: v.optional(v.nullable(listOf(id, 100, "rigs")), null),
     }),
   ],
   "must be a known order",
@@ -72,9 +64,9 @@ export const FactSchema = v.strictObject({
   rigId: id,
   /** The run it happened in; the hub finds it from the time when left out. */
   runId: v.optional(v.nullable(id), null),
-  deviceSeq: whole,
+  deviceSeq: count,
   observedUtcMs: UtcMsField,
-  boundMs: v.optional(v.nullable(number(0, 1e9)), null),
+  boundMs: v.optional(v.nullable(numberWithin(0, 1e9)), null),
   report: v.pipe(
     v.strictObject(reportFields),
     v.check((report) => Object.keys(report).length > 0, "must say something"),

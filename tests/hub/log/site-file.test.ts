@@ -116,6 +116,28 @@ describe("a site as one file", () => {
     await again.close();
   });
 
+  it("keeps the PIN it was made with, and leaves out what could never be one", async () => {
+    const salt = "c2FsdA";
+    const pins = {
+      whole: { salt, hash: Buffer.alloc(32).toString("base64url") },
+      short: { salt, hash: "aGFzaA" },
+    };
+    const left: Record<string, unknown> = {};
+    for (const [name, pin] of Object.entries(pins)) {
+      const folder = join(data, name);
+      change(
+        `INSERT INTO settings (key, value) VALUES ('leadPin', '${JSON.stringify(pin)}')
+           ON CONFLICT DO UPDATE SET value = excluded.value`,
+      );
+      await openLog(folder, "site").close();
+      await stageRestore(siteFolder(folder, "site"), file);
+      const log = openLog(folder, "site");
+      left[name] = log.getSetting("leadPin");
+      await log.close();
+    }
+    expect(left).toEqual({ whole: pins.whole, short: undefined });
+  });
+
   it("can be cut off between laying ready and putting in place", async () => {
     const spare = siteFolder(join(data, "spare"), "site");
     mkdirSync(spare, { recursive: true });
