@@ -20,8 +20,9 @@ import { PresenceBook } from "./site/presence.ts";
 import { isRunOn } from "./site/run-on.ts";
 import { SiteKeeper } from "./site/site-keeper.ts";
 import { solveAnew } from "./site/solve-anew.ts";
+import type { HubServer } from "./sockets/client.ts";
 import { LinkLimits } from "./sockets/link-limits.ts";
-import { Room } from "./sockets/sockets.ts";
+import { SiteSockets } from "./sockets/site-sockets.ts";
 import { Solver } from "./solver.ts";
 import { zoneAt } from "./zones.ts";
 
@@ -45,7 +46,7 @@ export interface HubPorts {
 export interface Hub {
   parts: HubParts;
   app: Express;
-  io: Server;
+  io: HubServer;
   close(): Promise<void>;
 }
 
@@ -59,10 +60,10 @@ function isOurUpgrade({ url = "", headers }: IncomingMessage): boolean {
 export function createHub(ports: HubPorts): Hub {
   const { log, clock, onError } = ports;
   const solver = new Solver();
-  let room: Room | undefined;
+  let sockets: SiteSockets | undefined;
   const keys = new Keys(log, {
     now: () => clock.now(),
-    spares: (hash) => room?.isAtWork(hash) === true || isRunOn(keeper.state, clock.now()),
+    spares: (hash) => sockets?.isAtWork(hash) === true || isRunOn(keeper.state, clock.now()),
   });
   const limits = new LinkLimits();
   const presence = new PresenceBook(() => limits.noisyRigs());
@@ -78,7 +79,7 @@ export function createHub(ports: HubPorts): Hub {
     onUnwritten: (error) => health.unwritten(error),
   });
   const alerts = new AlertDesk(keeper, presence, clock, health, onError);
-  const io = new Server({
+  const io: HubServer = new Server({
     serveClient: false,
     // A dead peer shows in 4 s instead of 45.
     pingInterval: 2000,
@@ -109,7 +110,7 @@ export function createHub(ports: HubPorts): Hub {
     answerOtherUpgrades(server, isOurUpgrade);
     engines.push(io.engine);
   }
-  const door = new Room({
+  const door = new SiteSockets({
     io,
     keeper,
     log,
@@ -121,7 +122,7 @@ export function createHub(ports: HubPorts): Hub {
     version: ports.version,
     onBug: onError,
   });
-  room = door;
+  sockets = door;
   const parts: HubParts = {
     clock,
     keeper,
@@ -131,7 +132,7 @@ export function createHub(ports: HubPorts): Hub {
     limits,
     alerts,
     health,
-    room: door,
+    sockets: door,
     solver,
     queue: new ComputeQueue(),
     version: ports.version,

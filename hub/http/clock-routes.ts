@@ -29,7 +29,7 @@ const ServersSchema = v.strictObject({
   ),
 });
 
-export function clockRoutes({ clock, log, room }: HubParts, keeper: HubClockKeeper): Route[] {
+export function clockRoutes({ clock, log, sockets }: HubParts, keeper: HubClockKeeper): Route[] {
   const status = () => ({
     body: {
       ...clock.status(),
@@ -56,7 +56,7 @@ export function clockRoutes({ clock, log, room }: HubParts, keeper: HubClockKeep
       handle: ({ body }) => {
         clock.setAtMark(utcMs(body.utcMs));
         keeper.save();
-        room.announceClock();
+        sockets.announceClock();
         return status();
       },
     }),
@@ -86,7 +86,7 @@ export function clockRoutes({ clock, log, room }: HubParts, keeper: HubClockKeep
         if (body.answer === "adopt") clock.adoptStep();
         else clock.refuseStep();
         keeper.save();
-        room.announceClock();
+        sockets.announceClock();
         return status();
       },
     }),
@@ -105,7 +105,7 @@ export function clockRoutes({ clock, log, room }: HubParts, keeper: HubClockKeep
           );
         }
         keeper.save();
-        room.announceClock();
+        sockets.announceClock();
         return status();
       },
     }),
@@ -118,7 +118,7 @@ export function clockRoutes({ clock, log, room }: HubParts, keeper: HubClockKeep
       handle: () => {
         clock.setNow();
         keeper.save();
-        room.announceClock();
+        sockets.announceClock();
         return status();
       },
     }),

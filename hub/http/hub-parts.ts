@@ -8,7 +8,7 @@ import type { Keys } from "../site/keys.ts";
 import type { PresenceBook } from "../site/presence.ts";
 import type { SiteKeeper } from "../site/site-keeper.ts";
 import type { LinkLimits } from "../sockets/link-limits.ts";
-import type { Room } from "../sockets/sockets.ts";
+import type { SiteSockets } from "../sockets/site-sockets.ts";
 import type { Solver } from "../solver.ts";
 
 export interface HubParts {
@@ -20,7 +20,7 @@ export interface HubParts {
   limits: LinkLimits;
   alerts: AlertDesk;
   health: HubHealth;
-  room: Room;
+  sockets: SiteSockets;
   solver: Solver;
   /** For what takes the solver long and anybody may ask. */
   queue: ComputeQueue;

@@ -28,7 +28,7 @@ const SignInSchema = v.pipe(
 );
 
 export function sessionRoutes(parts: HubParts, guard: SignInGuard): Route[] {
-  const { keys, clock, room } = parts;
+  const { keys, clock, sockets } = parts;
   const codes = new EntryCodes();
   return [
     route({
@@ -46,7 +46,7 @@ export function sessionRoutes(parts: HubParts, guard: SignInGuard): Route[] {
         const verdict =
           pin === undefined ? await guard.code(knock, () => codes.take(code)) : await guard.pin(knock, pin);
         if (verdict !== "right") return refusedSignIn(given, verdict);
-        const atWork = (hash: string) => room.isAtWork(hash);
+        const atWork = (hash: string) => sockets.isAtWork(hash);
         return { body: { token: keys.openSession(body.name || "lead", clock.now(), atWork) } };
       },
     }),
@@ -59,7 +59,7 @@ export function sessionRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       handle: ({ caller }) => {
         const session = keys.session(caller.token);
         keys.closeSession(caller.token ?? "");
-        if (session) room.signOut(session.hash);
+        if (session) sockets.signOut(session.hash);
         return {};
       },
     }),
@@ -72,7 +72,7 @@ export function sessionRoutes(parts: HubParts, guard: SignInGuard): Route[] {
       handle: ({ caller }) => {
         const own = keys.session(caller.token);
         const ended = keys.closeOthers(own?.hash ?? null);
-        for (const hash of ended) room.signOut(hash);
+        for (const hash of ended) sockets.signOut(hash);
         return { body: { ended: ended.length } };
       },
     }),

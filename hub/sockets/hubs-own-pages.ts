@@ -2,15 +2,15 @@
  * Pages that are open on the hub's own machine have its clock and not one of their own: they know
  * nothing of UTC that the hub does not.
  */
-import type { Socket } from "socket.io";
 import { DISAGREES_ABOVE_MS } from "../../shared/sync/witnesses.ts";
 import { isOwnMachine } from "../network/own-machine.ts";
+import type { HubSocket } from "./client.ts";
 
 /** A page reads the machine's clock cut off to whole ms, some ms before or after the hub does. */
 const SAME_CLOCK_MS = 100;
 
 /** Whether a socket comes from the hub's own machine. */
-export function isOnHubsMachine(socket: Socket): boolean {
+export function isOnHubsMachine(socket: HubSocket): boolean {
   return isOwnMachine(socket.request.socket);
 }
 

@@ -1,9 +1,9 @@
 /**
- * How much one socket may send, whatever it sends. Beyond it a message is dropped and answered
- * with "too-many"; who goes on for seconds, or sends megabytes, is cut off.
+ * How much one socket may send, whatever it sends. Beyond it a message is dropped, and answered
+ * with "too-many" where it waits for an answer; who goes on for seconds, or sends megabytes, is cut off.
  */
-import type { Socket } from "socket.io";
 import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
+import type { HubSocket } from "./client.ts";
 
 /** Messages per second (probes not counted). A page sends one or two. */
 const MOST_MESSAGES_PER_S = 60;
@@ -14,7 +14,7 @@ const MOST_LOUD_S = 5;
 const MOST_BYTES_PER_S = 2 * 1024 * 1024;
 
 /** `blame` is called for each refused message. */
-export function guardRate(socket: Socket, blame: () => void): void {
+export function guardRate(socket: HubSocket, blame: () => void): void {
   let messages = 0;
   let probes = 0;
   let bytes = 0;
@@ -43,9 +43,8 @@ export function guardRate(socket: Socket, blame: () => void): void {
     if (messages <= MOST_MESSAGES_PER_S && probes <= MOST_PROBES_PER_S) return next();
     blame();
     const why = tooMany(1000);
-    const answer = data.at(-1) as unknown;
+    const answer: unknown = data.at(-1);
     if (typeof answer === "function") answer(event === "facts" ? [refused(why)] : refused(why));
-    else socket.emit("refused-message", why);
     if (loudS >= MOST_LOUD_S) socket.disconnect(true);
     next(new Error(why.message));
   });

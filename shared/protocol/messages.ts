@@ -1,6 +1,7 @@
 /**
- * What goes over a socket between the hub and its clients. Everything a client sends is parsed
- * by these schemas at the hub's edge; what the hub sends is typed by the interfaces.
+ * What goes over a socket between the hub and its clients, by name and in both directions
+ * (`ServerToClient`, `ClientToServer`). Everything a client sends is parsed by these schemas at
+ * the hub's edge.
  *
  * A client says in its handshake who it is and how far it has read (`last`); the hub answers
  * with `welcome`, then either the events it lacks or the whole state.
@@ -9,7 +10,7 @@ import * as v from "valibot";
 import { isPlainKey, NOT_PLAIN_KEY } from "../fields/own-key.ts";
 import type { Alert } from "../run/alerts/alerts.ts";
 import type { SiteEvent } from "../run/events.ts";
-import { FactSchema, OrderSchema } from "../run/orders/commands.ts";
+import { type Fact, type Order, OrderSchema } from "../run/orders/commands.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import type { SiteState } from "../run/state.ts";
 import type { Presence } from "../run/views/rig-status.ts";
@@ -40,8 +41,10 @@ export const HelloSchema = v.variant("role", [
 ]);
 export type Hello = v.InferOutput<typeof HelloSchema>;
 
+/** A client's question for the hub's time; `t1` is its own monotonic time, ms. */
 export const ProbeSchema = v.strictObject({ t1: v.pipe(v.number(), v.finite()) });
 export const OrderMessageSchema = v.strictObject({ id, order: OrderSchema });
+/** Each fact is parsed by itself (FactSchema): a malformed one holds no other up. */
 export const FactsMessageSchema = v.pipe(
   v.array(v.strictObject({ id, fact: v.unknown() })),
   v.minLength(1),
@@ -56,8 +59,8 @@ export const PulseSchema = v.strictObject({
   ownClockOffsetMs: v.nullable(v.pipe(v.number(), v.finite())),
 });
 export type Pulse = v.InferOutput<typeof PulseSchema>;
-
-export { FactSchema };
+/** "I have everything up to `seq`; send what follows", -1 for the whole state. */
+export const ResyncSchema = v.object({ seq: v.pipe(whole, v.minValue(-1)) });
 
 export type Answer = { ok: true; seq: number; notes?: unknown[] } | { ok: false; refusal: Refusal };
 
@@ -117,17 +120,41 @@ export interface BoardSnapshot {
   stayFiltered: boolean;
 }
 
-/** Events by name, hub to client. */
-export interface FromHub {
-  welcome: Welcome;
-  state: { seq: number; state: SiteState };
-  events: SiteEvent[];
-  presence: Presence;
-  alerts: Alert[];
-  cover: { by: string };
+/** Messages by name, hub to client. */
+export interface ServerToClient {
+  welcome(welcome: Welcome): void;
+  state(message: { seq: number; state: SiteState }): void;
+  events(events: readonly SiteEvent[]): void;
+  /** Leads only. */
+  presence(presence: Presence): void;
+  /** Leads only. */
+  alerts(standing: readonly Alert[]): void;
+  /** "Cover every lens", before it is in the log (S7). */
+  cover(message: { by: string }): void;
   /** To phones whose links are not good any more, beside `cover`: all others read it in the events. */
-  coverReleased: { by: string };
-  board: BoardSnapshot;
+  coverReleased(message: { by: string }): void;
+  /** The hub's clock was put right at once: ask anew. */
+  clock(message: Record<string, never>): void;
+  /** Boards only. */
+  board(snapshot: BoardSnapshot): void;
   /** The hub refuses this client for good: it stops reconnecting. */
-  refused: Refusal;
+  refused(why: Refusal): void;
 }
+
+/** Messages by name, client to hub. Where there is a second argument the hub answers by it. */
+export interface ClientToServer {
+  probe(probe: { t1: number }, answer: (answer: ProbeAnswer) => void): void;
+  /** Leads only. */
+  order(message: { id: string; order: Order }, answer: (answer: Answer) => void): void;
+  /** One answer for each, in the same order. */
+  facts(facts: readonly { id: string; fact: Fact }[], answer: (answers: readonly Answer[]) => void): void;
+  pulse(pulse: Pulse): void;
+  resync(message: { seq: number }): void;
+}
+
+export type ClientMessage = keyof ClientToServer;
+/** What is answered to it; `never` where nothing is. */
+export type AnswerTo<Name extends ClientMessage> =
+  Parameters<ClientToServer[Name]> extends [unknown, (answer: infer Value) => void] ? Value : never;
+export type Asking = "probe" | "order" | "facts";
+export type Telling = Exclude<ClientMessage, Asking>;

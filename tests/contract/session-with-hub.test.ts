@@ -437,7 +437,7 @@ describe("L13: the hub's clock put right at once", () => {
     const board = await listen("board", { role: "board" });
     const lead = await listen("lead", { role: "lead", token: place.token, label: "laptop" });
     const phone = await listen("rig", place.rig("west"));
-    place.hub.parts.room.announceClock();
+    place.hub.parts.sockets.announceClock();
     // What comes after it, so that silence means something.
     await place.order({ type: "cover" });
     for (const one of [board, lead, phone]) await one.until("the cover is heard", (view) => view.cover);

@@ -179,8 +179,7 @@ describe("what may be said", () => {
     const calm = connect(hub, rigHello(hub, "wide"));
     expect(await loud.door).toBeUndefined();
     for (let n = 0; n < 200; n++) loud.socket.emit("pulse", { nonsense: n });
-    await until("told", () => loud.heard["refused-message"] !== undefined);
-    expect(loud.heard["refused-message"]?.[0]).toMatchObject({ code: "too-many" });
+    expect(await loud.ask("order", {})).toMatchObject({ ok: false, refusal: { code: "too-many" } });
     expect(await calm.ask("facts", [factOf("wide", { cardFreeGB: 4 })])).toMatchObject([{ ok: true }]);
     await new Promise((resolve) => setTimeout(resolve, 1100));
     expect(await loud.ask("facts", [factOf("west", { cardFreeGB: 4 })])).toMatchObject([{ ok: true }]);
@@ -230,8 +229,8 @@ describe("two leads", () => {
     await until("in", () => lead.heard.state !== undefined);
     const session = hub.parts.keys.session(token);
     for (let n = 0; n < 250; n++)
-      hub.parts.keys.openSession("other", n, (hash) => hub.parts.room.isAtWork(hash));
-    expect(hub.parts.room.isAtWork(session?.hash ?? "")).toBe(true);
+      hub.parts.keys.openSession("other", n, (hash) => hub.parts.sockets.isAtWork(hash));
+    expect(hub.parts.sockets.isAtWork(session?.hash ?? "")).toBe(true);
     expect((await hub.call("GET", "/api/plan", undefined, token)).status).toBe(200);
     const gone = await hub.signIn();
     expect((await hub.call("GET", "/api/plan", undefined, gone)).status).toBe(200);

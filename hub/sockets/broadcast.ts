@@ -1,0 +1,85 @@
+/**
+ * What everybody is sent when something happens: events after their commit, the cover before it
+ * (S7), who is linked, which alerts stand, what boards show.
+ */
+import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
+import type { SiteEvent } from "../../shared/run/events.ts";
+import type { HubClock } from "../clock/hub-clock.ts";
+import { boardSnapshot } from "../feeds/board-snapshot.ts";
+import type { AlertDesk } from "../site/alert-desk.ts";
+import type { PresenceBook } from "../site/presence.ts";
+import type { SiteKeeper } from "../site/site-keeper.ts";
+import type { HubServer } from "./client.ts";
+import { concernsBoards, EventFeed } from "./event-feed.ts";
+
+const PRESENCE_MS = 1000;
+/** How often the board's snapshot is sent again though nothing was logged, ms. */
+const BOARD_REFRESH_MS = 5000;
+
+interface BroadcastPorts {
+  io: HubServer;
+  keeper: SiteKeeper;
+  clock: HubClock;
+  presence: PresenceBook;
+  alerts: AlertDesk;
+}
+
+export class Broadcast {
+  private presenceDue: NodeJS.Timeout | null = null;
+  private readonly boardTimer: NodeJS.Timeout;
+  private lastBoard = "";
+  private readonly feed: EventFeed;
+
+  constructor(private readonly ports: BroadcastPorts) {
+    const { io, keeper, alerts } = ports;
+    this.feed = new EventFeed({
+      toLeads: (events) => io.to("leads").emit("events", events),
+      toRigs: (events) => io.to("rigs").emit("events", events),
+    });
+    keeper.on("cover", (by) => io.to("site").to("boards").to("former").emit("cover", { by }));
+    keeper.on("events", (events) => this.tell(events));
+    alerts.onChange((standing) => io.to("leads").emit("alerts", standing));
+    this.boardTimer = setInterval(() => this.sendBoard(), BOARD_REFRESH_MS);
+  }
+
+  /** The hub's clock was moved at once: leads and rigs ask for the time anew. Boards show seconds. */
+  announceClock(): void {
+    this.ports.io.to("site").emit("clock", {});
+  }
+
+  /** Many devices come, go and pulse at one time: leads are told of all of them together. */
+  presenceChanged(): void {
+    if (this.presenceDue) return;
+    this.presenceDue = setTimeout(() => {
+      this.presenceDue = null;
+      this.ports.io.to("leads").emit("presence", this.ports.presence.get());
+    }, PRESENCE_MS);
+  }
+
+  boardNow(): BoardSnapshot {
+    const { keeper, clock, alerts } = this.ports;
+    return boardSnapshot(keeper.state, clock.now(), alerts.clockHealth());
+  }
+
+  close(): void {
+    clearInterval(this.boardTimer);
+    this.feed.close();
+    if (this.presenceDue) clearTimeout(this.presenceDue);
+  }
+
+  private tell(events: readonly SiteEvent[]): void {
+    const { io } = this.ports;
+    this.feed.add(events);
+    for (const event of events)
+      if (event.type === "coverReleased") io.to("former").emit("coverReleased", event.payload);
+    if (concernsBoards(events)) this.sendBoard();
+  }
+
+  private sendBoard(): void {
+    const snapshot = this.boardNow();
+    const text = JSON.stringify(snapshot);
+    if (text === this.lastBoard) return;
+    this.lastBoard = text;
+    this.ports.io.to("boards").emit("board", snapshot);
+  }
+}
