@@ -6,9 +6,13 @@ import * as v from "valibot";
 import { flag } from "../../fields/flag.ts";
 import { idText } from "../../fields/id.ts";
 import { numberWithin } from "../../fields/number.ts";
+import { isPlainKey, NOT_PLAIN_KEY } from "../../fields/own-key.ts";
+import { rawText } from "../../fields/text.ts";
 import { SKIES } from "../vocabulary.ts";
 
 const cueId = idText(60);
+/** An empty one is none of ours and was always taken: it may stand in logs and outboxes. */
+const checkId = v.pipe(rawText(40), v.check(isPlainKey, NOT_PLAIN_KEY));
 
 /** What a rig may say of itself; every field may be left out, but not all. */
 export const reportFields = {
@@ -32,7 +36,7 @@ export const reportFields = {
   /** For this practice run the rig is capped or points away from the Sun (S8). */
   practiceSafe: v.optional(flag),
   /** Set-up checks by id. */
-  checks: v.optional(v.pipe(v.record(idText(40), flag), v.maxEntries(60, "must have at most 60 entries"))),
+  checks: v.optional(v.pipe(v.record(checkId, flag), v.maxEntries(60, "must have at most 60 entries"))),
   /** What the phone can do now: screen kept on, sound, voice, vibration. */
   armed: v.optional(v.strictObject({ screen: flag, sound: flag, voice: flag, vibration: flag })),
 };
