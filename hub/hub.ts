@@ -19,6 +19,7 @@ import { Keys } from "./site/keys.ts";
 import { PresenceBook } from "./site/presence.ts";
 import { isRunOn } from "./site/run-on.ts";
 import { SiteKeeper } from "./site/site-keeper.ts";
+import { SiteSky } from "./site/site-sky.ts";
 import { solveAnew } from "./site/solve-anew.ts";
 import type { HubServer } from "./sockets/client.ts";
 import { LinkLimits } from "./sockets/link-limits.ts";
@@ -60,6 +61,8 @@ function isOurUpgrade({ url = "", headers }: IncomingMessage): boolean {
 export function createHub(ports: HubPorts): Hub {
   const { log, clock, onError } = ports;
   const solver = new Solver();
+  const queue = new ComputeQueue();
+  const sky = new SiteSky(solver, queue);
   let sockets: SiteSockets | undefined;
   const keys = new Keys(log, {
     now: () => clock.now(),
@@ -73,7 +76,8 @@ export function createHub(ports: HubPorts): Hub {
     now: () => clock.now(),
     clockHealth: () => clockHealthOf(clock),
     newId,
-    solve: (eclipse, site, limb) => solver.forSite(eclipse, site, limb),
+    solve: (eclipse, site, limb) => sky.solve(eclipse, site, limb),
+    prepareSky: (eclipse, site, limb) => sky.prepare(eclipse, site, limb),
     zoneAt,
     onBug: onError,
     onUnwritten: (error) => health.unwritten(error),
@@ -134,7 +138,7 @@ export function createHub(ports: HubPorts): Hub {
     health,
     sockets: door,
     solver,
-    queue: new ComputeQueue(),
+    queue,
     version: ports.version,
     origins: ports.origins,
   };

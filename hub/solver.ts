@@ -6,7 +6,7 @@ import { centralPath } from "../shared/eclipse/central-path.ts";
 import { type CircumstancesOptions, circumstances } from "../shared/eclipse/circumstances.ts";
 import type { Circumstances, FreshCircumstances, Place } from "../shared/eclipse/circumstances-types.ts";
 import type { BesselianElements } from "../shared/eclipse/elements.ts";
-import { type LimbEffect, limbEffect, limbEffectSteps } from "../shared/eclipse/limb-effect.ts";
+import { type LimbEffect, limbEffectSteps } from "../shared/eclipse/limb-effect.ts";
 import { limbBelt } from "../shared/eclipse/limb-table.ts";
 import { type PathDistance, pathDistance } from "../shared/eclipse/path-distance.ts";
 import { skylineCrossings } from "../shared/eclipse/skyline.ts";
@@ -63,10 +63,14 @@ export class Solver {
 
   /** Circumstances for a site of a plan, with the moments that its skyline and the limb's beads give. */
   forSite(eclipse: string, site: Site, limb: boolean): Circumstances | undefined {
+    return atOnce(this.forSiteSteps(eclipse, site, limb));
+  }
+
+  *forSiteSteps(eclipse: string, site: Site, limb: boolean): Steps<Circumstances | undefined> {
     const elements = eclipseById(eclipse);
     if (!elements) return undefined;
     const options = { placeBoundM: site.placeBoundM };
-    const effect = limb ? limbEffect(limbBelt(), elements, site, options) : null;
+    const effect = limb ? yield* limbEffectSteps(limbBelt(), elements, site, options) : null;
     const found = circumstances(elements, site, withLimb(options, effect));
     const moments = { ...beadMoments(effect), ...skylineMoments(elements, site) };
     return Object.keys(moments).length > 0 ? { ...found, moments } : found;

@@ -14,6 +14,7 @@ import {
 import type { EclipseSummary } from "../../shared/eclipse/table.ts";
 import { PlanSchema, RigSchema } from "../../shared/plan/model/plan.ts";
 import { CUE_ACTIONS } from "../../shared/plan/model/vocabulary.ts";
+import { PLAN_NOTES, type PlanNote } from "../../shared/plan/settle-plan.ts";
 import type { Answer, BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
 import type { Alert } from "../../shared/run/alerts/alerts.ts";
 import type { CueState } from "../../shared/run/cues/cue-states.ts";
@@ -163,6 +164,18 @@ export const BoardAnswer = v.object({
 } satisfies Fields<BoardSnapshot>);
 
 export const PlanAnswer = PlanSchema;
+
+const planNote = v.object({
+  code: v.picklist(PLAN_NOTES),
+  rigId: v.string(),
+  cueId: v.optional(v.string()),
+  field: v.optional(v.string()),
+  data: v.record(v.string(), v.union([v.string(), v.number()])),
+} satisfies Fields<PlanNote>);
+export const SavedPlanAnswer = v.object({
+  ...PlanSchema.entries,
+  notes: v.optional(said(v.array(planNote), "What the save did besides what was asked; absent for nothing")),
+});
 
 const filterWord = v.picklist(["on", "off", "unknown", "capped"] satisfies FilterWord[]);
 const filterState = v.picklist([...filterWord.options, "none by design"] satisfies FilterState[]);

@@ -7,7 +7,7 @@ import { PracticeSchema } from "../../shared/run/orders/commands.ts";
 import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import { newId } from "../new-id.ts";
-import { LogAnswer, PlanAnswer, RunAnswer, TakenAnswer } from "./answers.ts";
+import { LogAnswer, PlanAnswer, RunAnswer, SavedPlanAnswer, TakenAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { joinOrigin } from "./join-origin.ts";
 import { logCsv, logJson } from "./log-export.ts";
@@ -45,7 +45,7 @@ export function leadRoutes(parts: HubParts): Route[] {
           "The ETag that GET /api/plan gave, or * for whatever is there; without it `revision` of the body counts.",
       },
       body: PlanDraftSchema,
-      answers: PlanAnswer,
+      answers: SavedPlanAnswer,
       handle: async (call) => {
         const left = leftOut(keeper.state.plan, call.request.body);
         if (left) return refusalReply(left);
@@ -60,9 +60,7 @@ export function leadRoutes(parts: HubParts): Route[] {
         const answer = await order(call, { type: "savePlan", draft: call.body, ifRevision });
         if (!answer.ok) return refusalReply(answer.refusal, { ETag: etag(keeper.state.plan.revision) });
         const saved = plan();
-        return answer.notes
-          ? { ...saved, headers: { ...saved.headers, "Noonfall-Notes": notesHeader(answer.notes) } }
-          : saved;
+        return answer.notes ? { ...saved, body: { ...keeper.state.plan, notes: answer.notes } } : saved;
       },
     }),
     route({
@@ -175,14 +173,6 @@ function revisionOf(match: string, current: number): number | undefined {
   if (match.trim() === "*") return current;
   const found = /^(?:W\/)?"plan-(\d+)"$/.exec(match.trim());
   return found ? Number(found[1]) : undefined;
-}
-
-/** Notes of a saved plan (edits dropped, lists derived anew), as ASCII JSON. */
-function notesHeader(notes: readonly unknown[]): string {
-  return JSON.stringify(notes).replace(
-    /[^\x20-\x7e]/g,
-    (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, "0")}`,
-  );
 }
 
 /**

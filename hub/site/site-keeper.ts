@@ -15,6 +15,7 @@ import { createHash } from "node:crypto";
 import { EventEmitter } from "node:events";
 import type { Circumstances } from "../../shared/eclipse/circumstances-types.ts";
 import type { Site } from "../../shared/plan/model/plan.ts";
+import { sameSky } from "../../shared/plan/model/same-place.ts";
 import type { Answer } from "../../shared/protocol/messages.ts";
 import { type ClockHealth, GOOD_CLOCK } from "../../shared/run/doubt.ts";
 import type { EventType, Payloads, SiteEvent } from "../../shared/run/events.ts";
@@ -36,6 +37,8 @@ export interface KeeperPorts {
   clockHealth: () => ClockHealth;
   newId: () => string;
   solve: (eclipse: string, site: Site, limb: boolean) => Circumstances | undefined;
+  /** Does what `solve` will be asked for without holding up others; `solve` works without it, too. */
+  prepareSky?: (eclipse: string, site: Site, limb: boolean) => Promise<void>;
   zoneAt: (latDeg: number, lonDeg: number) => string;
   /** A bug in deciding one command: told, and nothing else happens. */
   onBug: (error: unknown) => void;
@@ -121,7 +124,17 @@ export class SiteKeeper {
     // A repeat of one that is known was broadcast when it was given, and may have been released since.
     if (order.type === "cover" && !this.known(sender, commandId))
       return this.cover(sender, actor, commandId, order);
+    const ready = this.skyFor(order);
+    if (ready) return ready.then(() => this.decided(sender, actor, commandId, order));
     return this.decided(sender, actor, commandId, order);
+  }
+
+  /** Computes the sky that an order asks for, where it is another than the plan's. */
+  private skyFor(order: Order): Promise<void> | undefined {
+    if (order.type !== "savePlan") return undefined;
+    const { eclipse, site, limb } = order.draft;
+    if (!eclipse || !site || sameSky(order.draft, this.head.plan)) return undefined;
+    return this.ports.prepareSky?.(eclipse, site, limb).catch(this.ports.onBug);
   }
 
   private decided(sender: string, actor: string, commandId: string, order: Order): Promise<Answer> {

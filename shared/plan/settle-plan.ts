@@ -18,16 +18,19 @@ import type { Cue, Plan, PlanDraft, Rig, RigDraft } from "./model/plan.ts";
 import { checkPlan, checkRig, openFindings } from "./safety/check-plan.ts";
 import type { Finding } from "./safety/finding.ts";
 
+export const PLAN_NOTES = [
+  "cues-derived",
+  "cues-reset",
+  "edit-dropped",
+  "cue-dropped",
+  "cue-renamed",
+  "cue-without-contact",
+  "acknowledgement-dropped",
+] as const;
+
 /** What a save did besides what was asked; message key `plan-note.<code>`. */
 export interface PlanNote {
-  code:
-    | "cues-derived"
-    | "cues-reset"
-    | "edit-dropped"
-    | "cue-dropped"
-    | "cue-renamed"
-    | "cue-without-contact"
-    | "acknowledgement-dropped";
+  code: (typeof PLAN_NOTES)[number];
   rigId: string;
   cueId?: string;
   field?: string;
@@ -64,7 +67,9 @@ export function settlePlan(
     notes.push(...settled.notes);
     return settled.rig;
   });
-  const plan: Plan = { ...draft, rigs, revision: previous.revision + 1 };
+  const { group, eclipse, site, limb } = draft;
+  const revision = previous.revision + 1;
+  const plan: Plan = { revision, group, eclipse, site, limb, acknowledged: draft.acknowledged, rigs };
   const findings = checkPlan(plan, gets);
   const open = openFindings(findings);
   const worst = open.find((one) => one.severity === "blocks") ?? open[0];

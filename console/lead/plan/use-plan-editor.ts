@@ -35,6 +35,9 @@ export interface PlanEditor {
   forget(): void;
 }
 
+/** The plan as it was saved, and what else the hub did. */
+type Saved = Plan & { notes?: PlanNote[] };
+
 interface Read {
   plan: Plan;
   etag: string;
@@ -74,10 +77,11 @@ export function usePlanEditor(): PlanEditor {
   const put = async (from: Read, change: PlanChange): Promise<boolean> => {
     setSaving(true);
     forget();
-    const answer = await api.send<Plan>("PUT", "/api/plan", change(from.plan), { "If-Match": from.etag });
+    const answer = await api.send<Saved>("PUT", "/api/plan", change(from.plan), { "If-Match": from.etag });
     if (answer.ok) {
-      setNotes(notesOf(answer.headers));
-      await fetchPlan();
+      const { notes: told = [], ...plan } = answer.value;
+      setNotes(told);
+      setRead({ plan, etag: answer.headers.get("ETag") ?? "", seq: session.view().state?.seq ?? from.seq });
       setSaving(false);
       return true;
     }
@@ -113,14 +117,4 @@ async function conflictOf(api: HubApi, from: Read, problem: Problem): Promise<Pl
   const log = await api.get<{ events: { type: string; actor: string }[] }>(`/api/log.json?after=${from.seq}`);
   const saved = log.ok ? log.value.events.findLast((event) => event.type === "planSaved") : undefined;
   return { revision, by: saved?.actor ?? null };
-}
-
-/** The header in which the hub tells what else a save has changed; none when it cannot be read. */
-export function notesOf(headers: Headers): PlanNote[] {
-  try {
-    const notes: unknown = JSON.parse(headers.get("Noonfall-Notes") ?? "[]");
-    return Array.isArray(notes) ? (notes as PlanNote[]) : [];
-  } catch {
-    return [];
-  }
 }

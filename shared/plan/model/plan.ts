@@ -131,5 +131,7 @@ export type Plan = v.InferOutput<typeof PlanSchema>;
 export const PlanDraftSchema = v.strictObject({
   ...planFields,
   rigs: v.optional(listOf(RigDraftSchema, 100, "rigs"), []),
+  /** What a save answered beside the plan; may come back with it, and is not looked at. */
+  notes: v.optional(v.array(v.unknown())),
 });
-export type PlanDraft = v.InferOutput<typeof PlanDraftSchema>;
+export type PlanDraft = Omit<v.InferOutput<typeof PlanDraftSchema>, "notes">;

@@ -8,7 +8,7 @@ import type { Circumstances } from "../../eclipse/circumstances-types.ts";
 import { ownValue } from "../../fields/own-key.ts";
 import { localEclipse } from "../../plan/local-eclipse.ts";
 import type { Plan, PlanDraft, Site } from "../../plan/model/plan.ts";
-import { samePlace } from "../../plan/model/same-place.ts";
+import { samePlace, sameSky } from "../../plan/model/same-place.ts";
 import { type PlanNote, type PlanRefusal, settlePlan } from "../../plan/settle-plan.ts";
 import { type UtcMs, utcMs } from "../../time/instants.ts";
 import { type ClockHealth, doubtAt, eyeBelievedFromMs } from "../doubt.ts";
@@ -110,7 +110,9 @@ function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, contex
     zone: zoneOf(draft.site, state.plan.site, context),
   };
   let circumstances: Circumstances | null = null;
-  if (draft.eclipse && site) {
+  if (sameSky({ ...draft, site }, state.plan)) {
+    circumstances = state.circumstances;
+  } else if (draft.eclipse && site) {
     const solved = context.solve(draft.eclipse, site, draft.limb);
     if (!solved) {
       return no("eclipse-unknown", `eclipse ${draft.eclipse} is not in the table`, { field: "eclipse" });

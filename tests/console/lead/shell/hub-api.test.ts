@@ -1,6 +1,5 @@
 /** Answers of the hub. Header form: RFC 6266 (Content-Disposition). */
 import { afterEach, describe, expect, it, vi } from "vitest";
-import { notesOf } from "../../../../console/lead/plan/use-plan-editor.ts";
 import { fileNameOf, hubApi, problemOf } from "../../../../console/lead/shell/hub-api.ts";
 import { firstScreen, parseRoute } from "../../../../console/lead/shell/route.ts";
 
@@ -57,13 +56,6 @@ describe("asking the hub", () => {
     expect(fileNameOf('attachment; filename="noonfall-log.csv"')).toBe("noonfall-log.csv");
     expect(fileNameOf('attachment; filename="../../x.csv"')).toBe("x.csv");
     expect(fileNameOf(null)).toBeNull();
-  });
-
-  it("reads the notes of a saved plan, and none from a header that cannot be read", () => {
-    const note = { code: "cues-derived", rigId: "kite", data: {} };
-    expect(notesOf(new Headers({ "Noonfall-Notes": JSON.stringify([note]) }))).toEqual([note]);
-    expect(notesOf(new Headers({ "Noonfall-Notes": "{" }))).toEqual([]);
-    expect(notesOf(new Headers())).toEqual([]);
   });
 });
 

@@ -1,0 +1,187 @@
+/**
+ * Saving the plan of a big site: the event that one edited cue makes, how long the hub's loop is
+ * held by a save (parsing, deciding, writing and telling sixty phones included), and a whole plan
+ * of a hundred rigs in one request. The hub runs in this process with its log in memory, its
+ * clients in one of their own. "Held" is the processor time of the longest turn of the loop, which
+ * a busy machine changes little; garbage that is collected meanwhile counts in it.
+ */
+import { type ChildProcess, fork } from "node:child_process";
+import { fileURLToPath } from "node:url";
+import { HubClock } from "../../hub/clock/hub-clock.ts";
+import { machinePorts } from "../../hub/clock/ports.ts";
+import { createHub, type Hub } from "../../hub/hub.ts";
+import { MemoryLog } from "../../hub/log/memory-log.ts";
+import { OnePort } from "../../hub/network/one-port.ts";
+import { PROTOCOL } from "../../shared/protocol/version.ts";
+
+type Figure = { figure: string; value: number; unit: string };
+
+const RIGS = 60;
+const SAVES = 40;
+/** Saves before, which only warm the machine up. */
+const WARM = 10;
+const PIN = "271828";
+const BETWEEN_MS = 50;
+
+interface Bench {
+  hub: Hub;
+  log: MemoryLog;
+  client: (what: Record<string, unknown>) => Promise<{ tookMs: number }>;
+}
+
+export async function run(): Promise<Figure[]> {
+  const port = new OnePort({ onRequest: () => undefined });
+  const url = `http://127.0.0.1:${await port.listen(0, "127.0.0.1")}`;
+  const clock = new HubClock({ ports: machinePorts(), epoch: "bench", sources: [] });
+  clock.start();
+  const log = new MemoryLog();
+  const hub = createHub({
+    servers: [port.http],
+    log,
+    clock,
+    pagesDir: "/nonexistent",
+    version: "bench",
+    isOurHost: () => true,
+    isOurOrigin: () => true,
+    origins: () => [url],
+    onError: (error) => console.error(error),
+  });
+  hub.parts.keys.setPin(PIN);
+  const child = fork(fileURLToPath(new URL("./hub/plan-client.mjs", import.meta.url)));
+  const bench: Bench = { hub, log, client: speakTo(child) };
+  try {
+    await bench.client({ do: "sign in", url, pin: PIN });
+    await putPlan(bench, planOf(RIGS));
+    await bench.client({ do: "go" });
+    for (let n = 0; n < RIGS; n++) await bench.client({ do: "join", rigId: `rig-${n}`, protocol: PROTOCOL });
+    await pause(1000);
+    return [...(await oneCueByPut(bench)), ...(await wholePlan(bench))];
+  } finally {
+    child.kill();
+    await hub.close();
+    clock.stop();
+    await port.close(0);
+  }
+}
+
+function speakTo(child: ChildProcess): Bench["client"] {
+  let count = 0;
+  return (what) =>
+    new Promise((resolve, reject) => {
+      const id = ++count;
+      const hear = (answer: { id: number; result: { tookMs: number }; error?: string }): void => {
+        if (answer.id !== id) return;
+        child.off("message", hear);
+        if (answer.error) reject(new Error(answer.error));
+        else resolve(answer.result);
+      };
+      child.on("message", hear);
+      child.send({ id, what });
+    });
+}
+
+function putPlan({ client }: Bench, plan: unknown): Promise<unknown> {
+  const headers = { "If-Match": "*" };
+  return client({ do: "prepare", method: "PUT", path: "/api/plan", body: JSON.stringify(plan), headers });
+}
+
+/** One cue moved by a program that reads the whole plan and puts it back. */
+async function oneCueByPut(bench: Bench): Promise<Figure[]> {
+  const saves = await savesOf(bench, (n) => {
+    const move = { rig: n % RIGS, cueId: "corona-brackets", offsetS: 9 + (n % 5) };
+    return bench.client({ do: "prepare plan", ...move });
+  });
+  return figuresOf(`one cue moved by PUT /api/plan, ${RIGS} rigs and phones`, saves);
+}
+
+interface Save {
+  heldMs: number;
+  bytes: number;
+  tookMs: number;
+}
+
+async function savesOf(bench: Bench, prepare: (n: number) => Promise<unknown>): Promise<Save[]> {
+  const saves: Save[] = [];
+  for (let n = 0; n < WARM + SAVES; n++) {
+    await prepare(n);
+    await pause(BETWEEN_MS);
+    saves.push(await oneSave(bench));
+  }
+  return saves.slice(WARM);
+}
+
+async function oneSave({ client, hub, log }: Bench): Promise<Save> {
+  const afterSeq = hub.parts.keeper.state.seq;
+  let tookMs = Number.NaN;
+  const heldMs = await longestTurn(async () => {
+    tookMs = (await client({ do: "go" })).tookMs;
+  });
+  const bytes = [...log.read({ afterSeq })].map((event) => Buffer.byteLength(JSON.stringify(event)));
+  return { heldMs, bytes: Math.max(0, ...bytes), tookMs };
+}
+
+function figuresOf(which: string, saves: readonly Save[]): Figure[] {
+  const held = saves.map(({ heldMs }) => heldMs);
+  return [
+    { figure: `${which}: largest event`, value: Math.max(...saves.map(({ bytes }) => bytes)), unit: "B" },
+    { figure: `${which}: loop held, median of ${saves.length}`, value: percentile(held, 50), unit: "ms" },
+    { figure: `${which}: loop held, p90`, value: percentile(held, 90), unit: "ms" },
+  ];
+}
+
+async function wholePlan(bench: Bench): Promise<Figure[]> {
+  const plan = planOf(100);
+  await putPlan(bench, plan);
+  await pause(BETWEEN_MS);
+  const save = await oneSave(bench);
+  const which = `PUT /api/plan of 100 rigs, ${Math.round(JSON.stringify(plan).length / 1000)} kB`;
+  return [
+    { figure: `${which}: largest event`, value: save.bytes, unit: "B" },
+    { figure: `${which}: answered after`, value: round(save.tookMs), unit: "ms" },
+    { figure: `${which}: loop held`, value: save.heldMs, unit: "ms" },
+  ];
+}
+
+function planOf(rigCount: number) {
+  return {
+    group: "Bench",
+    eclipse: "2027-08-02",
+    site: { name: "Bench field", latDeg: 25.5, lonDeg: 32.6, heightM: 80 },
+    rigs: Array.from({ length: rigCount }, (_, n) => ({
+      id: `rig-${n}`,
+      name: `Rig ${n}`,
+      kind: "tracked-telescope",
+      focalLengthMm: 400,
+    })),
+  };
+}
+
+/** Processor time of the longest turn of the loop while something was done, ms. */
+async function longestTurn(work: () => Promise<unknown>): Promise<number> {
+  let longestUs = 0;
+  let last = process.cpuUsage();
+  let counting = true;
+  const turn = (): void => {
+    const { user, system } = process.cpuUsage(last);
+    longestUs = Math.max(longestUs, user + system);
+    last = process.cpuUsage();
+    if (counting) setImmediate(turn);
+  };
+  setImmediate(turn);
+  await work();
+  counting = false;
+  return round(longestUs / 1000);
+}
+
+function percentile(values: readonly number[], p: number): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted[Math.min(sorted.length - 1, Math.floor((sorted.length * p) / 100))] ?? Number.NaN;
+}
+
+function pause(ms: number): Promise<void> {
+  return new Promise((resolve) => setTimeout(resolve, ms));
+}
+
+function round(value: number): number {
+  return Math.round(value * 10) / 10;
+}
