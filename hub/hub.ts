@@ -7,6 +7,8 @@ import type { Express } from "express";
 import { Server } from "socket.io";
 import type { HubClock } from "./clock/hub-clock.ts";
 import { ComputeQueue } from "./compute-queue.ts";
+import { BoardFeed } from "./feeds/board-feed.ts";
+import { boardSnapshot } from "./feeds/board-snapshot.ts";
 import { createApp } from "./http/app.ts";
 import type { HubParts } from "./http/hub-parts.ts";
 import type { Route } from "./http/route.ts";
@@ -83,6 +85,10 @@ export function createHub(ports: HubPorts): Hub {
     onUnwritten: (error) => health.unwritten(error),
   });
   const alerts = new AlertDesk(keeper, presence, clock, health, onError);
+  const boards = new BoardFeed({
+    compute: () => boardSnapshot(keeper.state, clock.now(), alerts.clockHealth()),
+    onBug: onError,
+  });
   const io: HubServer = new Server({
     serveClient: false,
     // A dead peer shows in 4 s instead of 45.
@@ -123,9 +129,13 @@ export function createHub(ports: HubPorts): Hub {
     presence,
     limits,
     alerts,
+    boards,
     version: ports.version,
     onBug: onError,
   });
+  // After the sockets: the cover itself goes out before what is derived from it (S7).
+  keeper.on("cover", () => boards.look());
+  keeper.on("events", (events) => boards.note(events));
   sockets = door;
   const parts: HubParts = {
     clock,
@@ -135,6 +145,7 @@ export function createHub(ports: HubPorts): Hub {
     presence,
     limits,
     alerts,
+    boards,
     health,
     sockets: door,
     solver,
@@ -157,6 +168,7 @@ export function createHub(ports: HubPorts): Hub {
     io,
     async close() {
       door.close();
+      boards.close();
       alerts.close();
       for (const server of ports.servers) server.removeAllListeners("request");
       io.disconnectSockets(true);

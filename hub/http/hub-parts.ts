@@ -1,6 +1,7 @@
 /** What the HTTP interface is given: the hub's parts, made in main.ts. */
 import type { HubClock } from "../clock/hub-clock.ts";
 import type { ComputeQueue } from "../compute-queue.ts";
+import type { BoardFeed } from "../feeds/board-feed.ts";
 import type { EventLog } from "../log/event-log.ts";
 import type { AlertDesk } from "../site/alert-desk.ts";
 import type { HubHealth } from "../site/hub-health.ts";
@@ -19,6 +20,7 @@ export interface HubParts {
   presence: PresenceBook;
   limits: LinkLimits;
   alerts: AlertDesk;
+  boards: BoardFeed;
   health: HubHealth;
   sockets: SiteSockets;
   solver: Solver;

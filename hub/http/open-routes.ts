@@ -7,7 +7,6 @@ import { refusal } from "../../shared/run/orders/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { isoUtc, parseIsoUtc } from "../../shared/time/iso.ts";
 import { secondOpinion } from "../astronomy-check.ts";
-import { boardSnapshot } from "../feeds/board-snapshot.ts";
 import { zoneAt } from "../zones.ts";
 import { BoardAnswer, CircumstancesAnswer, EclipsesAnswer, HealthAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
@@ -15,8 +14,10 @@ import { CircumstancesQuery, CoordinatesQuery, EclipsesQuery, PlaceQuery } from 
 import { type Route, refusalReply, route } from "./route.ts";
 
 const DAY_MS = 86_400_000;
+/** How long a cache may hand the board on without asking, s: "cover every lens" is in it (S7). */
+const BOARD_KEPT_S = 1;
 
-export function openRoutes({ alerts, clock, keeper, solver, queue, version }: HubParts): Route[] {
+export function openRoutes({ boards, clock, solver, queue, version }: HubParts): Route[] {
   return [
     route({
       method: "get",
@@ -120,11 +121,26 @@ export function openRoutes({ alerts, clock, keeper, solver, queue, version }: Hu
       method: "get",
       path: "/api/board",
       access: "anyone",
-      summary: "What the public board shows.",
+      summary: "What the public board shows. Caches may keep it for a second.",
+      headers: { "If-None-Match": "An ETag that it gave: 304 while nothing has changed." },
       answers: BoardAnswer,
-      handle: () => ({ body: boardSnapshot(keeper.state, clock.now(), alerts.clockHealth()) }),
+      handle: ({ request }) => {
+        const { text, etag } = boards.newest();
+        const headers = { ETag: etag, "Cache-Control": `public, max-age=${BOARD_KEPT_S}` };
+        if (hasIt(request.get("If-None-Match"), etag)) return { status: 304, headers };
+        return { headers, send: (response) => void response.type("json").send(text) };
+      },
     }),
   ];
+}
+
+/**
+ * RFC 9110, 13.1.2. Express's own judgement also takes "no-cache" for "send it again", which clients
+ * add to whatever they ask with a tag (the Fetch standard, HTTP-network-or-cache fetch).
+ */
+function hasIt(ifNoneMatch: string | undefined, etag: string): boolean {
+  const tags = (ifNoneMatch ?? "").split(",").map((tag) => tag.trim().replace(/^W\//, ""));
+  return tags.includes(etag) || tags.includes("*");
 }
 
 export function unknownEclipse(id: string) {

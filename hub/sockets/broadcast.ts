@@ -2,36 +2,30 @@
  * What everybody is sent when something happens: events after their commit, the cover before it
  * (S7), who is linked, which alerts stand, what boards show.
  */
-import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
 import type { SiteEvent } from "../../shared/run/events.ts";
-import type { HubClock } from "../clock/hub-clock.ts";
-import { boardSnapshot } from "../feeds/board-snapshot.ts";
+import type { BoardFeed } from "../feeds/board-feed.ts";
 import type { AlertDesk } from "../site/alert-desk.ts";
 import type { PresenceBook } from "../site/presence.ts";
 import type { SiteKeeper } from "../site/site-keeper.ts";
 import type { HubServer } from "./client.ts";
-import { concernsBoards, EventFeed } from "./event-feed.ts";
+import { EventFeed } from "./event-feed.ts";
 
 const PRESENCE_MS = 1000;
-/** How often the board's snapshot is sent again though nothing was logged, ms. */
-const BOARD_REFRESH_MS = 5000;
 
 interface BroadcastPorts {
   io: HubServer;
   keeper: SiteKeeper;
-  clock: HubClock;
+  boards: BoardFeed;
   presence: PresenceBook;
   alerts: AlertDesk;
 }
 
 export class Broadcast {
   private presenceDue: NodeJS.Timeout | null = null;
-  private readonly boardTimer: NodeJS.Timeout;
-  private lastBoard = "";
   private readonly feed: EventFeed;
 
   constructor(private readonly ports: BroadcastPorts) {
-    const { io, keeper, alerts } = ports;
+    const { io, keeper, alerts, boards } = ports;
     this.feed = new EventFeed({
       toLeads: (events) => io.to("leads").emit("events", events),
       toRigs: (events) => io.to("rigs").emit("events", events),
@@ -39,7 +33,9 @@ export class Broadcast {
     keeper.on("cover", (by) => io.to("site").to("boards").to("former").emit("cover", { by }));
     keeper.on("events", (events) => this.tell(events));
     alerts.onChange((standing) => io.to("leads").emit("alerts", standing));
-    this.boardTimer = setInterval(() => this.sendBoard(), BOARD_REFRESH_MS);
+    boards.subscribe(({ snapshot }) => {
+      io.to("boards").emit("board", snapshot);
+    });
   }
 
   /** The hub's clock was moved at once: leads and rigs ask for the time anew. Boards show seconds. */
@@ -56,13 +52,7 @@ export class Broadcast {
     }, PRESENCE_MS);
   }
 
-  boardNow(): BoardSnapshot {
-    const { keeper, clock, alerts } = this.ports;
-    return boardSnapshot(keeper.state, clock.now(), alerts.clockHealth());
-  }
-
   close(): void {
-    clearInterval(this.boardTimer);
     this.feed.close();
     if (this.presenceDue) clearTimeout(this.presenceDue);
   }
@@ -72,14 +62,5 @@ export class Broadcast {
     this.feed.add(events);
     for (const event of events)
       if (event.type === "coverReleased") io.to("former").emit("coverReleased", event.payload);
-    if (concernsBoards(events)) this.sendBoard();
-  }
-
-  private sendBoard(): void {
-    const snapshot = this.boardNow();
-    const text = JSON.stringify(snapshot);
-    if (text === this.lastBoard) return;
-    this.lastBoard = text;
-    this.ports.io.to("boards").emit("board", snapshot);
   }
 }

@@ -64,11 +64,3 @@ export class EventFeed {
     this.ports.toRigs(events);
   }
 }
-
-/** Whether a board may show something else after these: reports of what a rig saw, calls, plans. */
-export function concernsBoards(events: readonly SiteEvent[]): boolean {
-  return events.some(
-    (event) =>
-      !QUIET.has(event.type) || (event.type === "rigReported" && event.payload.sawTotality !== undefined),
-  );
-}

@@ -7,6 +7,7 @@ import type { Welcome } from "../../shared/protocol/messages.ts";
 import { PROTOCOL } from "../../shared/protocol/version.ts";
 import type { SiteEvent } from "../../shared/run/events.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
+import type { BoardFeed } from "../feeds/board-feed.ts";
 import type { EventLog } from "../log/event-log.ts";
 import type { AlertDesk } from "../site/alert-desk.ts";
 import { Admission, type AdmitPorts } from "./admit.ts";
@@ -23,6 +24,7 @@ export interface SocketPorts extends AdmitPorts {
   io: HubServer;
   log: EventLog;
   alerts: AlertDesk;
+  boards: BoardFeed;
   version: string;
   /** A bug at one socket: told, and nothing else happens. */
   onBug: (error: unknown) => void;
@@ -93,7 +95,7 @@ export class SiteSockets {
   private welcomeBoard(socket: HubSocket): void {
     void socket.join("boards");
     socket.emit("welcome", this.word());
-    socket.emit("board", this.broadcast.boardNow());
+    socket.emit("board", this.ports.boards.newest().snapshot);
   }
 
   private welcomeLead(socket: HubSocket, client: LeadClient): void {

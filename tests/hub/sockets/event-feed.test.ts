@@ -1,6 +1,6 @@
 /** What goes to whom, when, and in which order. */
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import { concernsBoards, EventFeed } from "../../../hub/sockets/event-feed.ts";
+import { EventFeed } from "../../../hub/sockets/event-feed.ts";
 import type { EventType, SiteEvent } from "../../../shared/run/events.ts";
 
 const event = (seq: number, type: EventType, payload: unknown = {}) => ({ seq, type, payload }) as SiteEvent;
@@ -48,14 +48,4 @@ describe("the feed of events", () => {
       expect(sent).toHaveLength(2);
     },
   );
-});
-
-describe("boards", () => {
-  it("are concerned by what may change what they show, not by every battery", () => {
-    expect(concernsBoards([event(1, "rigReported", { batteryPct: 5 })])).toBe(false);
-    expect(concernsBoards([event(1, "alertRaised")])).toBe(false);
-    expect(concernsBoards([event(1, "rigReported", { sawTotality: true })])).toBe(true);
-    for (const type of ["called", "coverOrdered", "planSaved", "practiceStarted", "practiceEnded"] as const)
-      expect(concernsBoards([event(1, type)])).toBe(true);
-  });
 });
