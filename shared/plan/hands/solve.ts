@@ -1,0 +1,72 @@
+/**
+ * The schedule of what people's hands have to do: exact up to a dozen tasks, above it the best
+ * found and whether it is known to be the best.
+ */
+import { MOST_EXACT, scheduleEachAlone } from "./each-alone.ts";
+import { type HandsProblem, type Solution, slower, type Task } from "./task.ts";
+import { scheduleTogether } from "./together.ts";
+
+/** More than that is no plan for hands; the caller cuts it into stretches. */
+export const MOST_TASKS = 30;
+
+/** Which tasks hang together: by a person, or by a tool. Parts that share nothing are solved apart. */
+function partsOf(tasks: readonly Task[]): Task[][] {
+  const parts: { tasks: Task[]; names: Set<string> }[] = [];
+  for (const task of tasks) {
+    const names = new Set([...task.who, ...(task.tool === undefined ? [] : [`tool ${task.tool}`])]);
+    const mine = parts.filter((part) => [...names].some((name) => part.names.has(name)));
+    const joined = { tasks: [...mine.flatMap((part) => part.tasks), task], names };
+    for (const part of mine) for (const name of part.names) joined.names.add(name);
+    for (const part of mine) parts.splice(parts.indexOf(part), 1);
+    parts.push(joined);
+  }
+  return parts.map((part) => part.tasks);
+}
+
+/** States looked at where people have to work together; and while a slack is looked for, again and again. */
+const MOST_STEPS = 20_000;
+const SLACK_STEPS = 2_000;
+
+/** The heaviest schedule that does all that must be done. Throws a RangeError above MOST_TASKS in one part. */
+export function solveHands(problem: HandsProblem, mostSteps = MOST_STEPS): Solution {
+  const placed = [];
+  const dropped: string[] = [];
+  let weight = 0;
+  let exact = true;
+  for (const tasks of partsOf(problem.tasks)) {
+    if (tasks.length > MOST_TASKS) throw new RangeError(`at most ${MOST_TASKS} tasks hang together`);
+    const part = { ...problem, tasks };
+    const alone = tasks.length <= MOST_EXACT && tasks.every(({ people, tool }) => people === 1 && !tool);
+    const found = alone
+      ? { schedule: scheduleEachAlone(part), exact: true }
+      : scheduleTogether(part, mostSteps);
+    exact &&= found.exact;
+    if (!found.schedule) return { feasible: false, exact: found.exact };
+    placed.push(...found.schedule.placed);
+    dropped.push(...found.schedule.dropped);
+    weight += found.schedule.weight;
+  }
+  placed.sort((a, b) => a.startS - b.startS);
+  return { feasible: true, schedule: { placed, dropped, weight }, exact };
+}
+
+/** Beyond it a plan has time enough, s. */
+export const MOST_SLACK_S = 30;
+
+/**
+ * How many whole seconds longer every task may take while everything is still done in time, 0 to
+ * MOST_SLACK_S; null when not everything can be done as it is. Found by halving: who is slower
+ * everywhere cannot do what who is quicker could not. Where people work together it is a least figure.
+ */
+export function slackS(problem: HandsProblem): number | null {
+  const tasks = problem.tasks.map((task) => ({ ...task, must: true }));
+  const doesAll = (byS: number) => solveHands(slower({ ...problem, tasks }, byS), SLACK_STEPS).feasible;
+  if (!doesAll(0)) return null;
+  let [good, bad] = [0, MOST_SLACK_S + 1];
+  while (bad - good > 1) {
+    const middle = (good + bad) >> 1;
+    if (doesAll(middle)) good = middle;
+    else bad = middle;
+  }
+  return good;
+}

@@ -1,0 +1,177 @@
+/**
+ * The schedule of hands against trying everything: orders, people, waiting. The brute force below
+ * shares nothing with the solver but the meaning of a task.
+ */
+import { describe, expect, test } from "vitest";
+import { MOST_SLACK_S, slackS, solveHands } from "../../../../shared/plan/hands/solve.ts";
+import type { HandsProblem, Solution, Task } from "../../../../shared/plan/hands/task.ts";
+
+/** A small generator of our own, so that a seed names a case (mulberry32). */
+function random(seed: number): () => number {
+  let a = seed;
+  return () => {
+    a = (a + 0x6d2b79f5) | 0;
+    let t = Math.imul(a ^ (a >>> 15), 1 | a);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+}
+
+function someProblem(seed: number, together: boolean): HandsProblem {
+  const next = random(seed);
+  const whole = (least: number, most: number) => least + Math.floor(next() * (most - least + 1));
+  const names = ["ann", "ben", "cyd"].slice(0, whole(1, 3));
+  const rigs = ["r1", "r2", "r3", "r4"].slice(0, whole(1, 4));
+  const count = whole(1, together ? 5 : 6);
+  const tasks = Array.from({ length: count }, (_, i): Task => {
+    const earliestS = whole(0, 40);
+    const who = names.filter(() => next() < 0.7);
+    const able = who.length === 0 ? [names[0] as string] : who;
+    return {
+      id: `t${i}`,
+      rigId: rigs[whole(0, rigs.length - 1)] as string,
+      earliestS,
+      latestS: earliestS + whole(0, 15),
+      durationS: whole(1, 10),
+      who: able,
+      people: together && able.length > 1 && next() < 0.3 ? 2 : 1,
+      ...(together && next() < 0.3 ? { tool: "key" } : {}),
+      must: next() < 0.4,
+      weight: whole(1, 5),
+    };
+  });
+  return { tasks, walkS: (a, b) => (a === b ? 0 : 2 + Math.abs(rigs.indexOf(a) - rigs.indexOf(b))) };
+}
+
+/** The heaviest possible, or null: every subset, every order, every choice of people, each begun as early as it can. */
+function bruteForce({ tasks, walkS }: HandsProblem): number | null {
+  const names = [...new Set(tasks.flatMap(({ who }) => who))];
+  let best: number | null = null;
+  type At = Record<string, { s: number; rig: string | null }>;
+  const go = (left: readonly Task[], at: At, weight: number): void => {
+    if (left.every(({ must }) => !must) && (best === null || weight > best)) best = weight;
+    for (const task of left) {
+      const teams =
+        task.people === 1
+          ? task.who.map((name) => [name])
+          : names.flatMap((a, i) =>
+              names
+                .slice(i + 1)
+                .flatMap((b) => (task.who.includes(a) && task.who.includes(b) ? [[a, b]] : [])),
+            );
+      for (const team of teams) {
+        const needs = [...team, ...(task.tool === undefined ? [] : [`tool:${task.tool}`])];
+        let start = task.earliestS;
+        for (const need of needs) {
+          const { s, rig } = at[need] ?? { s: Number.NEGATIVE_INFINITY, rig: null };
+          start = Math.max(start, s + (rig === null ? 0 : walkS(rig, task.rigId)));
+        }
+        if (start > task.latestS) continue;
+        const busy = Object.fromEntries(
+          needs.map((need) => [need, { s: start + task.durationS, rig: task.rigId }]),
+        );
+        go(
+          left.filter((other) => other !== task),
+          { ...at, ...busy },
+          weight + task.weight,
+        );
+      }
+    }
+  };
+  go(tasks, {}, 0);
+  return best;
+}
+
+/** Everything that makes a schedule one that people can carry out. */
+function expectSound({ tasks, walkS }: HandsProblem, solution: Solution, name: string): void {
+  if (!solution.feasible) return;
+  const { placed, dropped } = solution.schedule;
+  expect([...placed.map(({ taskId }) => taskId), ...dropped].sort(), name).toEqual(
+    tasks.map(({ id }) => id).sort(),
+  );
+  const of = (id: string) => tasks.find((task) => task.id === id) as Task;
+  for (const id of dropped) expect(of(id).must, name).toBe(false);
+  for (const one of placed) {
+    const task = of(one.taskId);
+    expect(one.startS, name).toBeGreaterThanOrEqual(task.earliestS);
+    expect(one.startS, name).toBeLessThanOrEqual(task.latestS);
+    expect(one.endS - one.startS, name).toBeCloseTo(task.durationS, 9);
+    expect(new Set(one.who).size, name).toBe(task.people);
+    for (const person of one.who) expect(task.who, name).toContain(person);
+    for (const other of placed) {
+      if (other === one || other.startS < one.startS) continue;
+      const shares =
+        other.who.some((person) => one.who.includes(person)) ||
+        (task.tool !== undefined && of(other.taskId).tool === task.tool);
+      if (shares && other !== one)
+        expect(
+          other.startS >= one.endS + walkS(task.rigId, of(other.taskId).rigId) - 1e-9 ||
+            one.startS >= other.endS + walkS(of(other.taskId).rigId, task.rigId) - 1e-9,
+          name,
+        ).toBe(true);
+    }
+  }
+}
+
+describe("against trying everything", () => {
+  test.each([
+    ["one person each", false, 1500],
+    ["pairs and a shared tool", true, 1500],
+  ])("%s: the same heaviest weight in random cases", (_, together, cases) => {
+    let infeasible = 0;
+    for (let seed = 1; seed <= cases; seed++) {
+      const problem = someProblem(seed, together);
+      const solution = solveHands(problem);
+      const best = bruteForce(problem);
+      const name = `seed ${seed}`;
+      expect(solution.exact, name).toBe(true);
+      expect(solution.feasible, name).toBe(best !== null);
+      if (solution.feasible) expect(solution.schedule.weight, name).toBe(best);
+      else infeasible++;
+      expectSound(problem, solution, name);
+    }
+    expect(infeasible).toBeGreaterThan(10);
+  });
+});
+
+describe("slack", () => {
+  const walkS = (a: string, b: string) => (a === b ? 0 : 5);
+  const off = (rigId: string, earliestS: number, latestS: number): Task => ({
+    id: rigId,
+    rigId,
+    earliestS,
+    latestS,
+    durationS: 5,
+    who: ["ann"],
+    people: 1,
+    must: true,
+    weight: 10,
+  });
+
+  test("is how much longer everything may take, by hand", () => {
+    // Two filters, 5 s each and 5 s of walking, from 0 s, the second begun by 14 s: the first may take 4 s longer.
+    expect(slackS({ tasks: [off("a", 0, 0), off("b", 0, 14)], walkS })).toBe(4);
+    expect(slackS({ tasks: [off("a", 0, 0), off("b", 0, 9)], walkS })).toBeNull();
+    expect(slackS({ tasks: [off("a", 0, 100)], walkS })).toBe(MOST_SLACK_S);
+  });
+
+  test("four filters in one pair of hands at one second cannot be done; within 40 s they can", () => {
+    const rigs = ["a", "b", "c", "d"];
+    const at = (earliestS: number) => ({ tasks: rigs.map((rig) => off(rig, earliestS, 0)), walkS });
+    expect(solveHands(at(-5)).feasible).toBe(false);
+    // Three times 5 s and 5 s of walking lie before the last begin: 30 s; with 40 s each may take 3 s longer.
+    expect(solveHands(at(-30)).feasible).toBe(true);
+    expect(slackS(at(-40))).toBe(3);
+  });
+
+  test("no plan has less slack than the same with more room", () => {
+    for (let seed = 1; seed <= 200; seed++) {
+      const problem = someProblem(seed, false);
+      const wider = {
+        ...problem,
+        tasks: problem.tasks.map((task) => ({ ...task, latestS: task.latestS + 5 })),
+      };
+      expect(slackS(wider) ?? -1).toBeGreaterThanOrEqual(slackS(problem) ?? -1);
+    }
+  });
+});
