@@ -11,6 +11,7 @@ import { useSyncExternalStore } from "react";
 import type board from "./en/board.json";
 import type common from "./en/common.json";
 import type coordinates from "./en/coordinates.json";
+import type facts from "./en/facts.json";
 import type kinds from "./en/kinds.json";
 import type lead from "./en/lead.json";
 import type phone from "./en/phone.json";
@@ -23,6 +24,7 @@ export type WordKey =
   | keyof typeof common
   | keyof typeof plan
   | keyof typeof kinds
+  | keyof typeof facts
   | keyof typeof rules
   | keyof typeof coordinates
   | keyof typeof rig

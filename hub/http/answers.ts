@@ -21,11 +21,18 @@ import type { CueState } from "../../shared/run/cues/cue-states.ts";
 import type { CueManner } from "../../shared/run/cues/manner.ts";
 import type { Doubt } from "../../shared/run/doubt.ts";
 import type { PracticeStarted } from "../../shared/run/events.ts";
-import type { FilterState, FilterWord } from "../../shared/run/facts/filter-state.ts";
+import type { FilterState } from "../../shared/run/facts/filter-state.ts";
+import { valueSchema } from "../../shared/run/facts/report-schema.ts";
+import {
+  type FieldValue,
+  REPORTED,
+  STATE_FIELDS,
+  type StateField,
+} from "../../shared/run/facts/reported-fields.ts";
 import type { LoggedEvent } from "../../shared/run/logged-event.ts";
 import type { Call } from "../../shared/run/state.ts";
 import type { LinkedDevice } from "../../shared/run/views/rig-status.ts";
-import { CALLS, SKIES } from "../../shared/run/vocabulary.ts";
+import { CALLS, FILTER_WORDS } from "../../shared/run/vocabulary.ts";
 
 const whole = v.pipe(v.number(), v.integer());
 const maybe = {
@@ -177,7 +184,7 @@ export const SavedPlanAnswer = v.object({
   notes: v.optional(said(v.array(planNote), "What the save did besides what was asked; absent for nothing")),
 });
 
-const filterWord = v.picklist(["on", "off", "unknown", "capped"] satisfies FilterWord[]);
+const filterWord = v.picklist(FILTER_WORDS);
 const filterState = v.picklist([...filterWord.options, "none by design"] satisfies FilterState[]);
 const MODES = [
   "plain",
@@ -213,6 +220,10 @@ const device = v.object({
   armed: said(v.boolean(), "It follows cues and clock without the hub, if need be"),
   sinceUtcMs: v.number(),
 } satisfies Fields<LinkedDevice>);
+/** Null while nobody has said. */
+const stateFields = Object.fromEntries(
+  STATE_FIELDS.map((field) => [field, v.nullable(valueSchema(REPORTED[field].type))]),
+) as { [Field in StateField]: v.NullableSchema<v.GenericSchema<FieldValue<Field>>, undefined> };
 const rig = v.object({
   id: v.string(),
   name: v.string(),
@@ -222,12 +233,7 @@ const rig = v.object({
   filterSaid: said(filterWord, "What was last said"),
   filterDisputed: v.boolean(),
   exposed: said(v.boolean(), "Its filter is off outside its allowance in sunlight"),
-  cardFreeGB: maybe.number,
-  batteryPct: maybe.number,
-  tracking: maybe.boolean,
-  focused: maybe.boolean,
-  recording: maybe.boolean,
-  sky: v.nullable(v.picklist(SKIES)),
+  ...stateFields,
   help: v.boolean(),
   linked: v.boolean(),
   devices: v.array(device),

@@ -5,6 +5,7 @@
 import { once } from "node:events";
 import { setImmediate as otherWork } from "node:timers/promises";
 import type { Response } from "express";
+import { type FieldName, REPORTED } from "../../shared/run/facts/reported-fields.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import type { EventLog, LogFilter, LoggedEvent } from "../log/event-log.ts";
 
@@ -62,6 +63,12 @@ export async function logJson(log: EventLog, query: LogQueryValues, response: Re
   response.end("\n]}\n");
 }
 
+/** What a report said of one field; empty in all other events. */
+function said({ type, payload }: LoggedEvent, field: FieldName): unknown {
+  const value = type === "rigReported" ? (payload as Partial<Record<FieldName, unknown>>)[field] : null;
+  return typeof value === "object" && value !== null ? JSON.stringify(value) : value;
+}
+
 const COLUMNS: readonly [string, (event: LoggedEvent) => unknown][] = [
   ["seq", (event) => event.seq],
   ["runId", (event) => event.runId],
@@ -73,6 +80,10 @@ const COLUMNS: readonly [string, (event: LoggedEvent) => unknown][] = [
   ["deviceId", (event) => event.deviceId],
   ["commandId", (event) => event.commandId],
   ["payload", (event) => JSON.stringify(event.payload)],
+  ...(Object.keys(REPORTED) as FieldName[]).map((field): [string, (event: LoggedEvent) => unknown] => [
+    field,
+    (event) => said(event, field),
+  ]),
 ];
 
 /** RFC 4180 with a heading; no cell, nor a piece of one, can be taken for a formula. */

@@ -2,8 +2,9 @@
 import type { ContactName } from "../../shared/eclipse/circumstances-types.ts";
 import { isExposed } from "../../shared/run/alerts/alerts.ts";
 import { effectiveContacts } from "../../shared/run/effective-contacts.ts";
+import { STATE_FIELDS, type StateNow } from "../../shared/run/facts/reported-fields.ts";
 import { practiceAt, utcOfRun } from "../../shared/run/run-time.ts";
-import { viewRun } from "../../shared/run/views/rig-status.ts";
+import { type RigStatus, viewRun } from "../../shared/run/views/rig-status.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import type { RunAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
@@ -48,12 +49,7 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswe
       filterSaid: status.verdict.state,
       filterDisputed: status.verdict.disputedBy.length > 0,
       exposed: status.exposed,
-      cardFreeGB: status.cardFreeGB,
-      batteryPct: status.batteryPct,
-      tracking: status.tracking,
-      focused: status.focused,
-      recording: status.recording,
-      sky: status.sky,
+      ...stateOf(status),
       help: status.help?.value ?? false,
       linked: status.linked.length > 0,
       devices: [...status.linked],
@@ -73,6 +69,10 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswe
       c4: contact("c4"),
     },
   };
+}
+
+function stateOf(status: RigStatus): StateNow {
+  return Object.fromEntries(STATE_FIELDS.map((field) => [field, status[field]])) as StateNow;
 }
 
 function cueJson(

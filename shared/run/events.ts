@@ -6,7 +6,6 @@
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
 import type { Plan } from "../plan/model/plan.ts";
 import type { UtcMs } from "../time/instants.ts";
-import type { FilterWord } from "./facts/filter-state.ts";
 import type { Report } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
 import type { CallName } from "./vocabulary.ts";
@@ -92,4 +91,3 @@ export const EVENT_VERSIONS: Record<EventType, number> = {
 };
 
 export type SiteEvent = { [T in EventType]: LoggedEvent<T, Payloads[T]> }[EventType];
-export type { FilterWord };

@@ -10,6 +10,7 @@ import { ownValue } from "../fields/own-key.ts";
 import type { UtcMs } from "../time/instants.ts";
 import { contactsMoved } from "./effective-contacts.ts";
 import type { SiteEvent } from "./events.ts";
+import { takeIn } from "./facts/field-registers.ts";
 import { addFilterWord } from "./facts/filter-state.ts";
 import { newer, type Register } from "./facts/registers.ts";
 import { makesSafe } from "./orders/calls.ts";
@@ -194,12 +195,7 @@ type Reported = Extract<SiteEvent, { type: "rigReported" }>;
 function reported(before: RigRecord, event: Reported, ownCopy: OwnCopy): RigRecord {
   const report = event.payload;
   const record = ownCopy(before);
-  for (const key of PLAIN) {
-    const value = report[key];
-    if (value === undefined) continue;
-    const fields = record as Record<Plain, Register<unknown> | undefined>;
-    fields[key] = newer(fields[key], registerOf<unknown>(event, value));
-  }
+  takeIn(record, report, (value) => registerOf(event, value));
   if (report.filter)
     record.filter = addFilterWord(record.filter, registerOf(event, report.filter), report.looked ?? false);
   if (report.checks) {
@@ -239,20 +235,6 @@ function mark(
   cues[id] = newer(ownValue(cues, id), registerOf(event, value));
   record.cues = cues;
 }
-
-const PLAIN = [
-  "cardFreeGB",
-  "batteryPct",
-  "tracking",
-  "focused",
-  "recording",
-  "sky",
-  "help",
-  "sawTotality",
-  "practiceSafe",
-  "armed",
-] as const;
-type Plain = (typeof PLAIN)[number];
 
 function withRun(state: SiteState, runId: string, change: (run: RunRecord) => RunRecord): SiteState {
   const run = ownValue(state.runs, runId);

@@ -7,10 +7,10 @@ import { EMPTY_PLAN } from "../plan/model/empty-plan.ts";
 import type { Plan } from "../plan/model/plan.ts";
 import type { UtcMs } from "../time/instants.ts";
 import type { PracticeStarted } from "./events.ts";
+import type { FieldRegisters } from "./facts/field-registers.ts";
 import { type FilterWords, NO_FILTER_WORDS } from "./facts/filter-state.ts";
 import type { Register } from "./facts/registers.ts";
-import type { Report } from "./facts/report-schema.ts";
-import type { CallName, Sky } from "./vocabulary.ts";
+import type { CallName } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
 export const EVOLVE_VERSION = 4;
@@ -19,18 +19,8 @@ export const EVOLVE_VERSION = 4;
 export type CueMark = "done" | "skipped" | "open";
 
 /** What is known of one rig in one run. Missing means never said. */
-export interface RigRecord {
+export interface RigRecord extends Readonly<FieldRegisters> {
   filter: FilterWords;
-  cardFreeGB?: Register<number>;
-  batteryPct?: Register<number>;
-  tracking?: Register<boolean>;
-  focused?: Register<boolean>;
-  recording?: Register<boolean>;
-  sky?: Register<Sky>;
-  help?: Register<boolean>;
-  sawTotality?: Register<boolean>;
-  practiceSafe?: Register<boolean>;
-  armed?: Register<NonNullable<Report["armed"]>>;
   checks: Readonly<Record<string, Register<boolean>>>;
   /** By cue instance (cue-timeline.ts). */
   cues: Readonly<Record<string, Register<CueMark>>>;

@@ -1,4 +1,7 @@
 /** Words of reports and calls, as they stand in events. */
+export const FILTER_WORDS = ["on", "off", "unknown", "capped"] as const;
+export type FilterWord = (typeof FILTER_WORDS)[number];
+
 export const SKIES = ["clear", "thin", "broken", "overcast"] as const;
 export type Sky = (typeof SKIES)[number];
 

@@ -1,24 +1,21 @@
 /** A figure that an operator reports: typed, or counted down by a tap with cold hands. */
 import { useState } from "react";
+import type { FieldType, StateField } from "../../../shared/run/facts/reported-fields.ts";
 import { useWords } from "../../words/words.ts";
 
 interface NumberReportProps {
-  field: string;
-  label: string;
-  unit: string;
-  most: number;
-  step: number;
+  field: StateField;
+  type: Extract<FieldType, { is: "number" }>;
   value: number | null;
-  /** What the buttons add. */
-  steps: readonly number[];
   onSay: (value: number) => void;
 }
 
-export function NumberReport({ field, label, unit, most, step, value, steps, onSay }: NumberReportProps) {
+export function NumberReport({ field, type, value, onSay }: NumberReportProps) {
+  const { least, most, unit, step, taps } = type;
   const { t } = useWords();
   const [typed, setTyped] = useState<string | null>(null);
   const number = typed === null || typed.trim() === "" ? null : Number(typed.replace(",", "."));
-  const wrong = number !== null && !(number >= 0 && number <= most);
+  const wrong = number !== null && !(number >= least && number <= most);
   const say = (next: number): void => {
     setTyped(null);
     onSay(next);
@@ -34,7 +31,7 @@ export function NumberReport({ field, label, unit, most, step, value, steps, onS
     >
       <label>
         <span>
-          {label}, {unit}
+          {t(`fact.${field}`)}, {unit}
         </span>
         <input
           type="text"
@@ -52,18 +49,18 @@ export function NumberReport({ field, label, unit, most, step, value, steps, onS
           {t("rig.report.say")}
         </button>
       ) : (
-        steps.map((by) => (
+        taps.map((by) => (
           <button
             key={by}
             type="button"
             disabled={value === null}
-            onClick={() => say(Math.max(0, Math.min(most, (value ?? 0) + by)))}
+            onClick={() => say(Math.max(least, Math.min(most, (value ?? 0) + by)))}
           >
             <span dir="ltr">{by < 0 ? `−${-by}` : `+${by}`}</span>
           </button>
         ))
       )}
-      {wrong ? <p role="alert">{t("rig.report.wrong", { most })}</p> : null}
+      {wrong ? <p role="alert">{t("rig.report.wrong", { least, most })}</p> : null}
     </form>
   );
 }

@@ -5,11 +5,12 @@
 import "../../words/bundles/kinds.ts";
 import "../../words/bundles/phone.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
-import type { FilterWord } from "../../../shared/run/facts/filter-state.ts";
+import { REPORTED, STATE_FIELDS } from "../../../shared/run/facts/reported-fields.ts";
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
-import type { Sky } from "../../../shared/run/vocabulary.ts";
+import type { FilterWord } from "../../../shared/run/vocabulary.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { boundText, clockText } from "../../parts/time-format.ts";
+import { factText } from "../../parts/words-for-fact.ts";
 import { useWords } from "../../words/words.ts";
 import { setPrefs } from "../device/prefs.ts";
 import { exposedNow } from "../run/filter-bar.tsx";
@@ -32,9 +33,7 @@ interface ReportScreenProps {
   utcBoundMs: number;
 }
 
-const SKIES: readonly Sky[] = ["clear", "thin", "broken", "overcast"];
 const FILTERS: readonly FilterWord[] = ["on", "off", "capped"];
-const FLAGS = ["tracking", "focused", "recording"] as const;
 
 export function ReportScreen({ scene, session, acts, log, boundMs, utcBoundMs }: ReportScreenProps) {
   const { t } = useWords();
@@ -71,32 +70,26 @@ function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene
   return (
     <section className="rig-part" data-rig={rig.id}>
       <h2>{rig.name}</h2>
-      <NumberReport
-        field="card"
-        label={t("rig.report.card")}
-        unit="GB"
-        most={100_000}
-        step={0.1}
-        value={status.cardFreeGB}
-        steps={[-8, -1]}
-        onSay={(cardFreeGB) => acts.send(rig.id, { cardFreeGB })}
-      />
-      <NumberReport
-        field="battery"
-        label={t("rig.report.battery")}
-        unit="%"
-        most={100}
-        step={1}
-        value={status.batteryPct}
-        steps={[-10, -5]}
-        onSay={(batteryPct) => {
-          setPrefs({ batteryByHand: true });
-          acts.send(rig.id, { batteryPct });
-        }}
-      />
+      {STATE_FIELDS.map((field) => {
+        const { type } = REPORTED[field];
+        if (type.is !== "number") return null;
+        const value = status[field] as number | null;
+        return (
+          <NumberReport
+            key={field}
+            field={field}
+            type={type}
+            value={value}
+            onSay={(said) => {
+              if (field === "batteryPct") setPrefs({ batteryByHand: true });
+              acts.send(rig.id, { [field]: said });
+            }}
+          />
+        );
+      })}
       {filtered ? (
         <fieldset className="rig-choice" data-choice="filter">
-          <legend>{t("rig.filter.label")}</legend>
+          <legend>{t("fact.filter")}</legend>
           <div className="rig-choice-values">
             {FILTERS.map((word) => (
               <button
@@ -119,45 +112,49 @@ function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene
           </div>
         </fieldset>
       ) : null}
-      <fieldset className="rig-choice" data-choice="sky">
-        <legend>{t("rig.report.sky")}</legend>
-        <div className="rig-choice-values">
-          {SKIES.map((sky) => (
-            <button
-              key={sky}
-              type="button"
-              data-value={sky}
-              aria-pressed={status.sky === sky}
-              onClick={() => acts.send(rig.id, { sky })}
-            >
-              {t(`rig.sky.${sky}`)}
-            </button>
-          ))}
-        </div>
-      </fieldset>
+      {STATE_FIELDS.map((field) => {
+        const { type } = REPORTED[field];
+        if (type.is !== "word") return null;
+        return (
+          <fieldset key={field} className="rig-choice" data-choice={field}>
+            <legend>{t(`fact.${field}`)}</legend>
+            <div className="rig-choice-values">
+              {type.words.map((word) => (
+                <button
+                  key={word}
+                  type="button"
+                  data-value={word}
+                  aria-pressed={status[field] === word}
+                  onClick={() => acts.send(rig.id, { [field]: word })}
+                >
+                  {factText(field, word)}
+                </button>
+              ))}
+            </div>
+          </fieldset>
+        );
+      })}
       <div className="rig-choice">
         <div className="rig-choice-values">
-          {FLAGS.map((flag) => (
-            <button
-              key={flag}
-              type="button"
-              data-flag={flag}
-              aria-pressed={status[flag] === true}
-              onClick={() => acts.send(rig.id, { [flag]: status[flag] !== true })}
-            >
-              {t(`rig.report.${flag}`)}
-              <span className="rig-soft">
-                {" "}
-                {t(
-                  status[flag] === null
-                    ? "rig.report.unsaid"
-                    : status[flag]
-                      ? "rig.report.yes"
-                      : "rig.report.no",
-                )}
-              </span>
-            </button>
-          ))}
+          {STATE_FIELDS.map((field) => {
+            if (REPORTED[field].type.is !== "flag") return null;
+            const value = status[field];
+            return (
+              <button
+                key={field}
+                type="button"
+                data-flag={field}
+                aria-pressed={value === true}
+                onClick={() => acts.send(rig.id, { [field]: value !== true })}
+              >
+                {t(`fact.${field}`)}
+                <span className="rig-soft">
+                  {" "}
+                  {value === null ? t("fact.unsaid") : factText(field, value)}
+                </span>
+              </button>
+            );
+          })}
         </div>
       </div>
     </section>

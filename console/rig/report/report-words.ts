@@ -1,5 +1,7 @@
 /** A report in words, for the phone's own log. */
 import type { Report } from "../../../shared/run/facts/report-schema.ts";
+import { STATE_FIELDS } from "../../../shared/run/facts/reported-fields.ts";
+import { factText } from "../../parts/words-for-fact.ts";
 import { isWordKey, t } from "../../words/words.ts";
 
 export function reportWords(report: Report): string {
@@ -12,12 +14,10 @@ export function reportWords(report: Report): string {
   if (report.cueDone) words.push(t("rig.said.done", { cue: cue(report.cueDone) }));
   if (report.cueSkipped) words.push(t("rig.said.skipped", { cue: cue(report.cueSkipped) }));
   if (report.cueReopened) words.push(t("rig.said.reopened", { cue: cue(report.cueReopened) }));
-  if (report.cardFreeGB !== undefined) words.push(t("rig.card.free", { gb: report.cardFreeGB }));
-  if (report.batteryPct !== undefined) words.push(t("rig.battery.left", { pct: report.batteryPct }));
-  if (report.sky) words.push(`${t("rig.report.sky")}: ${t(`rig.sky.${report.sky}`)}`);
-  for (const flag of ["tracking", "focused", "recording"] as const)
-    if (report[flag] !== undefined)
-      words.push(`${t(`rig.report.${flag}`)}: ${t(report[flag] ? "rig.report.yes" : "rig.report.no")}`);
+  for (const field of STATE_FIELDS) {
+    const value = report[field];
+    if (value !== undefined) words.push(`${t(`fact.${field}`)}: ${factText(field, value)}`);
+  }
   if (report.help !== undefined) words.push(t(report.help ? "rig.help.called" : "rig.said.helpOver"));
   if (report.sawTotality !== undefined)
     words.push(t(report.sawTotality ? "rig.see.said" : "rig.said.seenBack"));

@@ -2,8 +2,9 @@
  * Asks what a filter is: when nobody has said so since joining (S10), when two phones disagree
  * (S9: only somebody who looks settles it), or when an operator wants to say it in full.
  */
-import type { FilterWord } from "../../../shared/run/facts/filter-state.ts";
+
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
+import type { FilterWord } from "../../../shared/run/vocabulary.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { useWords } from "../../words/words.ts";
 

@@ -3,9 +3,9 @@
  * give. Every report is a fact about the rig; what it means for the run is decided in shared/run.
  */
 
-import type { FilterWord } from "../../../shared/run/facts/filter-state.ts";
 import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
+import type { FilterWord } from "../../../shared/run/vocabulary.ts";
 import { ownFilter } from "./own-filter.ts";
 import { type CueLine, isFilterCue } from "./run-picture.ts";
 

@@ -6,9 +6,9 @@
  */
 import { ownValue } from "../../fields/own-key.ts";
 import type { SiteState } from "../state.ts";
+import type { FilterWord } from "../vocabulary.ts";
 import { compareStamps, newer, type Register } from "./registers.ts";
 
-export type FilterWord = "on" | "off" | "unknown" | "capped";
 export type FilterState = FilterWord | "none by design";
 
 export interface FilterWords {

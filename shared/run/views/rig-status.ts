@@ -20,6 +20,7 @@ import { mayBeOff, type RigTimes, rigTimes } from "../cues/rig-times.ts";
 import { type ClockHealth, type Doubt, doubtAt } from "../doubt.ts";
 import { contactsOf, type EffectiveContacts } from "../effective-contacts.ts";
 import type { PracticeStarted } from "../events.ts";
+import { practiceRegisters, stateNow } from "../facts/field-registers.ts";
 import {
   type FilterState,
   type FilterVerdict,
@@ -27,11 +28,11 @@ import {
   mergeFilterWords,
   NO_FILTER_WORDS,
 } from "../facts/filter-state.ts";
-import { newest, type Register } from "../facts/registers.ts";
+import type { Register } from "../facts/registers.ts";
+import type { StateNow } from "../facts/reported-fields.ts";
 import { standingSafeCall } from "../orders/calls.ts";
 import { currentRun, practiceAt, runTime } from "../run-time.ts";
 import { NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "../state.ts";
-import type { Sky } from "../vocabulary.ts";
 
 /** What the hub knows of who is connected; never logged. */
 export interface Presence {
@@ -58,7 +59,7 @@ export const SILENT_MS = 15 * 60_000;
 /** A filter that nobody has spoken of for so long is asked for anew (S10). Common practice, no source. */
 export const WORD_HOLDS_MS = 6 * 3_600_000;
 
-export interface RigStatus {
+export interface RigStatus extends StateNow {
   rig: Rig;
   filter: FilterState;
   /** What was last said, where silence has made it unknown or devices disagree. */
@@ -67,12 +68,6 @@ export interface RigStatus {
   linked: readonly LinkedDevice[];
   /** Its link sends far more than any person does. */
   noisy: boolean;
-  cardFreeGB: number | null;
-  batteryPct: number | null;
-  tracking: boolean | null;
-  focused: boolean | null;
-  recording: boolean | null;
-  sky: Sky | null;
   help: Register<boolean> | null;
   /** What was seen for this rig, and from and until when its filter may be off. */
   times: RigTimes;
@@ -119,23 +114,13 @@ export function recordOf(state: SiteState, run: RunRecord, rigId: string): RigRe
   const own = ownValue(run.rigs, rigId) ?? NO_RECORD;
   if (run.kind === "real") return own;
   const real = ownValue(state.runs[state.realRunId]?.rigs ?? {}, rigId) ?? NO_RECORD;
-  const both = <Value>(a: Register<Value> | undefined, b: Register<Value> | undefined) => newest(a, b);
-  return stripped({
+  return {
+    ...practiceRegisters(real, own),
     filter: mergeFilterWords(real.filter, own.filter),
-    cardFreeGB: both(real.cardFreeGB, own.cardFreeGB),
-    batteryPct: both(real.batteryPct, own.batteryPct),
-    tracking: both(real.tracking, own.tracking),
-    focused: both(real.focused, own.focused),
-    recording: both(real.recording, own.recording),
-    sky: both(real.sky, own.sky),
-    help: both(real.help, own.help),
-    armed: both(real.armed, own.armed),
-    sawTotality: own.sawTotality,
-    practiceSafe: own.practiceSafe,
     checks: { ...real.checks, ...own.checks },
     cues: own.cues,
     lastUtcMs: (Math.max(real.lastUtcMs ?? 0, own.lastUtcMs ?? 0) || null) as UtcMs | null,
-  });
+  };
 }
 
 /** Everything about the run that is on at an instant. */
@@ -302,12 +287,7 @@ function rigStatus(site: SiteNow, rig: Rig, presence: Presence): RigStatus {
     silent,
     linked,
     noisy: presence.noisy?.includes(rig.id) ?? false,
-    cardFreeGB: record.cardFreeGB?.value ?? null,
-    batteryPct: record.batteryPct?.value ?? null,
-    tracking: record.tracking?.value ?? null,
-    focused: record.focused?.value ?? null,
-    recording: record.recording?.value ?? null,
-    sky: record.sky?.value ?? null,
+    ...stateNow(record),
     help: record.help ?? null,
     times,
     allowance,
@@ -381,10 +361,4 @@ function standingVerdict(
     .filter((other) => other.observedUtcMs > since && other.value !== verdict.state)
     .filter((other) => other.value === "on" || other.value === "off" || other.value === "capped");
   return practised.length === 0 ? verdict : { ...verdict, disputedBy: [...verdict.disputedBy, ...practised] };
-}
-
-function stripped(record: { [K in keyof RigRecord]: RigRecord[K] | undefined }): RigRecord {
-  return Object.fromEntries(
-    Object.entries(record).filter(([, value]) => value !== undefined),
-  ) as unknown as RigRecord;
 }

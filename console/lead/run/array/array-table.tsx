@@ -5,13 +5,14 @@ import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { boundText, clockText, countdownText } from "../../../parts/time-format.ts";
 import { putWords } from "../../../parts/words-for-cue.ts";
+import { factText } from "../../../parts/words-for-fact.ts";
 import { t } from "../../../words/words.ts";
 import { go } from "../../shell/route.ts";
 import { shortLength } from "../../shell/short-length.ts";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
 import { RowLine } from "./lines.tsx";
-import { gigabytes, type Trouble } from "./rig-trouble.ts";
+import type { Trouble } from "./rig-trouble.ts";
 
 export interface ArrayRow {
   status: RigStatus;
@@ -106,10 +107,10 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         <RowLine rigs={[status]} contacts={now.run.contacts} runNowS={Math.floor(runNow / 1000)} />
       </td>
       <td className="rows__card">
-        <bdi>{status.cardFreeGB === null ? null : gigabytes(status.cardFreeGB)}</bdi>
+        <bdi>{status.cardFreeGB === null ? null : factText("cardFreeGB", status.cardFreeGB)}</bdi>
       </td>
       <td className="rows__battery">
-        <bdi>{status.batteryPct === null ? null : `${Math.round(status.batteryPct)} %`}</bdi>
+        <bdi>{status.batteryPct === null ? null : factText("batteryPct", status.batteryPct)}</bdi>
       </td>
       <td className="rows__link">
         <LinkCell status={status} nowMs={now.now} known={now.presenceKnown} />

@@ -2,11 +2,13 @@
 
 import { ownValue } from "../../../../shared/fields/own-key.ts";
 import { setUpChecksFor } from "../../../../shared/plan/defaults/set-up-checks.ts";
+import { STATE_FIELDS } from "../../../../shared/run/facts/reported-fields.ts";
 import { runTime } from "../../../../shared/run/run-time.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { boundText, clockText } from "../../../parts/time-format.ts";
 import { putWords } from "../../../parts/words-for-cue.ts";
+import { factText } from "../../../parts/words-for-fact.ts";
 import { isWordKey, t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { RigLink } from "../../shell/join/rig-link.tsx";
@@ -16,7 +18,7 @@ import { shortLength } from "../../shell/short-length.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
-import { gigabytes, type Trouble } from "./rig-trouble.ts";
+import type { Trouble } from "./rig-trouble.ts";
 import "./rig-panel.css";
 
 export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: readonly Trouble[] }) {
@@ -97,24 +99,18 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
 
 function Facts(props: { status: RigStatus }) {
   const { status } = props;
-  const yes = (value: boolean | null) => (value === null ? null : t(value ? "lead.yes" : "lead.no"));
-  const facts = [
-    ["card", status.cardFreeGB === null ? null : gigabytes(status.cardFreeGB)],
-    ["battery", status.batteryPct === null ? null : `${Math.round(status.batteryPct)} %`],
-    ["tracking", yes(status.tracking)],
-    ["focused", yes(status.focused)],
-    ["recording", yes(status.recording)],
-    ["sky", status.sky === null ? null : t(`lead.sky.${status.sky}`)],
-  ] as const;
-  const known = facts.filter(([, value]) => value !== null);
+  const known = STATE_FIELDS.flatMap((field) => {
+    const value = status[field];
+    return value === null ? [] : [{ field, text: factText(field, value) }];
+  });
   if (known.length === 0) return null;
   return (
     <dl className="rig-panel__facts">
-      {known.map(([name, value]) => (
-        <div key={name}>
-          <dt>{t(`lead.fact.${name}`)}</dt>
+      {known.map(({ field, text }) => (
+        <div key={field} data-fact={field}>
+          <dt>{t(`fact.${field}`)}</dt>
           <dd>
-            <bdi>{value}</bdi>
+            <bdi>{text}</bdi>
           </dd>
         </div>
       ))}

@@ -11,6 +11,7 @@ import {
 } from "../../../../shared/run/alerts/alerts.ts";
 import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
+import { factText } from "../../../parts/words-for-fact.ts";
 import type { WordKey, WordValues } from "../../../words/words.ts";
 import { shortLength } from "../../shell/short-length.ts";
 import { saidOnce } from "./alert-groups.ts";
@@ -110,7 +111,7 @@ function trouble(
       break;
     case "card-full":
     case "card-low":
-      values.card = gigabytes(status.cardFreeGB ?? 0);
+      values.card = factText("cardFreeGB", status.cardFreeGB ?? 0);
       break;
     case "battery-low":
       values.battery = Math.round(status.batteryPct ?? 0);
@@ -123,9 +124,4 @@ function trouble(
 export function rankOf(troubles: readonly Trouble[]): Rank {
   const worst = troubles[0]?.priority;
   return worst === "danger" ? 0 : worst === "caution" ? 1 : null;
-}
-
-/** Free space: "0.4 GB", "38 GB". */
-export function gigabytes(value: number): string {
-  return `${value < 10 ? value.toFixed(1) : value.toFixed(0)} GB`;
 }

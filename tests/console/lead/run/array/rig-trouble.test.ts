@@ -1,6 +1,6 @@
 /** Sentences of the array's rows. The rules are our own; priorities come from shared/run/alerts/alerts.ts. */
 import { describe, expect, it } from "vitest";
-import { gigabytes, rankOf, troublesOf } from "../../../../../console/lead/run/array/rig-trouble.ts";
+import { rankOf, troublesOf } from "../../../../../console/lead/run/array/rig-trouble.ts";
 import { shortLength } from "../../../../../console/lead/shell/short-length.ts";
 import type { Alert } from "../../../../../shared/run/alerts/alerts.ts";
 import type { EffectiveContacts } from "../../../../../shared/run/effective-contacts.ts";
@@ -88,9 +88,5 @@ describe("short figures of a row", () => {
       "1 h 40 min",
       "2 h 05 min",
     ]);
-  });
-
-  it("shows tenths of a gigabyte only where they matter", () => {
-    expect([0.04, 4.06, 9.96, 38.4].map(gigabytes)).toEqual(["0.0 GB", "4.1 GB", "10.0 GB", "38 GB"]);
   });
 });
