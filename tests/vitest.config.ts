@@ -46,6 +46,7 @@ export default defineConfig({
           name: "hub",
           include: ["tests/**/*.test.{ts,tsx}"],
           exclude: ["tests/browser/**", ...PURE, ...SIM],
+          globalSetup: "tests/support/built-hub.ts",
         },
       },
     ],

@@ -10,6 +10,7 @@ import type { SessionView } from "../../shared/link/session-types.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../support/test-hub.ts";
+import { until } from "../support/until.ts";
 
 const opened: { stop(): unknown }[] = [];
 const folders: string[] = [];
@@ -22,7 +23,7 @@ interface Client {
   session: Session;
   socket: NodeSocket;
   view: () => SessionView;
-  until: (what: string, holds: (view: SessionView) => boolean) => Promise<void>;
+  until: (what: string, holds: (view: SessionView) => boolean) => Promise<unknown>;
 }
 
 /** `aheadMs`: how far the device's own clock is ahead of the machine's. */
@@ -40,15 +41,6 @@ async function client(
   await session.start();
   const view = () => session.view();
   return { session, socket: ports.socket, view, until: (what, holds) => until(what, () => holds(view())) };
-}
-
-/** Waits for a condition, not for a time: a busy machine only makes it slower. */
-async function until(what: string, holds: () => boolean | Promise<boolean>): Promise<void> {
-  const deadline = Date.now() + 30_000;
-  while (!(await holds())) {
-    if (Date.now() > deadline) throw new Error(`waited 30 s in vain until ${what}`);
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
 }
 
 interface Site {

@@ -7,6 +7,7 @@ import { GpsDaemon } from "../../../hub/clock/sources/gps-daemon.ts";
 import { GpsEstimator } from "../../../hub/clock/sources/gps-estimate.ts";
 import { readGpsLine } from "../../../hub/clock/sources/gps-json.ts";
 import { monoMs } from "../../../shared/time/instants.ts";
+import { until } from "../../support/until.ts";
 
 // The daemon's published JSON (gpsd_json(5)); lines shaped as that page gives them, from memory.
 const VERSION = '{"class":"VERSION","release":"3.25","rev":"3.25","proto_major":3,"proto_minor":15}';
@@ -109,14 +110,8 @@ describe("a daemon on a socket", () => {
         ready(address?.port ?? 0);
       });
     });
-  const until = async (reports: SourceReport[], ok: (r: SourceReport) => boolean) => {
-    for (let i = 0; i < 200; i++) {
-      const found = reports.find(ok);
-      if (found) return found;
-      await new Promise((r) => setTimeout(r, 25));
-    }
-    throw new Error(`not reported: ${JSON.stringify(reports)}`);
-  };
+  const reported = (reports: SourceReport[], ok: (r: SourceReport) => boolean) =>
+    until("it is reported", () => reports.find(ok), { told: () => JSON.stringify(reports) });
 
   test("fixes first, then pulses: the offset of the system clock is found, and the place offered", async () => {
     const ports = machinePorts();
@@ -133,10 +128,10 @@ describe("a daemon on a socket", () => {
     const reports: SourceReport[] = [];
     gps = new GpsDaemon({ ports, port, retryMs: [50, 200] });
     gps.start((r) => reports.push(r));
-    const coarse = await until(reports, (r) => r.estimate !== undefined);
+    const coarse = await reported(reports, (r) => r.estimate !== undefined);
     expect(coarse.site).toMatchObject({ latDeg: 25.68, lonDeg: 32.64, errorM: 8.2 });
     expect(coarse.estimate?.boundMs).toBeGreaterThan(400);
-    const fine = await until(reports, (r) => r.detail === "pulse per second");
+    const fine = await reported(reports, (r) => r.detail === "pulse per second");
     const utc = ports.clock.mono() + (fine.estimate?.offsetMs ?? 0);
     expect(Math.abs(utc - Date.now() - ahead)).toBeLessThan(20);
     expect(fine.estimate?.boundMs).toBeLessThan(20);
@@ -147,15 +142,15 @@ describe("a daemon on a socket", () => {
     const port = await listen(0, (s) => s.write('{"class":"TPV","mode":1}\n'));
     gps = new GpsDaemon({ ports: machinePorts(), port, retryMs: [50, 100] });
     gps.start((r) => reports.push(r));
-    await until(reports, (r) => r.state === "noFix");
+    await reported(reports, (r) => r.state === "noFix");
     for (const s of sockets) s.destroy();
     await new Promise<void>((done) => server?.close(() => done()));
-    await until(reports, (r) => r.state === "unreachable");
+    await reported(reports, (r) => r.state === "unreachable");
     reports.length = 0;
     await listen(port, (s) => {
       for (let i = 0; i < 3; i++) s.write(`${tpv(new Date().toISOString())}\n`);
     });
-    await until(reports, (r) => r.state === "good");
+    await reported(reports, (r) => r.state === "good");
   });
 
   test("rubbish and a line without end do not bring it down", async () => {
@@ -168,7 +163,7 @@ describe("a daemon on a socket", () => {
     const reports: SourceReport[] = [];
     gps = new GpsDaemon({ ports: machinePorts(), port, retryMs: [30, 30] });
     gps.start((r) => reports.push(r));
-    await until(reports, (r) => r.state === "unreachable" && r.detail.includes("without end"));
+    await reported(reports, (r) => r.state === "unreachable" && r.detail.includes("without end"));
     for (let i = 0; i < 100 && connections < 2; i++) await new Promise((r) => setTimeout(r, 20));
     expect(connections).toBeGreaterThanOrEqual(2);
   });

@@ -3,6 +3,7 @@ import { machinePorts, type SourceReport } from "../../../hub/clock/ports.ts";
 import { NetworkTime, type NetworkTimeOptions } from "../../../hub/clock/sources/network-time.ts";
 import { ntpEstimate, ntpRequest, readNtpAnswer } from "../../../hub/clock/sources/ntp-packet.ts";
 import { monoMs } from "../../../shared/time/instants.ts";
+import { until } from "../../support/until.ts";
 import { chronydPath, chronyServer, type NtpServer, smallNtpServer } from "./ntp-server.ts";
 
 const COOKIE = new Uint8Array([1, 2, 3, 4, 5, 6, 7, 8]);
@@ -99,14 +100,8 @@ describe("a server on loopback", () => {
     client.start((r) => reports.push(r));
     return reports;
   };
-  const until = async (reports: SourceReport[], ok: (r: SourceReport) => boolean) => {
-    for (let i = 0; i < 240; i++) {
-      const found = reports.find(ok);
-      if (found) return found;
-      await new Promise((r) => setTimeout(r, 25));
-    }
-    throw new Error(`not reported: ${JSON.stringify(reports)}`);
-  };
+  const reported = (reports: SourceReport[], ok: (r: SourceReport) => boolean) =>
+    until("it is reported", () => reports.find(ok), { told: () => JSON.stringify(reports) });
   const truth = () => performance.timeOrigin + performance.now();
   const errorOf = (r: SourceReport, ahead: number) =>
     ports.clock.mono() + (r.estimate?.offsetMs ?? 0) - truth() - ahead;
@@ -121,7 +116,7 @@ describe("a server on loopback", () => {
       const server = await make();
       servers.push(server);
       const reports = follow({ port: server.port });
-      const r = await until(reports, (x) => x.state === "good");
+      const r = await reported(reports, (x) => x.state === "good");
       expect(Math.abs(errorOf(r, ahead))).toBeLessThan(Math.max(5, r.estimate?.boundMs ?? 0));
       expect(r.estimate?.boundMs).toBeLessThan(60);
       expect(r.detail).toMatch(/^stratum [23], delay/);
@@ -137,7 +132,7 @@ describe("a server on loopback", () => {
       },
     });
     servers.push(server);
-    const r = await until(follow({ port: server.port }), (x) => x.state === "good");
+    const r = await reported(follow({ port: server.port }), (x) => x.state === "good");
     expect(Math.abs(errorOf(r, 0))).toBeLessThan(20);
   });
 
@@ -150,7 +145,7 @@ describe("a server on loopback", () => {
     });
     servers.push(server);
     const reports = follow({ port: server.port });
-    await until(reports, (x) => x.state === "unsynchronised");
+    await reported(reports, (x) => x.state === "unsynchronised");
     expect(reports.every((r) => r.estimate === undefined)).toBe(true);
   });
 
@@ -163,7 +158,7 @@ describe("a server on loopback", () => {
       },
     });
     servers.push(server);
-    await until(follow({ port: server.port }), (x) => x.state === "refused");
+    await reported(follow({ port: server.port }), (x) => x.state === "refused");
     const asked = server.asked();
     await new Promise((r) => setTimeout(r, 600));
     expect(server.asked()).toBe(asked);
@@ -174,17 +169,17 @@ describe("a server on loopback", () => {
     const server = await smallNtpServer({ silent: () => silent });
     servers.push(server);
     const reports = follow({ port: server.port, timeoutMs: 60, restMs: 80 });
-    await until(reports, (x) => x.state === "unreachable");
+    await reported(reports, (x) => x.state === "unreachable");
     const once = server.asked();
     await new Promise((r) => setTimeout(r, 500));
     expect(server.asked() - once).toBeLessThan(5);
     silent = false;
-    await until(reports, (x) => x.state === "good");
+    await reported(reports, (x) => x.state === "good");
   });
 
   test("a name that does not exist is unreachable, with the reason", async () => {
     const reports = follow({ port: 123, host: "no-such-host.invalid" });
-    const r = await until(reports, (x) => x.state === "unreachable");
+    const r = await reported(reports, (x) => x.state === "unreachable");
     expect(r.detail).toBe("name not found");
   });
 });

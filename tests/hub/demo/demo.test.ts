@@ -8,7 +8,7 @@ import { Solver } from "../../../hub/solver.ts";
 import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { until } from "../sockets/raw-client.ts";
+import { until } from "../../support/until.ts";
 
 const closing: (() => Promise<void>)[] = [];
 afterEach(async () => {

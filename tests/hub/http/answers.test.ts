@@ -6,7 +6,8 @@
 import { Ajv2020, type ValidateFunction } from "ajv/dist/2020.js";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { closeClients, connect, rigHello, until } from "../sockets/raw-client.ts";
+import { until } from "../../support/until.ts";
+import { closeClients, connect, rigHello } from "../sockets/raw-client.ts";
 
 let hub: TestHub;
 let token: string;

@@ -5,10 +5,11 @@
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { setTimeout as pause } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { BAD_FILES, makeBad } from "../../../scripts/campaign/support/bad-files.ts";
 import { FIELD_PLAN, HubProcess, planField } from "../../../scripts/campaign/support/hub-process.ts";
+import { BUILT_HUB } from "../../support/built-hub.ts";
+import { type Patience, until } from "../../support/until.ts";
 
 let hub: HubProcess;
 let good: string;
@@ -19,16 +20,10 @@ async function report(id: string, batteryPct: number) {
   return hub.call("POST", "/api/rigs/west/reports", { id, atUtcMs: Date.now(), batteryPct }, token);
 }
 
-async function until(what: () => Promise<boolean>): Promise<void> {
-  for (let n = 0; n < 600; n++) {
-    if (await what().catch(() => false)) return;
-    await pause(50);
-  }
-  throw new Error(`it did not come about; the hub printed:\n${hub.printed}`);
-}
+const printed: Patience = { told: () => `the hub printed\n${hub.printed}` };
 
 beforeAll(async () => {
-  hub = await HubProcess.start({ program: "sources" });
+  hub = await HubProcess.start({ program: BUILT_HUB });
   await planField(hub);
   for (let n = 1; n <= 5; n++) expect((await report(`before-${n}`, n)).status).toBe(200);
   // What only parts of were kept is marked so in the log; the file with it is as good as any.
@@ -92,11 +87,12 @@ describe("a good one", () => {
     const answer = await hub.asLead("POST", "/api/site", readFileSync(good));
     expect(answer).toMatchObject({ status: 202, body: { version: 1 } });
     let ids: string[] = [];
-    await until(async () => {
+    const restored = async () => {
       hub.forgetLead();
       ids = (await eventsNow()).map((event) => event.commandId);
       return !ids.includes("only in the one before");
-    });
+    };
+    await until("the other site is there", () => restored().catch(() => false), printed);
     expect(ids).toEqual(expect.arrayContaining(["before-5", "marked"]));
     expect((await hub.asLead("GET", "/api/plan")).body.group).toBe(FIELD_PLAN.group);
     expect(readdirSync(hub.siteDir).filter((name) => name.startsWith("before-restore"))).toHaveLength(1);

@@ -3,8 +3,8 @@
  * a hub as a process of its own, killed without warning after the fault.
  */
 import {
+  cpSync,
   existsSync,
-  mkdirSync,
   mkdtempSync,
   openSync,
   readdirSync,
@@ -16,17 +16,38 @@ import {
 } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { setTimeout as pause } from "node:timers/promises";
 import Database from "better-sqlite3";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { HubProcess, planField } from "../../../scripts/campaign/support/hub-process.ts";
+import { BUILT_HUB } from "../../support/built-hub.ts";
+import { type Patience, until as untilHolds } from "../../support/until.ts";
 
+/** A site that a hub ended cleanly with, and its backup, of which each test has a copy. */
+let before: { data: string; stick: string };
 let hub: HubProcess;
 let stick: string;
-beforeEach(async () => {
-  stick = mkdtempSync(join(tmpdir(), "noonfall-stick-"));
-  hub = await HubProcess.start({ program: "sources", args: ["--backup", stick] });
+const folder = (name: string) => mkdtempSync(join(tmpdir(), `noonfall-${name}-`));
+const hubOn = (dataDir: string) => new HubProcess({ program: BUILT_HUB, args: ["--backup", stick], dataDir });
+
+beforeAll(async () => {
+  stick = folder("stick");
+  hub = hubOn(folder("field"));
+  before = { data: hub.dataDir, stick };
+  await hub.start();
   await planField(hub);
+  for (let n = 0; n < 30; n++) await report();
+  await until("there is a backup", () => backups().length > 0);
+  await hub.end();
+});
+afterAll(() => {
+  for (const made of Object.values(before)) rmSync(made, { recursive: true, force: true });
+});
+beforeEach(() => {
+  const dataDir = folder("field");
+  cpSync(before.data, dataDir, { recursive: true });
+  stick = folder("stick");
+  cpSync(before.stick, stick, { recursive: true });
+  hub = hubOn(dataDir);
 });
 afterEach(async () => {
   await hub.remove();
@@ -49,21 +70,18 @@ const alerts = async (): Promise<Record<string, string>> =>
     (await hub.asLead("GET", "/api/run")).body.alerts.map((one: any) => [one.cause, one.priority]),
   );
 
-async function until(what: () => boolean | Promise<boolean>): Promise<void> {
-  for (let n = 0; n < 800; n++) {
-    if (await what()) return;
-    await pause(25);
-  }
-  throw new Error(`it did not come about; the hub printed:\n${hub.printed}`);
-}
+const printed: Patience = { told: () => `the hub printed\n${hub.printed}` };
+const until = (what: string, holds: () => boolean | Promise<boolean>) => untilHolds(what, holds, printed);
 const backups = () => readdirSync(stick).filter((name) => name.endsWith(".site"));
 
 describe("a file deleted under a running hub", () => {
+  beforeEach(() => hub.start());
+
   it("is danger, and no report is lost that was acknowledged before or after", async () => {
     const ids = [await report(), await report()];
     for (const ending of ["", "-wal", "-shm"]) rmSync(site() + ending, { force: true });
     ids.push(await report());
-    await until(async () => (await alerts())["file-gone"] === "danger");
+    await until("that is danger", async () => (await alerts())["file-gone"] === "danger");
     ids.push(await report());
     expect(hub.printed).toContain("was deleted or replaced under the running hub; a new one was written");
     await hub.kill();
@@ -109,8 +127,6 @@ describe("a site whose file is of no use when the hub starts", () => {
       "made by a newer program",
     ],
   ])("(%s) it says so and offers the copies there are", async (_what, spoil, sentence) => {
-    await until(() => backups().length > 0);
-    await hub.end();
     spoil();
     expect(await hub.startAndEnd()).toBe(2);
     expect(hub.printed).toContain(sentence);
@@ -119,8 +135,6 @@ describe("a site whose file is of no use when the hub starts", () => {
   });
 
   it("goes on with a copy by its name", async () => {
-    await until(() => backups().length > 0);
-    await hub.end();
     rmSync(site());
     expect(await hub.startAndEnd(["--restore", "no-such-copy.site"])).toBe(2);
     expect(hub.printed).toContain("there is no copy no-such-copy.site");
@@ -130,7 +144,6 @@ describe("a site whose file is of no use when the hub starts", () => {
   });
 
   it("begins anew only when told to", async () => {
-    await hub.end();
     rmSync(site());
     expect(await hub.startAndEnd()).toBe(2);
     expect(hub.printed).toContain("--new-site");
@@ -143,6 +156,7 @@ describe("a site whose file is of no use when the hub starts", () => {
 
 describe("a saved state that is damaged", () => {
   it("is only a cache: the events are replayed", async () => {
+    await hub.start();
     const id = await report();
     await hub.end();
     const db = new Database(site());
@@ -163,23 +177,17 @@ describe("a saved state that is damaged", () => {
 });
 
 describe("a place for backups", () => {
-  it("that goes away is a caution until it is back, and never stops the hub", async () => {
-    await until(() => backups().length > 0);
-    await hub.end();
+  it("that is not there is a caution, and never stops the hub", async () => {
     rmSync(stick, { recursive: true });
     await hub.start();
-    await until(async () => (await alerts())["backup-missing"] === "caution");
+    await until("that is a caution", async () => (await alerts())["backup-missing"] === "caution");
     expect(hub.printed).toContain(`No backup could be written to ${stick}: the folder is not there`);
     await report();
-    mkdirSync(stick);
   });
 });
 
 describe("damage inside the file", () => {
   it("is found soon after the start and told with the copies there are", async () => {
-    for (let n = 0; n < 30; n++) await report();
-    await until(() => backups().length > 0);
-    await hub.end();
     const db = new Database(site(), { readonly: true });
     const page = Number(
       db.prepare("SELECT rootpage FROM sqlite_schema WHERE name = 'events_by_run'").pluck().get(),
@@ -188,7 +196,7 @@ describe("damage inside the file", () => {
     const handle = openSync(site(), "r+");
     writeSync(handle, Buffer.alloc(64, 0), 0, 64, (page - 1) * 4096 + 4032);
     await hub.start();
-    await until(async () => (await alerts())["file-damaged"] === "danger");
+    await until("that is danger", async () => (await alerts())["file-damaged"] === "danger");
     expect(hub.printed).toMatch(/is damaged: [^\n]+\nCopies there are:/);
   });
 });

@@ -3,7 +3,8 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { closeClients, connect, leadHello, rigHello, until } from "./raw-client.ts";
+import { until } from "../../support/until.ts";
+import { closeClients, connect, leadHello, rigHello } from "./raw-client.ts";
 
 let hub: TestHub;
 let token: string;

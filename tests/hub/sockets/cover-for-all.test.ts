@@ -3,7 +3,8 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
 import { EVOLVE_VERSION } from "../../../shared/run/state.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { closeClients, connect, factOf, leadHello, rigHello, until } from "./raw-client.ts";
+import { until } from "../../support/until.ts";
+import { closeClients, connect, factOf, leadHello, rigHello } from "./raw-client.ts";
 
 let hub: TestHub;
 let token: string;

@@ -15,6 +15,7 @@ import { SqliteLog } from "../../../hub/log/sqlite-log.ts";
 import { HubHealth } from "../../../hub/site/hub-health.ts";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
+import { until } from "../../support/until.ts";
 
 let folder: string;
 let db: Database.Database;
@@ -53,14 +54,6 @@ const alerts = async (): Promise<{ cause: string; priority: string }[]> =>
   (await hub.call("GET", "/api/run", undefined, token)).body.alerts;
 const causes = async () => (await alerts()).map(({ cause }) => cause);
 
-async function until(what: () => Promise<boolean>): Promise<void> {
-  for (let n = 0; n < 400; n++) {
-    if (await what()) return;
-    await new Promise((resolve) => setTimeout(resolve, 25));
-  }
-  throw new Error("it did not come about");
-}
-
 /** Reports until one is not taken. */
 async function fillUp(): Promise<string> {
   fill();
@@ -78,13 +71,13 @@ async function fillUp(): Promise<string> {
 describe("a full disk", () => {
   it("is danger for the lead, and over when there is room; the report that waited is taken once", async () => {
     const waiting = await fillUp();
-    await until(async () => (await causes()).includes("disk-full"));
+    await until("the alert stands", async () => (await causes()).includes("disk-full"));
     expect(await alerts()).toContainEqual(
       expect.objectContaining({ cause: "disk-full", priority: "danger" }),
     );
     free();
     expect((await report(waiting)).status).toBe(200);
-    await until(async () => !(await causes()).includes("disk-full"));
+    await until("the alert is over", async () => !(await causes()).includes("disk-full"));
     const { events } = (await hub.call("GET", "/api/log.json", undefined, token)).body;
     expect(events.filter((event: any) => event.commandId.includes(waiting))).toHaveLength(1);
     expect(hub.errors).toHaveLength(1);
@@ -92,9 +85,9 @@ describe("a full disk", () => {
 
   it("is over by itself, though nobody reports any more", async () => {
     await fillUp();
-    await until(async () => (await causes()).includes("disk-full"));
+    await until("the alert stands", async () => (await causes()).includes("disk-full"));
     free();
-    await until(async () => !(await causes()).includes("disk-full"));
+    await until("the alert is over", async () => !(await causes()).includes("disk-full"));
   });
 
   it("leaves “Cover every lens” as it is: at once, on every page, until it is released (S7)", async () => {
@@ -108,7 +101,10 @@ describe("a full disk", () => {
     board.disconnect();
     expect(await causes()).toContain("cover-latched");
     free();
-    await until(async () => hub.parts.keeper.state.cover !== null && !(await causes()).includes("disk-full"));
+    await until(
+      "the cover is written and the alert over",
+      async () => hub.parts.keeper.state.cover !== null && !(await causes()).includes("disk-full"),
+    );
   });
 
   it("lets a lead in, whose session is kept when there is room", async () => {
@@ -116,7 +112,7 @@ describe("a full disk", () => {
     const another = await hub.signIn();
     expect((await hub.call("GET", "/api/run", undefined, another)).status).toBe(200);
     free();
-    await until(async () => !(await causes()).includes("disk-full"));
+    await until("the alert is over", async () => !(await causes()).includes("disk-full"));
     const kept = db.prepare("SELECT value FROM settings WHERE key = 'local:leadSessions'").pluck().get();
     expect(JSON.parse(String(kept))).toHaveLength(2);
   });

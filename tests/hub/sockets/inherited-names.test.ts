@@ -3,7 +3,8 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import type { Fact, Order } from "../../../shared/run/orders/commands.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { closeClients, connect, factOf, rigHello, until } from "./raw-client.ts";
+import { until } from "../../support/until.ts";
+import { closeClients, connect, factOf, rigHello } from "./raw-client.ts";
 
 // ECMA-262, 20.1.3: names that every plain object answers to.
 const NAMES = ["constructor", "toString", "__proto__", "valueOf"];

@@ -3,7 +3,8 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { LinkLimits, MOST_SOCKETS } from "../../../hub/sockets/link-limits.ts";
 import { DEVICES_MOST } from "../../../shared/run/facts/fact-bounds.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
-import { closeClients, connect, factOf, leadHello, rigHello, until } from "./raw-client.ts";
+import { until } from "../../support/until.ts";
+import { closeClients, connect, factOf, leadHello, rigHello } from "./raw-client.ts";
 
 let hub: TestHub;
 let token: string;

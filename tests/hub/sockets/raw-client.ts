@@ -62,14 +62,6 @@ export const rigHello = (hub: TestHub, ...rigIds: string[]) => ({
   })),
 });
 
-export async function until(what: string, holds: () => boolean): Promise<void> {
-  const deadline = Date.now() + 20_000;
-  while (!holds()) {
-    if (Date.now() > deadline) throw new Error(`waited 20 s in vain until ${what}`);
-    await new Promise((resolve) => setTimeout(resolve, 15));
-  }
-}
-
 let facts = 0;
 export function factOf(rigId: string, report: unknown, rest: Record<string, unknown> = {}) {
   facts++;
