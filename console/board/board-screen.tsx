@@ -12,7 +12,6 @@ import { LinkLine } from "../parts/link-line.tsx";
 import { linkName } from "../parts/link-name.ts";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { SunDisc } from "../parts/sun-disc.tsx";
-import { clockText, localClockText } from "../parts/time-format.ts";
 import { TimeLine } from "../parts/time-line.tsx";
 import type { PaletteChoice } from "../parts/use-palette.ts";
 import { lengthWords } from "../parts/words-for-length.ts";
@@ -21,6 +20,7 @@ import { BoardSettings } from "./board-settings.tsx";
 import { type BoardSun, type BoardView, windOf } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
 import { SafetyBlock } from "./safety-block.tsx";
+import { namedTimeText, whenText, zonedText } from "./when-text.ts";
 
 interface BoardScreenProps {
   snapshot: BoardSnapshot;
@@ -37,13 +37,16 @@ interface BoardScreenProps {
 }
 
 const DAY_MS = 86_400_000;
+/** A headline of more letters is set smaller where it has one line. */
+const LONG_HEADLINE = 28;
 
 export function BoardScreen(props: BoardScreenProps) {
   const { snapshot, view, linkState, sinceUtcMs, reading, cover, readRunNow } = props;
   const { t } = useWords();
   const { next, sun } = view;
   const alone = linkState === "alone" || linkState === "never linked";
-  const localText = (atMs: number) => localClockText(atMs, snapshot.zone) ?? clockText(atMs);
+  const { zone } = snapshot;
+  const headline = t(`board.now.${view.phase}`);
   return (
     <div
       className="board"
@@ -54,14 +57,12 @@ export function BoardScreen(props: BoardScreenProps) {
       data-practice={view.practice !== null}
       data-alone={alone}
     >
-      {view.practice ? (
-        <PracticeBanner endsText={`${localText(view.practice.endsAtUtcMs)} ${t("time.local")}`} />
-      ) : null}
+      {view.practice ? <PracticeBanner endsText={namedTimeText(view.practice.endsAtUtcMs, zone)} /> : null}
       {cover ? <CoverScreen /> : null}
       <main className="board-main" inert={cover}>
         <header className="board-place">
           <p>{placeLine(snapshot, view, t)}</p>
-          <ClockFace read={readRunNow} zone={snapshot.zone} practice={view.practice !== null} large="local" />
+          <ClockFace read={readRunNow} zone={zone} practice={view.practice !== null} large="local" />
         </header>
         {alone ? (
           <AlertLine
@@ -72,12 +73,10 @@ export function BoardScreen(props: BoardScreenProps) {
           />
         ) : null}
         <section className="board-now">
-          <h1 className="board-headline" aria-live="polite">
-            {t(`board.now.${view.phase}`)}
+          <h1 className="board-headline" aria-live="polite" data-long={headline.length > LONG_HEADLINE}>
+            {headline}
           </h1>
-          {next ? (
-            <NextStepLine next={next} view={view} readRunNow={readRunNow} localText={localText} />
-          ) : null}
+          {next ? <NextStepLine next={next} view={view} readRunNow={readRunNow} zone={zone} /> : null}
         </section>
         <SafetyBlock line={view.safety} />
         {sun && view.phase !== "unset" ? (
@@ -95,7 +94,7 @@ export function BoardScreen(props: BoardScreenProps) {
           <TimeLine
             contacts={view.contacts}
             runNow={view.runNowMs}
-            timeText={localText}
+            timeText={(atMs) => zonedText(atMs, zone)}
             names={contactNames(view.kind, t)}
           />
         </section>
@@ -119,25 +118,27 @@ interface NextStepLineProps {
   next: NonNullable<BoardView["next"]>;
   view: BoardView;
   readRunNow: () => number;
-  localText: (atMs: number) => string;
+  zone: string;
 }
 
-function NextStepLine({ next, view, readRunNow, localText }: NextStepLineProps) {
+function NextStepLine({ next, view, readRunNow, zone }: NextStepLineProps) {
   const { t } = useWords();
   const label = t(`board.next.${next.step}`);
   const days = Math.floor((next.atRunMs - view.runNowMs) / DAY_MS);
-  if (days >= 2)
-    return (
-      <p className="countdown">
-        <span className="countdown-label">{label}</span>
-        <span className="countdown-figures">{t("board.next.days", { count: days })}</span>
-      </p>
-    );
   return (
-    <div className="board-next">
-      <Countdown to={next.atRunMs} read={readRunNow} label={label} />
-      <p className="board-next-at">
-        {t("board.next.at", { time: localText(next.atRunMs) })} {t("time.local")}
+    <div className="board-next" data-days={days >= 2}>
+      {days >= 2 ? (
+        <p className="countdown">
+          <span className="countdown-label">{label}</span>
+          <span className="countdown-figures" data-figures={true} dir="auto">
+            {t("board.next.days", { count: days })}
+          </span>
+        </p>
+      ) : (
+        <Countdown to={next.atRunMs} read={readRunNow} label={label} />
+      )}
+      <p className="board-next-at" data-when={next.atRunMs}>
+        {whenText(next.atRunMs, view.runNowMs, zone)}
       </p>
     </div>
   );

@@ -18,7 +18,8 @@ export function Countdown({ to, read, label, after = "hold" }: CountdownProps) {
   useEachFrame(() => writeText(figures.current, countdownFace(to, read(), after)));
   return (
     <p className="countdown" role="timer" aria-live="off">
-      <span className="countdown-label">{label}</span> <span className="countdown-figures" ref={figures} />
+      <span className="countdown-label">{label}</span>{" "}
+      <span className="countdown-figures" data-figures={true} ref={figures} />
     </p>
   );
 }

@@ -49,8 +49,8 @@ export function SunDisc({ moon, totality = false, belowHorizon = false, label }:
             <stop offset="1" stopColor="var(--corona)" stopOpacity="0" />
           </radialGradient>
         </defs>
-        <line className="sun-disc-up" x1="0" x2="0" y1="-1.46" y2="-1.2" />
-        <text className="sun-disc-up-word" x="0.09" y="-1.29">
+        <line data-up="stroke" className="sun-disc-up" x1="0" x2="0" y1="-1.46" y2="-1.2" />
+        <text data-up="word" className="sun-disc-up-word" x="0.09" y="-1.29">
           {t("sun.up")}
         </text>
         {totality ? <circle r="1.7" fill={`url(#${id}-corona)`} /> : null}

@@ -36,14 +36,15 @@ interface TimeLineProps {
   labels?: boolean;
   /** How an instant is written; UTC when left out. */
   timeText?: (atMs: number) => string;
-  /** What the contacts are called; C1 to C4 when left out. */
+  /** What the contacts are called, above their times; C1 to C4 beside them when left out. */
   names?: Readonly<Record<ContactName, string>>;
 }
 
 const NAMES: Record<ContactName, string> = { c1: "C1", c2: "C2", max: "max", c3: "C3", c4: "C4" };
 const ROW_PX = 34;
 const LABELLED_ROW_PX = 46;
-const LABELS_PX = 20;
+/** Room for the labels, in their own size: a line, or two where names are words. */
+const LABELS_EM = { beside: 1.5, above: 2.7 } as const;
 
 export function TimeLine({
   contacts,
@@ -52,7 +53,7 @@ export function TimeLine({
   rows,
   labels = true,
   timeText = clockText,
-  names = NAMES,
+  names,
 }: TimeLineProps) {
   const { t } = useWords();
   const layout = timeLineLayout(contacts);
@@ -60,13 +61,14 @@ export function TimeLine({
   const all: readonly TimeLineRow[] = rows ?? [{ id: "", cues }];
   const rowPx = all.some((row) => row.label) ? LABELLED_ROW_PX : ROW_PX;
   const tracksPx = rowPx * all.length;
-  const told = layout.marks.map((mark) => `${names[mark.name]} ${timeText(mark.atMs)}`).join(", ");
+  const called = names ?? NAMES;
+  const told = layout.marks.map((mark) => `${called[mark.name]} ${timeText(mark.atMs)}`).join(", ");
   const present = runNow === null ? null : layout.at(runNow);
   return (
     <figure className="time-line" dir="ltr">
       <svg
         width="100%"
-        height={tracksPx + (labels ? LABELS_PX : 0)}
+        style={{ blockSize: `calc(${tracksPx}px + ${labels ? LABELS_EM[names ? "above" : "beside"] : 0}em)` }}
         role="img"
         aria-label={t("timeLine.label", { contacts: told })}
       >
@@ -80,7 +82,13 @@ export function TimeLine({
           />
         ))}
         {labels ? (
-          <ContactLabels layout={layout} names={names} timeText={timeText} y={tracksPx + LABELS_PX - 5} />
+          <ContactLabels
+            layout={layout}
+            names={called}
+            timeText={timeText}
+            y={tracksPx}
+            timesBelow={names !== undefined}
+          />
         ) : null}
         {present === null ? null : (
           <line className="time-line-present" x1={pct(present)} x2={pct(present)} y1={0} y2={tracksPx} />
@@ -123,6 +131,7 @@ function Track({ layout, row, label, midPx }: TrackProps) {
       {inner ? (
         <rect
           className="time-line-inner"
+          data-inner={true}
           x={pct(inner.from)}
           width={pct(inner.to - inner.from)}
           y={midPx - half}
@@ -189,21 +198,40 @@ interface LabelsProps {
   layout: TimeLineLayout;
   names: Readonly<Record<ContactName, string>>;
   timeText: (atMs: number) => string;
+  /** The foot of the tracks: labels hang from it, clear of what is drawn above, however large they are. */
   y: number;
+  timesBelow: boolean;
 }
 
-function ContactLabels({ layout, names, timeText, y }: LabelsProps) {
+function ContactLabels({ layout, names, timeText, y, timesBelow }: LabelsProps) {
   const shown = layout.marks.filter((mark) => layout.inner === null || mark.name !== "max");
   return shown.map((mark) => (
-    <text key={mark.name} className="time-line-text" x={pct(mark.x)} y={y} textAnchor={anchorOf(mark.x)}>
+    <text
+      key={mark.name}
+      className="time-line-text"
+      data-contact={mark.name}
+      x={pct(mark.x)}
+      y={y}
+      dy="1.05em"
+      textAnchor={anchorOf(mark)}
+    >
       {names[mark.name]}
-      <tspan className="time-line-time"> {timeText(mark.atMs)}</tspan>
+      {timesBelow ? (
+        <tspan className="time-line-time" x={pct(mark.x)} dy="1.25em">
+          {timeText(mark.atMs)}
+        </tspan>
+      ) : (
+        <tspan className="time-line-time"> {timeText(mark.atMs)}</tspan>
+      )}
     </text>
   ));
 }
 
-function anchorOf(x: number): "start" | "middle" | "end" {
-  return x < 0.06 ? "start" : x > 0.94 ? "end" : "middle";
+/** The labels of C2 and C3 hang outwards, so that a short totality does not make them collide. */
+function anchorOf(mark: TimeLineLayout["marks"][number]): "start" | "middle" | "end" {
+  if (mark.x < 0.06) return "start";
+  if (mark.x > 0.94) return "end";
+  return mark.name === "c2" ? "end" : mark.name === "c3" ? "start" : "middle";
 }
 
 function pct(share: number): string {

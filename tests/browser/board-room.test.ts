@@ -1,0 +1,77 @@
+/** The board's room: nothing on it touches anything else, in both directions of writing, and a wall is used. */
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { planSite } from "./support/site.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
+
+let hub: HubProcess;
+let browser: Browser;
+
+beforeAll(async () => {
+  hub = await startHubProcess();
+  browser = await launchChromium();
+  await planSite(hub);
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await hub?.end();
+});
+
+const SIZES = [
+  [390, 844],
+  [820, 1180],
+  [1366, 768],
+  [1920, 1080],
+] as const;
+
+/** Where a thing's ink is on the page; of a text its letters' box. */
+const box = (page: Page, selector: string, nth = 0) => page.locator(selector).nth(nth).boundingBox();
+
+describe.each(["en", "ar"])("the board in %s, months before", (locale) => {
+  let page: Page;
+  beforeAll(async () => {
+    const context = await browser.newContext({ locale, serviceWorkers: "block", reducedMotion: "reduce" });
+    page = await context.newPage();
+    await page.goto(`${hub.url}/board`);
+    await page.locator('[data-page="board"][data-link="linked"] [data-figures]').waitFor();
+  });
+  afterAll(() => page.context().close());
+
+  test.each(SIZES)(
+    "at %i × %i: labels clear of totality's box and of each other, figures on the side of their words",
+    async (width, height) => {
+      await page.setViewportSize({ width, height });
+      const totality = await box(page, "[data-inner]");
+      const labels = await page.locator("[data-contact]").all();
+      expect(labels).toHaveLength(4);
+      const places = (await Promise.all(labels.map((label) => label.boundingBox()))).sort(
+        (a, b) => (a?.x ?? 0) - (b?.x ?? 0),
+      );
+      for (const [index, place] of places.entries()) {
+        expect(place?.y).toBeGreaterThanOrEqual((totality?.y ?? 0) + (totality?.height ?? 0));
+        const next = places[index + 1];
+        if (next) expect((place?.x ?? 0) + (place?.width ?? 0)).toBeLessThanOrEqual(next.x);
+        expect(place?.x).toBeGreaterThanOrEqual(0);
+        expect((place?.x ?? 0) + (place?.width ?? 0)).toBeLessThanOrEqual(width);
+      }
+      const [stroke, word] = [await box(page, "[data-up=stroke]"), await box(page, "[data-up=word]")];
+      expect(word?.x).toBeGreaterThan((stroke?.x ?? 0) + (stroke?.width ?? 0));
+      const [headline, figures] = [await box(page, "h1"), await box(page, "[data-figures]")];
+      const start = (one: typeof figures) =>
+        locale === "ar" ? width - (one?.x ?? 0) - (one?.width ?? 0) : one?.x;
+      expect(start(figures)).toBeCloseTo(start(headline) ?? Number.NaN, -1);
+      const when = await box(page, "[data-when]");
+      expect(when?.y).toBeGreaterThanOrEqual((figures?.y ?? 0) + (figures?.height ?? 0) - 1);
+      expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
+    },
+  );
+
+  test("a wall of 1920 × 1080 is read as a whole, in figures larger than a tenth of its height", async () => {
+    await page.setViewportSize({ width: 1920, height: 1080 });
+    expect(await page.evaluate(() => document.documentElement.scrollHeight)).toBeLessThanOrEqual(1080);
+    expect((await box(page, "[data-figures]"))?.height).toBeGreaterThan(200);
+    expect((await box(page, "svg:has([data-up])"))?.height).toBeGreaterThan(400);
+  });
+});
