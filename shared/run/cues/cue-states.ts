@@ -111,9 +111,11 @@ function filterOffState(item: CueInstance, context: StateContext): CueState {
   const { filter, runNow, contacts, times } = context;
   const mark = marked(item, context);
   if (mark) return mark;
+  // Not by its own time alone: one that a shift or a late call puts later is not to be done again.
+  const expectedMs = Math.min(item.dueMs, contacts.predicted.c2 ?? item.dueMs);
   if (
     filter?.state === "off" &&
-    (filter.saidMs ?? 0) >= item.dueMs - EARLY_WORD_MS &&
+    (filter.saidMs ?? 0) >= expectedMs - EARLY_WORD_MS &&
     !isOpenMark(item, context)
   )
     return "done";
@@ -150,7 +152,8 @@ function waitedFor(item: CueInstance, all: readonly CueInstance[], offSaidMs: nu
 }
 
 /** Filter-on does not go stale before C4. */
-function goesStale(byTime: CueState, runNow: number, { c4 }: EffectiveContacts): CueState {
+function goesStale(byTime: CueState, runNow: number, contacts: EffectiveContacts): CueState {
+  const c4 = lastMs(contacts, "c4");
   return byTime === "late" && c4 !== null && runNow > c4 ? "skipped" : byTime;
 }
 
@@ -192,8 +195,15 @@ function isCapped(item: CueInstance, { filter }: StateContext): boolean {
 function staleFromMs({ cue, toMs }: CueInstance, { contacts }: StateContext): number {
   const stale = toMs + STALE_S * 1000;
   if (cue.action !== "cap" || (cue.anchor !== "C1" && cue.anchor !== "C2")) return stale;
-  const end = contacts.c3 ?? contacts.c4;
+  const end = lastMs(contacts, "c3") ?? lastMs(contacts, "c4");
   return end === null ? stale : Math.max(stale, end + CAPPED_AFTER_MS);
+}
+
+/** A contact, or the predicted one where that is later: no shift lets go of what makes safe. */
+function lastMs(contacts: EffectiveContacts, name: "c3" | "c4"): number | null {
+  const effective = contacts[name];
+  const predicted = contacts.predicted[name];
+  return effective === null || predicted === null ? effective : Math.max(effective, predicted);
 }
 
 /** The filter-on and eyes-away cues that are waited for come when they have to. */

@@ -5,8 +5,8 @@
  * Whatever makes things safe (cues/cue-kinds.ts) is never later than predicted, whatever was
  * shifted, and comes earlier by the doubt (S5), but not before its rig's filter was to come off: a
  * filter that was never to come off needs no putting on. A filter-on cue always asks for a
- * confirm. Filter-off cues never move for doubt, they are withheld (cues/manner.ts); what the eye
- * saw brings them forward (S15).
+ * confirm. What uncaps comes later by the doubt, and never earlier than predicted. Filter-off cues
+ * never move for doubt, they are withheld (cues/manner.ts); what the eye saw brings them forward (S15).
  */
 import { anchoredMs, occurrencesFromMs } from "../../plan/cue-times.ts";
 import type { Cue, Rig } from "../../plan/model/plan.ts";
@@ -59,7 +59,9 @@ function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, times
   const all: CueInstance[] = [];
   const opensMs = Math.max(
     times.c2 ?? Number.NEGATIVE_INFINITY,
-    ...rig.cues.filter((cue) => cue.on && isFilterOff(cue)).map((cue) => offMs(cue, contacts, times) ?? 0),
+    ...rig.cues
+      .filter((cue) => cue.on && isFilterOff(cue))
+      .map((cue) => offMs(cue, contacts, { ...times, eyeAlone: false }) ?? 0),
   );
   for (const cue of rig.cues) {
     if (!cue.on) continue;
@@ -78,11 +80,10 @@ export function byTime(a: CueInstance, b: CueInstance): number {
 function dueMs(cue: Cue, contacts: EffectiveContacts, times: RigTimes, opensMs: number): number | null {
   if (isFilterOff(cue)) return offMs(cue, contacts, times);
   if (uncaps(cue)) {
-    const at = anchorMs(contacts, cue.anchor);
+    const at = neverEarlier(contacts, cue.anchor);
     return at === null ? null : at + (cue.offsetS + times.earlierS) * 1000;
   }
-  // Not by a shifted maximum (S13).
-  if (isLookUp(cue) && cue.anchor === "max") return anchoredMs(contacts.predicted, "max", cue.offsetS);
+  if (isLookUp(cue)) return lookUpMs(cue, contacts, times);
   if (!makesSafeCue(cue)) return anchoredMs(contacts, cue.anchor, cue.offsetS);
   const anchor = neverLater(contacts, cue.anchor);
   if (anchor === null) return null;
@@ -93,12 +94,26 @@ function dueMs(cue: Cue, contacts: EffectiveContacts, times: RigTimes, opensMs: 
   return cue.anchor === "C4" ? Math.min(due, Math.max(early, contacts.filterC3 ?? early)) : early;
 }
 
-/** The eye has the last word (S15): what was seen moves a filter-off cue, never later. */
-function offMs(cue: Cue, contacts: EffectiveContacts, { seenMs }: RigTimes): number | null {
+/**
+ * The eye has the last word (S15): what was seen moves a filter-off cue, never later; where the
+ * prediction was revised of late it alone does, so that no shift brings one on (S6).
+ */
+function offMs(cue: Cue, contacts: EffectiveContacts, { seenMs, eyeAlone }: RigTimes): number | null {
   // Not on a C2 that was called and has been ended since, nor on one shifted beyond trust.
   const due = anchoredMs({ ...contacts, c2: contacts.filterC2 }, cue.anchor, cue.offsetS);
   if (due === null || seenMs === null) return due;
-  return Math.min(due, seenMs + Math.max(0, cue.offsetS) * 1000);
+  const byEye = seenMs + Math.max(0, cue.offsetS) * 1000;
+  // One of before C2 is due by then, whatever was shifted.
+  return eyeAlone && cue.offsetS > 0 ? byEye : Math.min(due, byEye);
+}
+
+/**
+ * "Look up" hangs on what no shift moves (S6, S13): at the beginning of totality on the eye that
+ * saw it, else on the prediction.
+ */
+function lookUpMs(cue: Cue, contacts: EffectiveContacts, { seenMs }: RigTimes): number | null {
+  if (cue.anchor === "C2" && seenMs !== null) return seenMs + cue.offsetS * 1000;
+  return anchoredMs({ ...contacts, ...contacts.predicted }, cue.anchor, cue.offsetS);
 }
 
 /** The instant of an anchor, or the predicted one where that is earlier. */
@@ -107,6 +122,13 @@ function neverLater(contacts: EffectiveContacts, anchor: Cue["anchor"]): number 
   if (effective === null) return null;
   const predicted = anchoredMs(contacts.predicted, anchor, 0);
   return predicted === null ? effective : Math.min(effective, predicted);
+}
+
+/** The instant of an anchor, or the predicted one where that is later. */
+function neverEarlier(contacts: EffectiveContacts, anchor: Cue["anchor"]): number | null {
+  const effective = anchorMs(contacts, anchor);
+  const predicted = anchoredMs(contacts.predicted, anchor, 0);
+  return effective === null || predicted === null ? effective : Math.max(effective, predicted);
 }
 
 function instance(cue: Cue, n: number, at: number): CueInstance {

@@ -1,36 +1,57 @@
 /**
- * `npm run model -- [--sequences N] [--seed N] [--shrink N] [--only TEXT]`: runs so many random
- * sequences from a seed on and prints one JSON line; ends with 1 when a rule was broken. What was
- * found stands on the error channel, made small, as a literal for regressions.ts (`--shrink`: of
- * how many codes; 5 unless told). `--only` looks at codes with this text alone.
+ * `npm run model`: runs so many random sequences from a seed on and prints one JSON line; ends with
+ * 1 when a rule was broken, with 2 when it was asked wrongly. What was found stands on the error
+ * channel, made small, as a literal for regressions.ts.
  */
 import { parseArgs } from "node:util";
 import { generate } from "./generate.ts";
 import { addMet, NOTHING_MET, runSequence, shrink } from "./run-model.ts";
 
-const { values } = parseArgs({
-  options: {
-    sequences: { type: "string", default: "20000" },
-    seed: { type: "string", default: "1" },
-    shrink: { type: "string", default: "5" },
-    only: { type: "string", default: "" },
-  },
-});
-const count = whole("sequences", values.sequences);
-const first = whole("seed", values.seed);
-const small = whole("shrink", values.shrink);
+const USAGE = `npm run model -- [options]
+Random sequences of what people may do, against an oracle of the safety rules.
+  --sequences N   how many (20000)
+  --seed N        the first one's seed; the others follow (1)
+  --shrink N      of how many kinds of findings one is made small and printed (5)
+  --only TEXT     findings whose code has this text alone
+  --help          this`;
 
 function refuse(why: string): never {
-  console.error(why);
+  console.error(`${why} (--help lists the options)`);
   process.exit(2);
 }
 
-function whole(name: string, text: string): number {
+function asked() {
+  try {
+    return parseArgs({
+      options: {
+        sequences: { type: "string", default: "20000" },
+        seed: { type: "string", default: "1" },
+        shrink: { type: "string", default: "5" },
+        only: { type: "string", default: "" },
+        help: { type: "boolean", short: "h", default: false },
+      },
+    }).values;
+  } catch (cause) {
+    // Node's own sentence names the option; the rest of it explains how to pass one that begins with a dash.
+    return refuse((cause as Error).message.split(/[.\n]/)[0] ?? "The options cannot be read");
+  }
+}
+
+function whole(name: string, text: string, least: number): number {
   const number = Number(text);
-  if (!Number.isInteger(number) || number < 0)
-    return refuse(`--${name} must be a whole number, not "${text}"`);
+  if (!/^\d+$/.test(text) || !Number.isSafeInteger(number) || number < least)
+    return refuse(`--${name} must be a whole number from ${least} on, not "${text}"`);
   return number;
 }
+
+const values = asked();
+if (values.help) {
+  console.log(USAGE);
+  process.exit(0);
+}
+const count = whole("sequences", values.sequences, 1);
+const first = whole("seed", values.seed, 0);
+const small = whole("shrink", values.shrink, 0);
 
 const began = performance.now();
 const found = new Map<string, { count: number; seed: number; atS: number; detail: string }>();

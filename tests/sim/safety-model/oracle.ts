@@ -121,10 +121,16 @@ function closesAt(k: Knows, calledAt: number | null): number {
   return calledAt === null ? byClock : Math.min(byClock, calledAt + (k.sky.lengthS - eyeS) * S);
 }
 
-/** The same for a rig, leniently by the call that leaves most: the lead's or its operator's. */
+/**
+ * The same for a rig, leniently by the call that leaves most: the lead's or its operator's. A word
+ * from before any doubt that S5 knows, the length at most, could let it in may count for nothing.
+ */
 function closesForRig(history: History, k: Knows, id: string): number {
-  const calls = [k.calledAt, sawAt(history, k, id)].filter((at) => at !== null);
-  return calls.length === 0 ? closesAt(k, null) : Math.max(...calls.map((at) => closesAt(k, at)));
+  const saw = sawAt(history, k, id);
+  const counts = saw !== null && saw >= c2Least(k) - (5 + k.sky.lengthS) * S;
+  const calls = [k.calledAt, saw].filter((at) => at !== null);
+  const all = k.calledAt !== null || counts ? calls : [...calls, null];
+  return Math.max(...all.map((at) => closesAt(k, at)));
 }
 
 // ---------------------------------------------------------------- O2

@@ -4,7 +4,7 @@ import { describe, expect, test } from "vitest";
 import { type CueStanding, cueStates, type StateContext } from "../../../../shared/run/cues/cue-states.ts";
 import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
 import { timesByTheClock } from "../../../../shared/run/cues/rig-times.ts";
-import { SiteWorld } from "../site-world.ts";
+import { RIGS, SiteWorld } from "../site-world.ts";
 
 const S = 1000;
 const world = SiteWorld.planned();
@@ -168,5 +168,33 @@ describe("R3: states of cues", () => {
     expect(cueTimeline(off, contacts).some((cue) => cue.id === "filter-off")).toBe(false);
     const nowhere = { ...contacts, c2: null, c3: null, filterC2: null, filterC3: null };
     expect(cueTimeline(west, nowhere).some((cue) => cue.cue.anchor === "C2")).toBe(false);
+  });
+});
+
+describe("S5, S12: a C3 shifted earlier lets go of nothing that makes safe", () => {
+  const screen = { id: "screen", name: "Screen", kind: "projection", filter: "none by design" } as const;
+  const shifted = () => {
+    const site = SiteWorld.planned({ rigs: [screen, ...RIGS] });
+    for (const contact of ["c3", "c4"] as const)
+      site.order({ type: "shiftContact", contact, shiftS: -600 }, c2 - 900 * S);
+    const cue = (rigId: string, id: string, at: number) =>
+      site.rig(rigId, at).cues.find((found) => found.id === id);
+    return { site, cue };
+  };
+
+  test("a projection is uncapped no earlier than 60 s after the predicted C3", () => {
+    expect(shifted().cue("screen", "projection-uncap", c2)?.dueMs).toBeGreaterThanOrEqual(c3 + 60 * S);
+  });
+
+  test("the cap of one that was never capped is waited for until then", () => {
+    const { cue } = shifted();
+    expect(cue("screen", "projection-cap", c3 + 59 * S)?.state).toBe("late");
+    expect(cue("screen", "projection-cap", c3 + 61 * S)?.state).toBe("skipped");
+  });
+
+  test("a filter nobody has spoken of is asked for until the predicted C4", () => {
+    const { cue } = shifted();
+    expect(cue("west", "filter-on", c4 - S)?.state).toBe("late");
+    expect(cue("west", "filter-on", c4 + S)?.state).toBe("skipped");
   });
 });

@@ -2,6 +2,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
+import { timesByTheClock } from "../../../../shared/run/cues/rig-times.ts";
 import { doubtAt, GOOD_CLOCK, safeC3 } from "../../../../shared/run/doubt.ts";
 import { decide } from "../../../../shared/run/orders/decide.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
@@ -151,8 +152,7 @@ describe("S5: doubt never delays what makes safe", () => {
   const contacts = world.contacts(NOW);
   const due = (rigId: string, cueId: string, doubtS: number) =>
     cueTimeline(world.rig(rigId, NOW).rig, contacts, {
-      seenMs: null,
-      c2: contacts.filterC2,
+      ...timesByTheClock(contacts),
       safeC3: (contacts.filterC3 ?? Number.NaN) - doubtS * S,
       earlierS: doubtS,
     }).find((cue) => cue.id === cueId)?.dueMs ?? Number.NaN;
@@ -280,5 +280,38 @@ describe("S5: a call of totality by eye settles most of the doubt", () => {
       ),
       { numRuns: 2000 },
     );
+  });
+
+  test("for an operator's own word, too: a witness who leaves takes nothing back of what was seen", () => {
+    // The hub is 60 s slow and one phone says so. Totality is seen, and then that phone goes home.
+    const slow = SiteWorld.planned();
+    slow.clock = { ...GOOD_CLOCK, apartMs: 60_500 };
+    const seen = c2 - 60 * S;
+    slow.report("west", { filter: "off", sawTotality: true }, { at: seen });
+    const due = () => slow.rig("west", seen + 20 * S).cues.find(({ id }) => id === "filter-on")?.dueMs ?? 0;
+    const byTheEye = seen + (c3 - c2) + 5 * S;
+    expect(due()).toBeLessThanOrEqual(byTheEye);
+    slow.clock = GOOD_CLOCK;
+    expect(due()).toBeLessThanOrEqual(byTheEye);
+    expect(slow.rig("west", seen + 20 * S).times.seenMs).toBeNull();
+    // Nor is it too late to open by the clock alone: that word may be right.
+    const off = slow.rig("west", c2 - 20 * S).cues.find(({ id }) => id === "filter-off");
+    expect(off?.mode).toBe("plain");
+    expect(slow.rig("west", seen + (c3 - c2) - 20 * S).cues.find(({ id }) => id === "filter-off")?.mode).toBe(
+      "too-late",
+    );
+  });
+
+  test("a word from before any doubt could let it in bears on nothing: doubt is bounded by the length", () => {
+    const bound = SiteWorld.planned();
+    bound.clock = { ...GOOD_CLOCK, boundMs: 1e9 };
+    const { lengthS } = bound.view(NOW).doubt;
+    const due = (offsetS: number) => {
+      bound.report("west", { sawTotality: true }, { at: c2 + offsetS * S });
+      return bound.rig("west", c2 - S).cues.find(({ id }) => id === "filter-on")?.dueMs;
+    };
+    expect(due(-lengthS - 5.1)).toBe(c2 + 5 * S);
+    expect(bound.rig("west", c2 - S).times).toMatchObject({ seenMs: null, doubtfulMs: null });
+    expect(due(-lengthS - 5)).toBeLessThan(c2 + 5 * S);
   });
 });

@@ -1,7 +1,7 @@
 /** S6. The five seconds before C2 are common practice, no source. */
 import { describe, expect, test } from "vitest";
 import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
-import { NORTH_SHORE, SiteWorld } from "../site-world.ts";
+import { NORTH_SHORE, PALM_FIELD, SiteWorld } from "../site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
 
@@ -172,6 +172,104 @@ describe("S6: whatever makes things safe ends a call of totality for good", () =
       expect(cueNow).toMatchObject({ id: "filter-on", state: "now", dueMs: c2 + 60_000 });
     }
   });
+});
+
+describe("S6: a shift brings no unfiltering word on", () => {
+  const S = 1000;
+  const rigs = [
+    { id: "eye", name: "Eyepiece", kind: "visual-telescope", lookedThrough: true, focalLengthMm: 1200 },
+    { id: "line", name: "Red line", kind: "narrowband-telescope", focalLengthMm: 400 },
+    { id: "west", name: "West telescope", kind: "tracked-telescope", focalLengthMm: 480 },
+  ];
+  const field = (confirmed = true) => {
+    const world = SiteWorld.planned({ rigs, site: { ...PALM_FIELD, confirmed } });
+    const { c2 } = world.predicted;
+    for (const { id } of rigs) world.report(id, { filter: "on" }, { at: c2 - 600 * S });
+    const cue = (rigId: string, cueId: string, at: number) => {
+      const found = world.rig(rigId, at).cues.find(({ id }) => id === cueId);
+      if (!found) throw new Error(`no cue ${cueId}`);
+      return found;
+    };
+    const shift = (shiftS: number, at: number) =>
+      world.order({ type: "shiftContact", contact: "c2", shiftS }, at);
+    return { world, c2, cue, shift };
+  };
+
+  test("“Look up” at the beginning of totality hangs on the call, however C2 is shifted", () => {
+    const { world, c2, cue, shift } = field();
+    shift(-516, c2 + 4 * S);
+    world.order({ type: "call", call: "totality" }, c2 + 20 * S);
+    const due = c2 + 23 * S;
+    expect(cue("line", "look-up", c2 + 23 * S)).toMatchObject({ dueMs: due, state: "now", mode: "plain" });
+    for (const shiftS of [53, -30, 0]) {
+      shift(shiftS, c2 + 29 * S);
+      expect(cue("line", "look-up", c2 + 29 * S), `${shiftS} s`).toMatchObject({
+        dueMs: due,
+        state: "skipped",
+      });
+    }
+  });
+
+  test("and before anybody has called it, on the prediction", () => {
+    const { c2, cue, shift } = field();
+    for (const shiftS of [0, -516, 53]) {
+      shift(shiftS, c2 - 60 * S);
+      expect(cue("line", "look-up", c2 - 59 * S)).toMatchObject({ dueMs: c2 + 3 * S, mode: "unsaid" });
+    }
+  });
+
+  test("a filter-off that a shift has put later does not come back by shifting C2 back", () => {
+    // C2+10 s and later, by what was seen: the call came 19.5 s after the predicted C2.
+    const { world, c2, cue, shift } = field();
+    world.order({ type: "call", call: "totality" }, c2 + 19.5 * S);
+    expect(cue("eye", "filter-off", c2 + 20 * S)).toMatchObject({ state: "now", mode: "plain" });
+    shift(20, c2 + 22 * S);
+    expect(cue("eye", "filter-off", c2 + 23 * S).state).toBe("next");
+    shift(0, c2 + 26 * S);
+    const back = cue("eye", "filter-off", c2 + 27 * S);
+    expect(back).toMatchObject({ state: "next" });
+    expect(back.dueMs).toBeGreaterThanOrEqual(c2 + (19.5 + 10) * S);
+    // Nor does what puts it later put the way back on later.
+    expect(cue("eye", "filter-on", c2 + 27 * S).dueMs).toBeLessThanOrEqual(world.predicted.c3 - 10 * S);
+  });
+
+  test("a filter that came off in totality is not to come off again, however late the call and C2 are", () => {
+    const { world, c2, cue, shift } = field();
+    world.report("west", { filter: "off" }, { at: c2 + 8 * S });
+    world.report("eye", { filter: "off" }, { at: c2 + 12 * S });
+    world.order({ type: "call", call: "totality" }, c2 + 199 * S);
+    for (const shiftS of [-2, 200, 0]) {
+      shift(shiftS, c2 + 205 * S);
+      for (const id of ["west", "eye"])
+        expect(cue(id, "filter-off", c2 + 206 * S).state, `${id} at ${shiftS} s`).toBe("done");
+    }
+  });
+
+  test("what an operator saw is believed through a shift of C2, so that none brings the belief back", () => {
+    const { world, c2, cue, shift } = field(false);
+    world.report("west", { sawTotality: true }, { at: c2 + S });
+    for (const shiftS of [60, 0, -60]) {
+      shift(shiftS, c2 + 5 * S);
+      expect(cue("west", "filter-off", c2 + 6 * S).mode, `${shiftS} s`).toBe("plain");
+    }
+  });
+
+  test.each([-30, 60, 0])(
+    "what was said too early to be believed is not believed by a shift of %d s",
+    (shiftS) => {
+      const { world, c2, cue, shift } = field(false);
+      const early = c2 - (6 + world.view(c2 - 30 * S).doubt.figureS) * S;
+      world.report("west", { sawTotality: true }, { at: early });
+      expect(cue("west", "filter-off", early + 1).mode).toBe("by-eye");
+      shift(shiftS, early + S);
+      expect(cue("west", "filter-off", early + 2 * S).mode).toBe("by-eye");
+      // Not even where the revision itself is the only doubt.
+      const sure = field();
+      sure.world.report("west", { sawTotality: true }, { at: c2 - 5.5 * S });
+      sure.shift(shiftS, c2 - 5 * S);
+      expect(sure.cue("west", "filter-off", c2 - 4 * S).mode).toBe("by-eye");
+    },
+  );
 });
 
 describe("S6: calls that make safe are taken in every state", () => {
