@@ -12,6 +12,7 @@ import { localEclipse } from "../../plan/local-eclipse.ts";
 import { isFilterAction } from "../../plan/model/vocabulary.ts";
 import { isFilterOff } from "../../plan/safety/check-filter-cues.ts";
 import { type UtcMs, utcMs } from "../../time/instants.ts";
+import type { PutCue } from "../cues/instruction.ts";
 import { mayBeOff } from "../cues/rig-times.ts";
 import type { ClockHealth } from "../doubt.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
@@ -121,9 +122,8 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth): S
     if (filtered && exposed && running && status.filter === "unknown")
       raise("caution", "filter-unknown", rig.id);
     if (status.verdict.disputedBy.length > 0) raise("caution", "filter-disputed", rig.id);
-    if (lateCue(status, "filter-on")) raise("caution", "filter-late", rig.id);
-    if (stillFiltered(status)) raise("caution", "still-filtered", rig.id);
-    if (lateCue(status, "cap")) raise("caution", "not-capped", rig.id);
+    for (const cause of ["filter-late", "still-filtered", "not-capped"] as const)
+      if (lateCue(status, cause)) raise("caution", cause, rig.id);
     if (status.help?.value) raise("caution", "help", rig.id, status.help.observedUtcMs);
     const lacking = joined.has(rig.id) ? null : lackOfPhone(status, contacts, runNow);
     if (lacking) raise(lacking, "not-joined", rig.id);
@@ -150,14 +150,19 @@ export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth): S
 /** The worst first. */
 export const PRIORITY_RANK: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
 
-/** A cue of this kind waits past its window. */
-function lateCue(status: RigStatus, action: "filter-on" | "cap"): boolean {
-  return status.cues.some((cue) => cue.state === "late" && cue.cue.action === action);
-}
+/** Causes that a cue past its window stands behind. */
+export type LateCause = Extract<AlertCause, "filter-late" | "still-filtered" | "not-capped">;
 
-/** It could come off by now, and nobody has said that it did. */
-function stillFiltered({ cues }: RigStatus): boolean {
-  return cues.some(({ state, mode, cue }) => state === "late" && mode === "plain" && isFilterOff(cue));
+/**
+ * The cue that waits past its window for this cause: a filter or cap that is not on yet, or a
+ * filter that could come off by now while nobody has said that it did.
+ */
+export function lateCue({ cues }: Pick<RigStatus, "cues">, cause: LateCause): PutCue | undefined {
+  return cues.find(({ state, mode, cue }) => {
+    if (state !== "late") return false;
+    if (cause === "still-filtered") return mode === "plain" && isFilterOff(cue);
+    return cue.action === (cause === "filter-late" ? "filter-on" : "cap");
+  });
 }
 
 /**

@@ -7,6 +7,7 @@ import {
   type Alert,
   type AlertCause,
   type AlertPriority,
+  lateCue,
   PRIORITY_RANK,
 } from "../../../../shared/run/alerts/alerts.ts";
 import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
@@ -55,12 +56,6 @@ const ROW_KEYS: Record<AlertCause, WordKey> = {
   "backup-missing": "lead.alert.backupMissing",
 };
 
-const LATE_ACTION = {
-  "filter-late": "filter-on",
-  "still-filtered": "filter-off",
-  "not-capped": "cap",
-} as const;
-
 /** All that is wrong with one rig, worst first, longest first among equals. */
 export function troublesOf(
   status: RigStatus,
@@ -98,8 +93,7 @@ function trouble(
     case "filter-late":
     case "still-filtered":
     case "not-capped": {
-      const action = LATE_ACTION[alert.cause];
-      const late = status.cues.find((cue) => cue.state === "late" && cue.cue.action === action);
+      const late = lateCue(status, alert.cause);
       if (late) values.time = shortLength(late.lateS * 1000);
       break;
     }

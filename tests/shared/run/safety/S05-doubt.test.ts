@@ -315,3 +315,42 @@ describe("S5: a call of totality by eye settles most of the doubt", () => {
     expect(due(-lengthS - 5)).toBeLessThan(c2 + 5 * S);
   });
 });
+
+describe("S5, S11: a rig for which doubt leaves too little stays filtered", () => {
+  // 15 km at the path's edge: the place leaves all of 72 s open; 189 s further in, and then no doubt.
+  test.each([
+    [24.44, 15_000],
+    [24.5, 15_000],
+    [24.6, 15_000],
+    [25, 15_000],
+    [24.44, 50],
+  ])(
+    "at %d° N known to %d m totality is asked for just where seeing it would open",
+    (latDeg, placeBoundM) => {
+      const site = { ...PALM_FIELD, latDeg, lonDeg: 32.64, placeBoundM, confirmed: false };
+      for (const rigId of ["eye", "west"])
+        for (let seenS = -4; seenS <= 40; seenS += 4) {
+          const world = SiteWorld.planned({ site });
+          const { c2 } = world.predicted;
+          const mode = (s: number) =>
+            world.rig(rigId, c2 + s * S).cues.find(({ id }) => id === "filter-off")?.mode;
+          world.report(rigId, { filter: "on" }, { at: c2 - 600 * S });
+          const asked = mode(seenS) === "by-eye";
+          world.report(rigId, { sawTotality: true }, { at: c2 + seenS * S });
+          expect(mode(seenS + 0.5) === "plain", `${rigId} seen at ${seenS} s`).toBe(asked);
+        }
+    },
+  );
+
+  test("so at a place that leaves the whole length open nobody opens, whoever has seen it", () => {
+    // Totality may be over at any second: what makes safe hangs on the sighting itself.
+    const world = SiteWorld.planned({
+      site: { ...PALM_FIELD, latDeg: 24.44, lonDeg: 32.64, placeBoundM: 15_000 },
+    });
+    const { c2, c3 } = world.predicted;
+    expect(world.view(c2).doubt.lengthOpenS).toBeCloseTo((c3 - c2) / S, 3);
+    world.report("eye", { filter: "on", sawTotality: true }, { at: c2 + S });
+    for (let s = 2; s < 72; s += 5)
+      expect(world.rig("eye", c2 + s * S).cues.find(({ id }) => id === "filter-off")?.mode).not.toBe("plain");
+  });
+});

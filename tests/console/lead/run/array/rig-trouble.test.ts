@@ -65,6 +65,20 @@ describe("what a row of the array says", () => {
     expect(of([alert("help", "caution")])[0]?.values.time).toBe("12 s");
   });
 
+  it("counts the lateness of the very cue that the alert stands behind", () => {
+    const cue = (lateS: number, mode: string) => ({
+      id: `off-${lateS}`,
+      cue: { action: "filter-off", key: null, say: null },
+      state: "late",
+      mode,
+      lateS,
+    });
+    // The first may not come off by now (S5), so nothing is late about it.
+    const held = { ...status, cues: [cue(90, "by-eye"), cue(12, "plain")] } as unknown as RigStatus;
+    const [said] = troublesOf(held, [alert("still-filtered", "caution")], contacts, T0, T0);
+    expect(said?.values.time).toBe("12 s");
+  });
+
   it("names what is left of card and battery", () => {
     expect(of([alert("card-full", "caution")])[0]?.values.card).toBe("0.4 GB");
     expect(of([alert("battery-low", "advice")])[0]?.values.battery).toBe(9);
