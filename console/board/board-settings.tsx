@@ -1,4 +1,5 @@
 /** The board's only controls: light or dark, and the language. */
+import "../words/bundles/pieces.ts";
 import { chooseLanguage } from "../parts/language.ts";
 import { LanguageSelect } from "../parts/language-select.tsx";
 import type { PaletteChoice } from "../parts/use-palette.ts";

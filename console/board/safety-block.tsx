@@ -1,5 +1,5 @@
 /** The one safety line, large: word, shape and colour together (ISO 22324). */
-import { AlertShape } from "../parts/alert-line.tsx";
+import { AlertShape } from "../parts/alert-shape.tsx";
 import { useWords } from "../words/words.ts";
 import type { SafetyLine } from "./board-view.ts";
 

@@ -5,7 +5,7 @@
  */
 import { type ReactNode, useEffect, useRef } from "react";
 import { useWords } from "../words/words.ts";
-import { AlertShape } from "./alert-line.tsx";
+import { AlertShape } from "./alert-shape.tsx";
 import "./cover-screen.css";
 
 interface CoverScreenProps {

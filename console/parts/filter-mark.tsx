@@ -3,6 +3,7 @@
  * empty frame OFF (heavy and red while the photosphere is exposed), a dashed frame UNKNOWN, a disc
  * CAPPED, a bar NONE BY DESIGN. Shape and word carry it without colour.
  */
+import "../words/bundles/pieces.ts";
 import type { FilterState } from "../../shared/run/facts/filter-state.ts";
 import { useWords, type WordKey } from "../words/words.ts";
 import "./filter-mark.css";

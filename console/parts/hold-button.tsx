@@ -4,6 +4,7 @@
  * focus before then does nothing. Assistive technology that can only click presses twice within
  * five seconds instead.
  */
+import "../words/bundles/pieces.ts";
 import { type KeyboardEvent, type PointerEvent, useEffect, useRef, useState } from "react";
 import { useWords } from "../words/words.ts";
 import "./hold-button.css";

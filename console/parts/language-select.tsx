@@ -1,4 +1,5 @@
 /** The choice of language, each in its own words. */
+import "../words/bundles/pieces.ts";
 import { type Locale, locales, useWords } from "../words/words.ts";
 import { LANGUAGE_NAMES } from "./language.ts";
 

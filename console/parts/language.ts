@@ -34,7 +34,8 @@ export function chooseLanguage(locale: Locale): void {
  */
 export async function showLanguage(locale: Locale): Promise<void> {
   try {
-    await Promise.all([loadWords(locale), loadArabicFace(locale)]);
+    loadArabicFace(locale);
+    await loadWords(locale);
   } catch (cause) {
     console.warn(`the words in "${locale}" could not be fetched`, cause);
   }

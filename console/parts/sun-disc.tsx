@@ -2,6 +2,7 @@
  * The Sun as it stands in the sky now, zenith up, with the Moon where it is (moon-position.ts).
  * In totality the Moon is dark and the corona a soft ring; the ring is a sign, not a picture.
  */
+import "../words/bundles/pieces.ts";
 import { useId } from "react";
 import { useWords } from "../words/words.ts";
 import "./sun-disc.css";

@@ -4,6 +4,7 @@
  * the window. One row or many under one present. It fills its container; time runs left to right
  * in every language, like the figures.
  */
+import "../words/bundles/pieces.ts";
 import type { ContactName } from "../../shared/eclipse/circumstances-types.ts";
 import { useWords } from "../words/words.ts";
 import { clockText } from "./time-format.ts";

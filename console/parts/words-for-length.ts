@@ -1,4 +1,5 @@
 /** A length of time in words: "4 min 11 s", "40 s", "1 h 21 min". */
+import "../words/bundles/pieces.ts";
 import { t } from "../words/words.ts";
 import { lengthParts } from "./time-format.ts";
 

@@ -17,18 +17,16 @@ import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { clockText } from "../parts/time-format.ts";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords, type WordKey } from "../words/words.ts";
-import { Covered } from "./covered.tsx";
+import { Covered, CoverRigs } from "./covered.tsx";
 import { Fence } from "./device/fence.tsx";
 import { late } from "./device/late.tsx";
 import { prefs, usePrefs } from "./device/prefs.ts";
 import type { Joining } from "./join/joined-rigs.ts";
+import { FAR_MS, longText } from "./long-text.ts";
 import { useOwnPlace } from "./place/use-own-place.ts";
 import { usePosition } from "./place/use-position.ts";
 import { OwnLog } from "./report/own-log.ts";
-import { longText } from "./run/count-in.tsx";
-import { ByEyePart, FilterQuestion } from "./run/late-parts.ts";
 import { type RigScene, rigScene } from "./run/rig-scene.ts";
-import { RunScreen } from "./run/run-screen.tsx";
 import { useRigActs } from "./run/use-rig-run.ts";
 import { useArmedReport, useSounds } from "./sound/use-sounds.ts";
 
@@ -43,18 +41,19 @@ const STAYS = new Set(["revoked", "other hub"]);
 const SCREENS = ["setup", "run", "report"] as const;
 type Screen = (typeof SCREENS)[number];
 const DRAW_MS = 250;
-/** From here on down a countdown of hours, minutes and seconds is shown, ms. */
-const FAR_MS = 48 * 3_600_000;
 
-const TimeLine = late(() => import("../parts/time-line.tsx").then((part) => part.TimeLine));
-const JoinTrouble = late(() => import("./join/join-trouble.tsx").then((part) => part.JoinTrouble));
-const Notices = late(() => import("./run/notices.tsx").then((part) => part.Notices));
-const BatteryWatch = late(() => import("./device/use-battery.ts").then((part) => part.BatteryWatch));
+const later = () => import("./later.ts");
+const TimeLine = late(() => later().then((part) => part.TimeLine));
+const JoinTrouble = late(() => later().then((part) => part.JoinTrouble));
+const Notices = late(() => later().then((part) => part.Notices));
+const BatteryWatch = late(() => later().then((part) => part.BatteryWatch));
+const SetupScreen = late(() => later().then((part) => part.SetupScreen));
+const RunScreen = late(() => later().then((part) => part.RunScreen));
+const ReportScreen = late(() => later().then((part) => part.ReportScreen));
 const PlacePart = late(() => import("./place/place-part.tsx").then((part) => part.PlacePart));
-const SetupScreen = late(() => import("./setup/setup-screen.tsx").then((part) => part.SetupScreen));
-// What a phone that has just joined sees first: on its way before the hub has said anything.
-void SetupScreen.fetch();
-const ReportScreen = late(() => import("./report/report-screen.tsx").then((part) => part.ReportScreen));
+// On their way before the hub has said anything; asked for again where they are shown.
+for (const part of [SetupScreen, RunScreen, ReportScreen, Notices, JoinTrouble, TimeLine, CoverRigs])
+  void part.fetch();
 
 export function RigPage({ joining, session, onLeave }: RigPageProps) {
   const { t } = useWords();
@@ -94,21 +93,6 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
     window.scrollTo(0, 0);
     main.current?.scrollTo(0, 0);
   }, [shown]);
-  // Fetched while the hub is near, so that every screen is there when it is not, and after the clock.
-  const known = view.linkState === "linked" || view.linkState === "alone";
-  useEffect(() => {
-    if (known)
-      for (const part of [
-        FilterQuestion,
-        ByEyePart,
-        Notices,
-        JoinTrouble,
-        TimeLine,
-        SetupScreen,
-        ReportScreen,
-      ])
-        void part.fetch();
-  }, [known]);
 
   const read = (): number => runTime(scene?.practice ?? null, session.now());
   const dark = scene?.gets.kind === "total" ? scene.view.contacts : null;
@@ -207,6 +191,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
             {shown === "run" ? (
               <Fence instead={<EmptyNote text={t("rig.part.broken")} />}>
                 <RunScreen
+                  instead={<EmptyNote text={t("rig.run.coming")} />}
                   scene={scene}
                   session={view}
                   acts={acts}

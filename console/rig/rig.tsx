@@ -3,7 +3,6 @@ import "../parts/palette.css";
 import "../parts/fonts.css";
 import "../parts/base.css";
 import "../words/bundles/common.ts";
-import "../words/bundles/plan.ts";
 import "../words/bundles/rig.ts";
 import { createRoot } from "react-dom/client";
 import { startWords } from "./device/language.ts";
@@ -11,6 +10,14 @@ import { untilThere } from "./device/late.tsx";
 import { JoinGate } from "./join/join-gate.tsx";
 import "./rig.css";
 import "./near-cue.css";
+// Styles of what comes later: one sheet, so that no part waits for a second file.
+import "../parts/alert-line.css";
+import "../parts/confirm-button.css";
+import "../parts/filter-mark.css";
+import "../parts/hold-button.css";
+import "../parts/time-line.css";
+import "./report/report.css";
+import "./setup/setup.css";
 
 const root = document.getElementById("root");
 if (root) {

@@ -1,4 +1,5 @@
 /** The page: what this phone has now, the steps to more, a check, and the way on. */
+import "../words/bundles/pieces.ts";
 import { useCallback, useEffect, useState } from "react";
 import type { NetworkAnswer } from "../link/network-answer.ts";
 import { useAtHand } from "../offline/keep-at-hand.ts";

@@ -15,19 +15,23 @@ import type facts from "./en/facts.json";
 import type kinds from "./en/kinds.json";
 import type lead from "./en/lead.json";
 import type phone from "./en/phone.json";
+import type pieces from "./en/pieces.json";
 import type plan from "./en/plan.json";
 import type rig from "./en/rig.json";
 import type rules from "./en/rules.json";
+import type run from "./en/run.json";
 import type trust from "./en/trust.json";
 
 export type WordKey =
   | keyof typeof common
+  | keyof typeof pieces
   | keyof typeof plan
   | keyof typeof kinds
   | keyof typeof facts
   | keyof typeof rules
   | keyof typeof coordinates
   | keyof typeof rig
+  | keyof typeof run
   | keyof typeof phone
   | keyof typeof lead
   | keyof typeof board
@@ -80,6 +84,8 @@ export async function loadWords(locale: Locale): Promise<void> {
 export function t(key: WordKey, values?: WordValues): string {
   return i18n._(key, values as Record<string, unknown> | undefined);
 }
+
+export type Translate = typeof t;
 
 /** Whether a text from elsewhere (a cue of the plan, a refusal's code) is a key of ours. */
 export function isWordKey(text: string): text is WordKey {

@@ -4,6 +4,7 @@
  * near and kept.
  */
 import "../../words/bundles/phone.ts";
+import "../../words/bundles/run.ts";
 import "../../words/bundles/coordinates.ts";
 import { useState } from "react";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";

@@ -4,6 +4,7 @@
  */
 import "../../words/bundles/kinds.ts";
 import "../../words/bundles/phone.ts";
+import "../../words/bundles/run.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import { REPORTED, STATE_FIELDS } from "../../../shared/run/facts/reported-fields.ts";
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
@@ -13,7 +14,7 @@ import { boundText, clockText } from "../../parts/time-format.ts";
 import { factText } from "../../parts/words-for-fact.ts";
 import { useWords } from "../../words/words.ts";
 import { setPrefs } from "../device/prefs.ts";
-import { exposedNow } from "../run/filter-bar.tsx";
+import { exposedNow } from "../run/exposed-now.ts";
 import { ownFilter } from "../run/own-filter.ts";
 import { setFilter } from "../run/rig-reports.ts";
 import type { RigScene } from "../run/rig-scene.ts";

@@ -1,6 +1,5 @@
 /**
- * What is shown while only the eye decides (S5): why, and the hold that says "I see totality". It
- * comes after the first draw; until it is there filters simply stay on.
+ * What is shown while only the eye decides (S5): why, and the hold that says "I see totality".
  */
 import "../../words/bundles/kinds.ts";
 import "../../words/bundles/phone.ts";

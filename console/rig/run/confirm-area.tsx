@@ -2,9 +2,10 @@
 import { useEffect } from "react";
 import { ConfirmButton } from "../../parts/confirm-button.tsx";
 import { useWords } from "../../words/words.ts";
-import { keyConfirms } from "./confirm-guard.ts";
+import { ByEye } from "./by-eye.tsx";
 import { confirmWords } from "./cue-words.ts";
-import { ByEyePart, FilterQuestion } from "./late-parts.ts";
+import { FilterQuestion } from "./filter-question.tsx";
+import { keyConfirms } from "./key-confirms.ts";
 import { offerOf } from "./offer.ts";
 import { confirmTap, setFilter } from "./rig-reports.ts";
 import type { RigScene } from "./rig-scene.ts";
@@ -75,7 +76,7 @@ export function ConfirmArea({ scene, acts, exposed, asking, onAsked }: ConfirmAr
       />
     );
   }
-  if (offer.kind === "totality") return <ByEyePart scene={scene} acts={acts} part="hold" />;
+  if (offer.kind === "totality") return <ByEye scene={scene} acts={acts} part="hold" />;
   if (!confirms) {
     return (
       <div className="rig-confirm" data-idle>

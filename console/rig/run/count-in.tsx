@@ -4,9 +4,9 @@
  */
 import { useRef } from "react";
 import { useEachFrame, writeText } from "../../parts/each-frame.ts";
-import { countdownText } from "../../parts/time-format.ts";
 import { offsetWords } from "../../parts/words-for-anchor.ts";
-import { useWords } from "../../words/words.ts";
+import { type Translate, useWords } from "../../words/words.ts";
+import { longText } from "../long-text.ts";
 import type { CueLine } from "./run-picture.ts";
 
 interface CountInProps {
@@ -41,20 +41,11 @@ export function CountInText({ line, due, read }: CountInProps) {
   );
 }
 
-export type Translate = ReturnType<typeof useWords>["t"];
-
 /** "in 26 s", "in 4:07", "in 249 days". */
 export function aheadText(left: number, t: Translate): string {
   return left > 99_500
     ? t("rig.in.long", { time: longText(left, t) })
     : t("rig.in.seconds", { s: Math.ceil(left / 1000) });
-}
-
-/** Hours and minutes up to two days; beyond that whole days. */
-export function longText(left: number, t: Translate): string {
-  return left > 48 * 3_600_000
-    ? t("rig.days", { count: Math.floor(left / 86_400_000) })
-    : countdownText(left);
 }
 
 function dueText(left: number, late: boolean, t: Translate): string {

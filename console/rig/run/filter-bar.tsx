@@ -1,12 +1,11 @@
 /** The filter of each rig on this phone, one tap each, and "I need help". Always there. */
 
-import { isExposed } from "../../../shared/run/alerts/alerts.ts";
-import { mayBeOff } from "../../../shared/run/cues/rig-times.ts";
 import { runTime } from "../../../shared/run/run-time.ts";
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { clockText } from "../../parts/time-format.ts";
 import { useWords } from "../../words/words.ts";
+import { exposedNow } from "./exposed-now.ts";
 import { ownFilter } from "./own-filter.ts";
 import { filterTap } from "./rig-reports.ts";
 import type { RigScene } from "./rig-scene.ts";
@@ -79,11 +78,4 @@ export function FilterBar({ scene, acts, heard, onAsk }: FilterBarProps) {
       </button>
     </div>
   );
-}
-
-/** S1, S8: whether an open filter would be bare photosphere on a lens outside the rig's allowance. */
-export function exposedNow({ state, view }: RigScene, status: RigStatus): boolean {
-  if (status.exposed || status.touchOnly) return true;
-  const { contacts, runNow } = view;
-  return isExposed(state, contacts, runNow) && !mayBeOff(status.allowance, status.times, runNow);
 }

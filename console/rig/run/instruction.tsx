@@ -2,10 +2,11 @@
 
 import { cueNote, putWords } from "../../parts/words-for-cue.ts";
 import { useWords, type WordKey } from "../../words/words.ts";
+import { ByEye } from "./by-eye.tsx";
 import { aheadText, CountInBar, CountInText } from "./count-in.tsx";
-import { ByEyePart } from "./late-parts.ts";
 import type { RigScene } from "./rig-scene.ts";
 import type { CueLine } from "./run-picture.ts";
+import { type InForce, stateInForce } from "./state-in-force.ts";
 
 interface InstructionProps {
   scene: RigScene;
@@ -49,7 +50,7 @@ export function Instruction({ scene, read }: InstructionProps) {
         <p className="rig-note">{t("cue.note", { text: cueNote(line) })}</p>
       ) : null}
       <CountInBar line={line} due={due} read={read} />
-      {line.mode === "by-eye" ? <ByEyePart scene={scene} part="why" /> : null}
+      {line.mode === "by-eye" ? <ByEye scene={scene} part="why" /> : null}
       <Coming lines={upcoming} several={several} runNow={scene.view.runNow} />
     </section>
   );
@@ -59,7 +60,8 @@ export function Instruction({ scene, read }: InstructionProps) {
 function StateInForce({ scene }: { scene: RigScene }) {
   const { t } = useWords();
   const { upcoming } = scene.picture;
-  const sentence = t(forceKey(scene));
+  const inForce = stateInForce(scene.view, scene.rigs);
+  const sentence = t(forceKey(scene, inForce));
   return (
     <section
       className="rig-instruction"
@@ -67,7 +69,7 @@ function StateInForce({ scene }: { scene: RigScene }) {
       data-cue=""
       data-cue-state="none"
       data-mode="plain"
-      data-in-force={scene.picture.inForce}
+      data-in-force={inForce}
     >
       <h1 className="rig-sentence" data-long={sentence.length > 34}>
         {sentence}
@@ -77,9 +79,9 @@ function StateInForce({ scene }: { scene: RigScene }) {
   );
 }
 
-function forceKey({ picture, rigs, practice, state }: RigScene): WordKey {
+function forceKey({ rigs, practice, state }: RigScene, inForce: InForce): WordKey {
   if (!state.plan.site || !state.plan.eclipse) return "rig.empty.noSite";
-  switch (picture.inForce) {
+  switch (inForce) {
     case "filter-stays":
       return rigs.length > 1 ? "rig.force.filters-stay" : "rig.force.filter-stays";
     case "enjoy":
@@ -91,7 +93,7 @@ function forceKey({ picture, rigs, practice, state }: RigScene): WordKey {
     case "no-eclipse":
       return "rig.empty.noEclipse";
     default:
-      return `rig.force.${picture.inForce}`;
+      return `rig.force.${inForce}`;
   }
 }
 

@@ -1,5 +1,5 @@
 /**
- * What the run screen shows at an instant: one instruction or the state in force, the next two,
+ * What the run screen shows at an instant: one instruction, if a cue is near, the next two,
  * what the big button confirms, and whether everything else keeps quiet. Several rigs on one phone
  * become one list ordered by time. Pure; drawn by RunScreen, spoken by sound/. Which cue is the
  * instruction and how it is put is decided in shared/run/cues.
@@ -15,7 +15,6 @@ import {
 } from "../../../shared/run/cues/instruction.ts";
 import { eyeBelievedFromMs } from "../../../shared/run/doubt.ts";
 import type { RigStatus, RunView } from "../../../shared/run/views/rig-status.ts";
-import { type InForce, stateInForce } from "./state-in-force.ts";
 
 /** One cue of one rig. `key` names it among all rigs of this phone. */
 export interface CueLine extends PutCue {
@@ -32,8 +31,6 @@ export interface RunPicture {
   due: boolean;
   /** The same of other rigs of this phone at this moment: one sentence calls all of them. */
   together: CueLine[];
-  /** What is true while no cue is the instruction. */
-  inForce: InForce;
   /** The next two: first what waits behind the instruction, then what comes. */
   upcoming: CueLine[];
   confirm: CueLine | null;
@@ -69,7 +66,6 @@ export function runPicture(view: RunView, rigIds: readonly string[]): RunPicture
     instruction,
     due,
     together,
-    inForce: stateInForce(view, statuses),
     upcoming: [...waiting, ...coming.filter(({ mode }) => mode !== "too-late")].slice(0, 2),
     confirm: confirmOf(instructed, inTotality, runNow),
     quiet:

@@ -1,9 +1,12 @@
 /** The run screen: what to do now, at reading distance, and one thing to press. */
+import "../../words/bundles/plan.ts";
+import "../../words/bundles/run.ts";
 import { useState } from "react";
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import { useWords } from "../../words/words.ts";
 import { ConfirmArea } from "./confirm-area.tsx";
-import { exposedNow, FilterBar } from "./filter-bar.tsx";
+import { exposedNow } from "./exposed-now.ts";
+import { FilterBar } from "./filter-bar.tsx";
 import { Instruction } from "./instruction.tsx";
 import type { RigScene } from "./rig-scene.ts";
 import { UndoBar } from "./undo-bar.tsx";

@@ -1,6 +1,6 @@
 /** "Arm this phone": one tap, then what this phone can and cannot do, and what to do about it. */
 
-import { AlertShape } from "../../parts/alert-line.tsx";
+import { AlertShape } from "../../parts/alert-shape.tsx";
 import { ConfirmButton } from "../../parts/confirm-button.tsx";
 import { useWords } from "../../words/words.ts";
 import { setPrefs, usePrefs } from "../device/prefs.ts";

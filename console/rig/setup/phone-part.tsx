@@ -1,4 +1,5 @@
 /** How this phone shows and sounds things, and which rigs it holds. */
+import "../../words/bundles/pieces.ts";
 import { LANGUAGE_NAMES } from "../../parts/language.ts";
 import type { PaletteChoice } from "../../parts/use-palette.ts";
 import { locales, useWords } from "../../words/words.ts";

@@ -4,13 +4,14 @@
  */
 import "../../words/bundles/kinds.ts";
 import "../../words/bundles/phone.ts";
+import "../../words/bundles/run.ts";
 import type { ReactNode } from "react";
 import { setUpChecksFor } from "../../../shared/plan/defaults/set-up-checks.ts";
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import { useWords } from "../../words/words.ts";
 import { Fence } from "../device/fence.tsx";
 import type { PositionView } from "../place/position-watch.ts";
-import { exposedNow } from "../run/filter-bar.tsx";
+import { exposedNow } from "../run/exposed-now.ts";
 import { FilterQuestion } from "../run/filter-question.tsx";
 import { ownFilter } from "../run/own-filter.ts";
 import { setFilter } from "../run/rig-reports.ts";

@@ -2,6 +2,8 @@
  * Sound, voice, vibration and flash as one chunk of its own, fetched as soon as the page stands:
  * the clock and the cues are there first.
  */
+import "../../words/bundles/plan.ts";
+import "../../words/bundles/run.ts";
 import { utcOfRun } from "../../../shared/run/run-time.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import type { PageSession } from "../../link/open-session.ts";

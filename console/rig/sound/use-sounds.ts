@@ -1,11 +1,10 @@
 /** Sounds of the page: fetches the engine, keeps it told what is on the screen, and tells the lead. */
-import { useEffect, useRef, useState, useSyncExternalStore } from "react";
+import { useEffect, useRef, useSyncExternalStore } from "react";
 import type { PageSession } from "../../link/open-session.ts";
 import { type ArmingView, armedReport, NOT_ARMED } from "../device/armed-view.ts";
-import { untilThere } from "../device/late.tsx";
+import { useMadeLater } from "../device/made-later.ts";
 import { usePrefs } from "../device/prefs.ts";
 import type { RigScene } from "../run/rig-scene.ts";
-import type { SoundEngine } from "./engine.ts";
 
 export interface Sounds {
   armed: ArmingView;
@@ -22,22 +21,11 @@ export function useSounds(
   cover: boolean,
   askPosition: (() => void) | undefined,
 ): Sounds {
-  const [engine, setEngine] = useState<SoundEngine | null>(null);
-  useEffect(() => {
-    let gone = false;
-    let made: SoundEngine | null = null;
-    const wanted = (): boolean => !gone;
-    void untilThere(() => import("./engine.ts"), wanted).then((found) => {
-      if (gone || !found) return;
-      made = new found.SoundEngine(session);
-      setEngine(made);
-    });
-    return () => {
-      gone = true;
-      made?.close();
-    };
-  }, [session]);
-
+  const engine = useMadeLater(
+    () => import("./engine.ts"),
+    ({ SoundEngine }) => new SoundEngine(session),
+    session,
+  );
   const armed = useSyncExternalStore(
     engine?.arming.subscribe ?? nobody,
     engine?.arming.view ?? (() => NOT_ARMED),

@@ -1,6 +1,7 @@
 /** One press, one confirm. The guard's length is common practice, no source. */
 import { describe, expect, it } from "vitest";
-import { ConfirmGuard, GUARD_MS, keyConfirms } from "../../../../console/rig/run/confirm-guard.ts";
+import { ConfirmGuard, GUARD_MS } from "../../../../console/rig/run/confirm-guard.ts";
+import { keyConfirms } from "../../../../console/rig/run/key-confirms.ts";
 
 const key = (name: string, rest: object = {}) => ({
   key: name,

@@ -1,5 +1,6 @@
 /** What the run screen shows. Order and quiet are the project's own; safety rules are quoted by number. */
 import { describe, expect, it } from "vitest";
+import { stateInForce } from "../../../../console/rig/run/state-in-force.ts";
 import { SiteWorld } from "../../../shared/run/site-world.ts";
 import { S, sceneOf } from "../rig-world.ts";
 
@@ -21,13 +22,13 @@ describe("the run picture", () => {
     const world = ready();
     const { c2 } = world.predicted;
     // The bead exposure's window is over, the filter's count-in of 10 s has not begun.
-    const { instruction, inForce, upcoming, confirm } = sceneOf(world, c2 - 30.5 * S).picture;
+    const { instruction, upcoming, confirm } = sceneOf(world, c2 - 30.5 * S).picture;
     expect(instruction?.id).toBe("bead-before");
-    const between = sceneOf(world, c2 - 100 * S).picture;
+    const { picture: between, view, rigs } = sceneOf(world, c2 - 100 * S);
     expect(between.instruction).toBeNull();
-    expect(between.inForce).toBe("filter-stays");
+    expect(stateInForce(view, rigs)).toBe("filter-stays");
     expect(between.upcoming.map((line) => line.id)).toEqual(["bead-before", "filter-off"]);
-    expect([inForce, upcoming[0]?.id, confirm?.id]).toEqual(["filter-stays", "filter-off", "bead-before"]);
+    expect([upcoming[0]?.id, confirm?.id]).toEqual(["filter-off", "bead-before"]);
     const counted = sceneOf(world, c2 - 28 * S).picture;
     expect(counted.instruction?.id).toBe("filter-off");
     expect(counted.due).toBe(false);

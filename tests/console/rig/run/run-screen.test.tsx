@@ -3,12 +3,10 @@
  * to the catalogues; what is checked is what may be pressed, and what must not be there.
  */
 import "../../../../console/words/bundles/common.ts";
-import "../../../../console/words/bundles/plan.ts";
 import "../../../../console/words/bundles/rig.ts";
 import { renderToString } from "react-dom/server";
-import { beforeAll, describe, expect, it } from "vitest";
+import { describe, expect, it } from "vitest";
 import { ConfirmGuard } from "../../../../console/rig/run/confirm-guard.ts";
-import { ByEyePart, FilterQuestion } from "../../../../console/rig/run/late-parts.ts";
 import type { RigScene } from "../../../../console/rig/run/rig-scene.ts";
 import { RunScreen } from "../../../../console/rig/run/run-screen.tsx";
 import type { SessionView } from "../../../../shared/link/session-types.ts";
@@ -35,10 +33,6 @@ function drawn(scene: RigScene): string {
     />,
   );
 }
-
-beforeAll(async () => {
-  await Promise.all([ByEyePart.fetch(), FilterQuestion.fetch()]);
-});
 
 describe("the run screen", () => {
   it("shows one instruction, a confirm for it, and every filter", () => {

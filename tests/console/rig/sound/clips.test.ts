@@ -12,7 +12,7 @@ describe.each(["en", "es", "fr", "ar"])("clips in %s", (language) => {
   const words = {
     ...json(`words/${language}/common.json`),
     ...json(`words/${language}/plan.json`),
-    ...json(`words/${language}/rig.json`),
+    ...json(`words/${language}/run.json`),
   };
   const files = readdirSync(new URL(`rig/clips/${language}/`, folder)).filter((name) =>
     name.endsWith(".mp3"),
