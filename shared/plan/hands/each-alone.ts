@@ -1,13 +1,13 @@
 /**
- * The exact schedule where every task needs one person and no shared tool: then what one person
- * does hinders nobody else.
+ * The exact schedule where every task needs one person and no shared tool, and no rig's order binds
+ * two people: then what one person does hinders nobody else.
  *
  * Method: f[set][last] is the earliest at which one person can have begun the last of a set of
  * tasks, over all orders (Held & Karp 1962 with windows); a set is possible for a person when all
  * of it may be theirs and some order fits. Then the sets are shared out among the people, the
  * heaviest that holds every must. Exact; 2^n · n² steps and 3^n for each further person.
  */
-import { type HandsProblem, type Placed, peopleOf, type Schedule, type Task } from "./task.ts";
+import { type HandsProblem, laterAtRig, type Placed, peopleOf, type Schedule, type Task } from "./task.ts";
 
 /** Above it the exact way takes too long. */
 export const MOST_EXACT = 13;
@@ -21,6 +21,7 @@ function earliestBegins(tasks: readonly Task[], walkS: HandsProblem["walkS"]): F
   const after = tasks.map((a) => tasks.map((b) => a.durationS + walkS(a.rigId, b.rigId)));
   const earliest = tasks.map(({ earliestS }) => earliestS);
   const latest = tasks.map(({ latestS }) => latestS);
+  const later = laterAtRig(tasks);
   for (let i = 0; i < n; i++)
     if ((earliest[i] as number) <= (latest[i] as number)) begins[(1 << i) * n + i] = earliest[i] as number;
   for (let set = 1; set < 1 << n; set++) {
@@ -29,7 +30,7 @@ function earliestBegins(tasks: readonly Task[], walkS: HandsProblem["walkS"]): F
       if (began === NEVER) continue;
       const row = after[last] as number[];
       for (let next = 0; next < n; next++) {
-        if (set & (1 << next)) continue;
+        if (set & ((1 << next) | (later[next] as number))) continue;
         const at = Math.max(earliest[next] as number, began + (row[next] as number));
         if (at > (latest[next] as number)) continue;
         const to = (set | (1 << next)) * n + next;
@@ -69,6 +70,14 @@ function orderOf(
     last = found;
   }
   return order;
+}
+
+/** Whether this way is exact for these tasks. */
+export function isEachAlone(tasks: readonly Task[]): boolean {
+  const ranked = tasks.filter(({ rank }) => rank !== undefined);
+  const hands = new Map(ranked.map(({ rigId, who }) => [rigId, who[0]]));
+  const bound = ranked.some(({ rigId, who }) => who.length !== 1 || hands.get(rigId) !== who[0]);
+  return !bound && tasks.every(({ people, tool }) => people === 1 && !tool);
 }
 
 /**

@@ -1,22 +1,22 @@
 /**
- * What would mend a plan that hands cannot carry out: one change at a time, each tried on the whole
- * problem, so that what is offered works. Nothing that must be done is ever offered to be dropped,
- * and nothing begins earlier than its rule allows (S3, S4).
+ * What would mend a plan that hands cannot carry out. Each mend is tried on the whole problem, so
+ * that what is offered works. Nothing that must be done is ever offered to be dropped, and nothing
+ * begins earlier than its rule allows (S3, S4).
  */
-import { slackS, solveHands } from "./solve.ts";
+import type { Steps } from "../../eclipse/steps.ts";
+import { settleStarts } from "./settle-starts.ts";
+import { canDoAll, slackS, solveHands } from "./solve.ts";
 import { type HandsProblem, peopleOf, type Task } from "./task.ts";
 
-export type Mend =
+export type Change =
   /** Begin it so many seconds earlier than the plan has it, within what the rules allow. */
   | { kind: "earlier"; taskId: string; byS: number }
   | { kind: "drop"; taskId: string }
-  /** One person more, who may do anything. */
-  | { kind: "one-more-person" }
-  /** Two rigs change hands. */
-  | { kind: "swap-rigs"; rigId: string; withRigId: string };
+  /** A rig goes to somebody else's hands; `to` is ONE_MORE for a person who is not there yet. */
+  | { kind: "hand-over"; rigId: string; to: string };
 
-export interface OfferedMend {
-  mend: Mend;
+export interface Mend {
+  changes: Change[];
   /** Whole seconds by which everything may take longer then; null where that could not be settled. */
   slackS: number | null;
 }
@@ -24,39 +24,55 @@ export interface OfferedMend {
 /** Nobody's name: leads' names are text of at least one character. */
 export const ONE_MORE = "";
 
-/** The problem as it would be with a mend. */
-export function mended(problem: HandsProblem, mend: Mend): HandsProblem {
-  const change = (tasks: readonly Task[]) => ({ ...problem, tasks });
-  const { tasks } = problem;
-  if (mend.kind === "earlier")
-    return change(
-      tasks.map((task) =>
-        task.id === mend.taskId ? { ...task, earliestS: task.earliestS - mend.byS } : task,
-      ),
-    );
-  if (mend.kind === "drop") return change(tasks.filter(({ id }) => id !== mend.taskId));
-  if (mend.kind === "one-more-person")
-    return change(tasks.map((task) => ({ ...task, who: [...task.who, ONE_MORE] })));
-  const handsOf = (rigId: string) => tasks.find((task) => task.rigId === rigId)?.who ?? [];
-  const [first, second] = [handsOf(mend.rigId), handsOf(mend.withRigId)];
-  return change(
-    tasks.map((task) => {
-      if (task.rigId === mend.rigId) return { ...task, who: second };
-      return task.rigId === mend.withRigId ? { ...task, who: first } : task;
-    }),
-  );
+/** The problem as it would be with some changes. */
+export function changed(problem: HandsProblem, changes: readonly Change[]): HandsProblem {
+  let { tasks } = problem;
+  for (const change of changes) {
+    if (change.kind === "drop") tasks = tasks.filter(({ id }) => id !== change.taskId);
+    else
+      tasks = tasks.map((task) => {
+        if (change.kind === "earlier")
+          return task.id === change.taskId ? { ...task, earliestS: task.earliestS - change.byS } : task;
+        return task.rigId === change.rigId ? { ...task, who: [change.to] } : task;
+      });
+  }
+  return { ...problem, tasks };
 }
 
-/** Whether everything can be done. */
-function doesAll(problem: HandsProblem): boolean {
-  const tasks = problem.tasks.map((task) => ({ ...task, must: true }));
-  return solveHands({ ...problem, tasks }).feasible;
+/** Everything as early as its rule allows. */
+function freed(problem: HandsProblem): HandsProblem {
+  return {
+    ...problem,
+    tasks: problem.tasks.map((task) => ({
+      ...task,
+      earliestS: Math.min(task.earliestS, task.allowedEarliestS ?? task.earliestS),
+    })),
+  };
 }
 
-/** The least whole number of seconds a task has to begin earlier; null when no allowed one helps. */
+/**
+ * The best that can be had by beginning earlier where that is allowed (`early`) and by leaving out
+ * what need not be; null where not even what must be done can be.
+ */
+function bestChanges(problem: HandsProblem, early: boolean): Change[] | null {
+  const asked = early ? freed(problem) : problem;
+  const solution = solveHands(asked);
+  if (!solution.feasible) return null;
+  const earliest = (id: string) => (problem.tasks.find((task) => task.id === id) as Task).earliestS;
+  const changes: Change[] = [];
+  // No earlier than the others need it to be.
+  for (const { taskId, startS } of settleStarts(asked, solution.schedule.placed, earliest)) {
+    const earliestS = earliest(taskId);
+    if (startS < earliestS) changes.push({ kind: "earlier", taskId, byS: Math.ceil(earliestS - startS) });
+  }
+  changes.push(...solution.schedule.dropped.map((taskId): Change => ({ kind: "drop", taskId })));
+  return changes;
+}
+
+/** The least whole number of seconds one task has to begin earlier; null when no allowed one helps. */
 function leastEarlier(problem: HandsProblem, task: Task): number | null {
   const most = Math.floor(task.earliestS - (task.allowedEarliestS ?? task.earliestS));
-  const helps = (byS: number) => doesAll(mended(problem, { kind: "earlier", taskId: task.id, byS }));
+  const helps = (byS: number) => canDoAll(changed(problem, [{ kind: "earlier", taskId: task.id, byS }]));
   if (most <= 0 || !helps(most)) return null;
   let [bad, good] = [0, most];
   while (good - bad > 1) {
@@ -67,31 +83,58 @@ function leastEarlier(problem: HandsProblem, task: Task): number | null {
   return good;
 }
 
+/** Rigs that could go to other hands: one to each other person, two in exchange, one or two to one more. */
+function* handOvers(problem: HandsProblem): Generator<Change[]> {
+  const rigs = [...new Set(problem.tasks.map(({ rigId }) => rigId))];
+  const handsOf = (rigId: string) => problem.tasks.find((task) => task.rigId === rigId)?.who ?? [];
+  const over = (rigId: string, to: string): Change => ({ kind: "hand-over", rigId, to });
+  for (const rigId of rigs)
+    for (const to of peopleOf(problem.tasks)) if (!handsOf(rigId).includes(to)) yield [over(rigId, to)];
+  for (const [i, a] of rigs.entries())
+    for (const b of rigs.slice(i + 1)) {
+      const [one, other] = [handsOf(a)[0], handsOf(b)[0]];
+      if (one !== undefined && other !== undefined && one !== other) yield [over(a, other), over(b, one)];
+    }
+  for (const rigId of rigs) yield [over(rigId, ONE_MORE)];
+  for (const [i, a] of rigs.entries())
+    for (const b of rigs.slice(i + 1)) yield [over(a, ONE_MORE), over(b, ONE_MORE)];
+}
+
+/** Of one kind no more than these are offered: a choice, not a catalogue. */
+const MOST_OF_A_KIND = 2;
+
 /**
- * Single changes after which everything can be done, the gentlest kind first: an earlier start, two
- * rigs swapped, one thing dropped, a person more. Empty where no single change is enough.
+ * What would do, the gentlest first: one thing a little earlier, several earlier, rigs in other
+ * hands, and what to leave out. Empty where everything can be done, and where nothing tried is
+ * enough. In steps of one trial each.
  */
-export function mendsOf(problem: HandsProblem): OfferedMend[] {
-  if (doesAll(problem)) return [];
-  const offers: OfferedMend[] = [];
-  const offer = (mend: Mend) => offers.push({ mend, slackS: slackS(mended(problem, mend)) });
+export function* findMends(problem: HandsProblem): Steps<Mend[]> {
+  if (canDoAll(problem)) return [];
+  const mends: Mend[] = [];
+  const offer = (changes: Change[]) => mends.push({ changes, slackS: slackS(changed(problem, changes)) });
   for (const task of problem.tasks) {
     const byS = leastEarlier(problem, task);
-    if (byS !== null) offer({ kind: "earlier", taskId: task.id, byS });
+    yield;
+    if (byS !== null) offer([{ kind: "earlier", taskId: task.id, byS }]);
+    if (mends.length >= MOST_OF_A_KIND) break;
   }
-  const rigs = [...new Set(problem.tasks.map(({ rigId }) => rigId))];
-  const hands = (rigId: string) => problem.tasks.find((task) => task.rigId === rigId)?.who.join("\n");
-  for (const [i, rigId] of rigs.entries())
-    for (const withRigId of rigs.slice(i + 1)) {
-      if (hands(rigId) === hands(withRigId)) continue;
-      const mend: Mend = { kind: "swap-rigs", rigId, withRigId };
-      if (doesAll(mended(problem, mend))) offer(mend);
+  const early = bestChanges(problem, true);
+  yield;
+  if (early && mends.length === 0 && !early.some(({ kind }) => kind === "drop") && early.length > 0)
+    offer(early);
+  let handedOver = 0;
+  for (const changes of handOvers(problem)) {
+    if (canDoAll(changed(problem, changes))) {
+      offer(changes);
+      if (++handedOver >= MOST_OF_A_KIND) break;
     }
-  for (const task of [...problem.tasks].sort((a, b) => a.weight - b.weight)) {
-    const mend: Mend = { kind: "drop", taskId: task.id };
-    if (!task.must && doesAll(mended(problem, mend))) offer(mend);
+    yield;
   }
-  if (peopleOf(problem.tasks).length > 0 && doesAll(mended(problem, { kind: "one-more-person" })))
-    offer({ kind: "one-more-person" });
-  return offers;
+  const left = bestChanges(problem, false);
+  yield;
+  if (left) offer(left);
+  // Less is left out where things may begin earlier.
+  const drops = (changes: readonly Change[]) => changes.filter(({ kind }) => kind === "drop").length;
+  if (early && drops(early) > 0 && (!left || drops(early) < drops(left))) offer(early);
+  return mends;
 }

@@ -2,18 +2,20 @@
  * The schedule of what people's hands have to do: exact up to a dozen tasks, above it the best
  * found and whether it is known to be the best.
  */
-import { MOST_EXACT, scheduleEachAlone } from "./each-alone.ts";
+import { isEachAlone, MOST_EXACT, scheduleEachAlone } from "./each-alone.ts";
 import { type HandsProblem, type Solution, slower, type Task } from "./task.ts";
 import { scheduleTogether } from "./together.ts";
 
 /** More than that is no plan for hands; the caller cuts it into stretches. */
 export const MOST_TASKS = 30;
 
-/** Which tasks hang together: by a person, or by a tool. Parts that share nothing are solved apart. */
+/** Which tasks hang together: by a person, a tool, or a rig's order. Parts that share nothing are solved apart. */
 function partsOf(tasks: readonly Task[]): Task[][] {
   const parts: { tasks: Task[]; names: Set<string> }[] = [];
   for (const task of tasks) {
-    const names = new Set([...task.who, ...(task.tool === undefined ? [] : [`tool ${task.tool}`])]);
+    const names = new Set(task.who.map((name) => `hands ${name}`));
+    if (task.tool !== undefined) names.add(`tool ${task.tool}`);
+    if (task.rank !== undefined) names.add(`rig ${task.rigId}`);
     const mine = parts.filter((part) => [...names].some((name) => part.names.has(name)));
     const joined = { tasks: [...mine.flatMap((part) => part.tasks), task], names };
     for (const part of mine) for (const name of part.names) joined.names.add(name);
@@ -36,7 +38,7 @@ export function solveHands(problem: HandsProblem, mostSteps = MOST_STEPS): Solut
   for (const tasks of partsOf(problem.tasks)) {
     if (tasks.length > MOST_TASKS) throw new RangeError(`at most ${MOST_TASKS} tasks hang together`);
     const part = { ...problem, tasks };
-    const alone = tasks.length <= MOST_EXACT && tasks.every(({ people, tool }) => people === 1 && !tool);
+    const alone = tasks.length <= MOST_EXACT && isEachAlone(tasks);
     const found = alone
       ? { schedule: scheduleEachAlone(part), exact: true }
       : scheduleTogether(part, mostSteps);
@@ -50,6 +52,12 @@ export function solveHands(problem: HandsProblem, mostSteps = MOST_STEPS): Solut
   return { feasible: true, schedule: { placed, dropped, weight }, exact };
 }
 
+/** Whether everything can be done, at whatever cost; where people work together, only if it is found soon. */
+export function canDoAll(problem: HandsProblem): boolean {
+  const tasks = problem.tasks.map((task) => ({ ...task, must: true }));
+  return solveHands({ ...problem, tasks }, SLACK_STEPS).feasible;
+}
+
 /** Beyond it a plan has time enough, s. */
 export const MOST_SLACK_S = 30;
 
@@ -59,8 +67,7 @@ export const MOST_SLACK_S = 30;
  * everywhere cannot do what who is quicker could not. Where people work together it is a least figure.
  */
 export function slackS(problem: HandsProblem): number | null {
-  const tasks = problem.tasks.map((task) => ({ ...task, must: true }));
-  const doesAll = (byS: number) => solveHands(slower({ ...problem, tasks }, byS), SLACK_STEPS).feasible;
+  const doesAll = (byS: number) => canDoAll(slower(problem, byS));
   if (!doesAll(0)) return null;
   let [good, bad] = [0, MOST_SLACK_S + 1];
   while (bad - good > 1) {

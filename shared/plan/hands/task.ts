@@ -23,6 +23,8 @@ export interface Task {
   people: 1 | 2;
   /** A thing that is there once and needed throughout; it is carried from rig to rig at walking pace. */
   tool?: string | undefined;
+  /** At one rig things are begun in this order: a burst comes after the filter is off. None: in any. */
+  rank?: number | undefined;
   /** Whatever makes things safe has to be done. The others count by their weight, > 0. */
   must: boolean;
   weight: number;
@@ -58,6 +60,16 @@ export type Solution =
 /** Everybody named by a task, once, in order of their first. */
 export function peopleOf(tasks: readonly Task[]): string[] {
   return [...new Set(tasks.flatMap(({ who }) => who))];
+}
+
+/** For each task, as bits, those of its rig that may not have been begun before it. */
+export function laterAtRig(tasks: readonly Task[]): number[] {
+  return tasks.map((task) =>
+    tasks.reduce((mask, other, i) => {
+      const later = task.rigId === other.rigId && other.rank !== undefined && task.rank !== undefined;
+      return later && (other.rank as number) > (task.rank as number) ? mask | (1 << i) : mask;
+    }, 0),
+  );
 }
 
 /** All tasks take so many seconds longer: for "survives being late everywhere". */

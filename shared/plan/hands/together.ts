@@ -7,7 +7,7 @@
  * places are compared: one in which nobody is free earlier is dropped. Exact unless `mostSteps` is
  * reached; then the best found stands.
  */
-import { type HandsProblem, type Placed, peopleOf, type Schedule, type Task } from "./task.ts";
+import { type HandsProblem, laterAtRig, type Placed, peopleOf, type Schedule, type Task } from "./task.ts";
 
 interface Free {
   atS: number;
@@ -29,12 +29,22 @@ export interface Found {
 }
 
 /** The heaviest schedule that does all that must be done. At most 30 tasks. */
-export function scheduleTogether({ tasks, walkS }: HandsProblem, mostSteps = 20_000): Found {
+export function scheduleTogether(problem: HandsProblem, mostSteps = 20_000): Found {
+  // Whether everything can be done is settled much sooner than what to leave out: asked first.
+  const everything = problem.tasks.map((task) => ({ ...task, must: true }));
+  const all = search({ ...problem, tasks: everything }, mostSteps);
+  if (all.schedule || problem.tasks.every(({ must }) => must)) return all;
+  const found = search(problem, mostSteps);
+  return { ...found, exact: found.exact && all.exact };
+}
+
+function search({ tasks, walkS }: HandsProblem, mostSteps: number): Found {
   const n = tasks.length;
   const people = peopleOf(tasks);
   const all = tasks.reduce((sum, { weight }) => sum + weight, 0);
   const must = tasks.reduce((mask, task, i) => (task.must ? mask | (1 << i) : mask), 0);
   const byDeadline = tasks.map((_, i) => i).sort((a, b) => deadline(tasks, a) - deadline(tasks, b));
+  const later = laterAtRig(tasks);
   const crews = tasks.map((task) => teams(task, people));
   const seen = new Map<string, number[][]>();
   let best: State | undefined;
@@ -61,17 +71,20 @@ export function scheduleTogether({ tasks, walkS }: HandsProblem, mostSteps = 20_
     if (best && best.weight >= all) return;
     if (++steps > mostSteps) return;
     if (isDominated(state)) return;
-    // Whatever begins next begins no earlier than the last: a must that cannot any more ends this way.
-    for (let i = 0; i < n; i++)
-      if (!(state.done & (1 << i)) && must & (1 << i) && (tasks[i] as Task).latestS < state.lastStartS)
-        return;
+    // A must that nobody can begin in time any more ends this way.
+    for (let i = 0; i < n; i++) {
+      if (state.done & (1 << i) || !(must & (1 << i))) continue;
+      const task = tasks[i] as Task;
+      if (state.done & (later[i] as number)) return;
+      if (!(crews[i] as number[][]).some((who) => startOf(task, who, state) <= task.latestS)) return;
+    }
     let canAdd = 0;
     for (let i = 0; i < n; i++)
       if (!(state.done & (1 << i)) && (tasks[i] as Task).latestS >= state.lastStartS)
         canAdd += (tasks[i] as Task).weight;
     if (best && state.weight + canAdd <= best.weight) return;
     for (const i of byDeadline) {
-      if (state.done & (1 << i)) continue;
+      if (state.done & ((1 << i) | (later[i] as number))) continue;
       const task = tasks[i] as Task;
       for (const who of crews[i] as number[][]) {
         const startS = startOf(task, who, state);

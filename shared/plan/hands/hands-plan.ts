@@ -1,0 +1,122 @@
+/**
+ * Whether the hands there are can carry a plan out: for every operator, in which order, with how
+ * many seconds to spare, and what would mend it where they cannot.
+ */
+import type { Steps } from "../../eclipse/steps.ts";
+import type { AnchorTimes } from "../cue-times.ts";
+import { ANCHORS, type Anchor } from "../model/vocabulary.ts";
+import type { Allowance } from "../safety/allowance.ts";
+import { findMends, type Mend } from "./mends.ts";
+import { settleStarts } from "./settle-starts.ts";
+import { MOST_SLACK_S, slackS, solveHands } from "./solve.ts";
+import type { HandsProblem, Placed } from "./task.ts";
+import { type CueTask, type HandsRig, handsOf, stretchesOf, tasksOfRig } from "./tasks-of-plan.ts";
+
+/** From one rig to another where nobody has drawn the field, s: common practice, no source. */
+export const USUAL_WALK_S = 5;
+
+export interface OrderedCue {
+  rigId: string;
+  cueId: string;
+  /** Seconds from `anchor`, the nearest contact. */
+  startS: number;
+  endS: number;
+  anchor: Anchor;
+}
+
+export interface HandsOfOperator {
+  /** As the plan writes it first; "" for a rig that names nobody. */
+  operator: string;
+  rigIds: string[];
+  feasible: boolean;
+  /** Everything may take so many seconds longer (MOST_SLACK_S or more reads MOST_SLACK_S); null where it does not fit as it is. */
+  slackS: number | null;
+  /** Whether this is known, or only the best that was found. */
+  exact: boolean;
+  order: OrderedCue[];
+  /** What the best order leaves undone. */
+  dropped: { rigId: string; cueId: string; atS: number; anchor: Anchor }[];
+  mends: (Mend & { of: readonly CueTask[] })[];
+}
+
+export interface HandsPlan {
+  rigs: readonly (HandsRig & { name: string })[];
+  times: AnchorTimes;
+  allowanceOf: (rigId: string) => Allowance | null;
+  walkS?: HandsProblem["walkS"];
+}
+
+const usualWalk: HandsProblem["walkS"] = (from, to) => (from === to ? 0 : USUAL_WALK_S);
+
+/** The nearest contact, and the seconds from it. */
+function fromContact(atS: number, times: AnchorTimes): { anchor: Anchor; s: number } {
+  let best: { anchor: Anchor; s: number } = { anchor: "max", s: Number.POSITIVE_INFINITY };
+  for (const anchor of ANCHORS) {
+    const ms = times[anchor.toLowerCase() as Lowercase<Anchor>];
+    const s = ms === null || ms === undefined ? Number.POSITIVE_INFINITY : atS - ms / 1000;
+    if (anchor !== "max" && Math.abs(s) < Math.abs(best.s)) best = { anchor, s };
+  }
+  return Number.isFinite(best.s) ? best : { anchor: "max", s: atS - (times.max ?? 0) / 1000 };
+}
+
+/** Everybody's hands over the whole plan, in steps of one trial each. */
+export function* planHands({
+  rigs,
+  times,
+  allowanceOf,
+  walkS = usualWalk,
+}: HandsPlan): Steps<HandsOfOperator[]> {
+  const byHands = new Map<string, (HandsRig & { name: string })[]>();
+  for (const rig of rigs) {
+    const hands = handsOf(rig);
+    byHands.set(hands, [...(byHands.get(hands) ?? []), rig]);
+  }
+  const all: HandsOfOperator[] = [];
+  for (const mine of byHands.values()) {
+    const tasks = mine.flatMap((rig) => tasksOfRig(rig, times, allowanceOf(rig.id)));
+    const result: HandsOfOperator = {
+      operator: mine[0]?.operator.trim() ?? "",
+      rigIds: mine.map(({ id }) => id),
+      feasible: true,
+      slackS: MOST_SLACK_S,
+      exact: true,
+      order: [],
+      dropped: [],
+      mends: [],
+    };
+    const longestWayS = Math.max(0, ...mine.flatMap((a) => mine.map((b) => walkS(a.id, b.id))));
+    for (const stretch of stretchesOf(tasks, longestWayS)) {
+      // Also a plan that cannot be done has a best order: a must outweighs everything else.
+      const problem = { tasks: stretch.map((task) => ({ ...task, must: false })), walkS };
+      const solution = solveHands(problem);
+      yield;
+      if (!solution.feasible) throw new Error("a schedule of nothing is always possible");
+      const { placed, dropped } = solution.schedule;
+      const task = (id: string) => stretch.find((one) => one.id === id) as CueTask;
+      const due = (id: string) => task(id).dueS;
+      const settled = settleStarts(problem, placed, due);
+      result.order.push(...settled.map((one) => ordered(one, task(one.taskId), times)));
+      for (const id of dropped) {
+        const { rigId, cueId, dueS } = task(id);
+        const { anchor, s } = fromContact(dueS, times);
+        result.dropped.push({ rigId, cueId, anchor, atS: s });
+      }
+      result.exact &&= solution.exact;
+      const slack = dropped.length > 0 ? null : slackS(problem);
+      yield;
+      if (slack === null) {
+        result.feasible = false;
+        const mends = yield* findMends({ tasks: stretch, walkS });
+        result.mends.push(...mends.map((mend) => ({ ...mend, of: stretch })));
+      }
+      result.slackS = slack === null || result.slackS === null ? null : Math.min(result.slackS, slack);
+    }
+    all.push(result);
+  }
+  return all;
+}
+
+function ordered({ startS, endS }: Placed, task: CueTask, times: AnchorTimes): OrderedCue {
+  const { anchor, s } = fromContact(startS, times);
+  return { rigId: task.rigId, cueId: task.cueId, anchor, startS: s, endS: s + endS - startS };
+}
