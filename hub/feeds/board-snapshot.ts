@@ -4,10 +4,10 @@ import type { BoardContacts, BoardSnapshot } from "../../shared/protocol/message
 import { rigTimes } from "../../shared/run/cues/rig-times.ts";
 import { type ClockHealth, doubtAt } from "../../shared/run/doubt.ts";
 import { contactsOf } from "../../shared/run/effective-contacts.ts";
+import { recordOf } from "../../shared/run/facts/rig-record.ts";
 import { standingCall, standingTotality } from "../../shared/run/orders/calls.ts";
 import { currentRun, practiceAt } from "../../shared/run/run-time.ts";
 import type { RunRecord, SiteState } from "../../shared/run/state.ts";
-import { recordOf } from "../../shared/run/views/rig-status.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
 
 /** A doubt grows by the millisecond; boards are told in these steps, on the early side, ms. */

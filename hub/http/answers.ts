@@ -31,7 +31,7 @@ import {
 } from "../../shared/run/facts/reported-fields.ts";
 import type { LoggedEvent } from "../../shared/run/logged-event.ts";
 import type { Call } from "../../shared/run/state.ts";
-import type { LinkedDevice } from "../../shared/run/views/rig-status.ts";
+import type { LinkedDevice } from "../../shared/run/views/presence.ts";
 import { CALLS, FILTER_WORDS } from "../../shared/run/vocabulary.ts";
 
 const whole = v.pipe(v.number(), v.integer());

@@ -12,7 +12,7 @@ import { evolve } from "../../shared/run/evolve.ts";
 import type { LoggedEvent } from "../../shared/run/logged-event.ts";
 import { EMPTY_STATE, type SiteState } from "../../shared/run/state.ts";
 import { UnknownEventError, upcast } from "../../shared/run/upcasts.ts";
-import { NOBODY } from "../../shared/run/views/rig-status.ts";
+import { NOBODY } from "../../shared/run/views/presence.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { boardSnapshot } from "../feeds/board-snapshot.ts";
 import { LogError } from "./event-log.ts";

@@ -14,7 +14,9 @@ import type { PracticeStarted } from "../../shared/run/events.ts";
 import type { Report } from "../../shared/run/facts/report-schema.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import type { SiteState } from "../../shared/run/state.ts";
-import { NOBODY, type RigStatus, type RunView, viewRun } from "../../shared/run/views/rig-status.ts";
+import { NOBODY } from "../../shared/run/views/presence.ts";
+import type { RigStatus } from "../../shared/run/views/rig-status.ts";
+import { type RunView, viewRigs } from "../../shared/run/views/run-view.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
 import type { Person } from "../demo/people.ts";
 import { MemoryStore, type NodeSocket, nodePorts } from "./node-ports.ts";
@@ -71,8 +73,8 @@ export class Operator {
     if (!session || !state || session.clock.reading().state === "none") return;
     const now = session.clock.now();
     const practice = practiceAt(state, now);
-    const view = viewRun(state, NOBODY, session.clock.health(), now);
-    const status = view.rigs.find(({ rig }) => rig.id === this.person.rigId);
+    const view = viewRigs([this.person.rigId], state, NOBODY, session.clock.health(), now);
+    const [status] = view.rigs;
     if (!practice || !status) {
       this.habit = undefined;
       this.socket?.setNetwork(true);

@@ -6,7 +6,7 @@ import type { Plan } from "../../shared/plan/model/plan.ts";
 import { type Alert, alertsOf, trackAlerts } from "../../shared/run/alerts/alerts.ts";
 import { withHubTrouble } from "../../shared/run/alerts/hub-trouble.ts";
 import { type ClockHealth, DOUBT_BOUND_MS } from "../../shared/run/doubt.ts";
-import { type RunView, viewRun, viewRunAgain } from "../../shared/run/views/rig-status.ts";
+import { type RunView, viewRun, viewRunAgain } from "../../shared/run/views/run-view.ts";
 import type { HubClock } from "../clock/hub-clock.ts";
 import type { HubHealth } from "./hub-health.ts";
 import type { PresenceBook } from "./presence.ts";

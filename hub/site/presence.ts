@@ -1,6 +1,6 @@
 /** Who is linked now, by rig. Chatter: never logged. */
 import type { Pulse } from "../../shared/protocol/messages.ts";
-import type { LinkedDevice, Presence } from "../../shared/run/views/rig-status.ts";
+import type { LinkedDevice, Presence } from "../../shared/run/views/presence.ts";
 
 interface Entry extends LinkedDevice {
   rigIds: readonly string[];

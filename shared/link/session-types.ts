@@ -8,7 +8,7 @@ import type { ClockHealth } from "../run/doubt.ts";
 import type { Fact } from "../run/orders/commands.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import type { SiteState } from "../run/state.ts";
-import type { Presence } from "../run/views/rig-status.ts";
+import type { Presence } from "../run/views/presence.ts";
 import type { Clock } from "../time/clock.ts";
 import type { UtcMs } from "../time/instants.ts";
 import type { SavedOrders } from "./missed-orders.ts";

@@ -16,7 +16,7 @@ import type { Order } from "../run/orders/commands.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import { currentRun, practiceAt, runTime } from "../run/run-time.ts";
 import { EVOLVE_VERSION, type SiteState } from "../run/state.ts";
-import { NOBODY, type Presence } from "../run/views/rig-status.ts";
+import { NOBODY, type Presence } from "../run/views/presence.ts";
 import type { Pace } from "../sync/pace.ts";
 import { LinkWatchdog } from "../sync/watchdog.ts";
 import type { UtcMs } from "../time/instants.ts";

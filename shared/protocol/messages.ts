@@ -13,7 +13,7 @@ import type { SiteEvent } from "../run/events.ts";
 import { type Fact, type Order, OrderSchema } from "../run/orders/commands.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import type { SiteState } from "../run/state.ts";
-import type { Presence } from "../run/views/rig-status.ts";
+import type { Presence } from "../run/views/presence.ts";
 import type { HubCourse } from "../sync/samples.ts";
 
 const shortText = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(80));

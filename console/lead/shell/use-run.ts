@@ -9,7 +9,7 @@ import { isHubCause, withHubTrouble } from "../../../shared/run/alerts/hub-troub
 import type { PracticeStarted } from "../../../shared/run/events.ts";
 import { practiceAt } from "../../../shared/run/run-time.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
-import { type RunView, viewRun } from "../../../shared/run/views/rig-status.ts";
+import { type RunView, viewRun } from "../../../shared/run/views/run-view.ts";
 import type { UtcMs } from "../../../shared/time/instants.ts";
 import { useNow } from "../../link/use-session.ts";
 import { useLead } from "./lead-context.ts";

@@ -9,7 +9,8 @@ import type { ClockHealth } from "../../../shared/run/doubt.ts";
 import type { PracticeStarted } from "../../../shared/run/events.ts";
 import { practiceAt } from "../../../shared/run/run-time.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
-import { type RigStatus, type RunView, viewRun } from "../../../shared/run/views/rig-status.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
+import { type RunView, viewRigs } from "../../../shared/run/views/run-view.ts";
 import type { UtcMs } from "../../../shared/time/instants.ts";
 import { type OwnPlace, withOwnPlace } from "../place/own-place.ts";
 import { type RunPicture, runPicture } from "./run-picture.ts";
@@ -17,6 +18,7 @@ import { type RunPicture, runPicture } from "./run-picture.ts";
 export interface RigScene {
   now: UtcMs;
   state: SiteState;
+  /** Of this phone's rigs alone. */
   view: RunView;
   /** This phone's rigs that are in the plan. */
   rigs: RigStatus[];
@@ -38,16 +40,16 @@ export function rigScene(
   const now = reading.utcMs;
   const state = withOwnPlace(session.state, own, now);
   const practice = practiceAt(state, now);
-  const view = viewRun(state, session.presence, healthNow(session.clockHealth, reading), now, {
+  const view = viewRigs(rigIds, state, session.presence, healthNow(session.clockHealth, reading), now, {
     cover: session.cover,
     revoked: session.refusedRigs.filter(({ reason }) => reason === "revoked").map(({ rigId }) => rigId),
     // A practice hangs on the hub's own clock, wherever one practises.
     elsewhere: elsewhere && practice === null,
   });
   const { gets } = view;
-  const held = rigIds.filter((id) => state.plan.rigs.some((rig) => rig.id === id));
-  const picture = runPicture(view, held);
-  const rigs = held.flatMap((id) => view.rigs.find((status) => status.rig.id === id) ?? []);
+  // In the order in which this phone has joined them.
+  const rigs = rigIds.flatMap((id) => view.rigs.find((status) => status.rig.id === id) ?? []);
+  const picture = runPicture(view, rigs);
   return { now, state, view, rigs, gets, practice, cover: session.cover, picture };
 }
 

@@ -14,7 +14,8 @@ import {
   type PutCue,
 } from "../../../shared/run/cues/instruction.ts";
 import { eyeBelievedFromMs } from "../../../shared/run/doubt.ts";
-import type { RigStatus, RunView } from "../../../shared/run/views/rig-status.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
+import type { RunCommon } from "../../../shared/run/views/run-view.ts";
 
 /** One cue of one rig. `key` names it among all rigs of this phone. */
 export interface CueLine extends PutCue {
@@ -44,13 +45,11 @@ export interface RunPicture {
 export const QUIET_BEFORE_MS = 60_000;
 const QUIET_AFTER_MS = 15_000;
 
-export function runPicture(view: RunView, rigIds: readonly string[]): RunPicture {
+/** `statuses`: of this phone's rigs, in the order in which it lists them. */
+export function runPicture(view: RunCommon, statuses: readonly RigStatus[]): RunPicture {
   const { runNow, contacts } = view;
-  const statuses = rigIds.flatMap((id) => view.rigs.find((status) => status.rig.id === id) ?? []);
   const lines = statuses
-    .flatMap(({ rig, cues }) =>
-      cues.map((cue): CueLine => ({ ...cue, key: `${rig.id}/${cue.id}`, rigId: rig.id, rigName: rig.name })),
-    )
+    .flatMap(({ rig, cues }) => cues.map((cue) => lineOf(cue, rig)))
     .sort((a, b) => a.dueMs - b.dueMs);
   const inTotality =
     view.gets.kind === "total" &&
@@ -76,6 +75,27 @@ export function runPicture(view: RunView, rigIds: readonly string[]): RunPicture
   };
 }
 
+/** Field by field: made for every cue at every look, and a spread with more fields is ten times as slow. */
+function lineOf(cue: PutCue, { id: rigId, name: rigName }: RigStatus["rig"]): CueLine {
+  return {
+    id: cue.id,
+    cue: cue.cue,
+    n: cue.n,
+    dueMs: cue.dueMs,
+    fromMs: cue.fromMs,
+    toMs: cue.toMs,
+    state: cue.state,
+    lateS: cue.lateS,
+    mode: cue.mode,
+    ownWords: cue.ownWords,
+    exposed: cue.exposed,
+    lookedThrough: cue.lookedThrough,
+    key: `${rigId}/${cue.id}`,
+    rigId,
+    rigName,
+  };
+}
+
 export function isFilterCue(line: Pick<CueLine, "cue">): boolean {
   return isFilterAction(line.cue.action);
 }
@@ -92,7 +112,7 @@ function confirmOf(
 }
 
 /** From ten minutes before first contact to last: before and after, a page has its other screens. */
-function isUnderWay({ c1, c4 }: RunView["contacts"], runNow: number): boolean {
+function isUnderWay({ c1, c4 }: RunCommon["contacts"], runNow: number): boolean {
   return c1 !== null && c4 !== null && runNow > c1 - 600_000 && runNow < c4;
 }
 
@@ -102,7 +122,7 @@ function isNear(line: CueLine, runNow: number, underWay: boolean): boolean {
   return left <= QUIET_BEFORE_MS && left > -QUIET_AFTER_MS;
 }
 
-function asksTotality({ times, cues, exposed }: RigStatus, view: RunView): boolean {
+function asksTotality({ times, cues, exposed }: RigStatus, view: RunCommon): boolean {
   const { filterC3 } = view.contacts;
   if (view.gets.kind !== "total" || filterC3 === null || view.runNow >= filterC3) return false;
   if (times.seenMs !== null || exposed) return false;

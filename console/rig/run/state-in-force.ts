@@ -2,7 +2,8 @@
  * What is true while no cue is due: the largest words on the page then, so that nothing coming is
  * taken for an order. The worst of several rigs speaks. Pure.
  */
-import type { RigStatus, RunView } from "../../../shared/run/views/rig-status.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
+import type { RunCommon } from "../../../shared/run/views/run-view.ts";
 import { ownFilter } from "./own-filter.ts";
 
 export type InForce =
@@ -22,7 +23,7 @@ export type InForce =
   | "no-cues"
   | "no-eclipse";
 
-export function stateInForce(view: RunView, statuses: readonly RigStatus[]): InForce {
+export function stateInForce(view: RunCommon, statuses: readonly RigStatus[]): InForce {
   const { contacts, runNow, gets } = view;
   if (gets.kind === "none") return "no-eclipse";
   const states = statuses.map(ownFilter);

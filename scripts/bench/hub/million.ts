@@ -21,8 +21,7 @@ export async function writeMillion(dataDir: string, snapshot: boolean): Promise<
   const log = openLog(dataDir, "site");
   const now = Date.UTC(2027, 6, 20);
   let state: SiteState = EMPTY_STATE;
-  for (const first of planned(now)) {
-    const event = { ...first, seq: 1, loggedUtcMs: utcMs(now) } as SiteEvent;
+  for (const event of planned(RIGS, now)) {
     state = evolve(state, event);
     await log.append({
       sender: "bench",
@@ -35,7 +34,7 @@ export async function writeMillion(dataDir: string, snapshot: boolean): Promise<
   while (state.seq < EVENTS) {
     const appends: Promise<void>[] = [];
     for (let n = 0; n < BATCH && state.seq < EVENTS; n++) {
-      const event = reported(state.seq + 1, now);
+      const event = reported(state.seq + 1, now, RIGS);
       state = evolve(state, event);
       appends.push(
         log.append({
@@ -56,8 +55,13 @@ export async function writeMillion(dataDir: string, snapshot: boolean): Promise<
   await log.close();
 }
 
-function planned(now: number) {
-  const rigs = Array.from({ length: RIGS }, (_, n) => ({
+/** The state of an invented site with so many tracked telescopes and nothing said yet. */
+export function plannedState(rigCount: number, now: number): SiteState {
+  return planned(rigCount, now).reduce(evolve, EMPTY_STATE);
+}
+
+function planned(rigCount: number, now: number): SiteEvent[] {
+  const rigs = Array.from({ length: rigCount }, (_, n) => ({
     id: `rig-${n}`,
     name: `Rig ${n}`,
     kind: "tracked-telescope",
@@ -82,11 +86,14 @@ function planned(now: number) {
     },
   );
   if ("refusal" in decision) throw new Error(decision.refusal.message);
-  return decision.events;
+  return decision.events.map(
+    (draft, index) => ({ ...draft, seq: index + 1, loggedUtcMs: utcMs(now) }) as SiteEvent,
+  );
 }
 
-function reported(seq: number, now: number): SiteEvent {
-  const rigId = `rig-${seq % RIGS}`;
+/** One of many reports, 50 ms after the one before it. */
+export function reported(seq: number, now: number, rigCount: number): SiteEvent {
+  const rigId = `rig-${seq % rigCount}`;
   return {
     seq,
     runId: "real-2027-08-02",
@@ -97,7 +104,7 @@ function reported(seq: number, now: number): SiteEvent {
     observedUtcMs: utcMs(now + seq * 50),
     loggedUtcMs: utcMs(now + seq * 50 + 8),
     boundMs: 2,
-    deviceId: `phone-${seq % RIGS}`,
+    deviceId: `phone-${seq % rigCount}`,
     deviceSeq: seq,
     payload: { rigId, batteryPct: seq % 100, cardFreeGB: (seq % 640) / 10, flags: [] },
   };

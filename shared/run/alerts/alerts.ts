@@ -18,7 +18,9 @@ import type { ClockHealth } from "../doubt.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
 import type { AlertChange } from "../events.ts";
 import type { SiteState } from "../state.ts";
-import { type Presence, type RigStatus, type RunView, viewRun } from "../views/rig-status.ts";
+import type { Presence } from "../views/presence.ts";
+import type { RigStatus } from "../views/rig-status.ts";
+import { type RunView, viewRun } from "../views/run-view.ts";
 import type { HubCause } from "./hub-trouble.ts";
 
 export type AlertPriority = AlertChange["priority"];

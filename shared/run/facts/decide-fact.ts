@@ -14,9 +14,10 @@ import type { EventDraft } from "../logged-event.ts";
 import type { Fact } from "../orders/commands.ts";
 import { practiceEndMs } from "../run-time.ts";
 import { NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "../state.ts";
-import { isTouchOnly, realSunUp, recordOf } from "../views/rig-status.ts";
 import type { Stamp } from "./registers.ts";
 import type { Report } from "./report-schema.ts";
+import { recordOf } from "./rig-record.ts";
+import { isTouchOnly, realSunUp } from "./touch-only.ts";
 
 export interface FactContext {
   actor: string;

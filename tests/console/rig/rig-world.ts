@@ -3,7 +3,7 @@ import type { RigScene } from "../../../console/rig/run/rig-scene.ts";
 import { rigScene } from "../../../console/rig/run/rig-scene.ts";
 import type { CueLine } from "../../../console/rig/run/run-picture.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
-import { NOBODY } from "../../../shared/run/views/rig-status.ts";
+import { NOBODY } from "../../../shared/run/views/presence.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import type { SiteWorld } from "../../shared/run/site-world.ts";
 

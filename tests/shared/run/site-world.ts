@@ -16,7 +16,9 @@ import { parse } from "../../../shared/run/orders/commands.ts";
 import { type Context, type Decision, decide, draftOf } from "../../../shared/run/orders/decide.ts";
 import { currentRun } from "../../../shared/run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../../../shared/run/state.ts";
-import { NOBODY, type Presence, type RigStatus, viewRun } from "../../../shared/run/views/rig-status.ts";
+import { NOBODY, type Presence } from "../../../shared/run/views/presence.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
+import { viewRun } from "../../../shared/run/views/run-view.ts";
 import { type UtcMs, utcMs } from "../../../shared/time/instants.ts";
 
 /** An invented site on the path of 2027-08-02, and one beside it where the eclipse is partial. */

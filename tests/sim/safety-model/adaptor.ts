@@ -32,13 +32,9 @@ import { parse } from "../../../shared/run/orders/commands.ts";
 import { type Context, decide } from "../../../shared/run/orders/decide.ts";
 import { currentRun } from "../../../shared/run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../../../shared/run/state.ts";
-import {
-  type LinkedDevice,
-  type Presence,
-  type RigStatus,
-  type RunView,
-  viewRun,
-} from "../../../shared/run/views/rig-status.ts";
+import type { LinkedDevice, Presence } from "../../../shared/run/views/presence.ts";
+import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
+import { type RunView, viewRun } from "../../../shared/run/views/run-view.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import type { Spot } from "./places.ts";
 

@@ -1,6 +1,6 @@
 /** S5: the lead is told why filters come off by eye only, and by how much safe cues come earlier. */
 import { standingTotality } from "../../../../shared/run/orders/calls.ts";
-import type { RunView } from "../../../../shared/run/views/rig-status.ts";
+import type { RunView } from "../../../../shared/run/views/run-view.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { t } from "../../../words/words.ts";
 

@@ -3,7 +3,7 @@ import { describe, expect, test } from "vitest";
 import { alertsAt, trackAlerts } from "../../../../shared/run/alerts/alerts.ts";
 import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
 import type { Report } from "../../../../shared/run/facts/report-schema.ts";
-import { NOBODY, type Presence } from "../../../../shared/run/views/rig-status.ts";
+import { NOBODY, type Presence } from "../../../../shared/run/views/presence.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
 import { linkedTo, NORTH_SHORE, SiteWorld } from "../site-world.ts";
 

@@ -3,8 +3,8 @@ import { describe, expect, test } from "vitest";
 import { SET_UP_CHECKS } from "../../../../shared/plan/defaults/set-up-checks.ts";
 import { DEVICES_MOST, UNKNOWN_CUES_MOST } from "../../../../shared/run/facts/fact-bounds.ts";
 import { filterVerdict } from "../../../../shared/run/facts/filter-state.ts";
+import { recordOf } from "../../../../shared/run/facts/rig-record.ts";
 import { currentRun } from "../../../../shared/run/run-time.ts";
-import { recordOf } from "../../../../shared/run/views/rig-status.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
 import { SiteWorld } from "../site-world.ts";
 

@@ -1,56 +1,9 @@
-/** SPEC R6 (S9's own file has more), R7, R8 and R15. */
+/** SPEC R5 (what a word settles), R15, and S1. */
 import { describe, expect, test } from "vitest";
-import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
-import { NOBODY, SILENT_MS, viewRun, viewRunAgain } from "../../../../shared/run/views/rig-status.ts";
-import { utcMs } from "../../../../shared/time/instants.ts";
-import { linkedTo, SiteWorld } from "../site-world.ts";
+import { SiteWorld } from "../site-world.ts";
 
 const S = 1000;
 const NOW = Date.UTC(2027, 6, 25);
-
-describe("R7: silence", () => {
-  test("a rig nobody is linked to and silent for 15 minutes has an unknown filter", () => {
-    const world = SiteWorld.planned();
-    world.report("west", { filter: "on" }, { at: NOW });
-    expect(SILENT_MS).toBe(15 * 60 * S);
-    expect(world.rig("west", NOW + SILENT_MS).filter).toBe("on");
-    expect(world.rig("west", NOW + SILENT_MS + 1)).toMatchObject({ filter: "unknown", silent: true });
-    expect(world.rig("west", NOW + SILENT_MS + 1, linkedTo("west")).filter).toBe("on");
-  });
-
-  test("but silence never makes an open filter look better", () => {
-    const world = SiteWorld.planned();
-    world.report("west", { filter: "off" }, { at: NOW });
-    expect(world.rig("west", NOW + 2 * SILENT_MS).filter).toBe("off");
-  });
-
-  test("a rig that never spoke is unknown, one without a filter by design is not", () => {
-    const world = SiteWorld.planned();
-    expect(world.rig("west", NOW, linkedTo("west")).filter).toBe("unknown");
-    expect(world.rig("wide", NOW).filter).toBe("none by design");
-  });
-});
-
-describe("R8: a practice run and the real one", () => {
-  test("in the practice the newest word of either counts", () => {
-    const world = SiteWorld.planned();
-    world.report("west", { cardFreeGB: 30, batteryPct: 80 }, { at: NOW });
-    world.practise(NOW + S);
-    world.report("west", { cardFreeGB: 12 }, { at: NOW + 2 * S });
-    expect(world.rig("west", NOW + 3 * S)).toMatchObject({ cardFreeGB: 12, batteryPct: 80 });
-  });
-
-  test("cues marked in the practice are the practice's own", () => {
-    const world = SiteWorld.planned();
-    world.practise(NOW, -30);
-    world.report("west", { cueDone: "filter-off" }, { at: NOW + 12 * S });
-    const marked = world.rig("west", NOW + 13 * S).cues.find((cue) => cue.id === "filter-off");
-    expect(marked?.state).toBe("done");
-    world.practise(NOW + 20 * S, -30);
-    const fresh = world.rig("west", NOW + 20 * S).cues.find((cue) => cue.id === "filter-off");
-    expect(fresh?.state).toBe("next");
-  });
-});
 
 describe("R5: a filter known to be so counts as its cue done", () => {
   const cue = (world: SiteWorld, id: string, at: number) =>
@@ -150,40 +103,5 @@ describe("R15: the cue of now", () => {
     const early = started();
     early.report("west", { cueDone: "filter-on" }, { at: onDue - 15 * S });
     expect(now(early, onDue - 14 * S)).not.toContain("filter");
-  });
-});
-
-describe("a look at those alone that have reported since", () => {
-  const look = ({ state }: SiteWorld, at: number) => viewRun(state, NOBODY, GOOD_CLOCK, utcMs(at));
-  const again = (before: { world: SiteWorld; at: number }, ids: string[], { state }: SiteWorld, at: number) =>
-    viewRunAgain(
-      { plan: before.world.state.plan, view: look(before.world, before.at) },
-      new Set(ids),
-      state,
-      NOBODY,
-      GOOD_CLOCK,
-      utcMs(at),
-    );
-
-  test("gives the same as a look at everything, at the same instant", () => {
-    const world = SiteWorld.planned();
-    const { c2 } = world.predicted;
-    for (const at of [c2 - 3600 * S, c2 - 10 * S, c2 + 20 * S]) {
-      const before = { world: Object.assign(new SiteWorld(), { state: world.state }), at };
-      world.report("west", { filter: "off", cardFreeGB: 3 }, { at });
-      expect(again(before, ["west"], world, at)).toEqual(look(world, at));
-    }
-  });
-
-  test("leaves the others as they were, and looks at all of another plan or run", () => {
-    const world = SiteWorld.planned();
-    const before = { world: Object.assign(new SiteWorld(), { state: world.state }), at: NOW };
-    world.report("west", { cardFreeGB: 3 }, { at: NOW });
-    world.report("wide", { cardFreeGB: 4 }, { at: NOW });
-    const cards = (rigs: ReturnType<typeof look>["rigs"]) =>
-      rigs.map(({ rig, cardFreeGB }) => `${rig.id} ${cardFreeGB}`).join(", ");
-    expect(cards(again(before, ["west"], world, NOW).rigs)).toBe("west 3, eye null, wide null");
-    world.practise(NOW);
-    expect(cards(again(before, [], world, NOW + S).rigs)).toBe("west 3, eye null, wide 4");
   });
 });

@@ -1,0 +1,19 @@
+/** What the hub knows of who is connected; never logged. */
+export interface Presence {
+  /** By rig: the devices linked now. */
+  rigs: Readonly<Record<string, readonly LinkedDevice[]>>;
+  /** Rigs whose link sends far more than any person does; missing when there is none. */
+  noisy?: readonly string[];
+}
+
+export interface LinkedDevice {
+  deviceId: string;
+  label: string;
+  boundMs: number | null;
+  utcBoundMs: number | null;
+  /** Cues and clock are followed without the hub, if need be. */
+  armed: boolean;
+  sinceUtcMs: number;
+}
+
+export const NOBODY: Presence = { rigs: {} };

@@ -1,0 +1,27 @@
+/** SPEC R8. */
+import { describe, expect, test } from "vitest";
+import { SiteWorld } from "../site-world.ts";
+
+const S = 1000;
+const NOW = Date.UTC(2027, 6, 25);
+
+describe("R8: a practice run and the real one", () => {
+  test("in the practice the newest word of either counts", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { cardFreeGB: 30, batteryPct: 80 }, { at: NOW });
+    world.practise(NOW + S);
+    world.report("west", { cardFreeGB: 12 }, { at: NOW + 2 * S });
+    expect(world.rig("west", NOW + 3 * S)).toMatchObject({ cardFreeGB: 12, batteryPct: 80 });
+  });
+
+  test("cues marked in the practice are the practice's own", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -30);
+    world.report("west", { cueDone: "filter-off" }, { at: NOW + 12 * S });
+    const marked = world.rig("west", NOW + 13 * S).cues.find((cue) => cue.id === "filter-off");
+    expect(marked?.state).toBe("done");
+    world.practise(NOW + 20 * S, -30);
+    const fresh = world.rig("west", NOW + 20 * S).cues.find((cue) => cue.id === "filter-off");
+    expect(fresh?.state).toBe("next");
+  });
+});
