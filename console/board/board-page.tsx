@@ -1,4 +1,5 @@
 /** The board with its session: draws the screen again four times a second and when news comes. */
+import { useEffect, useRef } from "react";
 import type { PageSession } from "../link/open-session.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
@@ -6,7 +7,7 @@ import { linkName } from "../parts/link-name.ts";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords } from "../words/words.ts";
 import { BoardScreen } from "./board-screen.tsx";
-import { boardView } from "./board-view.ts";
+import { boardView, glassesOnAfter } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
 import { useKeepAwake } from "./keep-awake.ts";
 import { practiceOn, runTimeOf } from "./run-clock.ts";
@@ -27,7 +28,12 @@ export function BoardPage({ session }: { session: PageSession }) {
   const boundMs = ofHub ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
   const linked = seen.linkState === "linked";
   const cover = seen.cover || (board?.cover ?? false);
-  const told = board ? boardView(board, now, { boundMs, linked, cover }) : null;
+  const onAfterCallMs = useRef<number | null>(null);
+  const known = { boundMs, linked, cover, onAfterCallMs: onAfterCallMs.current };
+  const told = board ? boardView(board, now, known) : null;
+  useEffect(() => {
+    if (board && told) onAfterCallMs.current = glassesOnAfter(told, board, onAfterCallMs.current);
+  });
   const readRunNow = () => runTimeOf(board?.practice ?? null, session.now());
   const { choice, choose } = usePalette(told?.kind === "total" ? told.contacts : null, readRunNow);
   if (!board || !told) {

@@ -7,6 +7,7 @@
  *     by the clock, and never in a practice run;
  *   - glasses are on again at C3−15 s by the clock, earlier by the doubt (S5) and by what this
  *     page's clock may be off, and at once when the lead calls the Sun's return or "stay filtered";
+ *     once said they stay on until totality is called anew, though the doubt has gone;
  *   - a board without its hub says glasses on: no call reaches it;
  *   - partial and annular: glasses on throughout.
  * C2 and C3 count only where a totality or ring can be seen (`kind`), whatever the geometry says.
@@ -97,10 +98,21 @@ export interface BoardKnowledge {
   linked: boolean;
   /** S7, from any source. */
   cover: boolean;
+  /** The call of totality after which this page has said "glasses on" already (glassesOnAfter). */
+  onAfterCallMs?: number | null;
+}
+
+/** What a page is to keep of its last view: the call after which glasses went on again; null for none. */
+export function glassesOnAfter(
+  { phase }: BoardView,
+  { calledTotalityMs }: BoardSnapshot,
+  before: number | null,
+): number | null {
+  return phase === "ending" || phase === "returning" ? calledTotalityMs : before;
 }
 
 export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, known: BoardKnowledge): BoardView {
-  const { boundMs, linked, cover } = known;
+  const { boundMs, linked, cover, onAfterCallMs = null } = known;
   const { kind } = snapshot;
   const practice = practiceOn(snapshot.practice, nowUtcMs);
   const runNowMs = runTimeOf(snapshot.practice, nowUtcMs);
@@ -112,7 +124,9 @@ export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, known: Boar
   const { c2, c3, safeC3 } = contacts;
   const clockKnown = boundMs < CLOCK_UNKNOWN_MS;
   const earlierMs = GLASSES_ON_BEFORE_C3_MS + (clockKnown ? Math.max(0, boundMs) : 0);
-  const glassesOnMs = safeC3 === null ? null : safeC3 - earlierMs;
+  const saidOn = onAfterCallMs !== null && onAfterCallMs === snapshot.calledTotalityMs;
+  const byClockMs = safeC3 === null ? null : safeC3 - earlierMs;
+  const glassesOnMs = byClockMs !== null && saidOn ? Math.min(byClockMs, runNowMs) : byClockMs;
   const called =
     linked &&
     !cover &&

@@ -5,7 +5,7 @@
  */
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { boardView, type SafetyLine, windOf } from "../../../console/board/board-view.ts";
+import { boardView, glassesOnAfter, type SafetyLine, windOf } from "../../../console/board/board-view.ts";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
 import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
@@ -103,6 +103,23 @@ describe("glasses at a total site", () => {
       glasses: "on",
     });
     expect(boardView(doubted, c3 - 15_000, heard()).phase).toBe("returning");
+  });
+
+  it("stay on once that was said, though the doubt has gone, until totality is called anew (S13)", () => {
+    const doubted = { ...called, contacts: { ...called.contacts, safeC3: c3 - 10_000 } };
+    const at = c3 - 22_000;
+    const before = boardView(doubted, c3 - 40_000, heard());
+    expect(before.glasses).toBe("off");
+    expect(glassesOnAfter(before, doubted, null)).toBeNull();
+    const kept = glassesOnAfter(boardView(doubted, at, heard()), doubted, null);
+    expect(kept).toBe(called.calledTotalityMs);
+    // The clock is known again: by it there are 7 s left.
+    expect(boardView(called, at, heard()).glasses).toBe("off");
+    const still = boardView(called, at, { ...heard(), onAfterCallMs: kept });
+    expect(still).toMatchObject({ phase: "ending", safety: "onNow", glasses: "on" });
+    expect(glassesOnAfter(still, called, kept)).toBe(kept);
+    const anew = { ...called, calledTotalityMs: c3 - 30_000 };
+    expect(boardView(anew, at, { ...heard(), onAfterCallMs: kept }).glasses).toBe("off");
   });
 
   it("are on wherever the hub is not heard, and while every lens is covered (S7, S13)", () => {
