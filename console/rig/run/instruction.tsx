@@ -15,7 +15,7 @@ interface InstructionProps {
 
 export function Instruction({ scene, read }: InstructionProps) {
   const { t } = useWords();
-  const { instruction: line, due, together, upcoming } = scene.picture;
+  const { instruction: line, due, together, upcoming, staysOn } = scene.picture;
   const several = scene.rigs.length > 1;
   if (!line) return <StateInForce scene={scene} />;
   const sentence = putWords(line);
@@ -46,6 +46,11 @@ export function Instruction({ scene, read }: InstructionProps) {
       <h1 className="rig-sentence" data-long={sentence.length > 34}>
         {sentence}
       </h1>
+      {staysOn ? (
+        <p className="rig-note" data-stays-on>
+          {putWords(staysOn)}
+        </p>
+      ) : null}
       {line.mode === "plain" && cueNote(line) ? (
         <p className="rig-note">{t("cue.note", { text: cueNote(line) })}</p>
       ) : null}

@@ -32,6 +32,8 @@ export interface RunPicture {
   due: boolean;
   /** The same of other rigs of this phone at this moment: one sentence calls all of them. */
   together: CueLine[];
+  /** S11, S6: the instruction's rig stays filtered, and the cue that would have opened it says why. */
+  staysOn: CueLine | null;
   /** The next two: first what waits behind the instruction, then what comes. */
   upcoming: CueLine[];
   confirm: CueLine | null;
@@ -65,6 +67,7 @@ export function runPicture(view: RunCommon, statuses: readonly RigStatus[]): Run
     instruction,
     due,
     together,
+    staysOn: instruction && staysOn(lines, instruction),
     upcoming: [...waiting, ...coming.filter(({ mode }) => mode !== "too-late")].slice(0, 2),
     confirm: confirmOf(instructed, inTotality, runNow),
     quiet:
@@ -94,6 +97,15 @@ function lineOf(cue: PutCue, { id: rigId, name: rigName }: RigStatus["rig"]): Cu
     rigId,
     rigName,
   };
+}
+
+const STAYS_ON: ReadonlySet<CueLine["mode"]> = new Set(["too-late", "overcast", "stay"] as const);
+
+/** A filter-off that is due and held while something else is called: "Burst." is not to open a filter. */
+function staysOn(lines: readonly CueLine[], { rigId, cue }: CueLine): CueLine | null {
+  if (isFilterAction(cue.action)) return null;
+  const held = ({ mode, state }: CueLine) => STAYS_ON.has(mode) && (state === "now" || state === "late");
+  return lines.find((line) => line.rigId === rigId && isFilterCue(line) && held(line)) ?? null;
 }
 
 export function isFilterCue(line: Pick<CueLine, "cue">): boolean {

@@ -45,6 +45,25 @@ describe("the run picture", () => {
     expect(sceneOf(world, c2 - 17 * S).picture.instruction?.id).toBe("burst-before");
   });
 
+  it("says with the burst before C3 that a filter stays on that is too late to open (S11)", () => {
+    const world = ready();
+    const { c3 } = world.predicted;
+    // Until then "Take the filter off." stood there, and the burst's count-in begins as it ends.
+    expect(sceneOf(world, c3 - 20.1 * S).picture).toMatchObject({
+      instruction: { id: "filter-off", mode: "plain" },
+      staysOn: null,
+    });
+    for (let at = -19.9; at < -5; at++) {
+      const { instruction, staysOn } = sceneOf(world, c3 + at * S).picture;
+      expect(instruction?.id).toBe("burst-after");
+      expect(staysOn).toMatchObject({ id: "filter-off", mode: "too-late" });
+    }
+    // Of a filter that is off nothing stays on, nor is it said with the filter's own cue.
+    expect(sceneOf(world, c3 + 8 * S).picture.staysOn).toBeNull();
+    world.report("west", { filter: "off" }, { at: c3 - 15 * S });
+    expect(sceneOf(world, c3 - 14 * S).picture.staysOn).toBeNull();
+  });
+
   it("keeps an unconfirmed filter-off as the instruction, and the button is always the instruction's (S9)", () => {
     const world = ready(TWO, ["west", "east"]);
     const { c2, c3 } = world.predicted;
