@@ -4,8 +4,9 @@
  */
 import "../words/bundles/pieces.ts";
 import type { ReactNode } from "react";
+import type { AlertPriority } from "../../shared/run/alerts/priority.ts";
 import { useWords } from "../words/words.ts";
-import { type AlertPriority, AlertShape } from "./alert-shape.tsx";
+import { AlertShape } from "./alert-shape.tsx";
 import "./alert-line.css";
 
 interface AlertLineProps {

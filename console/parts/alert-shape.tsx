@@ -1,8 +1,7 @@
+import type { AlertPriority } from "../../shared/run/alerts/priority.ts";
 import "./alert-line.css";
 
 /** Danger is an octagon, caution a triangle, advice a disc (ISO 22324 for their colours). */
-export type AlertPriority = "danger" | "caution" | "advice";
-
 export function AlertShape({ priority }: { priority: AlertPriority }) {
   return (
     <svg className="alert-line-shape" viewBox="0 0 24 24" aria-hidden="true" focusable="false">

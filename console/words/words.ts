@@ -8,6 +8,7 @@
  */
 import { type Messages, setupI18n } from "@lingui/core";
 import { useSyncExternalStore } from "react";
+import type alerts from "./en/alerts.json";
 import type board from "./en/board.json";
 import type common from "./en/common.json";
 import type coordinates from "./en/coordinates.json";
@@ -28,6 +29,7 @@ export type WordKey =
   | keyof typeof plan
   | keyof typeof kinds
   | keyof typeof facts
+  | keyof typeof alerts
   | keyof typeof rules
   | keyof typeof coordinates
   | keyof typeof rig

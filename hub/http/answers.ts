@@ -17,6 +17,7 @@ import { CUE_ACTIONS } from "../../shared/plan/model/vocabulary.ts";
 import { PLAN_NOTES, type PlanNote } from "../../shared/plan/settle-plan.ts";
 import type { Answer, BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
 import type { Alert } from "../../shared/run/alerts/alerts.ts";
+import { PRIORITIES } from "../../shared/run/alerts/priority.ts";
 import type { CueState } from "../../shared/run/cues/cue-states.ts";
 import type { CueManner } from "../../shared/run/cues/manner.ts";
 import type { Doubt } from "../../shared/run/doubt.ts";
@@ -305,7 +306,7 @@ export const RunAnswer = v.object({
   alerts: v.array(
     v.object({
       id: v.string(),
-      priority: v.picklist(["danger", "caution", "advice"] satisfies Alert["priority"][]),
+      priority: v.picklist(PRIORITIES),
       cause: v.string(),
       sinceUtcMs: v.number(),
       rigId: v.exactOptional(v.string()),

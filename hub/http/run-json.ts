@@ -1,6 +1,6 @@
 /** GET /api/run: the run that is on, every rig, alerts and contacts. */
 import type { ContactName } from "../../shared/eclipse/circumstances-types.ts";
-import { isExposed } from "../../shared/run/alerts/alerts.ts";
+import { isExposed } from "../../shared/run/alerts/exposure.ts";
 import { effectiveContacts } from "../../shared/run/effective-contacts.ts";
 import { STATE_FIELDS, type StateNow } from "../../shared/run/facts/reported-fields.ts";
 import { practiceAt, utcOfRun } from "../../shared/run/run-time.ts";

@@ -85,7 +85,6 @@ export class Backups {
       const why = (error as Error).message;
       health.raise(
         "backup-missing",
-        "caution",
         new LogError("unwritable", `No backup could be written to ${dir}: ${why}`, { cause: error }),
       );
     }

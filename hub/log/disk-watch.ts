@@ -24,7 +24,7 @@ export class DiskWatch {
 
   async look(): Promise<void> {
     const bytes = await this.free(this.folder);
-    if (bytes < LOW_BYTES) this.health.raise("disk-low", "caution");
+    if (bytes < LOW_BYTES) this.health.raise("disk-low");
     else if (bytes >= ENOUGH_BYTES) this.health.clear("disk-low");
   }
 

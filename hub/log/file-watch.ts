@@ -37,7 +37,6 @@ export class FileWatch {
         : `none could be written: ${written.problem}`;
       health.raise(
         "file-gone",
-        "danger",
         new LogError(
           "missing",
           `The site's file ${log.file} was deleted or replaced under the running hub; ${where}.`,
@@ -65,7 +64,7 @@ export class FileWatch {
     }
     if (trouble === null) return;
     const sentence = `The site's file ${file} is damaged: ${trouble}.\n${this.options.copies()}`;
-    this.options.health.raise("file-damaged", "danger", new LogError("corrupt", sentence));
+    this.options.health.raise("file-damaged", new LogError("corrupt", sentence));
   }
 
   stop(): void {

@@ -6,7 +6,7 @@ import { Session } from "../../shared/link/session.ts";
 import { setUpChecksFor } from "../../shared/plan/defaults/set-up-checks.ts";
 import type { Rig } from "../../shared/plan/model/plan.ts";
 import type { Pulse } from "../../shared/protocol/messages.ts";
-import { inTotality } from "../../shared/run/alerts/alerts.ts";
+import { inTotality } from "../../shared/run/alerts/exposure.ts";
 import type { PutCue } from "../../shared/run/cues/instruction.ts";
 import { isHeld } from "../../shared/run/cues/manner.ts";
 import { anchorMs } from "../../shared/run/effective-contacts.ts";

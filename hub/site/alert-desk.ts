@@ -1,10 +1,9 @@
 /**
  * Looks at the state a few times a second, keeps which alerts stand and since when, and logs
- * every change. What an alert is, shared/run/alerts/alerts.ts decides.
+ * every change. What an alert is, shared/run/alerts/rig-alerts.ts and its neighbours say.
  */
 import type { Plan } from "../../shared/plan/model/plan.ts";
-import { type Alert, alertsOf, trackAlerts } from "../../shared/run/alerts/alerts.ts";
-import { withHubTrouble } from "../../shared/run/alerts/hub-trouble.ts";
+import { type Alert, alertsOf, trackAlerts, withHubTrouble } from "../../shared/run/alerts/alerts.ts";
 import { type ClockHealth, DOUBT_BOUND_MS } from "../../shared/run/doubt.ts";
 import { type RunView, viewRun, viewRunAgain } from "../../shared/run/views/run-view.ts";
 import type { HubClock } from "../clock/hub-clock.ts";

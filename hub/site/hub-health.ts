@@ -3,14 +3,14 @@
  * cannot be written it tries by itself every few seconds, so that the alert ends when there is
  * room again though nobody reports anything.
  */
-import type { AlertPriority, StandingAlert } from "../../shared/run/alerts/alerts.ts";
-import type { HubCause } from "../../shared/run/alerts/hub-trouble.ts";
+import type { StandingAlert } from "../../shared/run/alerts/alerts.ts";
+import { HUB_ALERTS, type HubCause } from "../../shared/run/alerts/hub-alerts.ts";
 import { type EventLog, LogError } from "../log/event-log.ts";
 
 const TRY_MS = 2000;
 
 export class HubHealth {
-  private readonly troubles = new Map<HubCause, AlertPriority>();
+  private readonly troubles = new Set<HubCause>();
   private readonly listeners: (() => void)[] = [];
   private timer: NodeJS.Timeout | undefined;
 
@@ -21,7 +21,10 @@ export class HubHealth {
   ) {}
 
   standing(): StandingAlert[] {
-    return [...this.troubles].map(([cause, priority]) => ({ id: cause, cause, priority, rigId: null }));
+    return [...this.troubles].map((cause) => {
+      const [priority] = HUB_ALERTS[cause].priorities;
+      return { id: cause, cause, priority, rigId: null };
+    });
   }
 
   onChange(listener: () => void): void {
@@ -29,9 +32,9 @@ export class HubHealth {
   }
 
   /** A trouble that stands from now on; `error` is for the person at the laptop. */
-  raise(cause: HubCause, priority: AlertPriority, error?: unknown): void {
-    if (this.troubles.get(cause) === priority) return;
-    this.troubles.set(cause, priority);
+  raise(cause: HubCause, error?: unknown): void {
+    if (this.troubles.has(cause)) return;
+    this.troubles.add(cause);
     if (error !== undefined) this.onTrouble(error);
     this.changed();
   }
@@ -43,7 +46,7 @@ export class HubHealth {
   /** The log could not be written. A short write that succeeds after that does not end it: a full disk has gaps. */
   unwritten(error: unknown): void {
     const full = error instanceof LogError && error.code === "full";
-    this.raise(full ? "disk-full" : "log-failing", "danger", error);
+    this.raise(full ? "disk-full" : "log-failing", error);
     if (full) this.clear("log-failing");
     this.timer ??= setInterval(() => this.try(), TRY_MS).unref();
   }

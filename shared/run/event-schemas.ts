@@ -12,6 +12,7 @@ import { listOf } from "../fields/list.ts";
 import { count, finite, numberWithin } from "../fields/number.ts";
 import { rawText } from "../fields/text.ts";
 import { AnchorSchema, PlanSchema } from "../plan/model/plan.ts";
+import { PRIORITIES } from "./alerts/priority.ts";
 import { type EventType, LATE_FLAGS } from "./events.ts";
 import { reportFields } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
@@ -88,7 +89,7 @@ function fieldLacking(whole: unknown, given: unknown, path: string): string | un
 const alert = v.object({
   id: rawText(200),
   cause: rawText(80),
-  priority: v.picklist(["danger", "caution", "advice"]),
+  priority: v.picklist(PRIORITIES),
   rigId: v.nullable(id),
   sinceUtcMs: finite,
 });

@@ -6,6 +6,7 @@
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
 import type { Plan } from "../plan/model/plan.ts";
 import type { UtcMs } from "../time/instants.ts";
+import type { AlertPriority } from "./alerts/priority.ts";
 import type { Report } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
 import type { CallName } from "./vocabulary.ts";
@@ -44,7 +45,7 @@ export interface PracticeStarted {
 export interface AlertChange {
   id: string;
   cause: string;
-  priority: "danger" | "caution" | "advice";
+  priority: AlertPriority;
   rigId: string | null;
   sinceUtcMs: number;
 }

@@ -4,8 +4,9 @@
  * console is alone; since when they stand comes from the hub where it has said so.
  */
 import { useRef } from "react";
-import { type Alert, alertsOf, isExposed, trackAlerts } from "../../../shared/run/alerts/alerts.ts";
-import { isHubCause, withHubTrouble } from "../../../shared/run/alerts/hub-trouble.ts";
+import { type Alert, alertsOf, trackAlerts, withHubTrouble } from "../../../shared/run/alerts/alerts.ts";
+import { isExposed } from "../../../shared/run/alerts/exposure.ts";
+import { isHubCause } from "../../../shared/run/alerts/hub-alerts.ts";
 import type { PracticeStarted } from "../../../shared/run/events.ts";
 import { practiceAt } from "../../../shared/run/run-time.ts";
 import type { SiteState } from "../../../shared/run/state.ts";

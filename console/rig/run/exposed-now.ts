@@ -1,4 +1,4 @@
-import { isExposed } from "../../../shared/run/alerts/alerts.ts";
+import { isExposed } from "../../../shared/run/alerts/exposure.ts";
 import { mayBeOff } from "../../../shared/run/cues/rig-times.ts";
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import type { RigScene } from "./rig-scene.ts";

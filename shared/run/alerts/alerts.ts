@@ -1,51 +1,23 @@
 /**
- * Alerts: only where somebody must act now. Pure: what stands at an instant; the hub remembers
- * since when (trackAlerts) and logs every change.
- *
- * danger   eyes or sensors are at stake now (S1, S5 before C2, S9)
- * caution  it will go wrong if nobody acts
- * advice   worth a look while there is time
+ * Alerts: only where somebody must act now (SPEC R10). Pure: what stands at an instant by the
+ * catalogue; the hub remembers since when (trackAlerts) and logs every change.
  */
-
 import { sunAt } from "../../eclipse/sun.ts";
-import { localEclipse } from "../../plan/local-eclipse.ts";
-import { isFilterAction } from "../../plan/model/vocabulary.ts";
-import { isFilterOff } from "../../plan/safety/check-filter-cues.ts";
 import { type UtcMs, utcMs } from "../../time/instants.ts";
-import type { PutCue } from "../cues/instruction.ts";
-import { mayBeOff } from "../cues/rig-times.ts";
 import type { ClockHealth } from "../doubt.ts";
-import type { EffectiveContacts } from "../effective-contacts.ts";
-import type { AlertChange } from "../events.ts";
 import type { SiteState } from "../state.ts";
 import type { Presence } from "../views/presence.ts";
-import type { RigStatus } from "../views/rig-status.ts";
 import { type RunView, viewRun } from "../views/run-view.ts";
-import type { HubCause } from "./hub-trouble.ts";
+import { NEAR_MS, type RigAlert, type SiteAlert, type SiteFacts } from "./alert-entry.ts";
+import { inTotality } from "./exposure.ts";
+import type { HubCause } from "./hub-alerts.ts";
+import { type AlertPriority, worstFirst } from "./priority.ts";
+import { RIG_ALERTS } from "./rig-alerts.ts";
+import { SITE_ALERTS } from "./site-alerts.ts";
 
-export type AlertPriority = AlertChange["priority"];
-export type AlertCause =
-  | "exposed"
-  | "practice-off-real-sun"
-  | "filter-unknown"
-  | "filter-disputed"
-  | "filter-late"
-  | "still-filtered"
-  | "not-capped"
-  | "help"
-  | "not-joined"
-  | "link-lost"
-  | "link-noisy"
-  | "card-full"
-  | "card-low"
-  | "battery-low"
-  | "clock-bound"
-  | "clock-disputed"
-  | "clock-stepped"
-  | "laptop-slept"
-  | "cover-latched"
-  | "site-unconfirmed"
-  | HubCause;
+export type RigCause = keyof typeof RIG_ALERTS;
+export type SiteCause = keyof typeof SITE_ALERTS;
+export type AlertCause = RigCause | SiteCause | HubCause;
 
 export interface StandingAlert {
   id: string;
@@ -60,29 +32,8 @@ export interface Alert extends Omit<StandingAlert, "fromUtcMs"> {
   sinceUtcMs: UtcMs;
 }
 
-/** From how long before C2 an unknown filter or a lost link matters, ms. */
-const NEAR_MS = 10 * 60_000;
-/** From how long before C1 a rig that no phone has joined is advice: set-up begins. Common practice, no source. */
-const SET_UP_MS = 60 * 60_000;
-/** Cards and batteries: common practice, no source. */
-const CARD_LOW_GB = 4;
-const CARD_FULL_GB = 0.5;
-const BATTERY_LOW_PCT = 20;
-
-/** S1: whether bare photosphere can reach a lens at this site at a run time. */
-export function isExposed(state: SiteState, contacts: EffectiveContacts, runNow: number): boolean {
-  const site = state.plan.site;
-  if (!site) return false;
-  if (!sunAt(utcMs(runNow), site).up) return false;
-  return !inTotality(state, contacts, runNow);
-}
-
-/** Between C2 and C3 at a site that is total: effective ones, but C2 not by a far shift alone. */
-export function inTotality(state: SiteState, contacts: EffectiveContacts, runNow: number): boolean {
-  if (localEclipse(state.circumstances).kind !== "total") return false;
-  const { filterC2, c3 } = contacts;
-  return filterC2 !== null && c3 !== null && runNow >= filterC2 && runNow < c3;
-}
+const OF_RIGS = Object.entries(RIG_ALERTS) as [RigCause, RigAlert][];
+const OF_SITE = Object.entries(SITE_ALERTS) as [SiteCause, SiteAlert][];
 
 /** All alerts that stand at an instant, worst first. */
 export function alertsAt(
@@ -95,108 +46,73 @@ export function alertsAt(
 }
 
 export function alertsOf(state: SiteState, view: RunView, clock: ClockHealth): StandingAlert[] {
-  const { run, contacts, runNow } = view;
+  const site = siteFacts(state, view, clock);
   const alerts: StandingAlert[] = [];
-  const raise = (
-    priority: AlertPriority,
-    cause: AlertCause,
-    rigId: string | null = null,
-    fromUtcMs?: UtcMs,
-  ): void => {
-    const id = rigId ? `${cause}:${rigId}` : cause;
-    alerts.push({ id, priority, cause, rigId, ...(fromUtcMs === undefined ? {} : { fromUtcMs }) });
-  };
-  const exposed = isExposed(state, contacts, runNow);
-  const beforeC2 = contacts.c2 !== null && runNow < contacts.c2;
-  const nearC2 = beforeC2 && contacts.c2 !== null && contacts.c2 - runNow < NEAR_MS;
-  const running =
-    contacts.c1 !== null && contacts.c4 !== null && runNow > contacts.c1 - NEAR_MS && runNow < contacts.c4;
-  const sunUp = state.plan.site !== null && sunAt(utcMs(runNow), state.plan.site).up;
-
-  const joined = new Set(Object.values(state.devices).flatMap((device) => device.rigIds));
   for (const status of view.rigs) {
-    const { rig } = status;
-    const filtered = rig.filter !== "none by design";
-    if (status.exposed) {
-      const inRun = sunUp && !mayBeOff(status.allowance, status.times, runNow);
-      raise("danger", inRun ? "exposed" : "practice-off-real-sun", rig.id);
+    const rigId = status.rig.id;
+    for (const [cause, entry] of OF_RIGS) {
+      const priority = entry.stands(status, site);
+      if (priority)
+        alerts.push({ id: `${cause}:${rigId}`, priority, cause, rigId, ...from(entry.sinceUtcMs?.(status)) });
     }
-    if (filtered && exposed && running && status.filter === "unknown")
-      raise("caution", "filter-unknown", rig.id);
-    if (status.verdict.disputedBy.length > 0) raise("caution", "filter-disputed", rig.id);
-    for (const cause of ["filter-late", "still-filtered", "not-capped"] as const)
-      if (lateCue(status, cause)) raise("caution", cause, rig.id);
-    if (status.help?.value) raise("caution", "help", rig.id, status.help.observedUtcMs);
-    const lacking = joined.has(rig.id) ? null : lackOfPhone(status, contacts, runNow);
-    if (lacking) raise(lacking, "not-joined", rig.id);
-    if (running && status.linked.length === 0 && joined.has(rig.id)) raise("caution", "link-lost", rig.id);
-    if (status.noisy) raise("caution", "link-noisy", rig.id);
-    if (status.cardFreeGB !== null && status.cardFreeGB < CARD_FULL_GB) raise("caution", "card-full", rig.id);
-    else if (status.cardFreeGB !== null && status.cardFreeGB < CARD_LOW_GB)
-      raise("advice", "card-low", rig.id);
-    if (status.batteryPct !== null && status.batteryPct < BATTERY_LOW_PCT)
-      raise(status.batteryPct < BATTERY_LOW_PCT / 2 ? "caution" : "advice", "battery-low", rig.id);
   }
-  if (state.cover) raise("danger", "cover-latched", null, state.cover.sinceUtcMs);
-  const grave = run.kind === "real" && nearC2;
-  if (clock.slept) raise(beforeC2 ? "danger" : "caution", "laptop-slept");
-  // Asked in a practice, too: the answer is wanted before the real run.
-  if (clock.stepped) raise(grave ? "danger" : "caution", "clock-stepped");
-  else if (clock.disputed && run.kind === "real") raise(grave ? "danger" : "caution", "clock-disputed");
-  if (run.kind === "real" && clock.hubBoundMs > 1000 && beforeC2)
-    raise(grave ? "danger" : "advice", "clock-bound");
-  if (state.plan.site && !state.plan.site.confirmed) raise(grave ? "caution" : "advice", "site-unconfirmed");
-  return alerts.sort((a, b) => PRIORITY_RANK[a.priority] - PRIORITY_RANK[b.priority]);
+  for (const [cause, entry] of OF_SITE) {
+    const priority = entry.stands(site);
+    if (priority) alerts.push({ id: cause, priority, cause, rigId: null, ...from(entry.sinceUtcMs?.(site)) });
+  }
+  return alerts.sort(worstFirst);
 }
 
-/** The worst first. */
-export const PRIORITY_RANK: Record<AlertPriority, number> = { danger: 0, caution: 1, advice: 2 };
-
-/** Causes that a cue past its window stands behind. */
-export type LateCause = Extract<AlertCause, "filter-late" | "still-filtered" | "not-capped">;
-
-/**
- * The cue that waits past its window for this cause: a filter or cap that is not on yet, or a
- * filter that could come off by now while nobody has said that it did.
- */
-export function lateCue({ cues }: Pick<RigStatus, "cues">, cause: LateCause): PutCue | undefined {
-  return cues.find(({ state, mode, cue }) => {
-    if (state !== "late") return false;
-    if (cause === "still-filtered") return mode === "plain" && isFilterOff(cue);
-    return cue.action === (cause === "filter-late" ? "filter-on" : "cap");
-  });
+function from(fromUtcMs: UtcMs | undefined): { fromUtcMs?: UtcMs } {
+  return fromUtcMs === undefined ? {} : { fromUtcMs };
 }
 
-/**
- * R14: how grave it is that nobody has ever joined a rig and nothing is heard of it. From an hour
- * before C1 to C4; worse from ten minutes before the rig's first filter cue, or before C1 where its
- * filter only stays on. A rig without a filter by design loses pictures at most: it stays advice.
- */
-function lackOfPhone(status: RigStatus, { c1, c4 }: EffectiveContacts, runNow: number): AlertPriority | null {
-  if (!status.silent || c1 === null || c4 === null) return null;
-  if (runNow < c1 - SET_UP_MS || runNow >= c4) return null;
-  if (status.rig.filter === "none by design") return "advice";
-  const first = status.cues.find(({ cue }) => isFilterAction(cue.action));
-  return runNow >= (first?.dueMs ?? c1) - NEAR_MS ? "caution" : "advice";
+function siteFacts(state: SiteState, view: RunView, clock: ClockHealth): SiteFacts {
+  const { run, contacts, runNow } = view;
+  const { c1, c2, c4 } = contacts;
+  const sunUp = state.plan.site !== null && sunAt(utcMs(runNow), state.plan.site).up;
+  const beforeC2 = c2 !== null && runNow < c2;
+  return {
+    state,
+    view,
+    clock,
+    exposed: sunUp && !inTotality(state, contacts, runNow),
+    sunUp,
+    beforeC2,
+    running: c1 !== null && c4 !== null && runNow > c1 - NEAR_MS && runNow < c4,
+    grave: run.kind === "real" && beforeC2 && c2 - runNow < NEAR_MS,
+    joined: new Set(Object.values(state.devices).flatMap((device) => device.rigIds)),
+  };
 }
 
-/** Carries over since when each standing alert stands. */
+/** What the state tells and what the hub knows of itself in one list, worst first. */
+export function withHubTrouble(
+  standing: readonly StandingAlert[],
+  ofHub: readonly StandingAlert[],
+): StandingAlert[] {
+  return [...ofHub, ...standing].sort(worstFirst);
+}
+
+/** Carries over since when each standing alert stands: while its priority stays. Of several the first counts. */
 export function trackAlerts(
   before: readonly Alert[],
   standing: readonly StandingAlert[],
   now: UtcMs,
 ): { alerts: Alert[]; raised: Alert[]; cleared: Alert[] } {
+  const known = new Map<string, Alert>();
+  for (const old of before) if (!known.has(nameOf(old))) known.set(nameOf(old), old);
   const alerts = standing.map(({ fromUtcMs, ...alert }) => {
-    const old = before.find((other) => other.id === alert.id && other.priority === alert.priority);
-    return { ...alert, sinceUtcMs: old?.sinceUtcMs ?? fromUtcMs ?? now };
+    const sinceUtcMs = known.get(nameOf(alert))?.sinceUtcMs ?? fromUtcMs ?? now;
+    return { ...alert, sinceUtcMs };
   });
+  const stand = new Set(alerts.map(nameOf));
   return {
     alerts,
-    raised: alerts.filter(
-      (alert) => !before.some((old) => old.id === alert.id && old.priority === alert.priority),
-    ),
-    cleared: before.filter(
-      (old) => !standing.some((alert) => alert.id === old.id && alert.priority === old.priority),
-    ),
+    raised: alerts.filter((alert) => !known.has(nameOf(alert))),
+    cleared: before.filter((old) => !stand.has(nameOf(old))),
   };
+}
+
+function nameOf({ id, priority }: Pick<Alert, "id" | "priority">): string {
+  return `${priority} ${id}`;
 }

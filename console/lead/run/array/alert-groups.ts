@@ -3,12 +3,12 @@
  * rig (help, a filter open in sunlight); the rest is said once for all rigs that have it, so that
  * a site whose phones have just joined is not a page of the same sentence. Worst first; pure.
  */
-import {
-  type Alert,
-  type AlertCause,
-  type AlertPriority,
-  PRIORITY_RANK,
-} from "../../../../shared/run/alerts/alerts.ts";
+
+import { ownValue } from "../../../../shared/fields/own-key.ts";
+import type { RigAlert } from "../../../../shared/run/alerts/alert-entry.ts";
+import type { Alert, AlertCause } from "../../../../shared/run/alerts/alerts.ts";
+import { type AlertPriority, rankOf, worstFirst } from "../../../../shared/run/alerts/priority.ts";
+import { RIG_ALERTS } from "../../../../shared/run/alerts/rig-alerts.ts";
 
 export interface AlertGroup {
   id: string;
@@ -20,31 +20,32 @@ export interface AlertGroup {
   sinceUtcMs: number;
 }
 
-const ALONE: ReadonlySet<AlertCause> = new Set<AlertCause>(["exposed", "help", "practice-off-real-sun"]);
+/** What the catalogue says of a cause; undefined for what concerns the whole site. */
+function ofRig(cause: AlertCause): RigAlert | undefined {
+  return ownValue<RigAlert>(RIG_ALERTS, cause);
+}
 
 /**
  * Where no phone has joined a rig, nobody can be asked for its filter: the one sentence says both.
  * It takes the other's place only when it is as grave.
  */
 export function saidOnce(alerts: readonly Alert[]): Alert[] {
-  const without = new Set(
-    alerts.filter((one) => one.cause === "not-joined" && one.priority !== "advice").map((one) => one.rigId),
-  );
-  return alerts.filter((one) => one.cause !== "filter-unknown" || !without.has(one.rigId));
+  const said = new Map<string, number>();
+  for (const { cause, rigId, priority } of alerts)
+    for (const other of ofRig(cause)?.says ?? []) said.set(`${other}:${rigId}`, rankOf(priority));
+  return alerts.filter(({ id, priority }) => (said.get(id) ?? Number.POSITIVE_INFINITY) > rankOf(priority));
 }
 
 export function alertGroups(alerts: readonly Alert[]): AlertGroup[] {
   const groups = new Map<string, AlertGroup>();
   for (const alert of saidOnce(alerts).sort((a, b) => a.sinceUtcMs - b.sinceUtcMs)) {
     const { cause, priority, rigId, sinceUtcMs } = alert;
-    const id = ALONE.has(cause) ? alert.id : `${cause} ${priority}`;
+    const id = ofRig(cause)?.alone ? alert.id : `${cause} ${priority}`;
     const known = groups.get(id);
     if (known) known.rigIds.push(...(rigId ? [rigId] : []));
     else groups.set(id, { id, cause, priority, rigIds: rigId ? [rigId] : [], sinceUtcMs });
   }
-  return [...groups.values()].sort(
-    (a, b) => PRIORITY_RANK[a.priority] - PRIORITY_RANK[b.priority] || a.sinceUtcMs - b.sinceUtcMs,
-  );
+  return [...groups.values()].sort((a, b) => worstFirst(a, b) || a.sinceUtcMs - b.sinceUtcMs);
 }
 
 /** Those that are shown while the list is closed: all danger, and the next up to `most` in all. */

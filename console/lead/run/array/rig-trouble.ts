@@ -3,13 +3,10 @@
  * nobody has to act for has none. Made from the alerts that stand (shared/run/alerts/alerts.ts), so that
  * row, alert and log never disagree.
  */
-import {
-  type Alert,
-  type AlertCause,
-  type AlertPriority,
-  lateCue,
-  PRIORITY_RANK,
-} from "../../../../shared/run/alerts/alerts.ts";
+import "../../../words/bundles/alerts.ts";
+import type { Alert, RigCause } from "../../../../shared/run/alerts/alerts.ts";
+import { type AlertPriority, rankOf as rank, worstFirst } from "../../../../shared/run/alerts/priority.ts";
+import { lateCue, RIG_ALERTS } from "../../../../shared/run/alerts/rig-alerts.ts";
 import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { factText } from "../../../parts/words-for-fact.ts";
@@ -20,41 +17,18 @@ import type { Rank } from "./row-order.ts";
 
 export interface Trouble {
   priority: AlertPriority;
-  cause: AlertCause;
+  cause: RigCause;
   key: WordKey;
   values: WordValues;
   /** How long it has stood, ms of real time. */
   forMs: number;
 }
 
-const ROW_KEYS: Record<AlertCause, WordKey> = {
-  exposed: "lead.trouble.exposed",
-  "practice-off-real-sun": "lead.trouble.practiceOff",
-  "filter-unknown": "lead.trouble.filterUnknown",
-  "filter-disputed": "lead.trouble.filterDisputed",
-  "filter-late": "lead.trouble.filterLate",
-  "still-filtered": "lead.trouble.stillFiltered",
-  "not-capped": "lead.trouble.notCapped",
-  help: "lead.trouble.help",
-  "not-joined": "lead.trouble.notJoined",
-  "link-lost": "lead.trouble.linkLost",
-  "link-noisy": "lead.trouble.linkNoisy",
-  "card-full": "lead.trouble.cardFull",
-  "card-low": "lead.trouble.cardLow",
-  "battery-low": "lead.trouble.batteryLow",
-  "clock-bound": "lead.alert.clockBound",
-  "clock-disputed": "lead.alert.clockDisputed",
-  "clock-stepped": "lead.alert.clockStepped",
-  "laptop-slept": "lead.alert.laptopSlept",
-  "cover-latched": "lead.alert.coverLatched",
-  "site-unconfirmed": "lead.alert.siteUnconfirmed",
-  "disk-full": "lead.alert.diskFull",
-  "disk-low": "lead.alert.diskLow",
-  "log-failing": "lead.alert.logFailing",
-  "file-gone": "lead.alert.fileGone",
-  "file-damaged": "lead.alert.fileDamaged",
-  "backup-missing": "lead.alert.backupMissing",
-};
+type RigsAlert = Alert & { cause: RigCause };
+
+function isOfRig(alert: Alert): alert is RigsAlert {
+  return Object.hasOwn(RIG_ALERTS, alert.cause);
+}
 
 /** All that is wrong with one rig, worst first, longest first among equals. */
 export function troublesOf(
@@ -65,12 +39,13 @@ export function troublesOf(
   now: number,
 ): Trouble[] {
   return saidOnce(alerts.filter((alert) => alert.rigId === status.rig.id))
-    .sort((a, b) => PRIORITY_RANK[a.priority] - PRIORITY_RANK[b.priority] || a.sinceUtcMs - b.sinceUtcMs)
+    .filter(isOfRig)
+    .sort((a, b) => worstFirst(a, b) || a.sinceUtcMs - b.sinceUtcMs)
     .map((alert) => trouble(alert, status, contacts, runNow, now));
 }
 
 function trouble(
-  alert: Alert,
+  alert: RigsAlert,
   status: RigStatus,
   contacts: EffectiveContacts,
   runNow: number,
@@ -85,7 +60,7 @@ function trouble(
       if (c3 !== null && runNow >= c3)
         return {
           ...base,
-          key: "lead.trouble.exposedAfter",
+          key: "alert.exposed.rowAfter",
           values: { ...values, time: shortLength(runNow - c3) },
         };
       break;
@@ -111,11 +86,11 @@ function trouble(
       values.battery = Math.round(status.batteryPct ?? 0);
       break;
   }
-  return { ...base, key: ROW_KEYS[alert.cause], values };
+  return { ...base, key: `alert.${alert.cause}.row`, values };
 }
 
 /** Danger and caution raise a row; advice waits in its place. */
 export function rankOf(troubles: readonly Trouble[]): Rank {
   const worst = troubles[0]?.priority;
-  return worst === "danger" ? 0 : worst === "caution" ? 1 : null;
+  return worst === undefined || worst === "advice" ? null : rank(worst);
 }

@@ -8,8 +8,8 @@
 
 import { ownValue } from "../../../../shared/fields/own-key.ts";
 
-/** 0 danger, 1 caution; null for nothing that asks for anybody. */
-export type Rank = 0 | 1 | null;
+/** Of the worst alert, as shared/run/alerts/priority.ts ranks it; null for nothing that asks for anybody. */
+export type Rank = number | null;
 
 export interface RowTrouble {
   rigId: string;
@@ -18,7 +18,7 @@ export interface RowTrouble {
 
 /** What must be remembered of a raised row. */
 export interface RaisedRow {
-  rank: 0 | 1;
+  rank: number;
   sinceMs: number;
   /** Since when it has been better than `rank`; null while it is not. */
   betterSinceMs: number | null;

@@ -3,7 +3,8 @@
  * text (filters on except in totality); the seconds of S3 and S4 are common practice, no source.
  */
 import { describe, expect, test } from "vitest";
-import { alertsAt, isExposed } from "../../../../shared/run/alerts/alerts.ts";
+import { alertsAt } from "../../../../shared/run/alerts/alerts.ts";
+import { isExposed } from "../../../../shared/run/alerts/exposure.ts";
 import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
 import { linkedTo, NORTH_SHORE, SiteWorld } from "../site-world.ts";

@@ -55,9 +55,9 @@ describe("what a row of the array says", () => {
 
   it("counts an open filter from C3 once the Sun is back, and from when it was seen before that", () => {
     const [before] = of([alert("exposed", "danger")], T0 - 60_000);
-    expect(before).toMatchObject({ key: "lead.trouble.exposed", values: { time: "5 s" } });
+    expect(before).toMatchObject({ key: "alert.exposed.row", values: { time: "5 s" } });
     const [after] = of([alert("exposed", "danger")], T0 + 120_000 + 19_400);
-    expect(after).toMatchObject({ key: "lead.trouble.exposedAfter", values: { time: "19 s" } });
+    expect(after).toMatchObject({ key: "alert.exposed.rowAfter", values: { time: "19 s" } });
   });
 
   it("counts silence from the last word of the rig, and help from when it was asked", () => {
