@@ -1,6 +1,6 @@
 /** The board with its session: draws the screen again four times a second and when news comes. */
 import { useEffect, useRef } from "react";
-import type { PageSession } from "../link/open-session.ts";
+import type { PageBoard } from "../link/open-board.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
 import { linkName } from "../parts/link-name.ts";
@@ -13,7 +13,7 @@ import { useKeepAwake } from "./keep-awake.ts";
 import { practiceOn, runTimeOf } from "./run-clock.ts";
 import "./board.css";
 
-export function BoardPage({ session }: { session: PageSession }) {
+export function BoardPage({ session }: { session: PageBoard }) {
   const { t } = useWords();
   const seen = useSessionView(session);
   const now = useNow(session);
@@ -27,7 +27,7 @@ export function BoardPage({ session }: { session: PageSession }) {
   const ofHub = practice || safeC3 !== filterC3;
   const boundMs = ofHub ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
   const linked = seen.linkState === "linked";
-  const cover = seen.cover || (board?.cover ?? false);
+  const cover = seen.cover;
   const onAfterCallMs = useRef<number | null>(null);
   const known = { boundMs, linked, cover, onAfterCallMs: onAfterCallMs.current };
   const told = board ? boardView(board, now, known) : null;

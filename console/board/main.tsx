@@ -6,12 +6,12 @@ import "../words/bundles/common.ts";
 import "../words/bundles/board.ts";
 import { StrictMode } from "react";
 import { createRoot } from "react-dom/client";
-import { openBoardSession } from "../link/open-session.ts";
+import { openBoard } from "../link/open-board.ts";
 import { startLanguage } from "../parts/language.ts";
 import { BoardPage } from "./board-page.tsx";
 
 startLanguage();
-const session = openBoardSession();
+const session = openBoard();
 const page = document.getElementById("page");
 if (!page) throw new Error("board/index.html has no #page");
 createRoot(page).render(

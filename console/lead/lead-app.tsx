@@ -1,6 +1,7 @@
 /** Either the PIN or the console: the token lives on this device until somebody signs out. */
 import { useEffect, useMemo, useState } from "react";
-import { openBoardSession, openLeadSession, type PageSession } from "../link/open-session.ts";
+import { openBoard } from "../link/open-board.ts";
+import { openLeadSession, type PageSession } from "../link/open-session.ts";
 import { useSessionView } from "../link/use-session.ts";
 import { useWords } from "../words/words.ts";
 import { ConsoleFrame } from "./console-frame.tsx";
@@ -29,8 +30,8 @@ export function LeadApp() {
 /** The clock runs before anybody has signed in, too: as a board's, which is open to anyone. */
 function SignedOut(props: { ended: boolean; code: string | null; signedIn: (token: LeadToken) => void }) {
   useEffect(() => {
-    const session = openBoardSession();
-    return () => session.close();
+    const board = openBoard();
+    return () => board.close();
   }, []);
   return <SignIn ended={props.ended} code={props.code} onSignedIn={props.signedIn} />;
 }

@@ -12,6 +12,7 @@
  */
 import type { Socket } from "socket.io-client";
 import type { SocketPort } from "../../shared/link/session-types.ts";
+import type { Asking, FromHub, Telling, ToHub } from "../../shared/protocol/messages.ts";
 
 const AGAIN_MS = 1000;
 /** So many attempts go without knocking: on a short cut every round trip counts. */
@@ -23,12 +24,12 @@ const early = fetchClient();
 early.catch(() => undefined);
 
 export function browserSocket(): SocketPort {
-  let auth: unknown = {};
-  let socket: Socket | null = null;
+  let auth: object = {};
+  let socket: Socket<FromHub, ToHub> | null = null;
   let wanted = false;
   let vain = 0;
   let knock: AbortController | null = null;
-  const listeners: [string, (data: unknown) => void][] = [];
+  const listeners: Parameters<SocketPort["on"]>[] = [];
   const load = (client = early): void => {
     client.then(
       ({ io }) => {
@@ -37,7 +38,7 @@ export function browserSocket(): SocketPort {
           reconnection: false,
           transports: ["websocket", "polling"],
           tryAllTransports: true,
-          auth: (give) => give(auth as object),
+          auth: (give) => give(auth),
         });
         socket.on("connect", () => {
           vain = 0;
@@ -78,24 +79,23 @@ export function browserSocket(): SocketPort {
       knock?.abort();
       knock = null;
       // The engine's socket is closed without a goodbye: on a silent link nobody would answer.
-      const engine = socket?.io.engine as { close?: () => void } | undefined;
+      const engine = socket?.io.engine;
       socket?.disconnect();
-      engine?.close?.();
+      engine?.close();
     },
     setAuth(next) {
       auth = next;
     },
     on(event, listener) {
-      const entry: (typeof listeners)[number] = [event, listener as (data: unknown) => void];
-      listeners.push(entry);
-      socket?.on(...entry);
+      listeners.push([event, listener]);
+      socket?.on(event, listener);
     },
-    emit(event, data) {
-      if (socket?.connected) socket.emit(event, data);
+    emit(name: Telling, data) {
+      if (socket?.connected) socket.emit(name, data);
     },
-    request(event, data, timeoutMs) {
+    request(name: Asking, data, timeoutMs) {
       if (!socket) return Promise.reject(new Error("not connected"));
-      return socket.timeout(timeoutMs).emitWithAck(event, data);
+      return socket.timeout(timeoutMs).emitWithAck(name, data);
     },
   };
 }

@@ -150,26 +150,3 @@ export class BrowserStore implements StorePort {
     await (await this.db).put("values", value, `page:${key}`);
   }
 }
-
-/** For pages that keep nothing, and for browsers that refuse storage. */
-export class MemoryStore implements StorePort {
-  async load(): Promise<SavedSession> {
-    return {
-      deviceId: newId(),
-      state: null,
-      clock: null,
-      outbox: [],
-      rejected: [],
-    };
-  }
-  async saveState(): Promise<void> {}
-  async saveClock(): Promise<void> {}
-  async queue(item: QueuedFact): Promise<number> {
-    return item.fact.deviceSeq;
-  }
-  async waiting(): Promise<QueuedFact[]> {
-    return [];
-  }
-  async unqueue(): Promise<void> {}
-  async reject(): Promise<void> {}
-}

@@ -1,19 +1,14 @@
-/**
- * Opens a page's session with the hub it came from, and offers `window.siteClock` to programs
- * that look at the page.
- */
+/** Opens the session of a lead's or a rig's page with the hub it came from. */
 import { Session, type SessionRole } from "../../shared/link/session.ts";
-import type { ClockReading, RigLink, SessionView } from "../../shared/link/session-types.ts";
+import type { ClockReading, RigLink, SessionView, StorePort } from "../../shared/link/session-types.ts";
 import type { Answer } from "../../shared/protocol/messages.ts";
 import type { Report } from "../../shared/run/facts/report-schema.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
-import { BOARD_PACE } from "../../shared/sync/pace.ts";
-import { systemClock } from "../../shared/time/clock.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
-import { browserSocket } from "./browser-socket.ts";
-import { BrowserStore, MemoryStore } from "./browser-store.ts";
+import { BrowserStore } from "./browser-store.ts";
 import { newId } from "./new-id.ts";
 import { otherPages } from "./other-pages.ts";
+import { browserLink, followPage, offerClock } from "./page-life.ts";
 
 export interface PageSession {
   subscribe(listener: () => void): () => void;
@@ -31,13 +26,6 @@ export interface PageSession {
   /** The rigs in this device's hands have changed. */
   join(rigs: readonly RigLink[], left: readonly RigLink[]): void;
   close(): void;
-}
-
-declare global {
-  interface Window {
-    /** Real UTC in ms with fraction, and how far it may be off the hub and off UTC, ms. */
-    siteClock?: { now(): number; boundMs(): number; utcBoundMs(): number };
-  }
 }
 
 /** What a page of a phone tells its others: a message was read, missed orders taken note of; else a report. */
@@ -58,32 +46,9 @@ export function openRigSession(
   return open({ role: "rig", rigs, left, label: deviceLabel() }, store);
 }
 
-export function openBoardSession(): PageSession {
-  return open({ role: "board" }, new MemoryStore());
-}
-
-function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession {
-  const session = new Session(
-    role,
-    {
-      clock: systemClock,
-      timers: {
-        after(ms, task) {
-          const id = setTimeout(task, ms);
-          return () => clearTimeout(id);
-        },
-      },
-      socket: browserSocket(),
-      store,
-      newId,
-    },
-    role.role === "board" ? BOARD_PACE : undefined,
-  );
-  window.siteClock = {
-    now: () => session.clock.reading().utcMs,
-    boundMs: () => session.clock.reading().boundMs,
-    utcBoundMs: () => session.clock.reading().utcBoundMs,
-  };
+function open(role: SessionRole, store: StorePort): PageSession {
+  const session = new Session(role, { ...browserLink(), store, newId });
+  offerClock(() => session.clock.reading());
   // Pages of one phone have one outbox.
   const readOthers = (): void => void session.readOthers().catch(() => undefined);
   const others =
@@ -94,16 +59,13 @@ function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession
           else readOthers();
         })
       : null;
-  const wake = (): void => {
-    if (document.visibilityState !== "visible") return;
-    session.wake();
-    if (others) readOthers();
-  };
-  document.addEventListener("visibilitychange", wake);
-  window.addEventListener("pageshow", wake);
-  window.addEventListener("online", wake);
-  const resume = (): void => session.noteSuspension();
-  document.addEventListener("resume", resume);
+  const unfollow = followPage({
+    wake() {
+      session.wake();
+      if (others) readOthers();
+    },
+    noteSuspension: () => session.noteSuspension(),
+  });
   void session.start();
   return {
     subscribe: (listener) => session.subscribe(listener),
@@ -127,10 +89,7 @@ function open(role: SessionRole, store: BrowserStore | MemoryStore): PageSession
     },
     join: (rigs, left) => session.join(rigs, left),
     close() {
-      document.removeEventListener("visibilitychange", wake);
-      window.removeEventListener("pageshow", wake);
-      window.removeEventListener("online", wake);
-      document.removeEventListener("resume", resume);
+      unfollow();
       others?.close();
       session.stop();
     },

@@ -1,16 +1,19 @@
 /** The session in components. Big running clocks are drawn by parts/clock-face.tsx instead. */
 import { useEffect, useState, useSyncExternalStore } from "react";
-import type { SessionView } from "../../shared/link/session-types.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
-import type { PageSession } from "./open-session.ts";
+
+interface Viewed<View> {
+  subscribe(listener: () => void): () => void;
+  view(): View;
+}
 
 /** What is known; draws again when it changes. */
-export function useSessionView(session: PageSession): SessionView {
+export function useSessionView<View>(session: Viewed<View>): View {
   return useSyncExternalStore(session.subscribe, session.view, session.view);
 }
 
 /** The eclipse clock, at every whole multiple of `everyMs`. */
-export function useNow(session: PageSession, everyMs = 250): UtcMs {
+export function useNow(session: { now(): UtcMs }, everyMs = 250): UtcMs {
   const [now, setNow] = useState(() => session.now());
   useEffect(() => {
     let timer = 0;

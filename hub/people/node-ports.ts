@@ -2,7 +2,7 @@
  * The ports through which a session (shared/link) runs in Node: a WebSocket, a store in memory,
  * Node's timers. For the demo's operators, and for any agent that has no browser.
  */
-import { io } from "socket.io-client";
+import { io, type Socket } from "socket.io-client";
 import type {
   QueuedFact,
   SavedSession,
@@ -12,6 +12,7 @@ import type {
   StorePort,
   Timers,
 } from "../../shared/link/session-types.ts";
+import type { Asking, FromHub, Telling, ToHub } from "../../shared/protocol/messages.ts";
 import type { Refusal } from "../../shared/run/orders/refusal.ts";
 import { systemClock } from "../../shared/time/clock.ts";
 import { newId } from "../new-id.ts";
@@ -26,21 +27,21 @@ export interface NodeSocket extends SocketPort {
  * @param url the hub, e.g. "http://127.0.0.1:8620"
  */
 export function nodeSocket(url: string): NodeSocket {
-  let auth: unknown = {};
+  let auth: object = {};
   let inReach = true;
-  const socket = io(url, {
+  const socket: Socket<FromHub, ToHub> = io(url, {
     autoConnect: false,
     reconnection: false,
     forceNew: true,
     transports: ["websocket"],
     // A hub speaking to itself over loopback may have a certificate for another name.
     rejectUnauthorized: false,
-    auth: (give) => give(auth as object),
+    auth: (give) => give(auth),
   });
   const close = (): void => {
-    const engine = socket.io.engine as { close?: () => void } | undefined;
+    const { engine } = socket.io;
     socket.disconnect();
-    engine?.close?.();
+    engine?.close();
   };
   return {
     get connected() {
@@ -53,11 +54,11 @@ export function nodeSocket(url: string): NodeSocket {
     setAuth(next) {
       auth = next;
     },
-    on: (event, listener) => void socket.on(event, listener as (data: unknown) => void),
-    emit(event, data) {
-      if (socket.connected) socket.emit(event, data);
+    on: (event, listener) => void socket.on(event, listener),
+    emit(name: Telling, data) {
+      if (socket.connected) socket.emit(name, data);
     },
-    request: (event, data, timeoutMs) => socket.timeout(timeoutMs).emitWithAck(event, data),
+    request: (name: Asking, data, timeoutMs) => socket.timeout(timeoutMs).emitWithAck(name, data),
     setNetwork(next) {
       inReach = next;
       if (!next) close();

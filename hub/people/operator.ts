@@ -5,7 +5,6 @@
 import { Session } from "../../shared/link/session.ts";
 import { setUpChecksFor } from "../../shared/plan/defaults/set-up-checks.ts";
 import type { Rig } from "../../shared/plan/model/plan.ts";
-import type { Pulse } from "../../shared/protocol/messages.ts";
 import { inTotality } from "../../shared/run/alerts/exposure.ts";
 import type { PutCue } from "../../shared/run/cues/instruction.ts";
 import { isHeld } from "../../shared/run/cues/manner.ts";
@@ -92,8 +91,8 @@ export class Operator {
 /** An operator has the hub's own clock: no witness of it (S5). */
 function vouchesForNothing(socket: NodeSocket): void {
   const emit = socket.emit.bind(socket);
-  socket.emit = (event, data) =>
-    emit(event, event === "pulse" ? { ...(data as Pulse), ownClockOffsetMs: null } : data);
+  socket.emit = (name, data) =>
+    emit(name, "ownClockOffsetMs" in data ? { ...data, ownClockOffsetMs: null } : data);
 }
 
 interface Scene {

@@ -76,7 +76,6 @@ function sessionOf(state: SiteState): SessionView {
     state,
     presence: NOBODY,
     alerts: [],
-    board: null,
     cover: false,
     rigIds: [OWN],
     refusedRigs: [],

@@ -11,8 +11,6 @@ import type { Welcome } from "../protocol/messages.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import type { QueuedFact, RefusedRig, RigLink, SavedVerdict } from "./session-types.ts";
 
-/** A device none of whose links is good asks again this often, ms: the next hub may be the right one. */
-const KNOCK_MS = 15_000;
 /** A hub lets a device speak for at most so many rigs. */
 const MOST_LINKS = 20;
 
@@ -25,8 +23,6 @@ export class Admission {
   /** Whether it takes what waits here, be it flagged. */
   mayDeliver = true;
   refusal: Refusal | null = null;
-  /** No attempt to connect before this, on the monotonic clock. */
-  restUntil = 0;
   /** The other link of a rig is to be tried at once. */
   again = false;
   formerKept: readonly string[] = [];
@@ -34,7 +30,7 @@ export class Admission {
   private readonly newerRefused = new Map<string, RefusedRig["reason"]>();
 
   /**
-   * @param links of a rig's phone; null for leads and boards, whom links do not concern
+   * @param links of a rig's phone; null for leads, whom links do not concern
    * @param left links of rigs taken off this device, of which it may still hold reports
    */
   constructor(
@@ -66,10 +62,9 @@ export class Admission {
   }
 
   /** The hub closes the door; where links are at fault, only for a while. */
-  refuse(refusal: Refusal, mono: number): void {
+  refuse(refusal: Refusal): void {
     // Too much came by this link: nothing is wrong with this device, it asks again.
     if (refusal.code !== "too-many") this.refusal = refusal;
-    this.restUntil = mono + KNOCK_MS;
   }
 
   /** The links to speak by: the device's own, and those left of whose rigs something waits here. */

@@ -8,9 +8,9 @@
  * batch; should the page end before that, the fact goes out once more under its id, which the hub
  * takes once.
  */
-import type { Answer } from "../protocol/messages.ts";
 import type { Fact } from "../run/orders/commands.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
+import { isAnswer } from "./from-hub.ts";
 import type { QueuedFact, SocketPort, StorePort } from "./session-types.ts";
 
 const BATCH = 20;
@@ -100,7 +100,7 @@ export class Outbox {
       for (;;) {
         const batch = this.ready();
         if (batch.length === 0 || !this.socket.connected) break;
-        const answers = (await this.socket.request("facts", batch, ANSWER_TIMEOUT_MS)) as Answer[];
+        const answers = await this.socket.request("facts", batch, ANSWER_TIMEOUT_MS);
         if (!this.settle(batch, answers)) break;
       }
     } catch {
@@ -117,12 +117,12 @@ export class Outbox {
   }
 
   /** Takes the answers in; false when the rest has to wait. */
-  private settle(batch: readonly QueuedFact[], answers: readonly Answer[]): boolean {
+  private settle(batch: readonly QueuedFact[], answers: unknown): boolean {
     if (!Array.isArray(answers)) return false;
     for (const forget of this.unforgotten.splice(0)) this.forget(forget);
     for (const [index, item] of batch.entries()) {
-      const answer = answers[index];
-      if (!answer) return false;
+      const answer: unknown = answers[index];
+      if (!isAnswer(answer)) return false;
       if (!answer.ok) {
         const { refusal } = answer;
         if (PASSING.has(refusal.code)) {

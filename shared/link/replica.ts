@@ -16,6 +16,8 @@ export class Replica {
   /** Of the log that `base` is folded from. */
   epoch: string | null = null;
   private coming: string | null = null;
+  /** An event came that could not be folded. */
+  private unreadable = false;
 
   load(epoch: string | null, state: SiteState | null): void {
     this.epoch = epoch;
@@ -40,9 +42,13 @@ export class Replica {
   replace(state: SiteState): void {
     this.base = state;
     this.epoch = this.coming;
+    this.unreadable = false;
   }
 
-  /** Folds events in; false when some are missing and must be asked for. */
+  /**
+   * Folds events in. False when some are missing and must be asked for, after `seq`; or when one of
+   * them is of a form that this program cannot fold: then the whole state is what can help.
+   */
   apply(events: readonly SiteEvent[]): boolean {
     if (!this.current) return false;
     for (const event of events) {
@@ -50,9 +56,19 @@ export class Replica {
       if (!state) return false;
       if (event.seq <= state.seq) continue;
       if (event.seq !== state.seq + 1) return false;
-      this.base = evolve(state, event);
+      try {
+        this.base = evolve(state, event);
+      } catch {
+        this.unreadable = true;
+        return false;
+      }
     }
     return true;
+  }
+
+  /** What to ask the hub for when something is missing: events after this, -1 for the whole state. */
+  get seq(): number {
+    return this.current && !this.unreadable ? (this.base?.seq ?? 0) : -1;
   }
 
   /** The state with queued facts laid over it; null before any is known. */

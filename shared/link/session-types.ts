@@ -2,7 +2,7 @@
  * What a page or an agent sees of the hub, and the ports through which a session reaches socket,
  * storage and clock. Implementation: session.ts.
  */
-import type { BoardSnapshot, Welcome } from "../protocol/messages.ts";
+import type { Asking, ClientData, Hello, HubMessage, Telling, Welcome } from "../protocol/messages.ts";
 import type { Alert } from "../run/alerts/alerts.ts";
 import type { ClockHealth } from "../run/doubt.ts";
 import type { Fact } from "../run/orders/commands.ts";
@@ -25,8 +25,6 @@ export interface SessionView {
   presence: Presence;
   /** Leads only. */
   alerts: readonly Alert[];
-  /** Boards only. */
-  board: BoardSnapshot | null;
   /** "Cover every lens" has been heard, before or after it was logged (S7). */
   cover: boolean;
   rigIds: readonly string[];
@@ -80,11 +78,12 @@ export interface SocketPort {
   connect(): void;
   /** Closes, if need be at once, without waiting for the other side. */
   disconnect(): void;
-  setAuth(auth: unknown): void;
-  on(event: string, listener: (data: never) => void): void;
-  emit(event: string, data: unknown): void;
+  setAuth(hello: Hello): void;
+  /** What comes is unknown until it was looked at (from-hub.ts). */
+  on(event: HubMessage | "connect" | "disconnect" | "connect_error", listener: (data: unknown) => void): void;
+  emit<Name extends Telling>(name: Name, data: ClientData<Name>): void;
   /** Sends and waits for the answer; rejects after the time or when the link is lost. */
-  request(event: string, data: unknown, timeoutMs: number): Promise<unknown>;
+  request<Name extends Asking>(name: Name, data: ClientData<Name>, timeoutMs: number): Promise<unknown>;
 }
 
 /** What survives a reload. Every promise resolves when the data is safe. */
@@ -134,10 +133,14 @@ export interface Timers {
   after(ms: number, task: () => void): () => void;
 }
 
-export interface SessionPorts {
+/** What a link to the hub stands on. */
+export interface LinkPorts {
   clock: Clock;
   timers: Timers;
   socket: SocketPort;
+}
+
+export interface SessionPorts extends LinkPorts {
   store: StorePort;
   newId: () => string;
 }

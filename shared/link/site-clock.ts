@@ -9,6 +9,7 @@ import { ClockFollower } from "../sync/follower.ts";
 import { BURST_GAP_MS, type Pace } from "../sync/pace.ts";
 import type { Clock } from "../time/clock.ts";
 import { monoMs, type UtcMs, utcMs } from "../time/instants.ts";
+import { isRecord } from "./from-hub.ts";
 import type { ClockReading, SocketPort, Timers } from "./session-types.ts";
 
 const PROBE_TIMEOUT_MS = 5000;
@@ -105,7 +106,7 @@ export class SiteClock {
           .then((answer) => {
             const t4 = this.clock.mono();
             heard();
-            this.take(t1, answer as ProbeAnswer, t4);
+            if (isProbeAnswer(answer)) this.take(t1, answer, t4);
           })
           .catch(() => undefined);
       });
@@ -113,7 +114,6 @@ export class SiteClock {
   }
 
   private take(t1: number, answer: ProbeAnswer, t4: number): void {
-    if (!Number.isFinite(answer?.t2) || !Number.isFinite(answer.t3)) return;
     const disputed = answer.disputed === true;
     const slept = answer.slept === true;
     const apartMs = lengthOf(answer.apartMs);
@@ -131,6 +131,11 @@ export class SiteClock {
       course: answer.course,
     });
   }
+}
+
+/** What the hub says of its own clock in full is the follower's to judge (shared/sync). */
+function isProbeAnswer(data: unknown): data is ProbeAnswer {
+  return isRecord(data) && Number.isFinite(data.t2) && Number.isFinite(data.t3);
 }
 
 /** Ms that another program says; what is no number, or missing, is nothing. */

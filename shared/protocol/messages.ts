@@ -1,7 +1,8 @@
 /**
  * What goes over a socket between the hub and its clients, by name and in both directions
  * (`ServerToClient`, `ClientToServer`). Everything a client sends is parsed by these schemas at
- * the hub's edge.
+ * the hub's edge; what the hub sends is looked at by clients before they use it
+ * (shared/link/from-hub.ts).
  *
  * A client says in its handshake who it is and how far it has read (`last`); the hub answers
  * with `welcome`, then either the events it lacks or the whole state.
@@ -152,9 +153,17 @@ export interface ClientToServer {
   resync(message: { seq: number }): void;
 }
 
+export type HubMessage = keyof ServerToClient;
 export type ClientMessage = keyof ClientToServer;
+/** What a message carries. */
+export type HubData<Name extends HubMessage> = Parameters<ServerToClient[Name]>[0];
+export type ClientData<Name extends ClientMessage> = Parameters<ClientToServer[Name]>[0];
 /** What is answered to it; `never` where nothing is. */
 export type AnswerTo<Name extends ClientMessage> =
   Parameters<ClientToServer[Name]> extends [unknown, (answer: infer Value) => void] ? Value : never;
+/** A client's socket: what comes is unknown until it was looked at; who sends has typed it already. */
+export type FromHub = Record<HubMessage, (data: unknown) => void>;
+export type ToHub = Record<Telling, (data: unknown) => void> &
+  Record<Asking, (data: unknown, answer: (value: unknown) => void) => void>;
 export type Asking = "probe" | "order" | "facts";
 export type Telling = Exclude<ClientMessage, Asking>;

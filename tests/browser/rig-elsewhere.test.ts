@@ -5,6 +5,7 @@
  * 2 August 2027, with hub and page moved to that morning. http://127.0.0.1 is a secure context
  * (W3C Secure Contexts, 3.1); the receiver is the browser's own stand-in.
  */
+
 import { readFileSync } from "node:fs";
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";

@@ -8,6 +8,7 @@
  * tell nothing and are left out, and a count-in with too few others is done again. All others
  * must be on time in every try.
  */
+
 import type { Browser, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";

@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { afterEach, describe, expect, test } from "vitest";
 import { openLog } from "../../hub/log/site-folder.ts";
 import { MemoryStore, type NodeSocket, nodePorts } from "../../hub/people/node-ports.ts";
+import { BoardClient, type BoardClientView } from "../../shared/link/board-client.ts";
 import { Session, type SessionRole } from "../../shared/link/session.ts";
 import type { SessionView } from "../../shared/link/session-types.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
@@ -41,6 +42,21 @@ async function client(
   await session.start();
   const view = () => session.view();
   return { session, socket: ports.socket, view, until: (what, holds) => until(what, () => holds(view())) };
+}
+
+interface Board {
+  socket: NodeSocket;
+  view: () => BoardClientView;
+  until: (what: string, holds: (view: BoardClientView) => boolean) => Promise<unknown>;
+}
+
+function boardOf(hub: TestHub): Board {
+  const ports = nodePorts(hub.url);
+  const board = new BoardClient(ports);
+  opened.push(board);
+  board.start();
+  const view = () => board.view();
+  return { socket: ports.socket, view, until: (what, holds) => until(what, () => holds(view())) };
 }
 
 interface Site {
@@ -180,7 +196,7 @@ describe("a session with a hub", () => {
     const place = await site();
     const here = await client(place.hub, place.rig("west"));
     const away = await client(place.hub, place.rig("wide"));
-    const board = await client(place.hub, { role: "board" });
+    const board = boardOf(place.hub);
     await here.until("linked", (view) => view.linkState === "linked");
     await away.until("linked", (view) => view.linkState === "linked");
     await board.until("a board", (view) => view.board !== null);
@@ -209,7 +225,8 @@ describe("a session with a hub", () => {
     away.socket.setNetwork(true);
     await away.until("obeyed", (view) => view.linkState === "linked" && view.cover);
     await place.order({ type: "releaseCover" });
-    for (const page of [here, away, board]) await page.until("released", (view) => !view.cover);
+    for (const page of [here, away]) await page.until("released", (view) => !view.cover);
+    await board.until("released", (view) => !view.cover);
   });
 
   test("L8: a revoked phone is told so, and what it had queued is still taken, marked", async () => {
@@ -328,8 +345,8 @@ describe("a session with a hub", () => {
       phone.socket.setNetwork(false);
       await phone.until("alone", (view) => view.linkState === "alone");
       const heard = { events: 0, state: 0 };
-      phone.socket.on("events", (() => heard.events++) as never);
-      phone.socket.on("state", (() => heard.state++) as never);
+      phone.socket.on("events", () => heard.events++);
+      phone.socket.on("state", () => heard.state++);
       const one = (n: number) =>
         place.hub.parts.keeper.fact(
           { sender: "test", actor: "rig:west", deviceId: "test", linkRevoked: false },
@@ -390,17 +407,22 @@ describe("L12: by how much the hub's clock is disputed", () => {
     const place = await site();
     const store = new MemoryStore();
     const phone = await client(place.hub, place.rig("west"), store);
-    const board = await client(place.hub, { role: "board" });
+    const board = boardOf(place.hub);
     await phone.until("a clock", () => phone.session.clock.reading().state === "linked");
     expect(phone.view().clockHealth).toMatchObject({ disputed: false, apartMs: 0 });
     const other = await client(place.hub, place.rig("wide"), undefined, 90_000);
     await other.until("a clock", () => other.session.clock.reading().state === "linked");
-    for (const one of [phone, board, other]) {
+    for (const one of [phone, other]) {
       const told = ({ clockHealth }: SessionView) => clockHealth.disputed && (clockHealth.apartMs ?? 0) > 0;
       await one.until("the dispute is known", told);
       const { apartMs = 0 } = one.view().clockHealth;
       expect(Math.abs(apartMs - 90_000)).toBeLessThan(500);
     }
+    // A board is told what follows of it: when glasses go on.
+    await board.until("glasses on earlier by as much", ({ board: told }) => {
+      const { filterC3 = null, safeC3 = null } = told?.contacts ?? {};
+      return filterC3 !== null && safeC3 !== null && filterC3 - safeC3 > 89_500;
+    });
     await until("it is on the device", async () => {
       const { clock } = await store.load();
       return ((clock as { apartMs?: number } | null)?.apartMs ?? 0) > 89_000;
@@ -420,19 +442,18 @@ describe("L13: the hub's clock put right at once", () => {
   test("is told to leads and rigs, and not to boards", async () => {
     const place = await site();
     const told: string[] = [];
-    const listen = async (name: string, role: SessionRole) => {
-      const one = await client(place.hub, role);
-      await one.until(`${name} is linked`, (view) => view.linkState === "linked");
-      one.socket.on("clock", () => told.push(name));
-      return one;
-    };
-    const board = await listen("board", { role: "board" });
-    const lead = await listen("lead", { role: "lead", token: place.token, label: "laptop" });
-    const phone = await listen("rig", place.rig("west"));
+    const board = boardOf(place.hub);
+    const lead = await client(place.hub, { role: "lead", token: place.token, label: "laptop" });
+    const phone = await client(place.hub, place.rig("west"));
+    for (const one of [lead, phone]) await one.until("linked", (view) => view.linkState === "linked");
+    await board.until("linked", (view) => view.linkState === "linked");
+    for (const [name, { socket }] of Object.entries({ board, lead, phone }))
+      socket.on("clock", () => told.push(name));
     place.hub.parts.sockets.announceClock();
     // What comes after it, so that silence means something.
     await place.order({ type: "cover" });
-    for (const one of [board, lead, phone]) await one.until("the cover is heard", (view) => view.cover);
-    expect(told.sort()).toEqual(["lead", "rig"]);
+    for (const one of [lead, phone]) await one.until("the cover is heard", (view) => view.cover);
+    await board.until("the cover is heard", (view) => view.cover);
+    expect(told.sort()).toEqual(["lead", "phone"]);
   });
 });

@@ -7,7 +7,9 @@
  *
  * Assumes a secure context (worklets; 127.0.0.1 is one).
  */
+
 import type { BrowserContext, Page } from "playwright-core";
+import type {} from "../../../console/link/page-life.ts";
 import type { SiteSound } from "../../../console/rig/sound/audio-desk.ts";
 
 /** A stretch of sound, on the audio clock, seconds. */

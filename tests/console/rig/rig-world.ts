@@ -25,7 +25,6 @@ export function sceneOf(
     state: world.state,
     presence: NOBODY,
     alerts: [],
-    board: null,
     cover: bounds.cover ?? world.state.cover !== null,
     rigIds,
     refusedRigs: bounds.refusedRigs ?? [],

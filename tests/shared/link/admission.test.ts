@@ -110,7 +110,7 @@ describe("L8: a phone whose links were revoked", () => {
 });
 
 describe("L8: a newer code for a rig that the phone holds", () => {
-  const tokens = (socket: FakeSocket) => (socket.auth as { rigs: { token: string }[] }).rigs;
+  const tokens = ({ auth }: FakeSocket) => (auth?.role === "rig" ? auth.rigs : []);
   const scanned: SessionRole = {
     role: "rig",
     rigs: [{ id: "west", token: "newer", former: "t" }],
@@ -315,7 +315,7 @@ describe("L14: a hub that knows none of the phone's links", () => {
 describe("L15: a rig that was left", () => {
   const left = [{ id: "west", token: "t" }];
   const wide = [{ id: "wide", token: "w" }];
-  const links = (socket: FakeSocket) => (socket.auth as { rigs: { id: string }[] }).rigs.map(({ id }) => id);
+  const links = ({ auth }: FakeSocket) => (auth?.role === "rig" ? auth.rigs.map(({ id }) => id) : []);
 
   /** A phone that reported of "west" out of reach and was reloaded after leaving it. */
   async function leaving(rigs: typeof left) {

@@ -7,6 +7,7 @@ import type {
   SocketPort,
   StorePort,
 } from "../../../shared/link/session-types.ts";
+import type { Hello } from "../../../shared/protocol/messages.ts";
 import type { Refusal } from "../../../shared/run/orders/refusal.ts";
 import { monoMs, utcMs } from "../../../shared/time/instants.ts";
 
@@ -54,14 +55,14 @@ export async function settle(): Promise<void> {
 
 export class FakeSocket implements SocketPort {
   connected = false;
-  auth: unknown;
+  auth: Hello | undefined;
   connects = 0;
   closes = 0;
   readonly emitted: { event: string; data: unknown }[] = [];
   readonly requests: { event: string; data: unknown }[] = [];
   /** How the far side answers; by default it never does. */
   answer: (event: string, data: unknown) => Promise<unknown> = () => new Promise(() => {});
-  private readonly listeners = new Map<string, ((data: never) => void)[]>();
+  private readonly listeners = new Map<string, ((data: unknown) => void)[]>();
 
   connect(): void {
     this.connects++;
@@ -72,10 +73,10 @@ export class FakeSocket implements SocketPort {
     this.connected = false;
     if (was) this.hear("disconnect", "closed here");
   }
-  setAuth(auth: unknown): void {
+  setAuth(auth: Hello): void {
     this.auth = auth;
   }
-  on(event: string, listener: (data: never) => void): void {
+  on(event: string, listener: (data: unknown) => void): void {
     this.listeners.set(event, [...(this.listeners.get(event) ?? []), listener]);
   }
   emit(event: string, data: unknown): void {
@@ -86,9 +87,14 @@ export class FakeSocket implements SocketPort {
     return this.answer(event, data);
   }
 
+  /** What anybody listens for. */
+  get listensFor(): string[] {
+    return [...this.listeners.keys()];
+  }
+
   /** Something arrives from the hub. */
   hear(event: string, data?: unknown): void {
-    for (const listener of this.listeners.get(event) ?? []) listener(data as never);
+    for (const listener of this.listeners.get(event) ?? []) listener(data);
   }
   open(epoch = "log-1", rigIds: string[] = ["west"], refused: unknown[] = []): void {
     this.connected = true;

@@ -213,7 +213,6 @@ export function phoneShows(holds: PhoneHolds): PhoneShows | null {
     state: replica.withQueued(holds.queue, holds.deviceId, now),
     presence: holds.presence,
     alerts: [],
-    board: null,
     cover: holds.cover,
     rigIds: holds.rigIds,
     refusedRigs: holds.revoked.map((id) => ({ rigId: id, reason: "revoked" })),
