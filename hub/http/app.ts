@@ -20,6 +20,7 @@ import { type Access, type Caller, type Route, refuse, route, send, serve } from
 import { MOST_SIGN_IN_BODY, SIGN_IN_PATH, sessionRoutes } from "./session-routes.ts";
 import { knockOf, SignInGuard } from "./sign-in-guard.ts";
 import { allowHealthCheck } from "./trust-routes.ts";
+import { wifiRoutes } from "./wifi-routes.ts";
 
 const MOST_BODY = "1mb";
 /** A report with all that it may hold has some 4 kB. */
@@ -78,6 +79,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...chartRoutes(parts),
     ...sessionRoutes(parts, guard),
     ...leadRoutes(parts),
+    ...wifiRoutes(parts),
     ...rigRoutes(parts),
     ...(options.more ?? []),
   ];

@@ -4,6 +4,7 @@
  */
 
 import { ownValue } from "../../../shared/fields/own-key.ts";
+import { type Wifi, wifiText } from "../../../shared/protocol/wifi.ts";
 import type { NetworkAnswer } from "../../link/network-answer.ts";
 import { t, type WordKey } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
@@ -12,6 +13,8 @@ import { useLead } from "../shell/lead-context.ts";
 import { problemText } from "../shell/problem-text.ts";
 import { useJoinLinks } from "./use-join-links.ts";
 import { atBestOrigin, useNetwork } from "./use-network.ts";
+import { useWifi } from "./use-wifi.ts";
+import { WifiForm } from "./wifi-form.tsx";
 import "../shell/sheets.css";
 
 const PHONE_ADVICE: readonly WordKey[] = [
@@ -44,6 +47,7 @@ export function JoinSheet(props: { close: () => void }) {
   const rigs = plan?.rigs ?? [];
   const { byRig, problem } = useJoinLinks(rigs);
   const network = useNetwork();
+  const wifi = useWifi();
   const origin = originOf(Object.values(byRig)[0]) ?? window.location.origin;
   const visitors = `${origin}/board`;
   const trust = `${origin}/trust`;
@@ -62,12 +66,14 @@ export function JoinSheet(props: { close: () => void }) {
         </Button>
       </div>
       {problem && <p className="says says--wrong">{problemText(problem)}</p>}
+      {wifi.wifi !== undefined && <WifiForm kept={wifi} now={wifi.wifi} />}
       <article className="sheet__page">
         <header className="sheet__head">
           <h1>{t("lead.sheet.joinTitle", { site: plan?.site?.name ?? "" })}</h1>
           <p>{t("lead.sheet.joinSays")}</p>
         </header>
         <ul className="sheet__codes">
+          {wifi.wifi && <WifiCode wifi={wifi.wifi} />}
           {rigs.map((rig) => (
             <li key={rig.id} className="sheet__code" data-sheet-rig={rig.id}>
               <h2>{rig.name}</h2>
@@ -111,6 +117,25 @@ export function JoinSheet(props: { close: () => void }) {
         <p className="cue-sheet__foot">{t("rules.caution")}</p>
       </article>
     </main>
+  );
+}
+
+/** The code that joins the network, and what to type where it is not taken. */
+function WifiCode({ wifi }: { wifi: Wifi }) {
+  return (
+    <li className="sheet__code sheet__code--apart" data-sheet-wifi={wifi.name}>
+      <h2>{t("lead.wifi.title")}</h2>
+      <p>{t("lead.wifi.first")}</p>
+      <QrCode text={wifiText(wifi)} label={t("lead.wifi.qr", { name: wifi.name })} />
+      <dl className="sheet__wifi">
+        <dt>{t("lead.wifi.network")}</dt>
+        <dd>
+          <bdi>{wifi.name}</bdi>
+        </dd>
+        <dt>{t("lead.wifi.word")}</dt>
+        <dd>{wifi.password === "" ? t("lead.wifi.open") : <bdi dir="ltr">{wifi.password}</bdi>}</dd>
+      </dl>
+    </li>
   );
 }
 
