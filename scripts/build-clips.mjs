@@ -2,14 +2,15 @@
 /**
  * Makes the spoken clips of the rig page: console/rig/clips/<language>/*.mp3 and a manifest that
  * says what each file says. They are committed, so that nobody needs a voice to run Noonfall;
- * run this again when the words of cues change (a test compares manifest and catalogue).
+ * run this again when the words of cues change (a test compares manifest and catalogue); languages
+ * as arguments make only theirs.
  *
  * Needs, from Debian: espeak-ng, flite, sox, lame. Voices: flite's "slt" for English (clearer),
  * espeak-ng for Spanish, French and Arabic (the best that Debian's main archive offers).
  * MP3, mono, 16 kHz, 16 kbit/s: every browser decodes it.
  */
 import { execFileSync } from "node:child_process";
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -85,16 +86,22 @@ const SPEAK = {
 
 const work = mkdtempSync(join(tmpdir(), "noonfall-clips-"));
 try {
-  for (const language of Object.keys(SPEAK)) buildLanguage(language);
+  const wanted = process.argv.slice(2);
+  const unknown = wanted.filter((language) => !Object.hasOwn(SPEAK, language));
+  if (unknown.length > 0) throw new Error(`no such language: ${unknown.join(", ")}`);
+  for (const language of wanted.length > 0 ? wanted : Object.keys(SPEAK)) buildLanguage(language);
 } finally {
   rmSync(work, { recursive: true, force: true });
 }
 
 /** @param {string} language */
 function buildLanguage(language) {
-  const read = (/** @type {string} */ part) =>
-    JSON.parse(readFileSync(join(words, language, `${part}.json`), "utf8"));
-  const catalogue = { ...read("common"), ...read("plan"), ...read("rig") };
+  // Whatever part of the catalogue the words stand in.
+  const parts = readdirSync(join(words, language)).filter((name) => name.endsWith(".json"));
+  const catalogue = Object.assign(
+    {},
+    ...parts.map((name) => JSON.parse(readFileSync(join(words, language, name), "utf8"))),
+  );
   const folder = join(clips, language);
   rmSync(folder, { recursive: true, force: true });
   mkdirSync(folder, { recursive: true });

@@ -74,3 +74,27 @@ describe.each(files)("catalogue %s", (file) => {
     expect(lacking).toEqual([]);
   });
 });
+
+/**
+ * French has two manners of address; a page that mixes them sounds like two people. Ours is "vous".
+ * The second person singular shows in its pronouns, and in the first word of a sentence that orders.
+ */
+describe("French", () => {
+  const sentences = parts
+    .flatMap((part) => Object.entries(read(`fr/${part}`)))
+    .map(([key, message]) => `${key} | ${message}`);
+
+  it("says vous, never tu", () => {
+    const tu = /(?<![\p{L}’-])(?:tu|toi|ton|ta|tes|te|t’\p{L}+)(?![\p{L}])|-(?:tu|toi)\b/iu;
+    expect(sentences.filter((sentence) => tu.test(sentence.split(" | ")[1] ?? ""))).toEqual([]);
+  });
+
+  it("orders with vous: no sentence begins with an order to one familiar person", () => {
+    const orders =
+      "appuie|maintiens|touche|retire|remets|mets|baisse|lance|bouche|vérifie|éloigne|écarte|scotche|dis|éteins|" +
+      "regarde|quitte|desserre|arrête|coupe|donne|écris|scanne|laisse|rouvre|recharge|suis|prends|ouvre|ferme|" +
+      "télécharge|choisis|reviens|compare|fais|efface|libère|ajoute|refais|attends|réessaie|sois|monte|prépare|tape";
+    const begins = new RegExp(`(?:^|[.:;!?] ?\u00a0?)(?:${orders})(?![\\p{L}’])`, "iu");
+    expect(sentences.filter((sentence) => begins.test(sentence.split(" | ")[1] ?? ""))).toEqual([]);
+  });
+});
