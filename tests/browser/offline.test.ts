@@ -4,7 +4,8 @@
  */
 import type { Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
-import { openPhone, type Phone } from "../support/trusting-chromium.ts";
+import { openPhone as openTrusting, type Phone, type PhoneOptions } from "../support/trusting-chromium.ts";
+import { type MovedTime, movedTime, NOON_UTC } from "./support/moved-time.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
@@ -12,6 +13,7 @@ const WAIT_MS = 45_000;
 /** Not a loopback name for the browser, so that plain http has no more rights than on a real phone. */
 const NAME = "noonfall-test.local";
 
+let time: MovedTime;
 let hub: HubProcess;
 let asked: LeadCalls;
 let root: Buffer;
@@ -20,7 +22,8 @@ let plain: string;
 let phone: Phone | undefined;
 
 beforeAll(async () => {
-  hub = await startHubProcess();
+  time = movedTime(NOON_UTC);
+  hub = await startHubProcess([], { clockFile: time.file });
   asked = leadCalls(hub);
   await planSite(hub);
   root = Buffer.from(await (await fetch(`${hub.url}/trust/noonfall-root.crt`)).arrayBuffer());
@@ -37,7 +40,13 @@ afterEach(async () => {
 afterAll(async () => {
   hub?.thaw();
   expect(await hub?.end()).toBe(0);
+  time?.end();
 });
+
+async function openPhone(options: PhoneOptions): Promise<void> {
+  phone = await openTrusting(options);
+  await time.enter(phone.context);
+}
 
 async function open(url: string): Promise<Page> {
   const page = await phone!.context.newPage();
@@ -85,19 +94,21 @@ async function runsAlone(page: Page): Promise<void> {
 
 describe("a phone that trusts the hub", () => {
   test("reloads with the hub dead, and its cues come due", async () => {
-    phone = await openPhone({ root });
+    await openPhone({ root });
     const page = await joinAt(secure);
     expect(await page.evaluate(() => window.isSecureContext)).toBe(true);
     await untilReady(page, "by reload");
     await page.locator('[data-show="run"]').click();
     await page.locator('[data-question="filter"] [data-word="on"]').click();
     await asked.practise("C2", -45);
+    const c2Ms: number = (await asked.run()).contacts.c2.realUtcMs;
     await page.locator('.rig-page[data-practice="true"]').waitFor();
     await hub.kill();
     await page.locator('.rig-page[data-link-state="alone"]').waitFor();
     await page.reload();
     await runsAlone(page);
     await page.locator('.rig-page[data-practice="true"]').waitFor();
+    await time.passTo(c2Ms - 21_000);
     await page.locator('[data-instruction][data-cue="filter-off"][data-cue-state="now"]').waitFor();
     // What the hub has to say is never answered from what is kept.
     const asks = page.evaluate(() =>
@@ -122,7 +133,7 @@ describe("a phone that trusts the hub", () => {
   });
 
   test("is not kept waiting by a hub that takes the call and says nothing", async () => {
-    phone = await openPhone({ root });
+    await openPhone({ root });
     const page = await joinAt(secure);
     await untilReady(page, "by reload");
     hub.freeze();
@@ -140,10 +151,10 @@ describe("a phone that trusts the hub", () => {
   });
 
   test("can put the rig page on its home screen", async () => {
-    phone = await openPhone({ root });
+    await openPhone({ root });
     const page = await joinAt(secure);
     await untilReady(page, "by reload");
-    const devtools = await phone.context.newCDPSession(page);
+    const devtools = await phone!.context.newCDPSession(page);
     const { installabilityErrors } = await devtools.send("Page.getInstallabilityErrors");
     // A profile of its own counts as a private window there.
     expect(installabilityErrors.filter(({ errorId }) => errorId !== "in-incognito")).toEqual([]);
@@ -154,7 +165,7 @@ describe("a phone that trusts the hub", () => {
 
 describe("a phone on plain http", () => {
   test("opens the rig page by its address and in a new tab with the hub dead; a reload fails", async () => {
-    phone = await openPhone({ names: { [NAME]: "127.0.0.1" } });
+    await openPhone({ names: { [NAME]: "127.0.0.1" } });
     const page = await joinAt(plain);
     expect(await page.evaluate(() => window.isSecureContext)).toBe(false);
     await untilReady(page, "by address");
@@ -175,7 +186,7 @@ describe("a phone on plain http", () => {
 
 describe("a phone whose owner clicked a certificate through", () => {
   test("has no service worker, and is told what it can do", async () => {
-    phone = await openPhone({ clicksThrough: true });
+    await openPhone({ clicksThrough: true });
     const page = await joinAt(secure);
     await untilReady(page, "by address");
     await page.goto(`${secure}/trust`);

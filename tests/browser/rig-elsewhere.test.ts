@@ -144,6 +144,7 @@ test("two hours later, without a hub, the filter comes off by eye only; back wit
 
 async function nearTotality(): Promise<void> {
   await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+  await time.passTo(c2 - 21_000);
   await filterOff("by-eye").waitFor();
   expect(await filterOff("by-eye").textContent()).toContain(kindWords["doubt.elsewhere"]);
   await carry(BACK);

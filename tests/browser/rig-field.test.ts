@@ -3,18 +3,21 @@
  * chokes) from before second contact until after third: it says that it is alone, cue after cue
  * comes due, and what was reported meanwhile arrives once, with the time at which it happened.
  *
- * A practice run at four times the speed, at a place where totality takes 81 s. The machine's own
- * clock, which the hub takes its time from, stands against the page's.
+ * A practice run by night, at a place where totality takes 81 s; what lies between two cues is let
+ * pass (moved-time.ts). The time that the test moves, which the hub takes its own from, stands
+ * against the page's.
  */
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
+import { type MovedTime, movedTime, NIGHT_UTC } from "./support/moved-time.ts";
 import { type LeadCalls, type LoggedEvent, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const WAIT_MS = 60_000;
-const RATE = 4;
-/** Page and hub read one machine's clock; a busy machine may be late to look at it, ms. */
+/** How long before each cue the page is left to itself, ms. */
+const BEFORE_MS = 1000;
+/** Page and hub read one clock; a busy machine may be late to look at it, ms. */
 const SLACK_MS = 100;
 
 /**
@@ -33,7 +36,7 @@ const CUES = [
 
 /** What the page said, whenever that changed. */
 interface Said {
-  machineMs: number;
+  clockMs: number;
   siteMs: number;
   boundMs: number;
   linkState: string;
@@ -51,6 +54,7 @@ interface Span {
   to: number;
 }
 
+let time: MovedTime;
 let hub: HubProcess;
 let asked: LeadCalls;
 let browser: Browser;
@@ -58,11 +62,13 @@ let phone: Page;
 const wrong: string[] = [];
 
 beforeAll(async () => {
-  hub = await startHubProcess();
+  time = movedTime(NIGHT_UTC);
+  hub = await startHubProcess([], { clockFile: time.file });
   asked = leadCalls(hub);
   await planSite(hub, { latDeg: 24.475 });
   browser = await launchChromium();
   const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
+  await time.enter(context);
   phone = await context.newPage();
   phone.setDefaultTimeout(WAIT_MS);
   phone.on("pageerror", (error) => wrong.push(error.message));
@@ -77,11 +83,12 @@ afterAll(async () => {
   hub?.thaw();
   await browser?.close();
   expect(await hub?.end()).toBe(0);
+  time?.end();
 });
 
 /** Starts a practice in which the rig counts as capped, so that its filter cues are meant (S8). */
 async function practise(anchor: string, offsetS: number): Promise<void> {
-  await asked.practise(anchor, offsetS, RATE);
+  await asked.practise(anchor, offsetS);
   await asked.say("west", { practiceSafe: true });
   await phone.locator('.rig-page[data-practice="true"]').waitFor();
   await phone.locator('[data-cue="filter-off"][data-mode="plain"]').first().waitFor();
@@ -101,7 +108,7 @@ const watch = (): Promise<void> =>
       if (last && last.linkState === linkState && last.cue === cue && last.state === state) return;
       const { siteClock } = page;
       said.push({
-        machineMs: Date.now(),
+        clockMs: Date.now(),
         siteMs: siteClock?.now() ?? Number.NaN,
         boundMs: siteClock?.boundMs() ?? Number.NaN,
         linkState,
@@ -113,23 +120,23 @@ const watch = (): Promise<void> =>
     look();
   });
 
-/** Presses, and gives the time around it by the machine's clock. */
+/** Presses, and gives the time around it. */
 async function press(selector: string): Promise<Span> {
-  const from = Date.now();
+  const from = time.now();
   await phone.locator(selector).click();
-  return { from, to: Date.now() };
+  return { from, to: time.now() };
 }
 
 /** A press too soon after the button has changed is dropped by the page, so it is pressed until taken. */
 async function confirm(cue: string, taken: () => Promise<boolean>): Promise<Span> {
-  const from = Date.now();
+  const from = time.now();
   const button = phone.locator(`[data-action="confirm"][data-cue="${cue}"] button`);
   while (!(await taken())) {
-    if (Date.now() - from > WAIT_MS) throw new Error(`${cue}: no confirm was taken`);
+    if (time.now() - from > WAIT_MS) throw new Error(`${cue}: no confirm was taken`);
     await button.click({ timeout: 2000 }).catch(() => undefined);
     await phone.waitForTimeout(100);
   }
-  return { from, to: Date.now() };
+  return { from, to: time.now() };
 }
 
 const filterShown = (word: string) => phone.locator(`[data-action="filter"][data-filter="${word}"]`);
@@ -146,19 +153,22 @@ describe("a hub that falls silent from before C2 until after C3", () => {
     await practise("C2", -40);
     contacts = (await asked.run()).contacts;
     due = Object.fromEntries(
-      CUES.map((cue) => [cue.id, contacts[cue.anchor].realUtcMs + (cue.offsetS * 1000) / RATE]),
+      CUES.map((cue) => [cue.id, contacts[cue.anchor].realUtcMs + cue.offsetS * 1000]),
     );
     await watch();
     hub.freeze();
-    froze = Date.now();
+    froze = time.now();
     // Into a connection that nobody knows to be dead yet.
     pressed.help = await press('[data-action="help"]');
     await phone.locator('[data-action="help"][data-calling="true"]').waitFor();
     await phone.locator('.rig-page[data-link-state="alone"]').waitFor();
 
-    await phone.locator('[data-instruction][data-cue="filter-off"][data-cue-state="now"]').waitFor();
-    pressed.off = await confirm("filter-off", async () => (await filterShown("off").count()) > 0);
-    await phone.locator('[data-instruction][data-cue="filter-on"][data-cue-state="now"]').waitFor();
+    for (const { id } of CUES) {
+      await time.passTo((due[id] ?? 0) - BEFORE_MS);
+      await phone.locator(`[data-instruction][data-cue="${id}"][data-cue-state="now"]`).waitFor();
+      if (id !== "filter-off") continue;
+      pressed.off = await confirm("filter-off", async () => (await filterShown("off").count()) > 0);
+    }
     pressed.on = await press('[data-action="filter"][data-filter="off"]');
     await filterShown("on").waitFor();
     expect(await phone.locator(".link-line").textContent()).toMatch(/\b3 reports wait/);
@@ -169,29 +179,29 @@ describe("a hub that falls silent from before C2 until after C3", () => {
     const alone = said.findIndex((item) => item.linkState === "alone");
     expect(said.slice(0, alone).map((item) => item.linkState)).toEqual(Array(alone).fill("linked"));
     expect(new Set(said.slice(alone).map((item) => item.linkState))).toEqual(new Set(["alone"]));
-    expect(said[alone]?.machineMs).toBeGreaterThan(froze);
-    expect(said[alone]?.machineMs).toBeLessThan(contacts.c2.realUtcMs);
-    expect(said.at(-1)?.machineMs).toBeGreaterThan(contacts.c3.realUtcMs);
+    expect(said[alone]?.clockMs).toBeGreaterThan(froze);
+    expect(said[alone]?.clockMs).toBeLessThan(contacts.c2.realUtcMs);
+    expect(said.at(-1)?.clockMs).toBeGreaterThan(contacts.c3.realUtcMs);
   });
 
-  test("its cues came due in their order, none early, each before the next, by the machine's clock", () => {
+  test("its cues came due in their order, none early, each before the next, by the hub's clock", () => {
     const first = CUES.map(({ id }) => said.find((item) => item.cue === id && item.state === "now"));
     expect(first.map((item) => item?.cue)).toEqual(CUES.map(({ id }) => id));
     for (const [index, { id }] of CUES.entries()) {
-      const seen = first[index]?.machineMs ?? Number.NaN;
+      const seen = first[index]?.clockMs ?? Number.NaN;
       const early = (first[index]?.boundMs ?? 0) + SLACK_MS;
       expect(seen, id).toBeGreaterThan((due[id] ?? 0) - early);
       const next = CUES[index + 1];
       if (next) expect(seen, id).toBeLessThan((due[next.id] ?? 0) + early);
     }
-    for (const { machineMs, siteMs, boundMs } of said) {
-      expect(Math.abs(siteMs - machineMs)).toBeLessThan(boundMs + SLACK_MS);
+    for (const { clockMs, siteMs, boundMs } of said) {
+      expect(Math.abs(siteMs - clockMs)).toBeLessThan(boundMs + SLACK_MS);
       expect(boundMs).toBeLessThan(1000);
     }
   });
 
   test("when the hub goes on, each report arrives once, with the time at which it happened", async () => {
-    thawed = Date.now();
+    thawed = time.now();
     hub.thaw();
     await phone.locator('.rig-page[data-link-state="linked"]').waitFor();
     const { runId } = await asked.run();
