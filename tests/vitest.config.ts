@@ -34,6 +34,7 @@ export default defineConfig({
     testTimeout: 60_000,
     hookTimeout: 120_000,
     teardownTimeout: 20_000,
+    expect: { poll: { timeout: 30_000 } },
     pool: "forks",
     maxWorkers: 2,
     sequence: { sequencer: LongestFirst },

@@ -12,6 +12,7 @@ import { afterAll, beforeAll, expect, test } from "vitest";
 import { circumstances } from "../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../shared/eclipse/table.ts";
 import { launchChromium } from "../support/chromium.ts";
+import { step } from "../support/step.ts";
 import { type MovedTime, movedTime } from "./support/moved-time.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
@@ -98,50 +99,6 @@ afterAll(async () => {
   expect(code).toBe(0);
 });
 
-test("the position is asked for inside the arming tap, once, and the page says that it stays here", async () => {
-  await page.getByText(phoneWords["rig.arm.position"] ?? "").waitFor();
-  const askings = () => page.evaluate(() => (window as AskingWindow).positionAsked ?? []);
-  expect(await askings()).toEqual([]);
-  await page.locator('[data-action="arm"] button').click();
-  await can(true).waitFor();
-  expect(await askings()).toEqual([{ inTap: true }]);
-  expect(await can(true).textContent()).toBe(phoneWords["rig.can.position.known"]?.replace("{m}", "20"));
-  expect(await page.locator("[data-away]").count()).toBe(0);
-});
-
-test("12 km away set-up says so, with the way out", async () => {
-  await carry(AWAY);
-  await can(false).waitFor();
-  expect(await can(false).textContent()).toBe(phoneWords["rig.can.position.away"]?.replace("{km}", "12"));
-  await page.locator('[data-part="place"] [data-away]').getByText("12 km").waitFor();
-  await page.locator('[data-action="locate"]').click();
-  await page.locator('[data-action="take-place"]').click();
-  await page.locator("[data-own-place]").waitFor();
-  await can(true).waitFor();
-  await page.locator('[data-action="lead-place"]').click();
-  await can(false).waitFor();
-});
-
-test("two hours later, without a hub, the filter comes off by eye only; back within 1 km, plainly", async () => {
-  await hub.kill();
-  await time.passTo(c2 - 50_000, hub);
-  await hub.startAgain();
-  await asked.say("west", { filter: "on", looked: true });
-  await page.reload();
-  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
-  // The hub has heard from its system, so that nothing but the place is in doubt.
-  const boundMs = () => page.evaluate(() => window.siteClock?.utcBoundMs() ?? Number.POSITIVE_INFINITY);
-  await expect.poll(boundMs, { timeout: WAIT_MS }).toBeLessThan(900);
-  hub.freeze();
-  try {
-    await nearTotality();
-  } finally {
-    hub.thaw();
-  }
-  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
-  await filterOff("by-eye").waitFor();
-});
-
 async function nearTotality(): Promise<void> {
   await page.locator('.rig-page[data-link-state="alone"]').waitFor();
   await time.passTo(c2 - 21_000);
@@ -154,8 +111,60 @@ async function nearTotality(): Promise<void> {
   await filterOff("by-eye").waitFor();
 }
 
-test("no message, address or log has held the position", async () => {
-  expect(sent.length).toBeGreaterThan(20);
-  const told = [...sent, JSON.stringify(await asked.log()), JSON.stringify(await asked.run())];
-  expect(told.filter((text) => DIGITS.some((digits) => text.includes(digits)))).toEqual([]);
+test("a phone away from the site's place has its filter taken off by the eye alone, and keeps its position to itself", async () => {
+  await step(
+    "the position is asked for inside the arming tap, once, and the page says that it stays here",
+    async () => {
+      await page.getByText(phoneWords["rig.arm.position"] ?? "").waitFor();
+      const askings = () => page.evaluate(() => (window as AskingWindow).positionAsked ?? []);
+      expect(await askings()).toEqual([]);
+      await page.locator('[data-action="arm"] button').click();
+      await can(true).waitFor();
+      expect(await askings()).toEqual([{ inTap: true }]);
+      expect(await can(true).textContent()).toBe(phoneWords["rig.can.position.known"]?.replace("{m}", "20"));
+      expect(await page.locator("[data-away]").count()).toBe(0);
+    },
+  );
+
+  await step("12 km away set-up says so, with the way out", async () => {
+    await carry(AWAY);
+    await can(false).waitFor();
+    expect(await can(false).textContent()).toBe(phoneWords["rig.can.position.away"]?.replace("{km}", "12"));
+    await page.locator('[data-part="place"] [data-away]').getByText("12 km").waitFor();
+    await page.locator('[data-action="locate"]').click();
+    await page.locator('[data-action="take-place"]').click();
+    await page.locator("[data-own-place]").waitFor();
+    await can(true).waitFor();
+    await page.locator('[data-action="lead-place"]').click();
+    await can(false).waitFor();
+  });
+
+  await step(
+    "two hours later, without a hub, the filter comes off by eye only; back within 1 km, plainly",
+    async () => {
+      await hub.kill();
+      await time.passTo(c2 - 50_000, hub);
+      await hub.startAgain();
+      await asked.say("west", { filter: "on", looked: true });
+      await page.reload();
+      await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+      // The hub has heard from its system, so that nothing but the place is in doubt.
+      const boundMs = () => page.evaluate(() => window.siteClock?.utcBoundMs() ?? Number.POSITIVE_INFINITY);
+      await expect.poll(boundMs, { timeout: WAIT_MS }).toBeLessThan(900);
+      hub.freeze();
+      try {
+        await nearTotality();
+      } finally {
+        hub.thaw();
+      }
+      await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+      await filterOff("by-eye").waitFor();
+    },
+  );
+
+  await step("no message, address or log has held the position", async () => {
+    expect(sent.length).toBeGreaterThan(20);
+    const told = [...sent, JSON.stringify(await asked.log()), JSON.stringify(await asked.run())];
+    expect(told.filter((text) => DIGITS.some((digits) => text.includes(digits)))).toEqual([]);
+  });
 });

@@ -91,6 +91,11 @@ describe("a browser that is killed right after a tap", () => {
     return page;
   }
 
+  async function joinAddress(): Promise<string> {
+    const { pathname, hash } = new URL((await asked.link("west")).url);
+    return `${pathname}${hash}`;
+  }
+
   /** Taps the filter, and kills the browser as soon as the page says that this was reported. */
   async function tapAndDie(page: Page): Promise<{ from: number; to: number }> {
     const from = time.now();
@@ -106,9 +111,8 @@ describe("a browser that is killed right after a tap", () => {
   }
 
   test("with no hub: the tap is there when the page opens again, and arrives once when the hub is back", async () => {
-    const link = new URL((await asked.link("west")).url);
-    await asked.say("west", { filter: "on" });
-    let page = await open(`${link.pathname}${link.hash}`);
+    await asked.say("west", { filter: "on", looked: true });
+    let page = await open(await joinAddress());
     await linked(page);
     await page.locator('[data-opens="by reload"]').waitFor();
     await toRun(page);
@@ -136,7 +140,8 @@ describe("a browser that is killed right after a tap", () => {
 
   test("with the hub there and its answer lost: the tap is sent again, and is in the log once", async () => {
     let deaf = false;
-    let page = await open("/rig", (tab) =>
+    await asked.say("west", { filter: "on", looked: true });
+    let page = await open(await joinAddress(), (tab) =>
       tab.routeWebSocket(/socket\.io/, (socket) => {
         socket.connectToServer().onMessage((message) => {
           if (!deaf) socket.send(message);
@@ -145,11 +150,11 @@ describe("a browser that is killed right after a tap", () => {
     );
     await linked(page);
     await toRun(page);
-    await filterShown(page, "off");
+    await filterShown(page, "on");
     deaf = true;
     const from = time.now();
     await filterMark(page).click();
-    await expect.poll(async () => (await asked.rig("west")).filter, { timeout: WAIT_MS }).toBe("on");
+    await expect.poll(async () => (await asked.rig("west")).filter, { timeout: WAIT_MS }).toBe("off");
     await phone.kill();
     const to = time.now();
 
@@ -157,14 +162,14 @@ describe("a browser that is killed right after a tap", () => {
     page = await open("/rig");
     await linked(page);
     await toRun(page);
-    await filterShown(page, "on");
+    await filterShown(page, "off");
     // A later report is sent after everything that waits, so what comes before it is all there is.
     await page.locator('[data-action="help"]').click();
     const called = async () => (await asked.rig("west")).help === true;
     await expect.poll(called, { timeout: WAIT_MS }).toBe(true);
     const words = await filterWords("west");
-    expect(words.map(({ payload }) => payload.filter)).toEqual(["on"]);
-    happenedIn(words[0], { from, to });
+    expect(words.map(({ payload }) => payload.filter)).toEqual(["on", "off"]);
+    happenedIn(words[1], { from, to });
   });
 });
 

@@ -10,6 +10,7 @@
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
+import { step } from "../support/step.ts";
 import { type MovedTime, movedTime, NIGHT_UTC } from "./support/moved-time.ts";
 import { type LeadCalls, type LoggedEvent, leadCalls, planSite } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
@@ -149,95 +150,105 @@ describe("a hub that falls silent from before C2 until after C3", () => {
   let thawed: number;
   const pressed: Record<"help" | "off" | "on", Span> = {} as never;
 
-  test("the page runs every cue by itself and takes what it is told", async () => {
-    await practise("C2", -40);
-    contacts = (await asked.run()).contacts;
-    due = Object.fromEntries(
-      CUES.map((cue) => [cue.id, contacts[cue.anchor].realUtcMs + cue.offsetS * 1000]),
+  test("leaves a page that runs every cue by itself, and hears of it all afterwards", async () => {
+    await step("the page runs every cue by itself and takes what it is told", async () => {
+      await practise("C2", -40);
+      contacts = (await asked.run()).contacts;
+      due = Object.fromEntries(
+        CUES.map((cue) => [cue.id, contacts[cue.anchor].realUtcMs + cue.offsetS * 1000]),
+      );
+      await watch();
+      hub.freeze();
+      froze = time.now();
+      // Into a connection that nobody knows to be dead yet.
+      pressed.help = await press('[data-action="help"]');
+      await phone.locator('[data-action="help"][data-calling="true"]').waitFor();
+      await phone.locator('.rig-page[data-link-state="alone"]').waitFor();
+
+      for (const { id } of CUES) {
+        await time.passTo((due[id] ?? 0) - BEFORE_MS);
+        await phone.locator(`[data-instruction][data-cue="${id}"][data-cue-state="now"]`).waitFor();
+        if (id !== "filter-off") continue;
+        pressed.off = await confirm("filter-off", async () => (await filterShown("off").count()) > 0);
+      }
+      pressed.on = await press('[data-action="filter"][data-filter="off"]');
+      await filterShown("on").waitFor();
+      expect(await phone.locator(".link-line").textContent()).toMatch(/\b3 reports wait/);
+      said = await phone.evaluate(() => (window as WatchedWindow).said ?? []);
+    });
+
+    await step("it said that it was alone before C2, and nothing else until after C3", () => {
+      const alone = said.findIndex((item) => item.linkState === "alone");
+      expect(said.slice(0, alone).map((item) => item.linkState)).toEqual(Array(alone).fill("linked"));
+      expect(new Set(said.slice(alone).map((item) => item.linkState))).toEqual(new Set(["alone"]));
+      expect(said[alone]?.clockMs).toBeGreaterThan(froze);
+      expect(said[alone]?.clockMs).toBeLessThan(contacts.c2.realUtcMs);
+      expect(said.at(-1)?.clockMs).toBeGreaterThan(contacts.c3.realUtcMs);
+    });
+
+    await step(
+      "its cues came due in their order, none early, each before the next, by the hub's clock",
+      () => {
+        const first = CUES.map(({ id }) => said.find((item) => item.cue === id && item.state === "now"));
+        expect(first.map((item) => item?.cue)).toEqual(CUES.map(({ id }) => id));
+        for (const [index, { id }] of CUES.entries()) {
+          const seen = first[index]?.clockMs ?? Number.NaN;
+          const early = (first[index]?.boundMs ?? 0) + SLACK_MS;
+          expect(seen, id).toBeGreaterThan((due[id] ?? 0) - early);
+          const next = CUES[index + 1];
+          if (next) expect(seen, id).toBeLessThan((due[next.id] ?? 0) + early);
+        }
+        for (const { clockMs, siteMs, boundMs } of said) {
+          expect(Math.abs(siteMs - clockMs)).toBeLessThan(boundMs + SLACK_MS);
+          expect(boundMs).toBeLessThan(1000);
+        }
+      },
     );
-    await watch();
-    hub.freeze();
-    froze = time.now();
-    // Into a connection that nobody knows to be dead yet.
-    pressed.help = await press('[data-action="help"]');
-    await phone.locator('[data-action="help"][data-calling="true"]').waitFor();
-    await phone.locator('.rig-page[data-link-state="alone"]').waitFor();
 
-    for (const { id } of CUES) {
-      await time.passTo((due[id] ?? 0) - BEFORE_MS);
-      await phone.locator(`[data-instruction][data-cue="${id}"][data-cue-state="now"]`).waitFor();
-      if (id !== "filter-off") continue;
-      pressed.off = await confirm("filter-off", async () => (await filterShown("off").count()) > 0);
-    }
-    pressed.on = await press('[data-action="filter"][data-filter="off"]');
-    await filterShown("on").waitFor();
-    expect(await phone.locator(".link-line").textContent()).toMatch(/\b3 reports wait/);
-    said = await phone.evaluate(() => (window as WatchedWindow).said ?? []);
-  });
+    await step(
+      "when the hub goes on, each report arrives once, with the time at which it happened",
+      async () => {
+        thawed = time.now();
+        hub.thaw();
+        await phone.locator('.rig-page[data-link-state="linked"]').waitFor();
+        const { runId } = await asked.run();
+        const ofPhone = async () =>
+          (await asked.log()).filter((event) => event.actor === "rig:west" && event.loggedUtcMs >= froze);
+        await expect
+          .poll(async () => (await ofPhone()).length, { timeout: WAIT_MS })
+          .toBeGreaterThanOrEqual(3);
+        // What an old connection still held has been read by the time a new report is in the log.
+        await phone.locator('[data-action="help"]').click();
+        const tookBack = (events: LoggedEvent[]) => events.some((event) => event.payload.help === false);
+        await expect.poll(async () => tookBack(await ofPhone()), { timeout: WAIT_MS }).toBe(true);
 
-  test("it said that it was alone before C2, and nothing else until after C3", () => {
-    const alone = said.findIndex((item) => item.linkState === "alone");
-    expect(said.slice(0, alone).map((item) => item.linkState)).toEqual(Array(alone).fill("linked"));
-    expect(new Set(said.slice(alone).map((item) => item.linkState))).toEqual(new Set(["alone"]));
-    expect(said[alone]?.clockMs).toBeGreaterThan(froze);
-    expect(said[alone]?.clockMs).toBeLessThan(contacts.c2.realUtcMs);
-    expect(said.at(-1)?.clockMs).toBeGreaterThan(contacts.c3.realUtcMs);
-  });
+        const events = await ofPhone();
+        expect(events.map(({ payload: { rigId, flags, ...report } }) => report)).toEqual([
+          { help: true },
+          { filter: "off", cueDone: "filter-off" },
+          { filter: "on", cueDone: "filter-on" },
+          { help: false },
+        ]);
+        for (const [index, span] of [pressed.help, pressed.off, pressed.on].entries()) {
+          const event = events[index];
+          expect(event).toMatchObject({ type: "rigReported", runId, payload: { rigId: "west", flags: [] } });
+          const slack = SLACK_MS + (said.at(-1)?.boundMs ?? 0);
+          expect(event?.observedUtcMs).toBeGreaterThan(span.from - slack);
+          expect(event?.observedUtcMs).toBeLessThan(span.to + slack);
+          expect(event?.loggedUtcMs).toBeGreaterThanOrEqual(thawed - slack);
+        }
+      },
+    );
 
-  test("its cues came due in their order, none early, each before the next, by the hub's clock", () => {
-    const first = CUES.map(({ id }) => said.find((item) => item.cue === id && item.state === "now"));
-    expect(first.map((item) => item?.cue)).toEqual(CUES.map(({ id }) => id));
-    for (const [index, { id }] of CUES.entries()) {
-      const seen = first[index]?.clockMs ?? Number.NaN;
-      const early = (first[index]?.boundMs ?? 0) + SLACK_MS;
-      expect(seen, id).toBeGreaterThan((due[id] ?? 0) - early);
-      const next = CUES[index + 1];
-      if (next) expect(seen, id).toBeLessThan((due[next.id] ?? 0) + early);
-    }
-    for (const { clockMs, siteMs, boundMs } of said) {
-      expect(Math.abs(siteMs - clockMs)).toBeLessThan(boundMs + SLACK_MS);
-      expect(boundMs).toBeLessThan(1000);
-    }
-  });
-
-  test("when the hub goes on, each report arrives once, with the time at which it happened", async () => {
-    thawed = time.now();
-    hub.thaw();
-    await phone.locator('.rig-page[data-link-state="linked"]').waitFor();
-    const { runId } = await asked.run();
-    const ofPhone = async () =>
-      (await asked.log()).filter((event) => event.actor === "rig:west" && event.loggedUtcMs >= froze);
-    await expect.poll(async () => (await ofPhone()).length, { timeout: WAIT_MS }).toBeGreaterThanOrEqual(3);
-    // What an old connection still held has been read by the time a new report is in the log.
-    await phone.locator('[data-action="help"]').click();
-    const tookBack = (events: LoggedEvent[]) => events.some((event) => event.payload.help === false);
-    await expect.poll(async () => tookBack(await ofPhone()), { timeout: WAIT_MS }).toBe(true);
-
-    const events = await ofPhone();
-    expect(events.map(({ payload: { rigId, flags, ...report } }) => report)).toEqual([
-      { help: true },
-      { filter: "off", cueDone: "filter-off" },
-      { filter: "on", cueDone: "filter-on" },
-      { help: false },
-    ]);
-    for (const [index, span] of [pressed.help, pressed.off, pressed.on].entries()) {
-      const event = events[index];
-      expect(event).toMatchObject({ type: "rigReported", runId, payload: { rigId: "west", flags: [] } });
-      const slack = SLACK_MS + (said.at(-1)?.boundMs ?? 0);
-      expect(event?.observedUtcMs).toBeGreaterThan(span.from - slack);
-      expect(event?.observedUtcMs).toBeLessThan(span.to + slack);
-      expect(event?.loggedUtcMs).toBeGreaterThanOrEqual(thawed - slack);
-    }
-  });
-
-  test("the hub's own picture of the run is then the phone's", async () => {
-    const run = await asked.run();
-    const west = run.rigs.find((rig: { id: string }) => rig.id === "west");
-    expect(west).toMatchObject({ filter: "on", filterDisputed: false, linked: true, help: false });
-    const done = west.cues.filter((cue: { state: string }) => cue.state === "done");
-    expect(done.map((cue: { id: string }) => cue.id)).toEqual(["filter-off", "filter-on"]);
-    expect(await phone.locator(".link-line").textContent()).not.toMatch(/wait/);
-    await filterShown("on").waitFor();
-    expect(wrong).toEqual([]);
+    await step("the hub's own picture of the run is then the phone's", async () => {
+      const run = await asked.run();
+      const west = run.rigs.find((rig: { id: string }) => rig.id === "west");
+      expect(west).toMatchObject({ filter: "on", filterDisputed: false, linked: true, help: false });
+      const done = west.cues.filter((cue: { state: string }) => cue.state === "done");
+      expect(done.map((cue: { id: string }) => cue.id)).toEqual(["filter-off", "filter-on"]);
+      expect(await phone.locator(".link-line").textContent()).not.toMatch(/wait/);
+      await filterShown("on").waitFor();
+      expect(wrong).toEqual([]);
+    });
   });
 });

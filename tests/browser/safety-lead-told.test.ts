@@ -38,6 +38,6 @@ describe("the lead's screen", () => {
     const row = lead.locator('tr[data-rig="west"]');
     await expect.poll(() => row.textContent(), { timeout: WAIT_MS }).toContain("Bead exposure");
     expect(await row.textContent()).toContain("By eye only: filter off when you see totality.");
-    await phone.locator('[data-next][data-cue="filter-off"][data-mode="by-eye"]').waitFor({ timeout: 5000 });
+    await phone.locator('[data-next][data-cue="filter-off"][data-mode="by-eye"]').waitFor();
   });
 });

@@ -90,7 +90,14 @@ describe("between cues", () => {
 });
 
 describe("open in sunlight", () => {
-  beforeAll(() => run.passTo("c3", 20));
+  beforeAll(async () => {
+    for (const [rig, page] of Object.entries({ scope, camera })) {
+      if ((await filterOn(page, rig)) === "off") continue;
+      await page.locator(`[data-action="filter"][data-rig="${rig}"]`).click();
+      await expect.poll(() => filterOn(page, rig)).toBe("off");
+    }
+    await run.passTo("c3", 20);
+  });
 
   test.each([
     ["an eyepiece", () => scope, "Eyes away. Filter on."],

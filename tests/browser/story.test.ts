@@ -9,6 +9,7 @@
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
+import { step } from "../support/step.ts";
 import { until } from "../support/until.ts";
 import { type MovedTime, movedTime, NOON_UTC } from "./support/moved-time.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
@@ -68,192 +69,214 @@ afterAll(async () => {
 });
 
 describe("a totality, with a hub that dies in it", () => {
-  test("the lead signs in with the PIN; a wrong one is told", async () => {
-    lead = await open("lead", `${hub.url}/lead`, LAPTOP);
-    await lead.locator('[data-screen="sign-in"]').waitFor();
-    // DESIGN.md: each page offers the eclipse clock; here nobody has signed in yet.
-    await until("the page knows the hub's time", async () => Number.isFinite((await clockOf(lead))?.boundMs));
-    await lead.locator('[data-screen="sign-in"] input[name="pin"]').fill("000000");
-    await lead.locator('[data-action="sign-in"]').click();
-    await lead.locator(".says--wrong").waitFor();
-    await lead.locator('input[name="pin"]').fill(PIN);
-    await lead.locator('input[name="name"]').fill("Ada");
-    await lead.locator('[data-action="sign-in"]').click();
-    await lead.locator('[data-screen="array"], [data-screen="rigs"], [data-screen="site"]').first().waitFor();
-    await lead.locator('[data-action="go-array"]').click();
-    await row("west").waitFor();
-    await row("south").waitFor();
-  });
-
-  test("two phones join by their links and are seen by the lead; the token leaves the address", async () => {
-    const links = { west: await asked.link("west"), south: await asked.link("south") };
-    west = await open("west", links.west.url, PHONE);
-    south = await open("south", links.south.url, PHONE);
-    for (const [id, page] of [
-      ["west", west],
-      ["south", south],
-    ] as const) {
-      await page.locator('.rig-page[data-link-state="linked"]').waitFor();
-      await lead.locator(`tr[data-rig="${id}"][data-linked="true"]`).waitFor();
-      expect(page.url()).not.toContain(links[id].token);
-    }
-  });
-
-  test("every page has the eclipse clock, and says how far it may be off", async () => {
-    board = await open("board", `${hub.url}/board`, LAPTOP);
-    await board.locator(".board").waitFor();
-    for (const page of [lead, west, south, board]) {
-      await until("a clock with a bound", async () => Number.isFinite((await clockOf(page))?.boundMs));
-      // The hub's own word on the time, asked before and after: the page's lies between.
-      const before = (await hub.call("GET", "/api/health")).utcMs as number;
-      const clock = await clockOf(page);
-      const after = (await hub.call("GET", "/api/health")).utcMs as number;
-      expect(clock?.now).toBeGreaterThan(before - (clock?.boundMs ?? 0));
-      expect(clock?.now).toBeLessThan(after + (clock?.boundMs ?? 0));
-      expect(clock?.utcBoundMs).toBeGreaterThanOrEqual(clock?.boundMs ?? Number.POSITIVE_INFINITY);
-    }
-  });
-
-  test("each operator says that the filter is on (S10), and the lead sees it", async () => {
-    for (const [id, page] of [
-      ["west", west],
-      ["south", south],
-    ] as const) {
-      await page.locator('[data-show="run"]').click();
-      await page.locator('[data-question="filter"] [data-word="on"]').click();
-      await lead.locator(`tr[data-rig="${id}"][data-filter="on"]`).waitFor();
-    }
-  });
-
-  test("the lead starts a practice 30 s before C2, unmistakable on every page", async () => {
-    await lead.locator('[data-action="go-practice"]').click();
-    await lead.locator('input[name="offset"]').fill("-0:30");
-    await lead.locator('select[name="anchor"]').selectOption("C2");
-    await lead.locator('.practice-form button[type="submit"]').click();
-    await lead.locator('.console[data-practice="true"]').waitFor();
-    for (const page of [west, south]) await page.locator('.rig-page[data-practice="true"]').waitFor();
-    await board.locator('.board[data-practice="true"]').waitFor();
-    // West is capped for this run, so that its confirms are no mere touches (S8).
-    await asked.say("west", { practiceSafe: true });
-  });
-
-  test("filter-off comes due on both phones; one confirms, the other does not, and the lead sees both", async () => {
-    const { contacts } = await asked.run();
-    await time.passTo(contacts.c2.realUtcMs - 21_000, hub);
-    for (const page of [west, south]) {
-      await page.locator('[data-instruction][data-cue="filter-off"][data-cue-state="now"]').waitFor();
-    }
-    // South's filter stays on under the real Sun: a touch is all it is asked for (S8).
-    expect(await instruction(south).getAttribute("data-mode")).toBe("touch");
-    await until("west's confirm is taken", async () => {
-      const button = west.locator('[data-action="confirm"][data-cue="filter-off"] button');
-      if ((await button.count()) > 0) await button.click({ timeout: 2000 }).catch(() => undefined);
-      return (await west.locator('[data-action="filter"][data-filter="off"]').count()) > 0;
+  test("is lived through by a lead, two operators and a board, and nothing is lost", async () => {
+    await step("the lead signs in with the PIN; a wrong one is told", async () => {
+      lead = await open("lead", `${hub.url}/lead`, LAPTOP);
+      await lead.locator('[data-screen="sign-in"]').waitFor();
+      // DESIGN.md: each page offers the eclipse clock; here nobody has signed in yet.
+      await until("the page knows the hub's time", async () =>
+        Number.isFinite((await clockOf(lead))?.boundMs),
+      );
+      await lead.locator('[data-screen="sign-in"] input[name="pin"]').fill("000000");
+      await lead.locator('[data-action="sign-in"]').click();
+      await lead.locator(".says--wrong").waitFor();
+      await lead.locator('input[name="pin"]').fill(PIN);
+      await lead.locator('input[name="name"]').fill("Ada");
+      await lead.locator('[data-action="sign-in"]').click();
+      await lead
+        .locator('[data-screen="array"], [data-screen="rigs"], [data-screen="site"]')
+        .first()
+        .waitFor();
+      await lead.locator('[data-action="go-array"]').click();
+      await row("west").waitFor();
+      await row("south").waitFor();
     });
-    await lead.locator('[data-action="go-array"]').click();
-    await lead.locator('tr[data-rig="west"][data-filter="off"]').waitFor();
-    await lead.locator('tr[data-rig="south"][data-filter="on"]').waitFor();
-    const { rigs } = await asked.run();
-    const cue = (rigId: string) =>
-      rigs
-        .find((rig: { id: string }) => rig.id === rigId)
-        .cues.find((item: { id: string }) => item.id === "filter-off").state;
-    expect(cue("west")).toBe("done");
-    expect(["now", "late"]).toContain(cue("south"));
-    await row("south").locator("[data-cue-state='now'], [data-cue-state='late']").first().waitFor();
-  });
 
-  let before: { events: Awaited<ReturnType<LeadCalls["log"]>>; runId: string };
-  let pressed: { from: number; to: number };
-
-  test("the hub is killed in totality: the pages carry on showing cues, and keep a report", async () => {
-    const { contacts, runId } = await asked.run();
-    await time.passTo(contacts.c2.realUtcMs + 1000, hub);
-    expect((await clockOf(west))?.now).toBeGreaterThan(contacts.c2.realUtcMs);
-    expect(await board.locator(".board-safety").getAttribute("data-tone")).not.toBe("off");
-    before = { events: await asked.log(), runId };
-    await hub.kill();
-    for (const page of [west, south]) await page.locator('.rig-page[data-link-state="alone"]').waitFor();
-    await lead.locator('.link-line[data-link-state="alone"]').waitFor();
-
-    // Brackets are due 8 s after C2 (common practice, no source).
-    await time.passTo(contacts.c2.realUtcMs + 7000);
-    await west.locator('[data-instruction][data-cue="corona-brackets"][data-cue-state="now"]').waitFor();
-    const from = (await clockOf(west))?.now ?? 0;
-    await west.locator('[data-action="help"]').click();
-    await west.locator('[data-action="help"][data-calling="true"]').waitFor();
-    pressed = { from, to: (await clockOf(west))?.now ?? 0 };
-    expect(await west.locator(".link-line").textContent()).toMatch(/1 report/);
-    expect((await clockOf(west))?.boundMs).toBeLessThan(1000);
-  });
-
-  test("the hub comes back: the report arrives once, with the time it happened, and the state is whole", async () => {
-    await hub.startAgain();
-    for (const page of [west, south]) await page.locator('.rig-page[data-link-state="linked"]').waitFor();
-    // The lead is still signed in.
-    await lead.locator('.link-line[data-link-state="linked"]').waitFor();
-    const arrived = async () =>
-      (await asked.log()).filter((event) => event.actor === "rig:west" && event.payload.help === true);
-    await until("the report is in the log", async () => (await arrived()).length > 0);
-    await lead.locator('tr[data-rig="west"][data-linked="true"]').waitFor();
-    const reports = await arrived();
-    expect(reports).toHaveLength(1);
-    expect(reports[0]).toMatchObject({ type: "rigReported", runId: before.runId });
-    expect(reports[0]?.observedUtcMs).toBeGreaterThanOrEqual(pressed.from - 1);
-    expect(reports[0]?.observedUtcMs).toBeLessThanOrEqual(pressed.to + 1);
-    const events = await asked.log();
-    expect(events.slice(0, before.events.length)).toEqual(before.events);
-    expect(events.map((event) => event.seq)).toEqual(events.map((_, index) => index + 1));
-    expect(new Set(events.map((event) => `${event.actor} ${event.commandId} ${event.type}`)).size).toBe(
-      events.length,
+    await step(
+      "two phones join by their links and are seen by the lead; the token leaves the address",
+      async () => {
+        const links = { west: await asked.link("west"), south: await asked.link("south") };
+        west = await open("west", links.west.url, PHONE);
+        south = await open("south", links.south.url, PHONE);
+        for (const [id, page] of [
+          ["west", west],
+          ["south", south],
+        ] as const) {
+          await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+          await lead.locator(`tr[data-rig="${id}"][data-linked="true"]`).waitFor();
+          expect(page.url()).not.toContain(links[id].token);
+        }
+      },
     );
-    const run = await asked.run();
-    expect(run).toMatchObject({ runId: before.runId, kind: "practice" });
-    const rig = (id: string) => run.rigs.find((item: { id: string }) => item.id === id);
-    expect(rig("west")).toMatchObject({ filter: "off", linked: true });
-    expect(rig("south")).toMatchObject({ filter: "on", linked: true });
-    expect(rig("west")).toMatchObject({ help: true });
-    await row("west").locator('[data-help="true"]').waitFor();
-    await lead.locator('tr[data-rig="west"][data-filter="off"]').waitFor();
-    await lead.locator('tr[data-rig="south"][data-filter="on"]').waitFor();
-  });
 
-  test("cover every lens: one press, on every page, until a lead releases it by holding (S7)", async () => {
-    await lead.locator('[data-action="cover"]').click();
-    for (const page of [west, south]) await page.locator("[data-cover] .cover-screen").waitFor();
-    await board.locator(".cover-screen").waitFor();
-    await lead.locator('[data-cover="standing"]').waitFor();
-    // A phone that is opened only now obeys at once.
-    const late = await open("late", (await asked.link("south")).url, PHONE);
-    await late.locator("[data-cover] .cover-screen").waitFor();
-    await late.context().close();
-    const release = lead.locator('[data-action="release-cover"] button');
-    await until("released", async () => {
-      await release.hover({ timeout: 5000 }).catch(() => undefined);
-      await lead.mouse.down();
-      await new Promise((resolve) => setTimeout(resolve, 1500));
-      await lead.mouse.up();
-      return (await lead.locator('[data-cover="standing"]').count()) === 0;
+    await step("every page has the eclipse clock, and says how far it may be off", async () => {
+      board = await open("board", `${hub.url}/board`, LAPTOP);
+      await board.locator(".board").waitFor();
+      for (const page of [lead, west, south, board]) {
+        await until("a clock with a bound", async () => Number.isFinite((await clockOf(page))?.boundMs));
+        // The hub's own word on the time, asked before and after: the page's lies between.
+        const before = (await hub.call("GET", "/api/health")).utcMs as number;
+        const clock = await clockOf(page);
+        const after = (await hub.call("GET", "/api/health")).utcMs as number;
+        expect(clock?.now).toBeGreaterThan(before - (clock?.boundMs ?? 0));
+        expect(clock?.now).toBeLessThan(after + (clock?.boundMs ?? 0));
+        expect(clock?.utcBoundMs).toBeGreaterThanOrEqual(clock?.boundMs ?? Number.POSITIVE_INFINITY);
+      }
     });
-    for (const page of [west, south, board])
-      await page.locator(".cover-screen").waitFor({ state: "detached" });
-    expect((await asked.log()).filter((event) => event.type === "coverReleased")).toHaveLength(1);
-  });
 
-  test("the lead ends the practice, and the real run is as it was before", async () => {
-    await lead.locator('[data-action="go-practice"]').click();
-    await lead.locator('[data-action="end-practice"]').click();
-    await lead.locator('.console[data-practice="false"]').waitFor();
-    for (const page of [west, south]) await page.locator('.rig-page[data-practice="false"]').waitFor();
-    const run = await asked.run();
-    expect(run).toMatchObject({ kind: "real", cover: null });
-    for (const rig of run.rigs) {
-      expect(rig.filter).toBe("on");
-      expect(rig.cues.filter((cue: { state: string }) => cue.state === "done")).toEqual([]);
-    }
-  });
+    await step("each operator says that the filter is on (S10), and the lead sees it", async () => {
+      for (const [id, page] of [
+        ["west", west],
+        ["south", south],
+      ] as const) {
+        await page.locator('[data-show="run"]').click();
+        await page.locator('[data-question="filter"] [data-word="on"]').click();
+        await lead.locator(`tr[data-rig="${id}"][data-filter="on"]`).waitFor();
+      }
+    });
 
-  test("nothing went wrong in any page", () => {
-    expect(wrong).toEqual([]);
+    await step("the lead starts a practice 30 s before C2, unmistakable on every page", async () => {
+      await lead.locator('[data-action="go-practice"]').click();
+      await lead.locator('input[name="offset"]').fill("-0:30");
+      await lead.locator('select[name="anchor"]').selectOption("C2");
+      await lead.locator('.practice-form button[type="submit"]').click();
+      await lead.locator('.console[data-practice="true"]').waitFor();
+      for (const page of [west, south]) await page.locator('.rig-page[data-practice="true"]').waitFor();
+      await board.locator('.board[data-practice="true"]').waitFor();
+      // West is capped for this run, so that its confirms are no mere touches (S8).
+      await asked.say("west", { practiceSafe: true });
+    });
+
+    await step(
+      "filter-off comes due on both phones; one confirms, the other does not, and the lead sees both",
+      async () => {
+        const { contacts } = await asked.run();
+        await time.passTo(contacts.c2.realUtcMs - 21_000, hub);
+        for (const page of [west, south]) {
+          await page.locator('[data-instruction][data-cue="filter-off"][data-cue-state="now"]').waitFor();
+        }
+        // South's filter stays on under the real Sun: a touch is all it is asked for (S8).
+        expect(await instruction(south).getAttribute("data-mode")).toBe("touch");
+        await until("west's confirm is taken", async () => {
+          const button = west.locator('[data-action="confirm"][data-cue="filter-off"] button');
+          if ((await button.count()) > 0) await button.click({ timeout: 2000 }).catch(() => undefined);
+          return (await west.locator('[data-action="filter"][data-filter="off"]').count()) > 0;
+        });
+        await lead.locator('[data-action="go-array"]').click();
+        await lead.locator('tr[data-rig="west"][data-filter="off"]').waitFor();
+        await lead.locator('tr[data-rig="south"][data-filter="on"]').waitFor();
+        const { rigs } = await asked.run();
+        const cue = (rigId: string) =>
+          rigs
+            .find((rig: { id: string }) => rig.id === rigId)
+            .cues.find((item: { id: string }) => item.id === "filter-off").state;
+        expect(cue("west")).toBe("done");
+        expect(["now", "late"]).toContain(cue("south"));
+        await row("south").locator("[data-cue-state='now'], [data-cue-state='late']").first().waitFor();
+      },
+    );
+
+    let before: { events: Awaited<ReturnType<LeadCalls["log"]>>; runId: string };
+    let pressed: { from: number; to: number };
+
+    await step(
+      "the hub is killed in totality: the pages carry on showing cues, and keep a report",
+      async () => {
+        const { contacts, runId } = await asked.run();
+        await time.passTo(contacts.c2.realUtcMs + 1000, hub);
+        expect((await clockOf(west))?.now).toBeGreaterThan(contacts.c2.realUtcMs);
+        expect(await board.locator(".board-safety").getAttribute("data-tone")).not.toBe("off");
+        before = { events: await asked.log(), runId };
+        await hub.kill();
+        for (const page of [west, south]) await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+        await lead.locator('.link-line[data-link-state="alone"]').waitFor();
+
+        // Brackets are due 8 s after C2 (common practice, no source).
+        await time.passTo(contacts.c2.realUtcMs + 7000);
+        await west.locator('[data-instruction][data-cue="corona-brackets"][data-cue-state="now"]').waitFor();
+        const from = (await clockOf(west))?.now ?? 0;
+        await west.locator('[data-action="help"]').click();
+        await west.locator('[data-action="help"][data-calling="true"]').waitFor();
+        pressed = { from, to: (await clockOf(west))?.now ?? 0 };
+        expect(await west.locator(".link-line").textContent()).toMatch(/1 report/);
+        expect((await clockOf(west))?.boundMs).toBeLessThan(1000);
+      },
+    );
+
+    await step(
+      "the hub comes back: the report arrives once, with the time it happened, and the state is whole",
+      async () => {
+        await hub.startAgain();
+        for (const page of [west, south]) await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+        // The lead is still signed in.
+        await lead.locator('.link-line[data-link-state="linked"]').waitFor();
+        const arrived = async () =>
+          (await asked.log()).filter((event) => event.actor === "rig:west" && event.payload.help === true);
+        await until("the report is in the log", async () => (await arrived()).length > 0);
+        await lead.locator('tr[data-rig="west"][data-linked="true"]').waitFor();
+        const reports = await arrived();
+        expect(reports).toHaveLength(1);
+        expect(reports[0]).toMatchObject({ type: "rigReported", runId: before.runId });
+        expect(reports[0]?.observedUtcMs).toBeGreaterThanOrEqual(pressed.from - 1);
+        expect(reports[0]?.observedUtcMs).toBeLessThanOrEqual(pressed.to + 1);
+        const events = await asked.log();
+        expect(events.slice(0, before.events.length)).toEqual(before.events);
+        expect(events.map((event) => event.seq)).toEqual(events.map((_, index) => index + 1));
+        expect(new Set(events.map((event) => `${event.actor} ${event.commandId} ${event.type}`)).size).toBe(
+          events.length,
+        );
+        const run = await asked.run();
+        expect(run).toMatchObject({ runId: before.runId, kind: "practice" });
+        const rig = (id: string) => run.rigs.find((item: { id: string }) => item.id === id);
+        expect(rig("west")).toMatchObject({ filter: "off", linked: true });
+        expect(rig("south")).toMatchObject({ filter: "on", linked: true });
+        expect(rig("west")).toMatchObject({ help: true });
+        await row("west").locator('[data-help="true"]').waitFor();
+        await lead.locator('tr[data-rig="west"][data-filter="off"]').waitFor();
+        await lead.locator('tr[data-rig="south"][data-filter="on"]').waitFor();
+      },
+    );
+
+    await step(
+      "cover every lens: one press, on every page, until a lead releases it by holding (S7)",
+      async () => {
+        await lead.locator('[data-action="cover"]').click();
+        for (const page of [west, south]) await page.locator("[data-cover] .cover-screen").waitFor();
+        await board.locator(".cover-screen").waitFor();
+        await lead.locator('[data-cover="standing"]').waitFor();
+        // A phone that is opened only now obeys at once.
+        const late = await open("late", (await asked.link("south")).url, PHONE);
+        await late.locator("[data-cover] .cover-screen").waitFor();
+        await late.context().close();
+        const release = lead.locator('[data-action="release-cover"] button');
+        await until("released", async () => {
+          await release.hover({ timeout: 5000 }).catch(() => undefined);
+          await lead.mouse.down();
+          await new Promise((resolve) => setTimeout(resolve, 1500));
+          await lead.mouse.up();
+          return (await lead.locator('[data-cover="standing"]').count()) === 0;
+        });
+        for (const page of [west, south, board])
+          await page.locator(".cover-screen").waitFor({ state: "detached" });
+        expect((await asked.log()).filter((event) => event.type === "coverReleased")).toHaveLength(1);
+      },
+    );
+
+    await step("the lead ends the practice, and the real run is as it was before", async () => {
+      await lead.locator('[data-action="go-practice"]').click();
+      await lead.locator('[data-action="end-practice"]').click();
+      await lead.locator('.console[data-practice="false"]').waitFor();
+      for (const page of [west, south]) await page.locator('.rig-page[data-practice="false"]').waitFor();
+      const run = await asked.run();
+      expect(run).toMatchObject({ kind: "real", cover: null });
+      for (const rig of run.rigs) {
+        expect(rig.filter).toBe("on");
+        expect(rig.cues.filter((cue: { state: string }) => cue.state === "done")).toEqual([]);
+      }
+    });
+
+    await step("nothing went wrong in any page", () => {
+      expect(wrong).toEqual([]);
+    });
   });
 });

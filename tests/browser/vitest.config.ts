@@ -1,7 +1,7 @@
 /**
  * Browser tests drive the built hub and pages in Chromium (npm test builds first and finds it;
- * by hand: npm run build, then vitest run --config tests/browser/vitest.config.ts). Two files
- * at a time, most of which wait for a practice to run: two cores carry about six pages.
+ * by hand: npm run build, then vitest run --config tests/browser/vitest.config.ts). Four files at a
+ * time also on two cores: a file needs 5 to 20 s of processor time and waits for the rest of its minute.
  */
 import { fileURLToPath } from "node:url";
 import { defineConfig } from "vitest/config";
@@ -21,8 +21,9 @@ export default defineConfig({
     testTimeout: 180_000,
     hookTimeout: 120_000,
     teardownTimeout: 20_000,
+    expect: { poll: { timeout: 30_000 } },
     pool: "forks",
-    maxWorkers: 2,
+    maxWorkers: 4,
     env: { NOONFALL_CHROMIUM: findChromium() ?? "" },
   },
 });

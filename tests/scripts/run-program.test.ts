@@ -20,7 +20,6 @@ describe("runProgram", () => {
     const folder = mkdtempSync(join(tmpdir(), "noonfall-run-"));
     const file = join(folder, "beats");
     const beat = `setInterval(() => require("node:fs").appendFileSync(${JSON.stringify(file)}, "."), 20)`;
-    const startedMs = performance.now();
     const result = await node(
       `require("node:child_process").spawn(process.execPath, ["-e", ${JSON.stringify(beat)}], { stdio: "inherit" });
        setInterval(() => {}, 1000);`,
@@ -28,7 +27,6 @@ describe("runProgram", () => {
     );
     expect(result.timedOut).toBe(true);
     expect(result.code).not.toBe(0);
-    expect(performance.now() - startedMs).toBeLessThan(15_000);
     const beats = readFileSync(file).length;
     expect(beats).toBeGreaterThan(0);
     await new Promise((resolve) => setTimeout(resolve, 300));
@@ -37,14 +35,13 @@ describe("runProgram", () => {
   });
 
   it("does not wait for what a program leaves behind", async () => {
-    const startedMs = performance.now();
+    // The leftover would stay for longer than this test may take.
     const result = await node(
-      `require("node:child_process").spawn(process.execPath, ["-e", "setTimeout(() => {}, 30000)"],
+      `require("node:child_process").spawn(process.execPath, ["-e", "setTimeout(() => {}, 600000)"],
          { stdio: "inherit" }).unref();
        process.exit(0);`,
     );
     expect(result.code).toBe(0);
-    expect(performance.now() - startedMs).toBeLessThan(10_000);
   });
 
   it("tells that a program cannot be started", async () => {

