@@ -203,10 +203,7 @@ describe("a key of a remote", () => {
     await page.goto((await asked.link("west")).url);
     await linked(page);
     await toRun(page);
-    await page
-      .locator('[data-question="filter"] [data-word="on"]')
-      .click({ timeout: 3000 })
-      .catch(() => undefined);
+    await asked.say("west", { filter: "on", looked: true });
     await filterShown(page, "on");
     await asked.practise("C2", -27);
     await asked.say("west", { practiceSafe: true });

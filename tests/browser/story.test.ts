@@ -225,12 +225,9 @@ describe("a totality, with a hub that dies in it", () => {
         expect(new Set(events.map((event) => `${event.actor} ${event.commandId} ${event.type}`)).size).toBe(
           events.length,
         );
-        const run = await asked.run();
-        expect(run).toMatchObject({ runId: before.runId, kind: "practice" });
-        const rig = (id: string) => run.rigs.find((item: { id: string }) => item.id === id);
-        expect(rig("west")).toMatchObject({ filter: "off", linked: true });
-        expect(rig("south")).toMatchObject({ filter: "on", linked: true });
-        expect(rig("west")).toMatchObject({ help: true });
+        expect(await asked.run()).toMatchObject({ runId: before.runId, kind: "practice" });
+        await expect.poll(() => asked.rig("west")).toMatchObject({ filter: "off", linked: true, help: true });
+        await expect.poll(() => asked.rig("south")).toMatchObject({ filter: "on", linked: true });
         await row("west").locator('[data-help="true"]').waitFor();
         await lead.locator('tr[data-rig="west"][data-filter="off"]').waitFor();
         await lead.locator('tr[data-rig="south"][data-filter="on"]').waitFor();
