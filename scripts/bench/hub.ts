@@ -60,7 +60,7 @@ function reportsToConsole(folder: string): Promise<Figure[]> {
     const crowd = await gather(url, await planSite(url, RIGS), RIGS, 0);
     const sent = new Map<string, number>();
     const took: number[] = [];
-    crowd.lead.on("events", (events: SiteEvent[]) => {
+    crowd.lead.on("events", (events) => {
       const now = performance.now();
       for (const event of events) {
         const at = sent.get(event.commandId);
@@ -74,7 +74,7 @@ function reportsToConsole(folder: string): Promise<Figure[]> {
         for (let k = 0; k < REPORTS_PER_RIG; k++) {
           const id = `report-${n}-${k}`;
           const report = { batteryPct: k, cardFreeGB: 30 };
-          const fact = { v: 1, rigId: `rig-${n}`, deviceSeq: k, observedUtcMs: Date.now(), report };
+          const fact = { v: 1, rigId: `rig-${n}`, deviceSeq: k, observedUtcMs: Date.now(), report } as const;
           sent.set(id, performance.now());
           rig.emit("facts", [{ id, fact }], () => undefined);
           await pause(REPORT_EVERY_MS * (0.8 + 0.4 * Math.random()));
@@ -142,8 +142,8 @@ export function reportsWithBoards(folder: string): Promise<Figure[]> {
     const say = (n: number): void => {
       const id = `busy-${n}-${sent++}`;
       const report = { batteryPct: sent % 100, cardFreeGB: 30 };
-      const fact = { v: 1, rigId: `rig-${n}`, deviceSeq: sent, observedUtcMs: Date.now(), report };
-      crowd.rigs[n]?.emit("facts", [{ id, fact }], (answers: { ok: boolean }[]) => {
+      const fact = { v: 1, rigId: `rig-${n}`, deviceSeq: sent, observedUtcMs: Date.now(), report } as const;
+      crowd.rigs[n]?.emit("facts", [{ id, fact }], (answers) => {
         if (answers[0]?.ok) taken++;
       });
     };
@@ -172,25 +172,28 @@ async function oneCall(crowd: Crowd, n: number): Promise<number[]> {
   const listeners: (() => void)[] = [];
   const heard = new Promise<void>((resolve) => {
     const all = crowd.rigs.length + crowd.boards.length;
-    const wait = (socket: Crowd["lead"], event: string, counts: (data: never) => boolean): void => {
-      const listener = (data: never): void => {
-        if (!counts(data)) return;
-        socket.off(event, listener as () => void);
-        times.push(performance.now() - sentMs);
-        if (times.length === all) resolve();
-      };
-      socket.on(event, listener as () => void);
-      listeners.push(() => socket.off(event, listener as () => void));
+    const note = (): void => {
+      times.push(performance.now() - sentMs);
+      if (times.length === all) resolve();
     };
     for (const rig of crowd.rigs) {
-      wait(rig, "events", (events: SiteEvent[]) =>
-        events.some((event) => event.type === "called" || event.type === "callTakenBack"),
-      );
+      const listener = (events: readonly SiteEvent[]): void => {
+        if (!events.some(({ type }) => type === "called" || type === "callTakenBack")) return;
+        rig.off("events", listener);
+        note();
+      };
+      rig.on("events", listener);
+      listeners.push(() => rig.off("events", listener));
     }
-    for (const board of crowd.boards) wait(board, "board", () => true);
+    for (const board of crowd.boards) {
+      board.once("board", note);
+      listeners.push(() => board.off("board", note));
+    }
   });
   const order =
-    n % 2 === 0 ? { type: "call", call: "stay filtered" } : { type: "takeBackCall", callId: `call-${n - 1}` };
+    n % 2 === 0
+      ? ({ type: "call", call: "stay filtered" } as const)
+      : ({ type: "takeBackCall", callId: `call-${n - 1}` } as const);
   const sentMs = performance.now();
   crowd.lead.emit("order", { id: `call-${n}`, order }, () => undefined);
   await Promise.race([heard, pause(10_000)]);

@@ -1,10 +1,10 @@
 /** How long `npm start` takes when all is fresh, and what the idle hub holds in memory. */
 import { spawn } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync } from "node:fs";
-import { type AddressInfo, createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
+import { freePort } from "../setup/free-port.mjs";
 
 const RUNS = 5;
 const IDLE_MS = 5000;
@@ -81,15 +81,6 @@ function residentMB(pid: number | undefined): number | undefined {
   } catch {
     return undefined;
   }
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve) => {
-    const server = createServer().listen(0, "127.0.0.1", () => {
-      const { port } = server.address() as AddressInfo;
-      server.close(() => resolve(port));
-    });
-  });
 }
 
 function median(values: readonly number[]): number {

@@ -11,7 +11,7 @@ import * as v from "valibot";
 import { isPlainKey, NOT_PLAIN_KEY } from "../fields/own-key.ts";
 import type { Alert } from "../run/alerts/alerts.ts";
 import type { SiteEvent } from "../run/events.ts";
-import { type Fact, type Order, OrderSchema } from "../run/orders/commands.ts";
+import { type FactSchema, OrderSchema } from "../run/orders/commands.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import type { SiteState } from "../run/state.ts";
 import type { Presence } from "../run/views/presence.ts";
@@ -41,6 +41,8 @@ export const HelloSchema = v.variant("role", [
   v.strictObject({ role: v.literal("board"), protocol: whole }),
 ]);
 export type Hello = v.InferOutput<typeof HelloSchema>;
+/** The same as it may be said: what has a default may be left out. */
+export type HelloWords = v.InferInput<typeof HelloSchema>;
 
 /** A client's question for the hub's time; `t1` is its own monotonic time, ms. */
 export const ProbeSchema = v.strictObject({ t1: v.pipe(v.number(), v.finite()) });
@@ -146,9 +148,15 @@ export interface ServerToClient {
 export interface ClientToServer {
   probe(probe: { t1: number }, answer: (answer: ProbeAnswer) => void): void;
   /** Leads only. */
-  order(message: { id: string; order: Order }, answer: (answer: Answer) => void): void;
+  order(
+    message: { id: string; order: v.InferInput<typeof OrderSchema> },
+    answer: (answer: Answer) => void,
+  ): void;
   /** One answer for each, in the same order. */
-  facts(facts: readonly { id: string; fact: Fact }[], answer: (answers: readonly Answer[]) => void): void;
+  facts(
+    facts: readonly { id: string; fact: v.InferInput<typeof FactSchema> }[],
+    answer: (answers: readonly Answer[]) => void,
+  ): void;
   pulse(pulse: Pulse): void;
   resync(message: { seq: number }): void;
 }

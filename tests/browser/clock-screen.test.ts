@@ -3,8 +3,8 @@
  * number for one fact, and a phone whose clock contradicts is set aside and counted again (S5).
  */
 import type { Browser, Page } from "playwright-core";
-import { io, type Socket } from "socket.io-client";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { plainSocket } from "../../hub/people/plain-socket.ts";
 import { PROTOCOL } from "../../shared/protocol/version.ts";
 import { launchChromium } from "../support/chromium.ts";
 import { leadCalls, planSite } from "./support/site.ts";
@@ -37,14 +37,13 @@ afterAll(async () => {
 
 /** A phone at the west telescope whose own clock is so far ahead of the hub's. */
 function phone(deviceId: string, ownClockOffsetMs: number): void {
-  const auth = {
+  const socket = plainSocket(hub.url, {
     role: "rig",
     protocol: PROTOCOL,
     deviceId,
     label: "Android phone",
     rigs: [{ id: "west", token }],
-  };
-  const socket: Socket = io(hub.url, { transports: ["websocket"], forceNew: true, auth });
+  });
   const say = () => socket.emit("pulse", { boundMs: 4, utcBoundMs: 300, armed: true, ownClockOffsetMs });
   socket.on("connect", say);
   const timer = setInterval(say, PULSE_MS);

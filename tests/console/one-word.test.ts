@@ -10,7 +10,7 @@ import { boardView } from "../../console/board/board-view.ts";
 import { putWords } from "../../console/parts/words-for-cue.ts";
 import { soundPlan } from "../../console/rig/sound/sound-plan.ts";
 import { boardSnapshot } from "../../hub/feeds/board-snapshot.ts";
-import { Habit } from "../../hub/people/operator.ts";
+import { Habit } from "../../hub/people/habit.ts";
 import { type CueManner, isHeld } from "../../shared/run/cues/manner.ts";
 import { type ClockHealth, GOOD_CLOCK } from "../../shared/run/doubt.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";

@@ -2,7 +2,8 @@
  * Many clients in this process: sockets that send what pages send (probes, pulses, reports) and
  * note when something arrives, without what pages do with it.
  */
-import { io, type Socket } from "socket.io-client";
+import { letIn, type PlainSocket, plainSocket } from "../../../hub/people/plain-socket.ts";
+import type { HelloWords } from "../../../shared/protocol/messages.ts";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
 import { call, PIN } from "./hub-process.ts";
 
@@ -20,9 +21,9 @@ export function chatterPerS(rigs: number, boards: number): string {
 }
 
 export interface Crowd {
-  lead: Socket;
-  rigs: Socket[];
-  boards: Socket[];
+  lead: PlainSocket;
+  rigs: PlainSocket[];
+  boards: PlainSocket[];
   close(): void;
 }
 
@@ -54,7 +55,7 @@ export async function gather(
   const timers: NodeJS.Timeout[] = [];
   const common = { protocol: PROTOCOL };
   const lead = await open(url, { role: "lead", token, deviceId: "lead", ...common });
-  const rigs: Socket[] = [];
+  const rigs: PlainSocket[] = [];
   for (let n = 0; n < rigCount; n++) {
     const id = `rig-${n}`;
     const link = await call(url, "GET", `/api/rigs/${id}/link`, undefined, token);
@@ -70,7 +71,7 @@ export async function gather(
       rig.emit("pulse", { boundMs: 2, utcBoundMs: 20, armed: true, ownClockOffsetMs: 1 }),
     );
   }
-  const boards: Socket[] = [];
+  const boards: PlainSocket[] = [];
   for (let n = 0; n < boardCount; n += 25) {
     const more = Array.from({ length: Math.min(25, boardCount - n) }, () =>
       open(url, { role: "board", ...common }),
@@ -89,12 +90,10 @@ export async function gather(
   };
 }
 
-function open(url: string, auth: Record<string, unknown>): Promise<Socket> {
-  return new Promise((resolve, reject) => {
-    const socket = io(url, { forceNew: true, reconnection: false, transports: ["websocket"], auth });
-    socket.once("connect", () => resolve(socket));
-    socket.once("connect_error", reject);
-  });
+async function open(url: string, hello: HelloWords): Promise<PlainSocket> {
+  const socket = plainSocket(url, hello);
+  await letIn(socket);
+  return socket;
 }
 
 /** Spread over the interval, so that a crowd does not speak in one voice. */
@@ -103,7 +102,7 @@ function every(timers: NodeJS.Timeout[], ms: number, task: () => void): void {
   timers.push(first);
 }
 
-function probe(socket: Socket, exchanges: number): void {
+function probe(socket: PlainSocket, exchanges: number): void {
   for (let n = 0; n < exchanges; n++) {
     setTimeout(() => socket.emit("probe", { t1: performance.now() }, () => undefined), n * 15);
   }

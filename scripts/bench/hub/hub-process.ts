@@ -1,8 +1,8 @@
 /** The built hub as a process of its own, and what the system says of it. Linux and macOS. */
 import { type ChildProcess, execFileSync, spawn } from "node:child_process";
 import { readFileSync } from "node:fs";
-import { createServer } from "node:net";
 import { fileURLToPath } from "node:url";
+import { freePort } from "../../setup/free-port.mjs";
 
 const MAIN = fileURLToPath(new URL("../../../build/hub/main.js", import.meta.url));
 export const PIN = "271828";
@@ -70,17 +70,6 @@ async function answering(url: string, child: ChildProcess): Promise<void> {
     await new Promise((resolve) => setTimeout(resolve, 10));
   }
   throw new Error("the hub did not answer within a minute");
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const probe = createServer();
-    probe.once("error", reject);
-    probe.listen(0, "127.0.0.1", () => {
-      const { port } = probe.address() as { port: number };
-      probe.close(() => resolve(port));
-    });
-  });
 }
 
 /** Resident memory, MB. */

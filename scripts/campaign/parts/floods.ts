@@ -4,7 +4,7 @@
  * good rig waited.
  */
 import { connect, type Socket as TcpSocket } from "node:net";
-import { io, type Socket } from "socket.io-client";
+import { type PlainSocket, plainSocket } from "../../../hub/people/plain-socket.ts";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
 import { GoodRig } from "../support/good-rig.ts";
 import { HubProcess, planField } from "../support/hub-process.ts";
@@ -87,11 +87,9 @@ const FLOODS: Record<string, Flood> = {
   },
 
   "without a token, boards": async (hub, until) => {
-    const open: Socket[] = [];
+    const open: PlainSocket[] = [];
     while (!until()) {
-      const auth = { role: "board", protocol: PROTOCOL };
-      if (open.length < 400)
-        open.push(io(hub.url, { transports: ["websocket"], forceNew: true, reconnection: false, auth }));
+      if (open.length < 400) open.push(plainSocket(hub.url, { role: "board", protocol: PROTOCOL }));
       for (const socket of open) socket.emit("probe", { t1: 1 }, () => undefined);
       await pauseMs(20);
     }
@@ -113,10 +111,12 @@ const FLOODS: Record<string, Flood> = {
 
   "with a rig's link, facts with made-up checks": async (hub, until) => {
     const token = await hub.rigToken("wide");
-    const auth = { role: "rig", rigs: [{ id: "wide", token }], deviceId: "flood", protocol: PROTOCOL };
-    const socket = io(hub.url, { transports: ["websocket"], forceNew: true, auth });
+    const rigs = [{ id: "wide", token }];
+    const socket = plainSocket(hub.url, { role: "rig", rigs, deviceId: "flood", protocol: PROTOCOL });
     let sent = 0;
     while (!until()) {
+      // Cut off, it comes back at once.
+      if (!socket.connected) socket.connect();
       const facts = Array.from({ length: 50 }, () => {
         sent++;
         const checks = Object.fromEntries(
@@ -124,7 +124,13 @@ const FLOODS: Record<string, Flood> = {
         );
         return {
           id: `check-${sent}`,
-          fact: { v: 1, rigId: "wide", deviceSeq: sent, observedUtcMs: Date.now(), report: { checks } },
+          fact: {
+            v: 1 as const,
+            rigId: "wide",
+            deviceSeq: sent,
+            observedUtcMs: Date.now(),
+            report: { checks },
+          },
         };
       });
       socket.emit("facts", facts, () => undefined);

@@ -3,7 +3,8 @@
  * acknowledged is sent again, with the same id and body, as phones do.
  */
 import { setTimeout as pause } from "node:timers/promises";
-import { io, type Socket } from "socket.io-client";
+import { letIn, type PlainSocket, plainSocket } from "../../../hub/people/plain-socket.ts";
+import type { Answer } from "../../../shared/protocol/messages.ts";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
 import type { HubProcess } from "./hub-process.ts";
 import { type Ledger, leadSender } from "./ledger.ts";
@@ -34,7 +35,7 @@ interface Waiting {
 export class Crew {
   private working = false;
   private workers: Promise<void>[] = [];
-  private readonly sockets = new Set<Socket>();
+  private readonly sockets = new Set<PlainSocket>();
   private readonly tokens = new Map<string, string>();
   private readonly waiting = new Map<string, Waiting[]>();
   private made = 0;
@@ -140,15 +141,15 @@ export class Crew {
     const facts = batch.map((item) => ({
       id: item.id,
       fact: {
-        v: 1,
+        v: 1 as const,
         rigId,
         deviceSeq: Number(item.id.split("-")[1]),
         observedUtcMs: item.at,
         report: { batteryPct: item.batteryPct },
       },
     }));
-    const answers = await new Promise<any[]>((resolve) => {
-      const give = (value: any[]) => {
+    const answers = await new Promise<readonly Answer[]>((resolve) => {
+      const give = (value: readonly Answer[]) => {
         clearTimeout(timer);
         socket.off("disconnect", none);
         resolve(value);
@@ -156,7 +157,7 @@ export class Crew {
       const none = () => give([]);
       socket.once("disconnect", none);
       const timer = setTimeout(none, ANSWER_LIMIT_MS);
-      socket.emit("facts", facts, (all: any[]) => give(all));
+      socket.emit("facts", facts, give);
     });
     for (const [n, answer] of answers.entries()) {
       const item = batch[n];
@@ -172,36 +173,23 @@ export class Crew {
     return items.length === 0;
   }
 
-  private readonly open = new Map<string, Socket>();
+  private readonly open = new Map<string, PlainSocket>();
 
-  private async socketOf(rigId: string): Promise<Socket | undefined> {
+  private async socketOf(rigId: string): Promise<PlainSocket | undefined> {
     const known = this.open.get(rigId);
     if (known?.connected) return known;
     known?.disconnect();
-    const auth = {
+    const socket = plainSocket(this.hub.url, {
       role: "rig",
-      rigs: [{ id: rigId, token: this.tokens.get(rigId) }],
+      rigs: [{ id: rigId, token: this.tokens.get(rigId) ?? "" }],
       deviceId: `phone-${rigId}`,
       protocol: PROTOCOL,
-    };
-    const socket = io(this.hub.url, {
-      transports: ["websocket"],
-      forceNew: true,
-      reconnection: false,
-      timeout: 3000,
-      auth,
     });
     this.sockets.add(socket);
-    const there = await new Promise<boolean>((settle) => {
-      // One that is closed while it connects says nothing more.
-      const timer = setTimeout(() => resolve(false), CONNECT_LIMIT_MS);
-      const resolve = (open: boolean) => {
-        clearTimeout(timer);
-        settle(open);
-      };
-      socket.once("connect", () => resolve(true));
-      socket.once("connect_error", () => resolve(false));
-    });
+    const there = await letIn(socket, CONNECT_LIMIT_MS).then(
+      () => true,
+      () => false,
+    );
     if (there) this.open.set(rigId, socket);
     else {
       socket.disconnect();

@@ -1,10 +1,10 @@
 /** The built hub as a process of its own, in a data folder of its own: started, killed, started again. */
 import { type ChildProcess, spawn } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
-import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { delimiter, join } from "node:path";
 import { fileURLToPath } from "node:url";
+import { freePort } from "../../../scripts/setup/free-port.mjs";
 
 const MAIN = fileURLToPath(new URL("../../../build/hub/main.js", import.meta.url));
 /** Tools of a system whose clock is synchronised, before the machine's own (Linux). */
@@ -131,15 +131,4 @@ async function answers(url: string): Promise<boolean> {
   } catch {
     return false;
   }
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const probe = createServer();
-    probe.once("error", reject);
-    probe.listen(0, "127.0.0.1", () => {
-      const { port } = probe.address() as { port: number };
-      probe.close(() => resolve(port));
-    });
-  });
 }

@@ -7,11 +7,11 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "better-sqlite3";
-import { io, type Socket } from "socket.io-client";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { DiskWatch } from "../../../hub/log/disk-watch.ts";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { SqliteLog } from "../../../hub/log/sqlite-log.ts";
+import { letIn, plainSocket } from "../../../hub/people/plain-socket.ts";
 import { HubHealth } from "../../../hub/site/hub-health.ts";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
@@ -91,10 +91,9 @@ describe("a full disk", () => {
   });
 
   it("leaves “Cover every lens” as it is: at once, on every page, until it is released (S7)", async () => {
-    const auth = { protocol: PROTOCOL, role: "board" };
-    const board: Socket = io(hub.url, { transports: ["websocket"], forceNew: true, auth });
+    const board = plainSocket(hub.url, { protocol: PROTOCOL, role: "board" });
     const covered = new Promise((resolve) => board.once("cover", resolve));
-    await new Promise((resolve) => board.once("connect", () => resolve(undefined)));
+    await letIn(board);
     await fillUp();
     await hub.call("POST", "/api/orders", { id: "cover", order: { type: "cover" } }, token);
     await covered;

@@ -1,4 +1,4 @@
-/** A client that says whatever a test wants it to say. */
+/** A client that says whatever a test wants it to say, also what no page would: typed as little as can be. */
 import { io, type Socket } from "socket.io-client";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
 import type { TestHub } from "../../support/test-hub.ts";
