@@ -1,0 +1,59 @@
+/**
+ * How many alerts a run raised and how fast, as alarm systems are judged (ISA-18.2 and IEC 62682
+ * count alarms per operator in ten minutes; about one is very likely acceptable and two the most that
+ * can be managed, from memory). Real time: people hear alerts in it, also in a practice.
+ */
+import type { SiteEvent } from "../run/events.ts";
+
+export interface AlertRate {
+  raised: number;
+  /** On average over the run, or over ten minutes where it was shorter. */
+  perTenMinutes: number;
+  /** In the worst ten minutes. */
+  mostInTenMinutes: number;
+  byCause: Record<string, number>;
+  /** How long each stood, s, by cause, longest first; those that stood to the end are counted to it. */
+  longest: { cause: string; rigId: string | null; stoodS: number }[];
+}
+
+const TEN_MINUTES_MS = 600_000;
+const LONGEST = 10;
+
+export function alertRate(events: readonly SiteEvent[], untilUtcMs: number): AlertRate {
+  const byCause: Record<string, number> = Object.create(null);
+  const raisedAt: number[] = [];
+  const standing = new Map<string, { cause: string; rigId: string | null; at: number }>();
+  const stood: AlertRate["longest"] = [];
+  for (const event of events) {
+    if (event.type === "alertRaised") {
+      const { id, cause, rigId } = event.payload;
+      byCause[cause] = (byCause[cause] ?? 0) + 1;
+      raisedAt.push(event.loggedUtcMs);
+      if (!standing.has(id)) standing.set(id, { cause, rigId, at: event.loggedUtcMs });
+    }
+    if (event.type === "alertCleared") {
+      const one = standing.get(event.payload.id);
+      if (!one) continue;
+      standing.delete(event.payload.id);
+      stood.push({ cause: one.cause, rigId: one.rigId, stoodS: (event.loggedUtcMs - one.at) / 1000 });
+    }
+  }
+  for (const { cause, rigId, at } of standing.values())
+    stood.push({ cause, rigId, stoodS: Math.max(0, untilUtcMs - at) / 1000 });
+  stood.sort((a, b) => b.stoodS - a.stoodS);
+  const first = raisedAt[0] ?? untilUtcMs;
+  const spanMs = Math.max(TEN_MINUTES_MS, untilUtcMs - first);
+  let mostInTenMinutes = 0;
+  let from = 0;
+  for (const [i, at] of raisedAt.entries()) {
+    while (at - (raisedAt[from] as number) >= TEN_MINUTES_MS) from++;
+    mostInTenMinutes = Math.max(mostInTenMinutes, i - from + 1);
+  }
+  return {
+    raised: raisedAt.length,
+    perTenMinutes: (raisedAt.length * TEN_MINUTES_MS) / spanMs,
+    mostInTenMinutes,
+    byCause: { ...byCause },
+    longest: stood.slice(0, LONGEST),
+  };
+}

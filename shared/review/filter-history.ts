@@ -1,0 +1,76 @@
+/**
+ * When a rig's filter was off in a run, by the words of its phones: a word holds until the next one,
+ * and where phones disagree `off` holds until somebody has looked (S9), as in the run itself.
+ */
+import type { Rig } from "../plan/model/plan.ts";
+import type { EffectiveContacts } from "../run/effective-contacts.ts";
+import type { SiteEvent } from "../run/events.ts";
+import { addFilterWord, filterVerdict, NO_FILTER_WORDS } from "../run/facts/filter-state.ts";
+import { inOrder } from "./scores.ts";
+
+export interface FilterHistory {
+  /** Stretches for which it was off, run time ms; the last may be open still: until the run's end. */
+  open: { fromRunMs: number; untilRunMs: number; closed: boolean }[];
+  /** All of them together, s. */
+  openS: number;
+  /** From C3 to when it was known to be closed again, s, below 0 before C3; null when it was not open in totality or is not closed. */
+  closedAfterC3S: number | null;
+}
+
+type Reported = Extract<SiteEvent, { type: "rigReported" }>;
+
+export function filterHistories(
+  rigs: readonly Pick<Rig, "id">[],
+  reports: readonly Reported[],
+  at: (utcMs: number) => number,
+  contacts: EffectiveContacts,
+  untilRunMs: number,
+): (FilterHistory & { rigId: string })[] {
+  const words = reports.filter(({ payload }) => payload.filter !== undefined);
+  const byRig = new Map<string, Reported[]>();
+  for (const event of words) {
+    const { rigId } = event.payload;
+    const mine = byRig.get(rigId);
+    if (mine) mine.push(event);
+    else byRig.set(rigId, [event]);
+  }
+  return rigs.map(({ id }) => ({ rigId: id, ...historyOf(byRig.get(id) ?? [], at, contacts, untilRunMs) }));
+}
+
+function historyOf(
+  events: readonly Reported[],
+  at: (utcMs: number) => number,
+  { c2, c3 }: EffectiveContacts,
+  untilRunMs: number,
+): FilterHistory {
+  const open: FilterHistory["open"] = [];
+  let words = NO_FILTER_WORDS;
+  let fromRunMs: number | null = null;
+  for (const event of inOrder(events)) {
+    const { payload, observedUtcMs } = event;
+    if (payload.filter === undefined) continue;
+    const word = {
+      value: payload.filter,
+      observedUtcMs,
+      deviceId: event.deviceId ?? event.actor,
+      deviceSeq: event.deviceSeq ?? event.seq,
+      by: event.actor,
+    };
+    words = addFilterWord(words, word, payload.looked ?? false);
+    const off = filterVerdict(words).state === "off";
+    if (off && fromRunMs === null) fromRunMs = at(observedUtcMs);
+    if (!off && fromRunMs !== null) {
+      open.push({ fromRunMs, untilRunMs: at(observedUtcMs), closed: true });
+      fromRunMs = null;
+    }
+  }
+  if (fromRunMs !== null)
+    open.push({ fromRunMs, untilRunMs: Math.max(fromRunMs, untilRunMs), closed: false });
+  const openS = open.reduce((sum, one) => sum + (one.untilRunMs - one.fromRunMs) / 1000, 0);
+  // The stretch in which the Sun came back, or the last before it.
+  const last =
+    c2 === null || c3 === null
+      ? undefined
+      : open.findLast((one) => one.fromRunMs <= c3 && one.untilRunMs >= c2);
+  return { open, openS, closedAfterC3S: last?.closed && c3 !== null ? (last.untilRunMs - c3) / 1000 : null };
+}

@@ -1,0 +1,76 @@
+/**
+ * How a cue went: early, on time or late against its own window, or missed. Only what was to be
+ * confirmed can be missed; what was confirmed without being asked is scored as well.
+ */
+import type { CueInstance } from "../run/cues/cue-timeline.ts";
+import type { SiteEvent } from "../run/events.ts";
+import { compareStamps } from "../run/facts/registers.ts";
+
+export const SCORES = ["early", "on time", "late", "missed"] as const;
+export type Score = (typeof SCORES)[number];
+
+export interface Mark {
+  kind: "done" | "skipped" | "open";
+  atRunMs: number;
+}
+
+type Reported = Extract<SiteEvent, { type: "rigReported" }>;
+const FIELDS = [
+  ["cueDone", "done"],
+  ["cueSkipped", "skipped"],
+  ["cueReopened", "open"],
+] as const;
+
+/**
+ * The mark that stands of each cue of each rig: the newest by when it was observed, in whatever
+ * order reports arrived. A cue that was confirmed again is judged by its first confirmation.
+ */
+export function marksOf(
+  reports: readonly Reported[],
+  at: (utcMs: number) => number,
+): Map<string, Map<string, Mark>> {
+  const all = new Map<string, Map<string, Mark>>();
+  for (const event of inOrder(reports)) {
+    const { payload, observedUtcMs } = event;
+    for (const [field, kind] of FIELDS) {
+      const cueId = payload[field];
+      if (cueId === undefined) continue;
+      const mine = all.get(payload.rigId) ?? new Map<string, Mark>();
+      all.set(payload.rigId, mine);
+      const before = mine.get(cueId);
+      if (kind === "done" && before?.kind === "done") continue;
+      mine.set(cueId, { kind, atRunMs: at(observedUtcMs) });
+    }
+  }
+  return all;
+}
+
+/** By when they were observed, then by device and its own numbers, as the run itself has it (R1). */
+export function inOrder(reports: readonly Reported[]): Reported[] {
+  const stamp = (event: Reported) => ({
+    value: 0,
+    observedUtcMs: event.observedUtcMs,
+    deviceId: event.deviceId ?? event.actor,
+    deviceSeq: event.deviceSeq ?? event.seq,
+    by: event.actor,
+  });
+  return [...reports].sort((a, b) => compareStamps(stamp(a), stamp(b)));
+}
+
+export interface Scored {
+  doneRunMs: number | null;
+  score: Score;
+  why: "skipped" | "taken back" | "nothing said" | null;
+}
+
+/** Null for what nobody was asked to confirm and nobody did. */
+export function scoreOf(item: CueInstance, mark: Mark | undefined): Scored | null {
+  if (mark?.kind === "done") {
+    const { atRunMs } = mark;
+    const score = atRunMs < item.fromMs ? "early" : atRunMs > item.toMs ? "late" : "on time";
+    return { doneRunMs: atRunMs, score, why: null };
+  }
+  if (!item.cue.confirm) return null;
+  const why = mark?.kind === "skipped" ? "skipped" : mark?.kind === "open" ? "taken back" : "nothing said";
+  return { doneRunMs: null, score: "missed", why };
+}
