@@ -2,6 +2,8 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { parseArgs } from "node:util";
+import { is } from "valibot";
+import { PIN_DIGITS, pinText } from "../shared/fields/sign-in.ts";
 
 export interface HubOptions {
   port: number;
@@ -20,6 +22,7 @@ export interface HubOptions {
 }
 
 export const DEFAULT_PORT = 8620;
+const DIGITS = `${PIN_DIGITS.least} to ${PIN_DIGITS.most}`;
 
 /** A mistake of the person who started the hub: told without a stack, exit code 2. */
 export class UsageError extends Error {
@@ -30,7 +33,7 @@ export const USAGE = `Usage: npm start -- [options]
   --port N             port to listen on (default ${DEFAULT_PORT})
   --host ADDR          address to listen on (default: all)
   --data DIR           folder for the site's data (default: data)
-  --lead-pin DIGITS    sets the lead's PIN, 4 to 12 digits; a new one signs every lead out
+  --lead-pin DIGITS    sets the lead's PIN, ${DIGITS} digits; a new one signs every lead out
   --backup DIR         a second place, a stick perhaps: a backup every few minutes, the newest ten are kept
   --restore NAME       goes on with a copy: one that the hub keeps, a backup, or any site file by its path
   --new-site           begins anew where a site's file has gone
@@ -72,8 +75,8 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
     throw new UsageError(`--port must be a number from 0 to 65535, not "${port}".`);
   }
   const pin = text("lead-pin");
-  if (pin !== undefined && !/^\d{4,12}$/.test(pin)) {
-    throw new UsageError("--lead-pin must be 4 to 12 digits.");
+  if (pin !== undefined && !is(pinText, pin)) {
+    throw new UsageError(`--lead-pin must be ${DIGITS} digits.`);
   }
   const backup = text("backup");
   if (values["new-site"] === true && values.restore !== undefined) {

@@ -1,7 +1,8 @@
 /** Leads come and go: by the site's PIN, or by a one-time code that another lead shows them. */
 import * as v from "valibot";
+import { codeText, leadName, pinText } from "../../shared/fields/sign-in.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
-import { CODE_DIGITS, CODE_LIFE_MS, EntryCodes } from "../site/entry-codes.ts";
+import { CODE_LIFE_MS, EntryCodes } from "../site/entry-codes.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { joinOrigin } from "./join-origin.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
@@ -11,15 +12,11 @@ export const SIGN_IN_PATH = "/api/lead/session";
 /** A sign-in is a few dozen bytes. */
 export const MOST_SIGN_IN_BODY = "1kb";
 
-const digits = (least: number, most: number, says: string) =>
-  v.pipe(v.string("must be text"), v.regex(new RegExp(`^\\d{${least},${most}}$`), says));
-/** Whose session it is, for the log. */
-const name = v.optional(v.pipe(v.string("must be text"), v.trim(), v.maxLength(40)), "");
 const SignInSchema = v.pipe(
   v.strictObject({
-    pin: v.optional(digits(4, 12, "must be 4 to 12 digits")),
-    code: v.optional(digits(CODE_DIGITS, CODE_DIGITS, `must be ${CODE_DIGITS} digits`)),
-    name,
+    pin: v.optional(pinText),
+    code: v.optional(codeText),
+    name: v.optional(leadName, ""),
   }),
   v.forward(
     v.check(({ pin, code }) => (pin === undefined) !== (code === undefined), "or code must be given"),

@@ -7,8 +7,8 @@
  * the chance is at most 5 · 1000 / 10^8 = 5e-5 for each time that a lead asks for codes.
  */
 import { createHash, randomInt, timingSafeEqual } from "node:crypto";
+import { CODE_DIGITS } from "../../shared/fields/sign-in.ts";
 
-export const CODE_DIGITS = 8;
 /** How long a code is good, ms. */
 export const CODE_LIFE_MS = 5 * 60_000;
 /** Codes at one time; the oldest goes. */

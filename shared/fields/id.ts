@@ -4,6 +4,7 @@ import { isPlainKey, NOT_PLAIN_KEY } from "./own-key.ts";
 import { rawText } from "./text.ts";
 
 /** An id that a client made up, of at most `most` characters. */
+/* @__NO_SIDE_EFFECTS__ */
 export function idText(most: number) {
   return v.pipe(rawText(most), v.minLength(1, "must not be empty"), v.check(isPlainKey, NOT_PLAIN_KEY));
 }

@@ -7,6 +7,7 @@ import * as v from "valibot";
 export const finite = v.pipe(v.number("must be a number"), v.finite("must be a finite number"));
 
 /** A finite number from `least` to `most`, both included. `unit` as on screens: "m", "mm", "s", "°". */
+/* @__NO_SIDE_EFFECTS__ */
 export function numberWithin(least: number, most: number, unit = "") {
   return v.pipe(
     finite,
@@ -17,6 +18,7 @@ export function numberWithin(least: number, most: number, unit = "") {
 }
 
 /** The same without a fraction. */
+/* @__NO_SIDE_EFFECTS__ */
 export function wholeWithin(least: number, most: number) {
   return v.pipe(numberWithin(least, most), v.integer("must be whole"));
 }

@@ -3,11 +3,13 @@ import * as v from "valibot";
 import { partsOf } from "./number.ts";
 
 /** Text of at most `most` characters as it came, blanks at its ends included. */
+/* @__NO_SIDE_EFFECTS__ */
 export function rawText(most: number) {
   return v.pipe(v.string("must be text"), v.maxLength(most, `must have at most ${most} characters`));
 }
 
 /** The same without blanks at its ends; it may be empty. */
+/* @__NO_SIDE_EFFECTS__ */
 export function text(most: number) {
   return v.pipe(
     v.string("must be text"),
@@ -17,6 +19,7 @@ export function text(most: number) {
 }
 
 /** Trimmed text that says something. */
+/* @__NO_SIDE_EFFECTS__ */
 export function name(most: number) {
   return v.pipe(text(most), v.minLength(1, "must not be empty"));
 }

@@ -1,8 +1,11 @@
 /** A practice run: from any offset to any contact, at 1 to 20 times the pace; ended by a lead. */
 import { type FormEvent, useId, useState } from "react";
+import { rangeOf } from "../../../shared/fields/number.ts";
 import { ANCHORS, type Anchor } from "../../../shared/plan/model/vocabulary.ts";
 import { anchorMs, contactsOf } from "../../../shared/run/effective-contacts.ts";
+import { PracticeSchema } from "../../../shared/run/orders/commands.ts";
 import { currentRun, practiceAt, runTime } from "../../../shared/run/run-time.ts";
+import { isWithin } from "../../forms/field-range.ts";
 import { useNow } from "../../link/use-session.ts";
 import { EmptyNote } from "../../parts/empty-note.tsx";
 import { clockText, elapsedText } from "../../parts/time-format.ts";
@@ -23,6 +26,8 @@ const USUAL: readonly { anchor: Anchor; offset: string }[] = [
   { anchor: "C2", offset: "−0:30" },
   { anchor: "C3", offset: "−0:45" },
 ];
+
+const { offsetS: OFFSET, rate: RATE } = PracticeSchema.entries;
 
 export function PracticeScreen() {
   const { session, view } = useLead();
@@ -64,7 +69,7 @@ export function PracticeScreen() {
   }
   if (here.length === 0) return <EmptyNote text={t("lead.practice.nothing")} />;
   const offsetS = readOffset(offset);
-  const usable = offsetS !== null && Math.abs(offsetS) <= 4 * 3600;
+  const usable = offsetS !== null && isWithin(OFFSET, offsetS);
   const at = anchorMs(contacts, anchor);
   const start = async (event: FormEvent) => {
     event.preventDefault();
@@ -114,8 +119,8 @@ export function PracticeScreen() {
                 id={`${id}-rate`}
                 name="rate"
                 type="range"
-                min={1}
-                max={20}
+                min={rangeOf(RATE).least}
+                max={rangeOf(RATE).most}
                 step={1}
                 value={rate}
                 onChange={(event) => setRate(Number(event.target.value))}
@@ -127,7 +132,7 @@ export function PracticeScreen() {
         <p id={`${id}-says`} className={usable ? "says" : "says says--wrong"}>
           {usable && at !== null
             ? t("lead.practice.startsAt", { time: clockText(at + (offsetS ?? 0) * 1000) })
-            : t("lead.practice.wrongOffset")}
+            : t("lead.practice.wrongOffset", { hours: rangeOf(OFFSET).most / 3600 })}
         </p>
         <fieldset className="practice-screen__row practice-screen__usual">
           <legend className="only-read-aloud">{t("lead.practice.usual")}</legend>

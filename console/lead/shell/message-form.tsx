@@ -1,5 +1,7 @@
 /** A message to every rig, or to one. It is never delivered late: phones that are away miss it. */
 import { type FormEvent, useId, useState } from "react";
+import { lengthOf } from "../../../shared/fields/text.ts";
+import { MessageText } from "../../../shared/run/orders/commands.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "./button.tsx";
 import { useOrders } from "./use-order.tsx";
@@ -23,7 +25,7 @@ export function MessageForm(props: { rigId: string | null; done?: () => void }) 
       <input
         id={id}
         className="field"
-        maxLength={200}
+        maxLength={lengthOf(MessageText)}
         required
         autoComplete="off"
         value={text}

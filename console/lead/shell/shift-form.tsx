@@ -5,12 +5,13 @@
 import { type FormEvent, useState } from "react";
 import type { ContactName } from "../../../shared/eclipse/circumstances-types.ts";
 import { contactsOf } from "../../../shared/run/effective-contacts.ts";
+import { ShiftS } from "../../../shared/run/orders/commands.ts";
 import { currentRun } from "../../../shared/run/run-time.ts";
+import { readWithin } from "../../forms/field-range.ts";
 import { clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "./button.tsx";
 import { useLead } from "./lead-context.ts";
-import { readNumber } from "./read-number.ts";
 import { useOrders } from "./use-order.tsx";
 
 const NAMES: readonly ContactName[] = ["c1", "c2", "max", "c3", "c4"];
@@ -25,12 +26,11 @@ export function ShiftForm(props: { done: () => void }) {
   const [contact, setContact] = useState<ContactName>(here.includes("c2") ? "c2" : (here[0] ?? "max"));
   const standing = (run?.shifts[contact] ?? 0) / 1000;
   const [text, setText] = useState("");
-  const shiftS = readNumber(text);
-  const usable = shiftS !== null && Math.abs(shiftS) <= 600;
+  const shiftS = readWithin(ShiftS, text);
 
   async function shift(event: FormEvent) {
     event.preventDefault();
-    if (usable && (await give({ type: "shiftContact", contact, shiftS }))) props.done();
+    if (shiftS !== null && (await give({ type: "shiftContact", contact, shiftS }))) props.done();
   }
   return (
     <form className="shift-form" onSubmit={shift}>
@@ -56,11 +56,11 @@ export function ShiftForm(props: { done: () => void }) {
           inputMode="text"
           placeholder={standing === 0 ? "−3" : String(standing)}
           value={text}
-          aria-invalid={text !== "" && !usable}
+          aria-invalid={text !== "" && shiftS === null}
           onChange={(event) => setText(event.target.value)}
         />
       </label>
-      <Button action="shift-contact" type="submit" disabled={!usable || waiting !== null}>
+      <Button action="shift-contact" type="submit" disabled={shiftS === null || waiting !== null}>
         {t("lead.shift.do")}
       </Button>
       {standing !== 0 && (

@@ -3,6 +3,8 @@
  * shows. Several leads may be signed in.
  */
 import { type FormEvent, useId, useRef, useState } from "react";
+import { CODE_DIGITS, leadName, PIN_DIGITS } from "../../../shared/fields/sign-in.ts";
+import { lengthOf } from "../../../shared/fields/text.ts";
 import { chooseLanguage } from "../../parts/language.ts";
 import { LanguageSelect } from "../../parts/language-select.tsx";
 import { t } from "../../words/words.ts";
@@ -79,7 +81,7 @@ export function SignIn(props: {
           name="name"
           className="field"
           autoComplete="nickname"
-          maxLength={40}
+          maxLength={lengthOf(leadName)}
           value={name}
           aria-describedby={`${id}-name-says`}
           onChange={(event) => setName(event.target.value)}
@@ -110,7 +112,10 @@ export function SignIn(props: {
 function signInProblem(problem: Problem, by: "pin" | "code"): string {
   const code = by === "code";
   if (problem.code === "not-signed-in") return t(code ? "lead.problem.wrongCode" : "lead.problem.wrongPin");
-  if (problem.code === "bad-input") return t(code ? "lead.problem.codeDigits" : "lead.problem.pinDigits");
+  if (problem.code === "bad-input")
+    return code
+      ? t("lead.problem.codeDigits", { digits: CODE_DIGITS })
+      : t("lead.problem.pinDigits", PIN_DIGITS);
   const waitS = problem.data?.waitS;
   if (problem.code === "too-many" && typeof waitS === "number")
     return t("lead.problem.waitFor", { seconds: waitS });

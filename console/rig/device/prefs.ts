@@ -66,6 +66,13 @@ export function usePrefs(): Prefs {
   );
 }
 
+/** The slowest speaker that is believed, ms. Common practice, no source. */
+export const SOUND_DELAY_MOST_MS = 2000;
+
+export function isSoundDelay(ms: number): boolean {
+  return ms >= 0 && ms <= SOUND_DELAY_MOST_MS;
+}
+
 /** Whatever was stored, as preferences; what is not understood is as if never chosen. */
 export function readPrefs(text: string | null): Prefs {
   let raw: Record<string, unknown> = {};
@@ -82,7 +89,7 @@ export function readPrefs(text: string | null): Prefs {
     locale: locales.find((locale) => locale === raw.locale) ?? null,
     textScale: TEXT_SCALES.find((scale) => scale === raw.textScale) ?? DEFAULTS.textScale,
     hand: raw.hand === "left" ? "left" : "right",
-    soundDelayMs: typeof delay === "number" && delay >= 0 && delay <= 2000 ? delay : 0,
+    soundDelayMs: typeof delay === "number" && isSoundDelay(delay) ? delay : 0,
     sound: flag("sound"),
     voice: flag("voice"),
     vibration: flag("vibration"),

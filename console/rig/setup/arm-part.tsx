@@ -3,7 +3,7 @@
 import { AlertShape } from "../../parts/alert-shape.tsx";
 import { ConfirmButton } from "../../parts/confirm-button.tsx";
 import { useWords } from "../../words/words.ts";
-import { setPrefs, usePrefs } from "../device/prefs.ts";
+import { isSoundDelay, SOUND_DELAY_MOST_MS, setPrefs, usePrefs } from "../device/prefs.ts";
 import { kmText } from "../place/km-text.ts";
 import type { PositionView } from "../place/position-watch.ts";
 import type { Sounds } from "../sound/use-sounds.ts";
@@ -65,13 +65,13 @@ export function ArmPart({ armed, arm, position }: ArmPartProps) {
           type="number"
           inputMode="numeric"
           min={0}
-          max={2000}
+          max={SOUND_DELAY_MOST_MS}
           step={10}
           data-field="sound-delay"
           defaultValue={soundDelayMs}
           onChange={(event) => {
             const delay = event.currentTarget.valueAsNumber;
-            if (delay >= 0 && delay <= 2000) setPrefs({ soundDelayMs: delay });
+            if (isSoundDelay(delay)) setPrefs({ soundDelayMs: delay });
           }}
         />
         <span className="rig-soft">{t("rig.delay.hint")}</span>

@@ -86,6 +86,9 @@ function isZone(zone: string): boolean {
   }
 }
 
+/** Azimuth and altitude. */
+export const SkylinePoint = v.strictTuple([numberWithin(0, 360, "°"), numberWithin(-5, 90, "°")]);
+
 export const SiteSchema = v.strictObject({
   name: name(80),
   latDeg,
@@ -98,10 +101,7 @@ export const SiteSchema = v.strictObject({
   /** A lead has seen what this place gets and said that it is this one. */
   confirmed: v.optional(flag, true),
   /** The skyline as [azimuth, altitude] in degrees, for "Sun lost" and "Sun back". */
-  skyline: v.optional(
-    listOf(v.strictTuple([numberWithin(0, 360, "°"), numberWithin(-5, 90, "°")]), 360, "points"),
-    [],
-  ),
+  skyline: v.optional(listOf(SkylinePoint, 360, "points"), []),
 });
 export type Site = v.InferOutput<typeof SiteSchema>;
 

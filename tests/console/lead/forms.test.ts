@@ -1,5 +1,6 @@
 /** Reading what leads type. Ranges are those of the plan (shared/plan/model/plan.ts). */
 import { describe, expect, it } from "vitest";
+import { readNumber } from "../../../console/forms/read-number.ts";
 import { cueOfField } from "../../../console/lead/plan/rigs/cue-of-field.ts";
 import {
   EMPTY_RIG_FORM,
@@ -22,7 +23,6 @@ import {
 } from "../../../console/lead/plan/site/site-form.ts";
 import { readOffset } from "../../../console/lead/practise/read-offset.ts";
 import { nextMarkMs, readTimeOfDay } from "../../../console/lead/set-up/clock/read-time-of-day.ts";
-import { readNumber } from "../../../console/lead/shell/read-number.ts";
 import { EMPTY_PLAN } from "../../../shared/plan/model/empty-plan.ts";
 import { type RigDraft, RigDraftSchema, SiteSchema } from "../../../shared/plan/model/plan.ts";
 import { RIG_KINDS } from "../../../shared/plan/model/vocabulary.ts";
@@ -60,8 +60,13 @@ describe("the site's fields", () => {
   });
 
   it("name what stands between typed coordinates and a place", () => {
-    expect(placeProblem({ ...typed, height: "12000" })).toBe("lead.site.wrong.height");
-    expect(placeProblem({ ...typed, lat: "95", height: "12000" })).toBe("lead.site.wrong.lat");
+    expect(placeProblem({ ...typed, height: "12000" })).toEqual({
+      key: "lead.site.wrong.height",
+      values: { least: "−430", most: "9000", unit: "m" },
+    });
+    expect(placeProblem({ ...typed, lat: "95", height: "12000" })).toMatchObject({
+      key: "lead.site.wrong.lat",
+    });
     expect(placeProblem({ ...typed, name: "" })).toBeNull();
   });
 
@@ -117,8 +122,8 @@ describe("a rig's name", () => {
   ];
 
   it("is wrong as soon as another rig has it, whatever the case and the spaces", () => {
-    expect(nameProblem(" west  PIER", null, rigs)).toEqual({ name: "lead.rig.wrong.nameTaken" });
-    expect(nameProblem("West pier", "east", rigs)).toEqual({ name: "lead.rig.wrong.nameTaken" });
+    expect(nameProblem(" west  PIER", null, rigs)).toEqual({ name: { key: "lead.rig.wrong.nameTaken" } });
+    expect(nameProblem("West pier", "east", rigs)).toEqual({ name: { key: "lead.rig.wrong.nameTaken" } });
   });
 
   it("is fine when it is the rig's own or nobody's", () => {
@@ -144,7 +149,13 @@ describe("a rig's fields", () => {
 
   it("say what is wrong with name and focal length", () => {
     const read = readRigForm({ ...EMPTY_RIG_FORM, focalLength: "0" });
-    expect(read.ok ? [] : Object.keys(read.problems).sort()).toEqual(["focalLength", "name"]);
+    expect(read.ok ? {} : read.problems).toEqual({
+      name: { key: "lead.rig.wrong.name" },
+      focalLength: {
+        key: "lead.rig.wrong.focalLength",
+        values: { least: "1", most: "20\u00a0000", unit: "mm" },
+      },
+    });
   });
 
   it("give ids that the plan takes, from any script, never one that is taken", () => {

@@ -1,5 +1,7 @@
 /** S14: a rule that protects equipment may be set aside by a lead who puts their name to it. */
 import { type FormEvent, useId, useState } from "react";
+import { lengthOf } from "../../../../shared/fields/text.ts";
+import { AcknowledgementSchema } from "../../../../shared/plan/model/plan.ts";
 import type { Finding } from "../../../../shared/plan/safety/finding.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
@@ -20,7 +22,7 @@ export function AcknowledgeForm(props: { finding: Finding; acknowledge: (by: str
       <input
         id={id}
         className="field"
-        maxLength={60}
+        maxLength={lengthOf(AcknowledgementSchema.entries.by)}
         required
         value={name}
         onChange={(event) => setName(event.target.value)}

@@ -1,15 +1,16 @@
 /** A rig's cues: when (contact and offset), words, on or off. Rules are checked when it is saved. */
 import { useEffect, useId, useRef, useState } from "react";
-import type { Cue, Rig } from "../../../../shared/plan/model/plan.ts";
+import { lengthOf } from "../../../../shared/fields/text.ts";
+import { type Cue, CueSchema, type Rig } from "../../../../shared/plan/model/plan.ts";
 import { isFilterAction } from "../../../../shared/plan/model/vocabulary.ts";
 import { anchorMs, contactsOf } from "../../../../shared/run/effective-contacts.ts";
+import { rangeWords, readWithin } from "../../../forms/field-range.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { anchorWords } from "../../../parts/words-for-anchor.ts";
 import { cueWords } from "../../../parts/words-for-cue.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { useLead } from "../../shell/lead-context.ts";
-import { readNumber } from "../../shell/read-number.ts";
 
 interface CueListEditorProps {
   rig: Rig;
@@ -29,14 +30,7 @@ export interface SoughtCue {
   cueId: string;
 }
 
-/** How far from its contact a cue may lie: four hours, as the plan has it. */
-const MOST_OFFSET_S = 14_400;
-
-/** Null for what is no number or lies too far off. */
-function readOffset(text: string): number | null {
-  const value = readNumber(text);
-  return value !== null && Math.abs(value) <= MOST_OFFSET_S ? value : null;
-}
+const { offsetS: OFFSET, say: SAY } = CueSchema.entries;
 
 export function CueListEditor(props: CueListEditorProps) {
   const { cues, wrong } = props;
@@ -91,7 +85,8 @@ function CueRow(props: {
   const field = useRef<HTMLInputElement>(null);
   const id = useId();
   const [typed, setTyped] = useState<string | null>(null);
-  const unread = typed !== null && readOffset(typed) === null;
+  const unread = typed !== null && readWithin(OFFSET, typed) === null;
+  const range = rangeWords(OFFSET);
   const words = cueWords({ ...cue, say: null });
   const filter = isFilterAction(cue.action);
   useEffect(() => {
@@ -122,7 +117,7 @@ function CueRow(props: {
           aria-describedby={unread ? `${id}-says` : undefined}
           onChange={(event) => {
             setTyped(event.target.value);
-            const value = readOffset(event.target.value);
+            const value = readWithin(OFFSET, event.target.value);
             props.unread(value === null);
             if (value !== null) edit({ offsetS: value });
           }}
@@ -130,10 +125,10 @@ function CueRow(props: {
             if (!unread) setTyped(null);
           }}
         />
-        <span>s</span>
+        <span>{range.unit}</span>
         {unread && (
           <span id={`${id}-says`} className="says--wrong figures" dir="ltr" role="alert">
-            {`−${MOST_OFFSET_S} … +${MOST_OFFSET_S} s`}
+            {`${range.least} … +${range.most} ${range.unit}`}
           </span>
         )}
       </label>
@@ -141,7 +136,7 @@ function CueRow(props: {
       <input
         name="say"
         className="field cue-row__say"
-        maxLength={120}
+        maxLength={lengthOf(SAY)}
         placeholder={filter ? t("lead.cues.note", { words }) : words}
         value={cue.say ?? ""}
         aria-label={t("lead.cues.say", { words })}

@@ -1,8 +1,14 @@
 /** What a rig is: the fields that its cue list and the safety rules depend on. */
 import { type RefObject, useId } from "react";
+import { lengthOf } from "../../../../shared/fields/text.ts";
+import { RigSchema } from "../../../../shared/plan/model/plan.ts";
 import { RIG_KINDS, type RigKind } from "../../../../shared/plan/model/vocabulary.ts";
+import { TextField } from "../../../forms/text-field.tsx";
 import { t, type WordKey } from "../../../words/words.ts";
 import { type RigForm, type RigProblems, usualFor } from "./rig-form.ts";
+
+const NAME_MOST = lengthOf(RigSchema.entries.name);
+const OPERATOR_MOST = lengthOf(RigSchema.entries.operator);
 
 interface RigFieldsProps {
   form: RigForm;
@@ -17,8 +23,8 @@ export function RigFields(props: RigFieldsProps) {
   return (
     <div className="rig-fields">
       <div className="rig-fields__row">
-        <TextField name="name" label="lead.rig.name" most={60} {...props} />
-        <TextField name="operator" label="lead.rig.operator" most={60} {...props} />
+        <Typed name="name" label="lead.rig.name" most={NAME_MOST} {...props} />
+        <Typed name="operator" label="lead.rig.operator" most={OPERATOR_MOST} {...props} />
       </div>
       <div className="rig-fields__row">
         <div className="labelled">
@@ -40,7 +46,7 @@ export function RigFields(props: RigFieldsProps) {
             ))}
           </select>
         </div>
-        <TextField name="focalLength" label="lead.rig.focalLength" most={6} {...props} />
+        <Typed name="focalLength" label="lead.rig.focalLength" {...props} />
         <div className="labelled">
           <label htmlFor={`${id}-filter`}>{t("lead.rig.filter")}</label>
           <select
@@ -64,33 +70,20 @@ export function RigFields(props: RigFieldsProps) {
   );
 }
 
-function TextField(
-  props: RigFieldsProps & { name: "name" | "operator" | "focalLength"; label: WordKey; most: number },
+function Typed(
+  props: RigFieldsProps & { name: "name" | "operator" | "focalLength"; label: WordKey; most?: number },
 ) {
-  const id = useId();
-  const { name, form, problems, change } = props;
-  const problem = problems[name];
+  const { name, label, form, problems, nameField, most } = props;
   return (
-    <div className="labelled">
-      <label htmlFor={id}>{t(props.label)}</label>
-      <input
-        ref={name === "name" ? props.nameField : undefined}
-        id={id}
-        name={name}
-        className="field"
-        autoComplete="off"
-        maxLength={props.most}
-        value={form[name]}
-        aria-invalid={problem !== undefined}
-        aria-describedby={problem ? `${id}-says` : undefined}
-        onChange={(event) => change({ [name]: event.target.value })}
-      />
-      {problem && (
-        <p id={`${id}-says`} className="says says--wrong" data-wrong={name}>
-          {t(problem)}
-        </p>
-      )}
-    </div>
+    <TextField
+      name={name}
+      label={label}
+      value={form[name]}
+      problem={problems[name]}
+      {...(most !== undefined && { most })}
+      field={name === "name" ? nameField : undefined}
+      change={(text) => props.change({ [name]: text })}
+    />
   );
 }
 

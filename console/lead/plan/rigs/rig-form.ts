@@ -1,9 +1,8 @@
 /** A rig's fields as typed, read into a rig of the plan; each wrong field is named. */
-import type { Plan, Rig, RigDraft } from "../../../../shared/plan/model/plan.ts";
+import { type Plan, type Rig, type RigDraft, RigSchema } from "../../../../shared/plan/model/plan.ts";
 import { sameRigName } from "../../../../shared/plan/model/rig-name.ts";
 import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
-import type { WordKey } from "../../../words/words.ts";
-import { readNumber } from "../../shell/read-number.ts";
+import { type FieldProblem, rangeWords, readWithin } from "../../../forms/field-range.ts";
 
 export interface RigForm {
   name: string;
@@ -16,7 +15,9 @@ export interface RigForm {
   filter: Rig["filter"];
 }
 
-export type RigProblems = Partial<Record<keyof RigForm, WordKey>>;
+export type RigProblems = Partial<Record<keyof RigForm, FieldProblem>>;
+
+const { focalLengthMm: FOCAL_LENGTH } = RigSchema.entries;
 
 export const EMPTY_RIG_FORM: RigForm = {
   name: "",
@@ -50,7 +51,7 @@ export function nameProblem(
   rigs: readonly Pick<Rig, "id" | "name">[],
 ): RigProblems {
   const taken = rigs.some((rig) => rig.id !== rigId && sameRigName(rig.name, name));
-  return taken ? { name: "lead.rig.wrong.nameTaken" } : {};
+  return taken ? { name: { key: "lead.rig.wrong.nameTaken" } } : {};
 }
 
 export function readRigForm(
@@ -58,10 +59,10 @@ export function readRigForm(
 ): { ok: true; fields: Omit<RigDraft, "id" | "cues"> } | { ok: false; problems: RigProblems } {
   const { focalLength, name, operator, ...rest } = form;
   const problems: RigProblems = {};
-  const focalLengthMm = focalLength.trim() === "" ? null : readNumber(focalLength);
-  if (name.trim() === "") problems.name = "lead.rig.wrong.name";
-  if (focalLength.trim() !== "" && (focalLengthMm === null || focalLengthMm < 1 || focalLengthMm > 20_000))
-    problems.focalLength = "lead.rig.wrong.focalLength";
+  const focalLengthMm = focalLength.trim() === "" ? null : readWithin(FOCAL_LENGTH, focalLength);
+  if (name.trim() === "") problems.name = { key: "lead.rig.wrong.name" };
+  if (focalLength.trim() !== "" && focalLengthMm === null)
+    problems.focalLength = { key: "lead.rig.wrong.focalLength", values: rangeWords(FOCAL_LENGTH) };
   if (Object.keys(problems).length > 0) return { ok: false, problems };
   return { ok: true, fields: { ...rest, name: name.trim(), operator: operator.trim(), focalLengthMm } };
 }

@@ -3,6 +3,10 @@
  * they go into. The zone follows from the place. A receiver at the hub may offer its position.
  */
 import { useId, useRef, useState } from "react";
+import { coordinatesText } from "../../../../shared/fields/place.ts";
+import { lengthOf } from "../../../../shared/fields/text.ts";
+import { SiteSchema } from "../../../../shared/plan/model/plan.ts";
+import { TextField } from "../../../forms/text-field.tsx";
 import { isWordKey, t, type WordKey } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { useLead } from "../../shell/lead-context.ts";
@@ -29,7 +33,7 @@ export function PlaceFields(props: PlaceFieldsProps) {
   const receiver = useReceiverPlace();
   return (
     <div className="place-fields">
-      <Field name="name" label="lead.site.name" {...props} />
+      <Field name="name" label="lead.site.name" most={lengthOf(SiteSchema.entries.name)} {...props} />
       <PasteField take={change} />
       {receiver && (
         <Button
@@ -69,30 +73,18 @@ export function PlaceFields(props: PlaceFieldsProps) {
   );
 }
 
-function Field(props: PlaceFieldsProps & { name: SiteField; label: WordKey }) {
-  const id = useId();
-  const { name, form, problems, change } = props;
-  const problem = problems[name];
+function Field(props: PlaceFieldsProps & { name: SiteField; label: WordKey; most?: number }) {
+  const { name, label, form, problems, most } = props;
   return (
-    <div className="labelled">
-      <label htmlFor={id}>{t(props.label)}</label>
-      <input
-        id={id}
-        name={name}
-        className="field"
-        dir={name === "name" ? undefined : "ltr"}
-        autoComplete="off"
-        value={form[name]}
-        aria-invalid={problem !== undefined}
-        aria-describedby={problem ? `${id}-says` : undefined}
-        onChange={(event) => change({ [name]: event.target.value })}
-      />
-      {problem && (
-        <p id={`${id}-says`} className="says says--wrong" data-wrong={name}>
-          {t(problem)}
-        </p>
-      )}
-    </div>
+    <TextField
+      name={name}
+      label={label}
+      value={form[name]}
+      problem={problems[name]}
+      {...(most !== undefined && { most })}
+      figures={name !== "name"}
+      change={(text) => props.change({ [name]: text })}
+    />
   );
 }
 
@@ -138,7 +130,7 @@ function PasteField(props: { take: (part: Partial<SiteForm>) => void }) {
         className="field"
         dir="ltr"
         autoComplete="off"
-        maxLength={200}
+        maxLength={lengthOf(coordinatesText)}
         placeholder="27.9878 N, 33.5521 E"
         value={text}
         aria-invalid={says?.wrong ?? false}

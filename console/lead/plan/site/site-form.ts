@@ -2,9 +2,10 @@
  * The site screen's fields: text as typed, read into a site of the plan. Each field that cannot
  * be read is named with the reason; a decimal comma is taken as one.
  */
-import type { Site } from "../../../../shared/plan/model/plan.ts";
-import type { WordKey } from "../../../words/words.ts";
-import { readNumber } from "../../shell/read-number.ts";
+import { lengthOf } from "../../../../shared/fields/text.ts";
+import { type Site, SiteSchema, SkylinePoint } from "../../../../shared/plan/model/plan.ts";
+import { type FieldProblem, rangeWords, readWithin } from "../../../forms/field-range.ts";
+import type { WordKey, WordValues } from "../../../words/words.ts";
 
 export interface SiteForm {
   name: string;
@@ -18,7 +19,11 @@ export interface SiteForm {
 }
 
 export type SiteField = keyof SiteForm;
-export type SiteProblems = Partial<Record<SiteField, WordKey>>;
+export type SiteProblems = Partial<Record<SiteField, FieldProblem>>;
+
+const FIELDS = SiteSchema.entries;
+const [AZIMUTH, ALTITUDE] = SkylinePoint.items;
+const SKYLINE_MOST = lengthOf(FIELDS.skyline);
 
 /** Latitude, longitude and height as far as they can be read: enough to show what a place gets. */
 export interface TypedPlace {
@@ -55,21 +60,16 @@ export function degreesText(deg: number): string {
   return String(Number(deg.toFixed(6)));
 }
 
-function inRange(text: string, least: number, most: number): number | null {
-  const value = readNumber(text);
-  return value !== null && value >= least && value <= most ? value : null;
-}
-
 /** Null as long as latitude or longitude cannot be read; an empty height is 0. */
 export function typedPlace(form: SiteForm): TypedPlace | null {
-  const latDeg = inRange(form.lat, -90, 90);
-  const lonDeg = inRange(form.lon, -180, 180);
-  const heightM = form.height.trim() === "" ? 0 : inRange(form.height, -430, 9000);
+  const latDeg = readWithin(FIELDS.latDeg, form.lat);
+  const lonDeg = readWithin(FIELDS.lonDeg, form.lon);
+  const heightM = form.height.trim() === "" ? 0 : readWithin(FIELDS.heightM, form.height);
   return latDeg === null || lonDeg === null || heightM === null ? null : { latDeg, lonDeg, heightM };
 }
 
 /** Why there is no place yet: the first of latitude, longitude and height that cannot be read. */
-export function placeProblem(form: SiteForm): WordKey | null {
+export function placeProblem(form: SiteForm): FieldProblem | null {
   const read = readSite(form);
   if (read.ok) return null;
   return read.problems.lat ?? read.problems.lon ?? read.problems.height ?? null;
@@ -78,19 +78,33 @@ export function placeProblem(form: SiteForm): WordKey | null {
 export function readSite(form: SiteForm): { ok: true; site: Site } | { ok: false; problems: SiteProblems } {
   const problems: SiteProblems = {};
   const name = form.name.trim();
-  if (name === "") problems.name = "lead.site.wrong.name";
-  if (inRange(form.lat, -90, 90) === null) problems.lat = "lead.site.wrong.lat";
-  if (inRange(form.lon, -180, 180) === null) problems.lon = "lead.site.wrong.lon";
+  const wrong = (field: keyof typeof FIELDS, key: WordKey): FieldProblem => {
+    return { key, values: rangeWords(FIELDS[field]) };
+  };
+  if (name === "") problems.name = { key: "lead.site.wrong.name" };
+  if (readWithin(FIELDS.latDeg, form.lat) === null) problems.lat = wrong("latDeg", "lead.site.wrong.lat");
+  if (readWithin(FIELDS.lonDeg, form.lon) === null) problems.lon = wrong("lonDeg", "lead.site.wrong.lon");
   const place = typedPlace(form);
-  if (form.height.trim() !== "" && inRange(form.height, -430, 9000) === null)
-    problems.height = "lead.site.wrong.height";
-  const placeBoundM = inRange(form.placeBound, 0, 100_000);
-  if (placeBoundM === null) problems.placeBound = "lead.site.wrong.placeBound";
+  if (form.height.trim() !== "" && readWithin(FIELDS.heightM, form.height) === null)
+    problems.height = wrong("heightM", "lead.site.wrong.height");
+  const placeBoundM = readWithin(FIELDS.placeBoundM, form.placeBound);
+  if (placeBoundM === null) problems.placeBound = wrong("placeBoundM", "lead.site.wrong.placeBound");
   const skyline = readSkyline(form.skyline);
-  if (skyline === null) problems.skyline = "lead.site.wrong.skyline";
+  if (skyline === null) problems.skyline = { key: "lead.site.wrong.skyline", values: skylineWords() };
   if (place === null || placeBoundM === null || skyline === null || Object.keys(problems).length > 0)
     return { ok: false, problems };
   return { ok: true, site: { name, ...place, zone: form.zone, placeBoundM, confirmed: true, skyline } };
+}
+
+function skylineWords(): WordValues {
+  const azimuth = rangeWords(AZIMUTH);
+  const altitude = rangeWords(ALTITUDE);
+  return {
+    azimuthLeast: azimuth.least,
+    azimuthMost: azimuth.most,
+    altitudeLeast: altitude.least,
+    altitudeMost: altitude.most,
+  };
 }
 
 /** Pairs by azimuth; null when one cannot be read or is out of range; empty text is no skyline. */
@@ -101,11 +115,11 @@ export function readSkyline(text: string): Site["skyline"] | null {
     .map((part): [number, number] | null => {
       const [azimuth, altitude, more] = part.split(":");
       if (azimuth === undefined || altitude === undefined || more !== undefined) return null;
-      const azimuthDeg = inRange(azimuth, 0, 360);
-      const altitudeDeg = inRange(altitude, -5, 90);
+      const azimuthDeg = readWithin(AZIMUTH, azimuth);
+      const altitudeDeg = readWithin(ALTITUDE, altitude);
       return azimuthDeg === null || altitudeDeg === null ? null : [azimuthDeg, altitudeDeg];
     });
-  if (pairs.some((pair) => pair === null) || pairs.length > 360) return null;
+  if (pairs.some((pair) => pair === null) || pairs.length > SKYLINE_MOST) return null;
   return (pairs as [number, number][]).sort((a, b) => a[0] - b[0]);
 }
 

@@ -4,11 +4,11 @@
  */
 import { lazy, Suspense, useState } from "react";
 import type { Plan, PlanDraft } from "../../../../shared/plan/model/plan.ts";
+import { readNumber } from "../../../forms/read-number.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { problemText } from "../../shell/problem-text.ts";
-import { readNumber } from "../../shell/read-number.ts";
 import { go } from "../../shell/route.ts";
 import { PlanAnswers } from "../plan-answers.tsx";
 import { usePlanEditor } from "../use-plan-editor.ts";
@@ -117,11 +117,9 @@ export function SiteScreen(props: { first: boolean }) {
                 ? problemText(answer.problem)
                 : answer.asking
                   ? t("app.loading")
-                  : t(
-                      draft.eclipse === null
-                        ? "lead.place.needEclipse"
-                        : (inTheWay ?? "lead.place.needPlace"),
-                    )
+                  : draft.eclipse === null
+                    ? t("lead.place.needEclipse")
+                    : t(inTheWay?.key ?? "lead.place.needPlace", inTheWay?.values)
             }
           />
         )}
