@@ -6,22 +6,23 @@
 import * as v from "valibot";
 import { flag } from "../fields/flag.ts";
 
-/** IEEE 802.11: an SSID has at most 32 octets. */
-const MOST_NAME_OCTETS = 32;
+/** IEEE 802.11: an SSID has at most 32 octets; a passphrase 8 to 63 characters (annex J.4). */
+export const WIFI_LENGTHS = { name: { least: 1, most: 32 }, password: { least: 8, most: 63 } };
+const { name: NAME, password: PASSWORD } = WIFI_LENGTHS;
 
 const name = v.pipe(
   v.string("must be text"),
-  v.minLength(1, "must not be empty"),
-  v.check((text) => octets(text) <= MOST_NAME_OCTETS, `must have at most ${MOST_NAME_OCTETS} bytes`),
+  v.minLength(NAME.least, "must not be empty"),
+  v.check((text) => octets(text) <= NAME.most, `must have at most ${NAME.most} bytes`),
   v.check((text) => !/\p{Cc}/u.test(text), "must have no line breaks or control characters"),
 );
 
-/** IEEE 802.11, annex J.4: 8 to 63 of ASCII 32 to 126, or the key itself in hexadecimal; "" is an open network. */
+/** IEEE 802.11, annex J.4: so many of ASCII 32 to 126, or the key itself in hexadecimal; "" is an open network. */
 const password = v.pipe(
   v.string("must be text"),
   v.regex(
-    /^(?:[\x20-\x7e]{8,63}|[0-9A-Fa-f]{64})?$/,
-    "must be 8 to 63 plain characters, or left empty for an open network",
+    new RegExp(`^(?:[\\x20-\\x7e]{${PASSWORD.least},${PASSWORD.most}}|[0-9A-Fa-f]{64})?$`),
+    `must be ${PASSWORD.least} to ${PASSWORD.most} plain characters, or left empty for an open network`,
   ),
 );
 

@@ -1,7 +1,7 @@
 /** Name and password of the site's Wi-Fi, typed by the lead for the join sheet; not printed. */
 import { type FormEvent, useId, useState } from "react";
 import * as v from "valibot";
-import { type Wifi, WifiSchema } from "../../../shared/protocol/wifi.ts";
+import { WIFI_LENGTHS, type Wifi, WifiSchema } from "../../../shared/protocol/wifi.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
 import { problemText } from "../shell/problem-text.ts";
@@ -45,7 +45,7 @@ export function WifiForm(props: { kept: WifiKept; now: Wifi | null }) {
       />
       {wrong === name && (
         <p id={`${id}-says`} className="says says--wrong" role="alert">
-          {t(`lead.wifi.wrong.${name}`)}
+          {t(`lead.wifi.wrong.${name}`, WIFI_LENGTHS[name])}
         </p>
       )}
     </div>
