@@ -179,6 +179,8 @@ export interface PhoneShows {
   together: ShownCue[];
   /** The instruction is due, not one to come. */
   due: boolean;
+  /** What is due as well and stands behind the instruction. */
+  behind: ShownCue[];
   upcoming: ShownCue[];
   /** What the big button and the keys stand for. */
   button:
@@ -238,6 +240,7 @@ export function phoneShows(holds: PhoneHolds): PhoneShows | null {
       instruction: null,
       together: [],
       due: false,
+      behind: [],
       upcoming: [],
       button: { kind: "none" },
       cues,
@@ -247,6 +250,9 @@ export function phoneShows(holds: PhoneHolds): PhoneShows | null {
     instruction: picture.instruction && shown(picture.instruction),
     together: picture.together.map(shown),
     due: picture.due,
+    behind: picture.lines
+      .filter((line) => line !== picture.instruction && (line.state === "now" || line.state === "late"))
+      .map(shown),
     upcoming: picture.upcoming.map(shown),
     button: buttonOf(scene),
     cues,

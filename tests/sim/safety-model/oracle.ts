@@ -232,10 +232,25 @@ function whyNeverOff(k: Knows, rig: RigNature): boolean {
   return k.sky.kind !== "total" || rig.never || (rig.looked && k.sky.lengthS < 40);
 }
 
-/** The unfiltering words that stand as orders now, for O5: of every rig, and of the board. */
-export function ordersNow(shows: PhoneShows): string[] {
-  const { instruction, due } = shows;
+/** The unfiltering word that stands as an order now, for O5. */
+export function orderNow({ instruction, due }: PhoneShows): string[] {
   return due && instruction?.unfilters ? [`${instruction.rigId}/${instruction.unfilters}`] : [];
+}
+
+const SAFE_ACTIONS: readonly ShownCue["action"][] = ["filter-on", "eyes-away", "glasses-on", "cap"];
+/** S5; "eyes down" is said with the burst before C3. */
+const makesSafe = ({ action, cueId }: ShownCue): boolean =>
+  SAFE_ACTIONS.includes(action) || cueId.startsWith("burst-after");
+
+/**
+ * That and what stands behind the headline: one page has one, and where a filter-off or a question
+ * goes, another order that was due as well may come forward. Behind what makes safe nothing stands.
+ */
+export function ordersStanding(shows: PhoneShows): string[] {
+  const { instruction, behind } = shows;
+  if (!instruction || makesSafe(instruction)) return orderNow(shows);
+  const there = behind.flatMap(({ rigId, unfilters }) => (unfilters ? [`${rigId}/${unfilters}`] : []));
+  return [...orderNow(shows), ...there];
 }
 
 // ---------------------------------------------------------------- O1, O6, O8

@@ -1340,4 +1340,27 @@ export const REGRESSIONS: readonly (Sequence & { name: string })[] = [
       { atS: 205.5, do: "shift", contact: "c2", shiftS: -2 },
     ],
   },
+  {
+    name: "O5 shift unfilters: look-up, which stood behind a filter-off that the shift took back (seed 312265)",
+    world: {
+      place: "middle",
+      northM: 0,
+      eastM: 0,
+      placeBoundM: 50,
+      confirmed: true,
+      rigs: ["finder", "tele", "eye"],
+      once: true,
+      phones: [
+        { rigs: [0, 1, 2], errMs: 0, boundMs: 5 },
+        { rigs: [0], errMs: 0, boundMs: 5 },
+      ],
+      hub: { errMs: 0, boundMs: 20, apartMs: 0, disputed: false, stepped: false },
+      practice: null,
+      obey: null,
+    },
+    steps: [
+      { atS: 44, do: "call", call: "totality" },
+      { atS: 44.3, do: "shift", contact: "c2", shiftS: 0 },
+    ],
+  },
 ];

@@ -3,10 +3,18 @@
  * observers are put to the oracle. Gives the first finding of each code. Also makes a failing
  * sequence smaller, by leaving out what it fails without.
  */
-import { boardUnfilters } from "./adaptor.ts";
+import { boardUnfilters, type PhoneShows } from "./adaptor.ts";
 import type { Sequence } from "./generate.ts";
 import { Obedience } from "./obedience.ts";
-import { checkOpen, checkWords, type Finding, ordersNow, whyBoardNotOff, whyNoCall } from "./oracle.ts";
+import {
+  checkOpen,
+  checkWords,
+  type Finding,
+  orderNow,
+  ordersStanding,
+  whyBoardNotOff,
+  whyNoCall,
+} from "./oracle.ts";
 import { type Act, isOfPeople, type Step } from "./steps.ts";
 import { World } from "./world.ts";
 
@@ -87,23 +95,23 @@ export function runSequence({ world: setUp, steps }: Sequence): Outcome {
 
 function acted(world: World, act: Act, report: (code: string, detail: string) => void): void {
   const watched = NEVER_UNFILTER.has(act.do);
-  const before = watched ? orders(world) : null;
+  const before = watched ? orders(world, ordersStanding) : null;
   const heldCall = act.do === "call" && act.call === "totality";
   const why = heldCall ? whyNoCall(world.knows(world.observeHub())) : null;
   const calls = world.history.orders.length;
   world.act(act);
   if (why && world.history.orders.length > calls) report(`O9 totality was taken: ${why}`, "");
   if (!before) return;
-  for (const word of orders(world))
+  for (const word of orders(world, orderNow))
     if (!before.has(word)) report(`O5 ${act.do} unfilters: ${word.replace(/^.*\//, "")}`, word);
 }
 
-/** What stands as an order to unfilter, everywhere. */
-function orders(world: World): Set<string> {
+/** What stands as an order to unfilter, everywhere; of a phone, as `of` has it. */
+function orders(world: World, of: (shows: PhoneShows) => string[]): Set<string> {
   const all: string[] = [];
   for (const phone of world.phones) {
     const shows = world.shows(phone);
-    if (shows) all.push(...ordersNow(shows).map((word) => `${phone.deviceId}/${word}`));
+    if (shows) all.push(...of(shows).map((word) => `${phone.deviceId}/${word}`));
   }
   const { snapshot, linked } = world.board;
   if (boardUnfilters(snapshot, world.boardNow, world.boardClock(), !linked)) all.push("board/glasses-off");
