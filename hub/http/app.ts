@@ -15,6 +15,7 @@ import type { HubParts } from "./hub-parts.ts";
 import { leadRoutes } from "./lead-routes.ts";
 import { openRoutes } from "./open-routes.ts";
 import { openApi, planSchema } from "./openapi.ts";
+import { reviewRoutes } from "./review-routes.ts";
 import { rigRoutes } from "./rig-routes.ts";
 import { type Access, type Caller, type Route, refuse, route, send, serve } from "./route.ts";
 import { MOST_SIGN_IN_BODY, SIGN_IN_PATH, sessionRoutes } from "./session-routes.ts";
@@ -79,6 +80,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...chartRoutes(parts),
     ...sessionRoutes(parts, guard),
     ...leadRoutes(parts),
+    ...reviewRoutes(parts),
     ...wifiRoutes(parts),
     ...rigRoutes(parts),
     ...(options.more ?? []),

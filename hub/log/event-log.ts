@@ -22,6 +22,8 @@ export interface AppendEntry extends CommandRecord {
 
 export interface LogFilter {
   runId?: string;
+  /** With `runId`: of other runs, too, what is no report (plans, calls, practices). */
+  withDecisions?: boolean;
   afterSeq?: number;
   limit?: number;
 }

@@ -56,7 +56,9 @@ export class MemoryLog implements EventLog {
     let left = filter.limit ?? Number.POSITIVE_INFINITY;
     for (let index = Math.max(0, filter.afterSeq ?? 0); index < until && left > 0; index++) {
       const event = this.#events[index];
-      if (!event || (filter.runId !== undefined && event.runId !== filter.runId)) continue;
+      if (!event) continue;
+      const decision = filter.withDecisions && event.type !== "rigReported";
+      if (filter.runId !== undefined && event.runId !== filter.runId && !decision) continue;
       left--;
       yield copy(event);
     }

@@ -156,7 +156,8 @@ export class SqliteLog implements EventLog {
   *read(filter: LogFilter = {}): Generator<LoggedEvent> {
     // In pages: an open cursor would keep this connection from writing.
     const until = this.#lastSeq;
-    const { readRun, readAll } = this.#statements;
+    const { readRun, readDecisions, readAll } = this.#statements;
+    const ofRun = filter.withDecisions ? readDecisions : readRun;
     let after = filter.afterSeq ?? 0;
     let left = filter.limit ?? Number.POSITIVE_INFINITY;
     while (left > 0) {
@@ -164,7 +165,7 @@ export class SqliteLog implements EventLog {
       const rows = (
         filter.runId === undefined
           ? readAll.all(after, until, size)
-          : readRun.all(filter.runId, after, until, size)
+          : ofRun.all(filter.runId, after, until, size)
       ) as EventRow[];
       for (const row of rows) yield eventOf(row);
       const last = rows.at(-1);
@@ -553,6 +554,10 @@ function prepare(db: Database.Database) {
     readRun: db
       .prepare(`SELECT ${EVENT_COLUMNS} FROM events INDEXED BY events_by_run
         WHERE run_id = ? AND seq > ? AND seq <= ? ORDER BY seq LIMIT ?`)
+      .raw(),
+    readDecisions: db
+      .prepare(`SELECT ${EVENT_COLUMNS} FROM events
+        WHERE (run_id = ? OR type <> 'rigReported') AND seq > ? AND seq <= ? ORDER BY seq LIMIT ?`)
       .raw(),
     readForState: db
       .prepare(`SELECT seq, NULLIF(run_id, ?), NULLIF(type, 'rigReported'), v, actor, observed_utc_ms,

@@ -16,6 +16,7 @@ import { evolve } from "../run/evolve.ts";
 import { runTime } from "../run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../run/state.ts";
 import type { CallName } from "../run/vocabulary.ts";
+import { type UtcMs, utcMs } from "../time/instants.ts";
 import { type AlertRate, alertRate } from "./alert-rate.ts";
 import { type FilterHistory, filterHistories } from "./filter-history.ts";
 import { marksOf, type Score, scoreOf } from "./scores.ts";
@@ -61,88 +62,94 @@ export interface Review {
 /** Reports are many and change nothing of plan, calls or practice: they are kept apart. */
 type Reported = Extract<SiteEvent, { type: "rigReported" }>;
 
-/**
- * @param events in order of seq: at least all of the run, and those before it that are no reports.
- * @param nowRunMs how far the run has come; cues that are due later are not missed yet. Null when
- *   it is over: then the last event of the run says so.
- * Null when the log knows no such run.
- */
-export function reviewRun(
-  events: Iterable<SiteEvent>,
-  runId: string,
-  nowRunMs: number | null,
-): Review | null {
-  let state: SiteState = EMPTY_STATE;
-  let atEnd: SiteState | null = null;
-  let practice: SiteState["practice"] = null;
-  const reports: Reported[] = [];
-  const alerts: SiteEvent[] = [];
-  let [firstUtcMs, lastUtcMs] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  let over = false;
-  for (const event of events) {
-    const mine = event.runId === runId;
+/** Takes events one by one, so that whoever reads a long log can do other work in between. */
+export class RunReviewer {
+  private state: SiteState = EMPTY_STATE;
+  private atEnd: SiteState | null = null;
+  private practice: SiteState["practice"] = null;
+  private readonly reports: Reported[] = [];
+  private readonly alerts: SiteEvent[] = [];
+  private firstUtcMs = Number.POSITIVE_INFINITY;
+  private lastUtcMs = Number.NEGATIVE_INFINITY;
+  private over = false;
+
+  constructor(private readonly runId: string) {}
+
+  /** In order of seq: at least all of the run, and those before it that are no reports. */
+  take(event: SiteEvent): void {
+    const mine = event.runId === this.runId;
+    const ends = event.type === "practiceEnded" && event.payload.runId === this.runId;
     if (event.type === "rigReported") {
-      if (mine) reports.push(event);
+      if (mine) this.reports.push(event);
     } else if (event.type === "alertRaised" || event.type === "alertCleared") {
-      if (mine) alerts.push(event);
+      if (mine) this.alerts.push(event);
     } else {
       // A run that has ended is judged by the plan it was run with.
-      if (!over) state = evolve(state, event);
-      if (event.type === "practiceStarted" && event.payload.runId === runId) practice = event.payload;
-      if (event.type === "practiceEnded" && event.payload.runId === runId) over = true;
+      if (!this.over) this.state = evolve(this.state, event);
+      if (event.type === "practiceStarted" && event.payload.runId === this.runId)
+        this.practice = event.payload;
+      if (ends) this.over = true;
     }
-    const ends = event.type === "practiceEnded" && event.payload.runId === runId;
-    if (!mine && !ends) continue;
-    firstUtcMs = Math.min(firstUtcMs, event.observedUtcMs);
-    lastUtcMs = Math.max(lastUtcMs, event.observedUtcMs);
-    atEnd = state;
+    if (!mine && !ends) return;
+    this.firstUtcMs = Math.min(this.firstUtcMs, event.observedUtcMs);
+    this.lastUtcMs = Math.max(this.lastUtcMs, event.observedUtcMs);
+    this.atEnd = this.state;
   }
-  const run = atEnd && ownValue(atEnd.runs, runId);
-  if (!atEnd || !run || !Number.isFinite(firstUtcMs)) return null;
-  const at = (utc: number) => runTime(practice, utc as never);
-  const untilRunMs = nowRunMs ?? at(lastUtcMs);
-  const contacts = contactsOf(atEnd, run);
-  const { rigs } = atEnd.plan;
-  const marks = marksOf(reports, at);
-  const cues = rigs.flatMap((rig) => {
-    const mine = marks.get(rig.id);
-    return cueTimeline(rig, contacts).flatMap((item): ReviewedCue[] => {
-      const mark = mine?.get(item.id);
-      if (item.toMs > untilRunMs && !mark) return [];
-      const scored = scoreOf(item, mark);
-      if (!scored) return [];
-      return [
-        {
-          rigId: rig.id,
-          operator: rig.operator,
-          cueId: item.id,
-          action: item.cue.action,
-          dueRunMs: item.dueMs,
-          fromRunMs: item.fromMs,
-          toRunMs: item.toMs,
-          ...scored,
-        },
-      ];
+
+  /**
+   * @param nowUtcMs of a run that goes on: cues that are due later are not missed yet. Null when it
+   *   is over: then its last event says so.
+   * Null when the log knows no such run.
+   */
+  review(nowUtcMs: UtcMs | null): Review | null {
+    const { runId, reports, alerts, practice, atEnd, lastUtcMs } = this;
+    const run = atEnd && ownValue(atEnd.runs, runId);
+    if (!atEnd || !run || !Number.isFinite(lastUtcMs)) return null;
+    const at = (ms: number) => runTime(practice, utcMs(ms));
+    const untilRunMs = at(this.over || nowUtcMs === null ? lastUtcMs : nowUtcMs);
+    const contacts = contactsOf(atEnd, run);
+    const { rigs } = atEnd.plan;
+    const marks = marksOf(reports, at);
+    const cues = rigs.flatMap((rig) => {
+      const mine = marks.get(rig.id);
+      return cueTimeline(rig, contacts).flatMap((item): ReviewedCue[] => {
+        const mark = mine?.get(item.id);
+        if (item.toMs > untilRunMs && !mark) return [];
+        const scored = scoreOf(item, mark);
+        if (!scored) return [];
+        return [
+          {
+            rigId: rig.id,
+            operator: rig.operator,
+            cueId: item.id,
+            action: item.cue.action,
+            dueRunMs: item.dueMs,
+            fromRunMs: item.fromMs,
+            toRunMs: item.toMs,
+            ...scored,
+          },
+        ];
+      });
     });
-  });
-  return {
-    runId,
-    kind: run.kind,
-    fromRunMs: at(firstUtcMs),
-    untilRunMs,
-    contacts,
-    cues,
-    filters: filterHistories(rigs, reports, at, contacts, untilRunMs),
-    alerts: alertRate(alerts, lastUtcMs),
-    calls: run.calls.map(({ call, by, atRunMs, takenBack }) => ({
-      call,
-      by,
-      atRunMs,
-      takenBack,
-      predictedRunMs: predictedOf(call, contacts),
-    })),
-    rigs: rigs.map(({ id, name, operator }) => ({ id, name, operator })),
-  };
+    return {
+      runId,
+      kind: run.kind,
+      fromRunMs: at(this.firstUtcMs),
+      untilRunMs,
+      contacts,
+      cues,
+      filters: filterHistories(rigs, reports, at, contacts, untilRunMs),
+      alerts: alertRate(alerts, lastUtcMs),
+      calls: run.calls.map(({ call, by, atRunMs, takenBack }) => ({
+        call,
+        by,
+        atRunMs,
+        takenBack,
+        predictedRunMs: predictedOf(call, contacts),
+      })),
+      rigs: rigs.map(({ id, name, operator }) => ({ id, name, operator })),
+    };
+  }
 }
 
 function predictedOf(call: CallName, { predicted }: EffectiveContacts): number | null {

@@ -217,6 +217,19 @@ export function eventLogContract(name: string, open: () => EventLog | Promise<Ev
       expect([...log.readForState(2)]).toEqual(plain.slice(2));
     });
 
+    it("reads a run together with what was decided in others, without their reports", async () => {
+      await log.append(
+        entryOf("c1", [
+          eventNumber(1, { type: "planSaved", runId: "real" }),
+          eventNumber(2, { type: "rigReported", runId: "real" }),
+          eventNumber(3, { type: "rigReported", runId: "practice-1" }),
+          eventNumber(4, { type: "called", runId: "real" }),
+        ]),
+      );
+      const seqs = [...log.read({ runId: "practice-1", withDecisions: true })].map(({ seq }) => seq);
+      expect(seqs).toEqual([1, 3, 4]);
+    });
+
     it("proves that it can be written, and leaves no trace of it", async () => {
       await log.append(entryOf("c1", [eventNumber(1)]));
       log.proveWritable();

@@ -4,9 +4,10 @@
  */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { reviewRun } from "../../../shared/review/review.ts";
+import { RunReviewer } from "../../../shared/review/review.ts";
 import { cueTimeline } from "../../../shared/run/cues/cue-timeline.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
+import { utcMs } from "../../../shared/time/instants.ts";
 import { SiteWorld } from "../run/site-world.ts";
 
 /** A practice from C2−180 s; `atRun(s)` is the instant at which the run is s seconds from C2. */
@@ -19,6 +20,11 @@ function practice(rate = 1) {
   return { world, runId, atRun, totalityS: (c3 - c2) / 1000, c2 };
 }
 const end = (world: SiteWorld, at: number) => world.order({ type: "endPractice" }, at);
+function reviewRun(log: readonly SiteEvent[], runId: string, now: number | null) {
+  const reviewer = new RunReviewer(runId);
+  for (const event of log) reviewer.take(event);
+  return reviewer.review(now === null ? null : utcMs(now));
+}
 function review(world: SiteWorld, runId: string, now: number | null = null) {
   const found = reviewRun(world.log, runId, now);
   if (!found) throw new Error("no such run");
@@ -105,11 +111,11 @@ describe("scores", () => {
   });
 
   test("a run that goes on: what is due later is not missed yet", () => {
-    const { world, runId, atRun, c2 } = practice();
+    const { world, runId, atRun } = practice();
     world.report("west", { filter: "on" }, { at: atRun(-100) });
-    const found = review(world, runId, c2 - 50_000);
+    const found = review(world, runId, atRun(-50));
     expect(score(found, "west", "filter-off")).toBeUndefined();
-    expect(score(review(world, runId, c2 + 60_000), "west", "filter-off")?.score).toBe("missed");
+    expect(score(review(world, runId, atRun(60)), "west", "filter-off")?.score).toBe("missed");
   });
 });
 

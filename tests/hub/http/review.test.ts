@@ -1,0 +1,89 @@
+/** A run against its plan over the interface: what was reported comes back scored. */
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { MemoryLog } from "../../../hub/log/memory-log.ts";
+import { entryOf, eventNumber } from "../../contract/event-log-data.ts";
+import { loopTurns } from "../../support/loop-turns.ts";
+import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
+
+let hub: TestHub;
+let lead: string;
+let runId: string;
+const rigId = LUXOR_PLAN.rigs[0]?.id as string;
+
+beforeAll(async () => {
+  hub = await startTestHub();
+  lead = await hub.signIn();
+  await hub.call("PUT", "/api/plan", LUXOR_PLAN, lead);
+  const practice = await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -20, rate: 1 }, lead);
+  runId = practice.body.runId;
+  const { token } = (await hub.call("GET", `/api/rigs/${rigId}/link`, undefined, lead)).body;
+  const report = (id: string, more: object) =>
+    hub.call("POST", `/api/rigs/${rigId}/reports`, { id, atUtcMs: hub.clock.now(), ...more }, token);
+  await report("one", { filter: "on" });
+  await report("two", { filter: "off", cueDone: "filter-off" });
+  await report("three", { filter: "on" });
+});
+afterAll(async () => {
+  await hub.stop();
+  expect(hub.errors).toEqual([]);
+});
+
+describe("GET /api/review", () => {
+  it("scores what was confirmed, measures what was open, and leaves out what is due later", async () => {
+    const { status, body } = await hub.call("GET", `/api/review?run=${runId}`, undefined, lead);
+    expect(status).toBe(200);
+    expect(body).toMatchObject({ runId, kind: "practice" });
+    const mine = body.cues.filter((cue: { rigId: string }) => cue.rigId === rigId);
+    expect(mine.find((cue: { cueId: string }) => cue.cueId === "filter-off")).toMatchObject({
+      score: "on time",
+    });
+    expect(mine.some((cue: { cueId: string }) => cue.cueId === "filter-on")).toBe(false);
+    const filter = body.filters.find((one: { rigId: string }) => one.rigId === rigId);
+    expect(filter.openS).toBeGreaterThan(0);
+    expect(filter.openS).toBeLessThan(10);
+    expect(body.alerts.perTenMinutes).toBeGreaterThanOrEqual(0);
+  });
+
+  it("gives the cues as a table with one column a fact", async () => {
+    const { body, headers } = await hub.call("GET", `/api/review.csv?run=${runId}`, undefined, lead);
+    expect(headers.get("content-type")).toContain("text/csv");
+    const [names, ...rows] = String(body).trim().split("\r\n");
+    expect(names).toBe("rig,operator,cue,due_utc,done_utc,late_s,score,why");
+    expect(rows.some((row) => row.includes("filter-off") && row.includes("on time"))).toBe(true);
+    expect(rows.every((row) => !row.includes("{"))).toBe(true);
+  });
+
+  it("names what is wrong, and is for leads alone", async () => {
+    for (const path of ["/api/review", "/api/review.csv"]) {
+      expect((await hub.call("GET", `${path}?run=${runId}`)).status).toBe(401);
+      expect(await hub.call("GET", path, undefined, lead)).toMatchObject({
+        status: 400,
+        body: { error: { code: "bad-input", field: "run" } },
+      });
+      for (const unknown of ["practice-none", "__proto__"]) {
+        const { status, body } = await hub.call("GET", `${path}?run=${unknown}`, undefined, lead);
+        expect([400, 404]).toContain(status);
+        expect(body.error.field).toBe("run");
+      }
+    }
+  });
+});
+
+it("a long log is gone through in pieces, with everything else in between", async () => {
+  const log = new MemoryLog();
+  const payload = { rigId: "west", flags: [], cueDone: "filter-off" };
+  const ROWS = 20_000;
+  await log.append(
+    entryOf(
+      "many",
+      Array.from({ length: ROWS }, (_, i) =>
+        eventNumber(i + 1, { type: "rigReported", runId: "real-unplanned", payload }),
+      ),
+    ),
+  );
+  const other = await startTestHub(log);
+  const token = await other.signIn();
+  const turns = await loopTurns(other.call("GET", "/api/review?run=real-unplanned", undefined, token));
+  expect(turns).toBeGreaterThanOrEqual(ROWS / 500);
+  await other.stop();
+});
