@@ -1,6 +1,7 @@
 /** Who is linked now, by rig. Chatter: never logged. */
 import type { Pulse } from "../../shared/protocol/messages.ts";
 import type { LinkedDevice, Presence } from "../../shared/run/views/presence.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
 
 interface Entry extends LinkedDevice {
   rigIds: readonly string[];
@@ -16,7 +17,7 @@ export class PresenceBook {
   join(
     socketId: string,
     device: { deviceId: string; label: string; rigIds: readonly string[] },
-    now: number,
+    now: UtcMs,
   ): void {
     this.bySocket.set(socketId, {
       ...device,

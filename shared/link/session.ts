@@ -16,7 +16,7 @@ import type { Order } from "../run/orders/commands.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import { currentRun, practiceAt, runTime } from "../run/run-time.ts";
 import { EVOLVE_VERSION } from "../run/state.ts";
-import type { MonoMs } from "../time/instants.ts";
+import { later, type MonoMs } from "../time/instants.ts";
 import { Admission } from "./admission.ts";
 import { isAnswer } from "./from-hub.ts";
 import { Heard } from "./heard.ts";
@@ -272,7 +272,7 @@ export class Session implements LinkUser {
     const now = this.clock.now();
     const practice = practiceAt(state, now);
     const runNow = runTime(practice, now);
-    const next = nextContact(contactsOf(state, currentRun(state, now)), runNow - 10_000);
+    const next = nextContact(contactsOf(state, currentRun(state, now)), later(runNow, -10_000));
     return next ? (next.at - runNow) / (practice?.rate ?? 1) : undefined;
   }
 

@@ -3,6 +3,7 @@
  * Works on any set of contacts, predicted or effective.
  */
 import type { ContactName, MomentName } from "../eclipse/circumstances-types.ts";
+import { type Instant, later } from "../time/instants.ts";
 import type { Cue } from "./model/plan.ts";
 import { ANCHORS, type CueAnchor } from "./model/vocabulary.ts";
 
@@ -12,8 +13,8 @@ function recordKey(anchor: CueAnchor): ContactName | MomentName {
 }
 
 /** Contacts in ms on one scale (UTC or run time); null where the place has none. */
-export type AnchorTimes = Readonly<Record<ContactName, number | null>> &
-  Readonly<Partial<Record<MomentName, number | null>>>;
+export type AnchorTimes<At extends Instant = Instant> = Readonly<Record<ContactName, At | null>> &
+  Readonly<Partial<Record<MomentName, At | null>>>;
 
 /**
  * A cue comes at most so often, and the cues of one rig in all: more than anybody can follow. A
@@ -39,13 +40,20 @@ function isMoment(anchor: CueAnchor): boolean {
 }
 
 /** Contact plus offset in ms, or null when this place has no such contact. */
-export function anchoredMs(times: AnchorTimes, anchor: CueAnchor, offsetS: number): number | null {
+export function anchoredMs<At extends Instant>(
+  times: AnchorTimes<At>,
+  anchor: CueAnchor,
+  offsetS: number,
+): At | null {
   const contactMs = times[recordKey(anchor)] ?? null;
-  return contactMs === null ? null : contactMs + offsetS * 1000;
+  return contactMs === null ? null : later(contactMs, offsetS * 1000);
 }
 
 /** When a cue comes (first), ms; null when this place has no such contact. */
-export function cueDueMs(cue: Pick<Cue, "anchor" | "offsetS">, times: AnchorTimes): number | null {
+export function cueDueMs<At extends Instant>(
+  cue: Pick<Cue, "anchor" | "offsetS">,
+  times: AnchorTimes<At>,
+): At | null {
   return anchoredMs(times, cue.anchor, cue.offsetS);
 }
 
@@ -54,10 +62,10 @@ export function cueDueMs(cue: Pick<Cue, "anchor" | "offsetS">, times: AnchorTime
  * expansion of repeats: the run asks `occurrencesFromMs` with the same arguments but its own first
  * instant (S5 brings some cues forward).
  */
-export function cueOccurrencesMs(
+export function cueOccurrencesMs<At extends Instant>(
   cue: Pick<Cue, "anchor" | "offsetS" | "repeat">,
-  times: AnchorTimes,
-): number[] {
+  times: AnchorTimes<At>,
+): At[] {
   const firstMs = cueDueMs(cue, times);
   return firstMs === null ? [] : occurrencesFromMs(cue, firstMs, times);
 }
@@ -66,13 +74,17 @@ export function cueOccurrencesMs(
  * Every time of a cue that comes first at `firstMs`. A repeat ends at its `until`, included, or
  * after OCCURRENCES_MOST; one whose `until` has no contact here does not repeat.
  */
-export function occurrencesFromMs(cue: Pick<Cue, "repeat">, firstMs: number, times: AnchorTimes): number[] {
+export function occurrencesFromMs<At extends Instant>(
+  cue: Pick<Cue, "repeat">,
+  firstMs: At,
+  times: AnchorTimes<At>,
+): At[] {
   const all = [firstMs];
   if (cue.repeat === null) return all;
   const { everyS, until } = cue.repeat;
   const untilMs = anchoredMs(times, until.anchor, until.offsetS) ?? firstMs;
   for (let i = 1; i < OCCURRENCES_MOST && firstMs + i * everyS * 1000 <= untilMs; i++)
-    all.push(firstMs + i * everyS * 1000);
+    all.push(later(firstMs, i * everyS * 1000));
   return all;
 }
 

@@ -18,7 +18,7 @@
  * hub's own clock.
  */
 import { localEclipse } from "../plan/local-eclipse.ts";
-import type { UtcMs } from "../time/instants.ts";
+import { earliest, later, latest, type RunMs, type UtcMs } from "../time/instants.ts";
 import { type EffectiveContacts, SHIFT_TRUST_S } from "./effective-contacts.ts";
 import { standingCall, standingTotality } from "./orders/calls.ts";
 import type { RunRecord, SiteState } from "./state.ts";
@@ -138,8 +138,8 @@ function lengthOpenS({ circumstances }: SiteState): number {
  * From when on "totality", seen by the lead or by an operator, can be true, run time ms: C2 less
  * SEEN_EARLY_S and the doubt (S6). One limit for both; null where there is no totality.
  */
-export function eyeBelievedFromMs({ plannedC2 }: EffectiveContacts, doubt: Doubt): number | null {
-  return plannedC2 === null ? null : plannedC2 - (SEEN_EARLY_S + doubt.eyeEarlyS) * 1000;
+export function eyeBelievedFromMs({ plannedC2 }: EffectiveContacts, doubt: Doubt): RunMs | null {
+  return plannedC2 === null ? null : later(plannedC2, -(SEEN_EARLY_S + doubt.eyeEarlyS) * 1000);
 }
 
 /**
@@ -149,24 +149,24 @@ export function eyeBelievedFromMs({ plannedC2 }: EffectiveContacts, doubt: Doubt
 export function safeC3(
   { filterC3, predicted }: EffectiveContacts,
   doubt: Doubt,
-  seenRunMs: readonly number[],
-): number | null {
+  seenRunMs: readonly RunMs[],
+): RunMs | null {
   if (filterC3 === null) return null;
   // Measured against the prediction itself: a shift of C2 says nothing of C3.
   const plannedC2 = predicted.c2;
-  if (seenRunMs.length === 0 || plannedC2 === null) return filterC3 - doubt.byS * 1000;
-  const firstMs = Math.min(...seenRunMs);
-  const earliestMs = firstMs + (doubt.lengthS - EYE_WITHIN_S - doubt.lengthOpenS) * 1000;
+  if (seenRunMs.length === 0 || plannedC2 === null) return later(filterC3, -doubt.byS * 1000);
+  const firstMs = earliest(...seenRunMs);
+  const earliestMs = later(firstMs, (doubt.lengthS - EYE_WITHIN_S - doubt.lengthOpenS) * 1000);
   // Without a doubt the prediction stands within its figure; totality that was seen early may end as
   // early. A call that only a doubt let in stays doubtful when its reason has gone.
   if (doubt.byS === 0 && firstMs >= plannedC2 - SEEN_EARLY_S * 1000) {
     const known =
-      doubt.figureS > WELL_KNOWN_S ? Math.max(filterC3 - doubt.figureS * 1000, earliestMs) : filterC3;
-    return Math.min(filterC3, firstMs + doubt.lengthS * 1000, known);
+      doubt.figureS > WELL_KNOWN_S ? latest(later(filterC3, -doubt.figureS * 1000), earliestMs) : filterC3;
+    return earliest(filterC3, later(firstMs, doubt.lengthS * 1000), known);
   }
   const leftS = Math.min(
     ...(doubt.byS > 0 ? [doubt.byS] : []),
     ...seenRunMs.map((at) => Math.abs(at - plannedC2) / 1000 + EYE_WITHIN_S),
   );
-  return Math.min(filterC3 - leftS * 1000, earliestMs);
+  return earliest(later(filterC3, -leftS * 1000), earliestMs);
 }

@@ -10,25 +10,26 @@
  */
 import type { Circumstances, ContactName, MomentName } from "../eclipse/circumstances-types.ts";
 import { anchoredMs } from "../plan/cue-times.ts";
-import { localEclipse } from "../plan/local-eclipse.ts";
+import { type ContactsMs, localEclipse } from "../plan/local-eclipse.ts";
 import type { CueAnchor } from "../plan/model/vocabulary.ts";
+import { earliest, later, latest, type RunMs, runMs, type UtcMs } from "../time/instants.ts";
 import { standingCall, standingTotality } from "./orders/calls.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
-export interface EffectiveContacts extends Partial<Record<MomentName, number | null>> {
-  c1: number | null;
-  c2: number | null;
-  max: number | null;
-  c3: number | null;
-  c4: number | null;
+export interface EffectiveContacts extends Partial<Record<MomentName, RunMs | null>> {
+  c1: RunMs | null;
+  c2: RunMs | null;
+  max: RunMs | null;
+  c3: RunMs | null;
+  c4: RunMs | null;
   /** Never later than predicted plus limb. */
-  filterC3: number | null;
+  filterC3: RunMs | null;
   /** From when a filter may be off by the clock: never much earlier than predicted plus limb. */
-  filterC2: number | null;
+  filterC2: RunMs | null;
   /** The same before any call: what a call of totality is measured against. */
-  plannedC2: number | null;
+  plannedC2: RunMs | null;
   /** Predicted, whatever was shifted or called: what is made safe is never later (S5). */
-  predicted: Readonly<Record<ContactName, number | null>>;
+  predicted: Readonly<Record<ContactName, RunMs | null>>;
 }
 
 /**
@@ -46,42 +47,39 @@ export function effectiveContacts(
   circumstances: Circumstances | null,
   run: Pick<RunRecord, "shifts" | "calls">,
 ): EffectiveContacts {
-  const { contacts: predicted, kind } = localEclipse(circumstances);
-  const base = (name: ContactName): number | null => predicted[name];
-  const shifted = (name: ContactName): number | null => {
+  const { contacts, kind } = localEclipse(circumstances);
+  const predicted = onRunTime(contacts);
+  const base = (name: ContactName): RunMs | null => predicted[name];
+  const shifted = (name: ContactName): RunMs | null => {
     const at = base(name);
-    return at === null ? null : at + (run.shifts[name] ?? 0);
+    return at === null ? null : later(at, run.shifts[name] ?? 0);
   };
   let c2 = shifted("c2");
   let c3 = shifted("c3");
   const predictedC2 = base("c2");
   const predictedC3 = base("c3");
   const plannedC2 =
-    c2 === null || predictedC2 === null ? c2 : Math.max(c2, predictedC2 - SHIFT_TRUST_S * 1000);
-  const latest = plannedC2 === null ? 0 : plannedC2 + CALL_REACH_S * 1000;
+    c2 === null || predictedC2 === null ? c2 : latest(c2, later(predictedC2, -SHIFT_TRUST_S * 1000));
+  const lastCallMs = plannedC2 === null ? 0 : plannedC2 + CALL_REACH_S * 1000;
   const standing = standingTotality(run.calls);
-  const opens = standing && standing.atRunMs <= latest ? standing.atRunMs : null;
+  const opens = standing && standing.atRunMs <= lastCallMs ? standing.atRunMs : null;
   // What was seen stays what was seen when something has made things safe since; it opens nothing.
-  const seen = opens ?? lastTotality(run.calls, latest);
+  const seen = opens ?? lastTotality(run.calls, lastCallMs);
   if (c2 !== null && seen !== null) c2 = seen;
   const filterC2 = plannedC2 === null ? null : (opens ?? plannedC2);
   const returned = standingCall(run.calls, "sun returns")?.atRunMs ?? null;
   // From the predicted C2 on, where a shift has put it later: what makes safe counts early.
-  const begins = c2 === null || predictedC2 === null ? c2 : Math.min(c2, predictedC2);
+  const begins = c2 === null || predictedC2 === null ? c2 : earliest(c2, predictedC2);
   if (kind === "total" && begins !== null && c3 !== null && returned !== null && returned >= begins)
     if (returned <= c3 + RETURN_REACH_S * 1000) c3 = returned;
   if (c2 !== null && c3 !== null && c3 < c2) c2 = c3;
   const { sunLost, sunBack, beadsC2, beadsC3 } = circumstances?.moments ?? {};
   // Beads go with their contact; the skyline does not move.
-  const withContact = (
-    moment: number | undefined,
-    now: number | null,
-    before: number | null,
-  ): number | null =>
-    moment === undefined || now === null || before === null ? null : moment + now - before;
+  const withContact = (moment: UtcMs | undefined, now: RunMs | null, before: RunMs | null): RunMs | null =>
+    moment === undefined || now === null || before === null ? null : later(runMs(moment), now - before);
   return {
-    sunLost: sunLost ?? null,
-    sunBack: sunBack ?? null,
+    sunLost: sunLost === undefined ? null : runMs(sunLost),
+    sunBack: sunBack === undefined ? null : runMs(sunBack),
     beadsC2: withContact(beadsC2, c2, predictedC2),
     beadsC3: withContact(beadsC3, c3, predictedC3),
     c1: shifted("c1"),
@@ -89,17 +87,23 @@ export function effectiveContacts(
     max: shifted("max"),
     c3,
     c4: shifted("c4"),
-    filterC3: c3 === null || predictedC3 === null ? c3 : Math.min(c3, predictedC3),
+    filterC3: c3 === null || predictedC3 === null ? c3 : earliest(c3, predictedC3),
     filterC2,
     plannedC2,
     predicted,
   };
 }
 
-/** When totality was last called no later than `latest`, ended since or not; null where it was not. */
-function lastTotality(calls: RunRecord["calls"], latest: number): number | null {
+/** Run time is that of the eclipse itself: a practice shifts the clock to it, not it to the clock. */
+function onRunTime({ c1, c2, max, c3, c4 }: ContactsMs): EffectiveContacts["predicted"] {
+  const run = (at: UtcMs | null): RunMs | null => (at === null ? null : runMs(at));
+  return { c1: run(c1), c2: run(c2), max: run(max), c3: run(c3), c4: run(c4) };
+}
+
+/** When totality was last called no later than `latestMs`, ended since or not; null where it was not. */
+function lastTotality(calls: RunRecord["calls"], latestMs: number): RunMs | null {
   const found = calls.findLast(
-    ({ call, takenBack, atRunMs }) => call === "totality" && !takenBack && atRunMs <= latest,
+    ({ call, takenBack, atRunMs }) => call === "totality" && !takenBack && atRunMs <= latestMs,
   );
   return found?.atRunMs ?? null;
 }
@@ -122,15 +126,12 @@ export function contactsOf(state: SiteState, run: RunRecord): EffectiveContacts 
 }
 
 /** The instant of an anchor; null where this place does not get it. */
-export function anchorMs(contacts: EffectiveContacts, anchor: CueAnchor): number | null {
+export function anchorMs(contacts: EffectiveContacts, anchor: CueAnchor): RunMs | null {
   return anchoredMs(contacts, anchor, 0);
 }
 
 /** The next contact after an instant, for the countdown. */
-export function nextContact(
-  contacts: EffectiveContacts,
-  at: number,
-): { name: ContactName; at: number } | null {
+export function nextContact(contacts: EffectiveContacts, at: RunMs): { name: ContactName; at: RunMs } | null {
   for (const name of ["c1", "c2", "max", "c3", "c4"] as const) {
     const when = contacts[name];
     if (when !== null && when > at) return { name, at: when };

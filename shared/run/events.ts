@@ -5,7 +5,7 @@
  */
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
 import type { Plan } from "../plan/model/plan.ts";
-import type { UtcMs } from "../time/instants.ts";
+import type { RunMs, UtcMs } from "../time/instants.ts";
 import type { AlertPriority } from "./alerts/priority.ts";
 import type { Report } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
@@ -37,7 +37,7 @@ export interface PracticeStarted {
   offsetS: number;
   rate: number;
   startedUtcMs: UtcMs;
-  startRunMs: number;
+  startRunMs: RunMs;
   /** S8: every page ends the practice by itself at this instant. */
   endsAtUtcMs: UtcMs;
 }
@@ -47,7 +47,7 @@ export interface AlertChange {
   cause: string;
   priority: AlertPriority;
   rigId: string | null;
-  sinceUtcMs: number;
+  sinceUtcMs: UtcMs;
 }
 
 /** Payloads by type of event. */
@@ -57,7 +57,7 @@ export interface Payloads {
   practiceEnded: { runId: string; reason: "lead" | "limit" | "plan" };
   rigReported: RigReported;
   helpAnswered: { rigId: string };
-  called: { callId: string; call: CallName; atRunMs: number; by: string };
+  called: { callId: string; call: CallName; atRunMs: RunMs; by: string };
   callTakenBack: { callId: string; by: string };
   contactShifted: { contact: ContactName; shiftMs: number; by: string };
   coverOrdered: { by: string };

@@ -37,7 +37,7 @@ export function runTime(practice: PracticeStarted | null, at: UtcMs): RunMs {
 }
 
 /** The real UTC at which run time reaches an instant. */
-export function utcOfRun(practice: PracticeStarted | null, at: number): UtcMs {
+export function utcOfRun(practice: PracticeStarted | null, at: RunMs): UtcMs {
   if (!practice) return utcMs(at);
   return utcMs(practice.startedUtcMs + (at - practice.startRunMs) / practice.rate);
 }

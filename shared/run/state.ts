@@ -5,7 +5,7 @@
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
 import { EMPTY_PLAN } from "../plan/model/empty-plan.ts";
 import type { Plan } from "../plan/model/plan.ts";
-import type { UtcMs } from "../time/instants.ts";
+import type { RunMs, UtcMs } from "../time/instants.ts";
 import type { PracticeStarted } from "./events.ts";
 import type { FieldRegisters } from "./facts/field-registers.ts";
 import { type FilterWords, NO_FILTER_WORDS } from "./facts/filter-state.ts";
@@ -33,7 +33,7 @@ export const NO_RECORD: RigRecord = { filter: NO_FILTER_WORDS, checks: {}, cues:
 export interface Call {
   callId: string;
   call: CallName;
-  atRunMs: number;
+  atRunMs: RunMs;
   by: string;
   takenBack: boolean;
   /** A call of totality after which something made things safe: only a fresh one opens (S6). */

@@ -34,6 +34,24 @@ export function durationMs(value: number): DurationMs {
   return finite(value) as DurationMs;
 }
 
+/** An instant on any of the scales. */
+export type Instant = UtcMs | RunMs | MonoMs;
+
+/** The instant so many milliseconds later on the same scale; earlier for a negative number. */
+export function later<At extends Instant>(at: At, byMs: number): At {
+  return (at + byMs) as At;
+}
+
+/** The first of some instants of one scale; of none, one that is after all others. */
+export function earliest<At extends Instant>(...instants: readonly At[]): At {
+  return Math.min(...instants) as At;
+}
+
+/** The last of some instants of one scale; of none, one that is before all others. */
+export function latest<At extends Instant>(...instants: readonly At[]): At {
+  return Math.max(...instants) as At;
+}
+
 function finite(value: number): number {
   if (!Number.isFinite(value)) throw new RangeError(`not a finite number of milliseconds: ${value}`);
   return value;

@@ -16,6 +16,7 @@ import {
 import { eyeBelievedFromMs } from "../../../shared/run/doubt.ts";
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import type { RunCommon } from "../../../shared/run/views/run-view.ts";
+import type { RunMs } from "../../../shared/time/instants.ts";
 
 /** One cue of one rig. `key` names it among all rigs of this phone. */
 export interface CueLine extends PutCue {
@@ -116,7 +117,7 @@ export function isFilterCue(line: Pick<CueLine, "cue">): boolean {
 function confirmOf(
   { instruction, due }: Instructed<CueLine>,
   inTotality: boolean,
-  runNow: number,
+  runNow: RunMs,
 ): CueLine | null {
   if (!instruction || !mayConfirm(instruction, runNow)) return null;
   // Outside totality other cues may be marked done; nobody is asked to.
@@ -124,11 +125,11 @@ function confirmOf(
 }
 
 /** From ten minutes before first contact to last: before and after, a page has its other screens. */
-function isUnderWay({ c1, c4 }: RunCommon["contacts"], runNow: number): boolean {
+function isUnderWay({ c1, c4 }: RunCommon["contacts"], runNow: RunMs): boolean {
   return c1 !== null && c4 !== null && runNow > c1 - 600_000 && runNow < c4;
 }
 
-function isNear(line: CueLine, runNow: number, underWay: boolean): boolean {
+function isNear(line: CueLine, runNow: RunMs, underWay: boolean): boolean {
   if (isFilterCue(line) && (line.state === "now" || line.state === "late")) return underWay;
   const left = line.dueMs - runNow;
   return left <= QUIET_BEFORE_MS && left > -QUIET_AFTER_MS;

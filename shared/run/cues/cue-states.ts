@@ -16,6 +16,7 @@
 import { ownValue } from "../../fields/own-key.ts";
 import type { Rig } from "../../plan/model/plan.ts";
 import { EYES_DOWN_S } from "../../plan/safety/allowance.ts";
+import { earliest, later, latest, type RunMs } from "../../time/instants.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
 import type { RigRecord } from "../state.ts";
 import type { FilterWord } from "../vocabulary.ts";
@@ -35,14 +36,14 @@ export interface CueStanding extends CueInstance {
 export interface KnownFilter {
   state: FilterWord;
   /** When the word that decided was said, run time ms; null when nobody has spoken. */
-  saidMs: number | null;
+  saidMs: RunMs | null;
 }
 
 export interface StateContext {
   marks: RigRecord["cues"];
   /** Run time at which a mark was made. */
-  markedAtMs: (mark: RigRecord["cues"][string]) => number;
-  runNow: number;
+  markedAtMs: (mark: RigRecord["cues"][string]) => RunMs;
+  runNow: RunMs;
   contacts: EffectiveContacts;
   times: RigTimes;
   filter: KnownFilter | null;
@@ -53,9 +54,9 @@ export interface StateContext {
    * From when on the filter has to go on whatever the cues say, run time ms: the photosphere is
    * on the optics (S1), or the lead has called everybody to filters (S6). Null where it has not.
    */
-  closeFromMs: number | null;
+  closeFromMs: RunMs | null;
   /** When the Sun is next up, run time ms: until then an open filter harms nobody. */
-  sunUpFromMs: () => number;
+  sunUpFromMs: () => RunMs;
 }
 
 /** How long before a filter-off cue is due its filter's word counts as the cue done, ms. */
@@ -97,7 +98,7 @@ function stateOf(item: CueInstance, all: readonly CueInstance[], context: StateC
   return cue.confirm && context.runNow <= staleFromMs(item, context) ? "late" : "skipped";
 }
 
-function stateByTime({ dueMs, toMs }: CueInstance, runNow: number): "ahead" | "now" | "late" {
+function stateByTime({ dueMs, toMs }: CueInstance, runNow: RunMs): "ahead" | "now" | "late" {
   if (runNow < dueMs) return "ahead";
   return runNow <= toMs ? "now" : "late";
 }
@@ -112,7 +113,7 @@ function filterOffState(item: CueInstance, context: StateContext): CueState {
   const mark = marked(item, context);
   if (mark) return mark;
   // Not by its own time alone: one that a shift or a late call puts later is not to be done again.
-  const expectedMs = Math.min(item.dueMs, contacts.predicted.c2 ?? item.dueMs);
+  const expectedMs = earliest(item.dueMs, contacts.predicted.c2 ?? item.dueMs);
   if (
     filter?.state === "off" &&
     (filter.saidMs ?? 0) >= expectedMs - EARLY_WORD_MS &&
@@ -146,13 +147,13 @@ function filterOnState(item: CueInstance, all: readonly CueInstance[], context: 
 }
 
 /** Of several ways back on the one that comes after the filter went off is meant, else the last. */
-function waitedFor(item: CueInstance, all: readonly CueInstance[], offSaidMs: number | null): boolean {
+function waitedFor(item: CueInstance, all: readonly CueInstance[], offSaidMs: RunMs | null): boolean {
   const after = all.filter(({ cue, dueMs }) => cue.action === item.cue.action && dueMs > item.dueMs);
   return after.length === 0 || item.toMs >= (offSaidMs ?? Number.NEGATIVE_INFINITY);
 }
 
 /** Filter-on does not go stale before C4. */
-function goesStale(byTime: CueState, runNow: number, contacts: EffectiveContacts): CueState {
+function goesStale(byTime: CueState, runNow: RunMs, contacts: EffectiveContacts): CueState {
   const c4 = lastMs(contacts, "c4");
   return byTime === "late" && c4 !== null && runNow > c4 ? "skipped" : byTime;
 }
@@ -162,11 +163,11 @@ function opensMs(
   item: CueInstance,
   all: readonly CueInstance[],
   { times, contacts }: StateContext,
-): number | null {
+): RunMs | null {
   const c2 = times.c2 ?? contacts.c2;
   if (c2 === null) return null;
   const before = all.filter(({ cue, dueMs }) => isFilterOff(cue) && dueMs <= item.dueMs);
-  return Math.max(c2, ...before.map(({ dueMs }) => dueMs));
+  return latest(c2, ...before.map(({ dueMs }) => dueMs));
 }
 
 function eyesAwayState(item: CueInstance, all: readonly CueInstance[], context: StateContext): CueState {
@@ -182,7 +183,7 @@ function eyesAwayState(item: CueInstance, all: readonly CueInstance[], context: 
 }
 
 /** S13: "look up" only in totality as it stands now, and not once glasses have been called on. */
-function inLookUpTime(atMs: number, { times }: StateContext): boolean {
+function inLookUpTime(atMs: RunMs, { times }: StateContext): boolean {
   if (times.c2 === null || times.safeC3 === null) return false;
   return atMs >= times.c2 && atMs <= times.safeC3 + EYES_DOWN_S * 1000;
 }
@@ -192,18 +193,18 @@ function isCapped(item: CueInstance, { filter }: StateContext): boolean {
 }
 
 /** S12: a cap that belongs around totality does not go stale before it is over. */
-function staleFromMs({ cue, toMs }: CueInstance, { contacts }: StateContext): number {
-  const stale = toMs + STALE_S * 1000;
+function staleFromMs({ cue, toMs }: CueInstance, { contacts }: StateContext): RunMs {
+  const stale = later(toMs, STALE_S * 1000);
   if (cue.action !== "cap" || (cue.anchor !== "C1" && cue.anchor !== "C2")) return stale;
   const end = lastMs(contacts, "c3") ?? lastMs(contacts, "c4");
-  return end === null ? stale : Math.max(stale, end + CAPPED_AFTER_MS);
+  return end === null ? stale : latest(stale, later(end, CAPPED_AFTER_MS));
 }
 
 /** A contact, or the predicted one where that is later: no shift lets go of what makes safe. */
-function lastMs(contacts: EffectiveContacts, name: "c3" | "c4"): number | null {
+function lastMs(contacts: EffectiveContacts, name: "c3" | "c4"): RunMs | null {
   const effective = contacts[name];
   const predicted = contacts.predicted[name];
-  return effective === null || predicted === null ? effective : Math.max(effective, predicted);
+  return effective === null || predicted === null ? effective : latest(effective, predicted);
 }
 
 /** The filter-on and eyes-away cues that are waited for come when they have to. */
@@ -224,8 +225,13 @@ function pulled(timeline: readonly CueInstance[], context: StateContext): readon
     .sort(byTime);
 }
 
-function at(item: CueInstance, dueMs: number): CueInstance {
-  return { ...item, dueMs, fromMs: Math.min(item.fromMs, dueMs), toMs: dueMs + item.cue.latestS * 1000 };
+function at(item: CueInstance, dueMs: RunMs): CueInstance {
+  return {
+    ...item,
+    dueMs,
+    fromMs: earliest(item.fromMs, dueMs),
+    toMs: later(dueMs, item.cue.latestS * 1000),
+  };
 }
 
 /**
@@ -249,7 +255,7 @@ const UNLISTED = {
 
 function unlisted(
   action: "filter-on" | "eyes-away",
-  dueMs: number,
+  dueMs: RunMs,
   timeline: readonly CueInstance[],
 ): CueInstance {
   const id = timeline.some((item) => item.id === action) ? `${action}-now` : action;
@@ -269,5 +275,5 @@ function unlisted(
     handsS: 6,
     repeat: null,
   };
-  return { id, cue, n: 1, dueMs, fromMs: dueMs, toMs: dueMs + latestS * 1000 };
+  return { id, cue, n: 1, dueMs, fromMs: dueMs, toMs: later(dueMs, latestS * 1000) };
 }

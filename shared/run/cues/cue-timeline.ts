@@ -10,6 +10,7 @@
  */
 import { anchoredMs, occurrencesFromMs } from "../../plan/cue-times.ts";
 import type { Cue, Rig } from "../../plan/model/plan.ts";
+import { earliest, later, latest, type RunMs } from "../../time/instants.ts";
 import { anchorMs, type EffectiveContacts } from "../effective-contacts.ts";
 import { isFilterOff, isLookUp, makesSafeCue, uncaps } from "./cue-kinds.ts";
 import { type RigTimes, timesByTheClock } from "./rig-times.ts";
@@ -19,10 +20,10 @@ export interface CueInstance {
   cue: Cue;
   /** Which of a series, 1 for the first. */
   n: number;
-  dueMs: number;
+  dueMs: RunMs;
   /** Its window, run time ms. */
-  fromMs: number;
-  toMs: number;
+  fromMs: RunMs;
+  toMs: RunMs;
 }
 
 /** The last timeline of each cue list: it is asked for many times a second and seldom changes. */
@@ -57,11 +58,11 @@ function sameFields<Kind extends object>(a: Kind, b: Kind, except?: keyof Kind):
 
 function makeTimeline(rig: Pick<Rig, "cues">, contacts: EffectiveContacts, times: RigTimes): CueInstance[] {
   const all: CueInstance[] = [];
-  const opensMs = Math.max(
-    times.c2 ?? Number.NEGATIVE_INFINITY,
+  const opensMs = latest(
+    ...(times.c2 === null ? [] : [times.c2]),
     ...rig.cues
       .filter((cue) => cue.on && isFilterOff(cue))
-      .map((cue) => offMs(cue, contacts, { ...times, eyeAlone: false }) ?? 0),
+      .flatMap((cue) => offMs(cue, contacts, { ...times, eyeAlone: false }) ?? []),
   );
   for (const cue of rig.cues) {
     if (!cue.on) continue;
@@ -77,68 +78,68 @@ export function byTime(a: CueInstance, b: CueInstance): number {
   return a.dueMs - b.dueMs || (a.id < b.id ? -1 : 1);
 }
 
-function dueMs(cue: Cue, contacts: EffectiveContacts, times: RigTimes, opensMs: number): number | null {
+function dueMs(cue: Cue, contacts: EffectiveContacts, times: RigTimes, opensMs: RunMs): RunMs | null {
   if (isFilterOff(cue)) return offMs(cue, contacts, times);
   if (uncaps(cue)) {
     const at = neverEarlier(contacts, cue.anchor);
-    return at === null ? null : at + (cue.offsetS + times.earlierS) * 1000;
+    return at === null ? null : later(at, (cue.offsetS + times.earlierS) * 1000);
   }
   if (isLookUp(cue)) return lookUpMs(cue, contacts, times);
   if (!makesSafeCue(cue)) return anchoredMs(contacts, cue.anchor, cue.offsetS);
   const anchor = neverLater(contacts, cue.anchor);
   if (anchor === null) return null;
-  const due = anchor + cue.offsetS * 1000;
+  const due = later(anchor, cue.offsetS * 1000);
   if (times.earlierS === 0) return due;
-  const early = due - times.earlierS * 1000;
-  if (cue.anchor === "C3") return Math.min(due, Math.max(early, opensMs));
-  return cue.anchor === "C4" ? Math.min(due, Math.max(early, contacts.filterC3 ?? early)) : early;
+  const early = later(due, -times.earlierS * 1000);
+  if (cue.anchor === "C3") return earliest(due, latest(early, opensMs));
+  return cue.anchor === "C4" ? earliest(due, latest(early, contacts.filterC3 ?? early)) : early;
 }
 
 /**
  * The eye has the last word (S15): what was seen moves a filter-off cue, never later; where the
  * prediction was revised of late it alone does, so that no shift brings one on (S6).
  */
-function offMs(cue: Cue, contacts: EffectiveContacts, { seenMs, eyeAlone }: RigTimes): number | null {
+function offMs(cue: Cue, contacts: EffectiveContacts, { seenMs, eyeAlone }: RigTimes): RunMs | null {
   // Not on a C2 that was called and has been ended since, nor on one shifted beyond trust.
   const due = anchoredMs({ ...contacts, c2: contacts.filterC2 }, cue.anchor, cue.offsetS);
   if (due === null || seenMs === null) return due;
-  const byEye = seenMs + Math.max(0, cue.offsetS) * 1000;
+  const byEye = later(seenMs, Math.max(0, cue.offsetS) * 1000);
   // One of before C2 is due by then, whatever was shifted.
-  return eyeAlone && cue.offsetS > 0 ? byEye : Math.min(due, byEye);
+  return eyeAlone && cue.offsetS > 0 ? byEye : earliest(due, byEye);
 }
 
 /**
  * "Look up" hangs on what no shift moves (S6, S13): at the beginning of totality on the eye that
  * saw it, else on the prediction.
  */
-function lookUpMs(cue: Cue, contacts: EffectiveContacts, { seenMs }: RigTimes): number | null {
-  if (cue.anchor === "C2" && seenMs !== null) return seenMs + cue.offsetS * 1000;
+function lookUpMs(cue: Cue, contacts: EffectiveContacts, { seenMs }: RigTimes): RunMs | null {
+  if (cue.anchor === "C2" && seenMs !== null) return later(seenMs, cue.offsetS * 1000);
   return anchoredMs({ ...contacts, ...contacts.predicted }, cue.anchor, cue.offsetS);
 }
 
 /** The instant of an anchor, or the predicted one where that is earlier. */
-function neverLater(contacts: EffectiveContacts, anchor: Cue["anchor"]): number | null {
+function neverLater(contacts: EffectiveContacts, anchor: Cue["anchor"]): RunMs | null {
   const effective = anchor === "C3" ? contacts.filterC3 : anchorMs(contacts, anchor);
   if (effective === null) return null;
   const predicted = anchoredMs(contacts.predicted, anchor, 0);
-  return predicted === null ? effective : Math.min(effective, predicted);
+  return predicted === null ? effective : earliest(effective, predicted);
 }
 
 /** The instant of an anchor, or the predicted one where that is later. */
-function neverEarlier(contacts: EffectiveContacts, anchor: Cue["anchor"]): number | null {
+function neverEarlier(contacts: EffectiveContacts, anchor: Cue["anchor"]): RunMs | null {
   const effective = anchorMs(contacts, anchor);
   const predicted = anchoredMs(contacts.predicted, anchor, 0);
-  return effective === null || predicted === null ? effective : Math.max(effective, predicted);
+  return effective === null || predicted === null ? effective : latest(effective, predicted);
 }
 
-function instance(cue: Cue, n: number, at: number): CueInstance {
+function instance(cue: Cue, n: number, at: RunMs): CueInstance {
   return {
     id: n === 1 ? cue.id : `${cue.id}.${n}`,
     cue: asItActs(cue),
     n,
     dueMs: at,
-    fromMs: at + cue.earliestS * 1000,
-    toMs: at + cue.latestS * 1000,
+    fromMs: later(at, cue.earliestS * 1000),
+    toMs: later(at, cue.latestS * 1000),
   };
 }
 

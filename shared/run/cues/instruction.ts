@@ -8,6 +8,7 @@
  * whatever came due after it (R15); a count-in; what came due last; what is held back; the rest.
  */
 import { isFilterAction } from "../../plan/model/vocabulary.ts";
+import type { RunMs } from "../../time/instants.ts";
 import { makesSafeCue } from "./cue-kinds.ts";
 import type { CueStanding } from "./cue-states.ts";
 import { type CueManner, isHeld, type OwnWords } from "./manner.ts";
@@ -37,7 +38,7 @@ export interface Instructed<Line extends PutCue> {
 }
 
 /** `lines` by time. */
-export function instructionOf<Line extends PutCue>(lines: readonly Line[], runNow: number): Instructed<Line> {
+export function instructionOf<Line extends PutCue>(lines: readonly Line[], runNow: RunMs): Instructed<Line> {
   const open = lines.filter(isOpen);
   const passed = open.filter(({ state }) => state === "now" || state === "late");
   const coming = open.filter(({ state }) => state === "next" || state === "ahead");
@@ -109,12 +110,12 @@ function waitsForConfirm({ cue }: PutCue): boolean {
 }
 
 /** In its count-in a cue is the instruction already; what must not be done now is not counted in. */
-export function isCountedIn({ cue, dueMs, mode }: PutCue, runNow: number): boolean {
+export function isCountedIn({ cue, dueMs, mode }: PutCue, runNow: RunMs): boolean {
   return cue.countInS > 0 && !isHeld(mode) && runNow >= dueMs - cue.countInS * 1000 && runNow < dueMs;
 }
 
 /** Whether what is due gives way to what is counted in: its hands are free, or the other makes safe. */
-function givesWay(due: PutCue, counted: PutCue, runNow: number): boolean {
+function givesWay(due: PutCue, counted: PutCue, runNow: RunMs): boolean {
   if (due.cue.action === "filter-on" || due.cue.action === "eyes-away") return false;
   if (makesSafeCue(counted.cue)) return true;
   if (waitsForConfirm(due)) return false;
@@ -122,6 +123,6 @@ function givesWay(due: PutCue, counted: PutCue, runNow: number): boolean {
 }
 
 /** Whether the instruction may be confirmed: it is due, or counted in and its window is open. */
-export function mayConfirm(line: PutCue, runNow: number): boolean {
+export function mayConfirm(line: PutCue, runNow: RunMs): boolean {
   return !isHeld(line.mode) && (runNow >= line.dueMs || runNow >= line.fromMs);
 }

@@ -19,6 +19,7 @@
 import type { Cue, Rig } from "../../plan/model/plan.ts";
 import { isFilterAction } from "../../plan/model/vocabulary.ts";
 import { type Allowance, isLookedThrough } from "../../plan/safety/allowance.ts";
+import type { RunMs } from "../../time/instants.ts";
 import type { Doubt } from "../doubt.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
 import type { PracticeStarted } from "../events.ts";
@@ -53,7 +54,7 @@ export interface MannerContext {
   doubt: Doubt;
   contacts: EffectiveContacts;
   times: RigTimes;
-  runNow: number;
+  runNow: RunMs;
   filter: KnownFilter | null;
   sky: Sky | null;
   /** S8. */

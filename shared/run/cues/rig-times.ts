@@ -12,6 +12,7 @@
  * who leaves takes nothing back of what the eye has seen.
  */
 import type { Allowance } from "../../plan/safety/allowance.ts";
+import { earliest, latest, type RunMs } from "../../time/instants.ts";
 import { type Doubt, SEEN_EARLY_S, safeC3 } from "../doubt.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
 import type { PracticeStarted } from "../events.ts";
@@ -21,18 +22,18 @@ import type { RigRecord, RunRecord } from "../state.ts";
 
 export interface RigTimes {
   /** When totality was seen for this rig, run time ms; null while nobody has. */
-  seenMs: number | null;
+  seenMs: RunMs | null;
   /** From when its filter may be off, before its allowance: C2 by the clock, or by the eye where that is earlier. */
-  c2: number | null;
+  c2: RunMs | null;
   /**
    * A word of its operator that opens nothing, since it came earlier than is believed by now, and by
    * which totality may yet end earlier, run time ms; null without one.
    */
-  doubtfulMs: number | null;
+  doubtfulMs: RunMs | null;
   /** Totality was seen and the prediction revised of late: filter-off cues hang on what was seen alone. */
   eyeAlone: boolean;
   /** On which its safe-making cues hang: C3, earlier by the doubt that is left. */
-  safeC3: number | null;
+  safeC3: RunMs | null;
   /** By how much safe-making cues that hang on anything else come earlier, seconds. */
   earlierS: number;
 }
@@ -49,7 +50,7 @@ export function rigTimes(
   doubt: Doubt,
   practice: PracticeStarted | null,
 ): RigTimes {
-  const seen: number[] = [];
+  const seen: RunMs[] = [];
   const called = standingTotality(run.calls);
   if (called && contacts.plannedC2 !== null) seen.push(called.atRunMs);
   const own = ownSight(run, record, practice, contacts, doubt);
@@ -57,10 +58,10 @@ export function rigTimes(
   const doubtfulMs = own && !own.believed ? own.atMs : null;
   const { filterC2, filterC3 } = contacts;
   const end = safeC3(contacts, doubt, doubtfulMs === null ? seen : [...seen, doubtfulMs]);
-  const seenMs = seen.length > 0 ? Math.min(...seen) : null;
+  const seenMs = seen.length > 0 ? earliest(...seen) : null;
   return {
     seenMs,
-    c2: filterC2 === null || seenMs === null ? filterC2 : Math.min(filterC2, seenMs),
+    c2: filterC2 === null || seenMs === null ? filterC2 : earliest(filterC2, seenMs),
     doubtfulMs,
     eyeAlone: seenMs !== null && doubt.reasons.includes("prediction revised"),
     safeC3: end,
@@ -79,7 +80,7 @@ function ownSight(
   practice: PracticeStarted | null,
   { plannedC2, predicted }: EffectiveContacts,
   doubt: Doubt,
-): { atMs: number; believed: boolean } | null {
+): { atMs: RunMs; believed: boolean } | null {
   const word = record?.sawTotality;
   if (!word?.value || plannedC2 === null || predicted.c2 === null) return null;
   // Also not from before the taking back: that never unfilters (S6).
@@ -101,7 +102,7 @@ function unrevisedS({ reasons, eyeEarlyS }: Doubt): number {
 }
 
 /** Whether a rig's filter may be off at a run time: in totality, or within its allowance (S3, S4). */
-export function mayBeOff(allowance: Allowance | null, times: RigTimes, runNow: number): boolean {
+export function mayBeOff(allowance: Allowance | null, times: RigTimes, runNow: RunMs): boolean {
   if (!allowance || times.c2 === null || times.safeC3 === null) return false;
   return (
     runNow >= times.c2 + allowance.offFrom.offsetS * 1000 &&
@@ -117,10 +118,10 @@ export function totalityLastsUntilMs(
   contacts: EffectiveContacts,
   doubt: Doubt,
   times: RigTimes,
-  runNow: number,
-): number | null {
+  runNow: RunMs,
+): RunMs | null {
   if (times.seenMs !== null) return times.safeC3;
-  const sightMs = Math.max(runNow, contacts.plannedC2 ?? runNow);
+  const sightMs = latest(runNow, contacts.plannedC2 ?? runNow);
   const words = times.doubtfulMs === null ? [] : [times.doubtfulMs];
   return safeC3(contacts, doubt, doubt.byS > 0 ? [...words, sightMs] : words);
 }

@@ -10,7 +10,7 @@ import { localEclipse } from "../../plan/local-eclipse.ts";
 import type { Plan, PlanDraft, Site } from "../../plan/model/plan.ts";
 import { samePlace, sameSky } from "../../plan/model/same-place.ts";
 import { type PlanNote, type PlanRefusal, settlePlan } from "../../plan/settle-plan.ts";
-import { type UtcMs, utcMs } from "../../time/instants.ts";
+import { later, type UtcMs, utcMs } from "../../time/instants.ts";
 import { type ClockHealth, doubtAt, eyeBelievedFromMs } from "../doubt.ts";
 import { anchorMs, contactsMoved, contactsOf, effectiveContacts } from "../effective-contacts.ts";
 import { EVENT_VERSIONS, type EventType, type Payloads } from "../events.ts";
@@ -203,7 +203,7 @@ function startPractice(
       offsetS: order.offsetS,
       rate: order.rate,
       startedUtcMs: now,
-      startRunMs: anchor + order.offsetS * 1000,
+      startRunMs: later(anchor, order.offsetS * 1000),
       endsAtUtcMs: utcMs(endsAtUtcMs),
     }),
   );

@@ -1,3 +1,5 @@
+import type { UtcMs } from "../../time/instants.ts";
+
 /** What the hub knows of who is connected; never logged. */
 export interface Presence {
   /** By rig: the devices linked now. */
@@ -13,7 +15,7 @@ export interface LinkedDevice {
   utcBoundMs: number | null;
   /** Cues and clock are followed without the hub, if need be. */
   armed: boolean;
-  sinceUtcMs: number;
+  sinceUtcMs: UtcMs;
 }
 
 export const NOBODY: Presence = { rigs: {} };

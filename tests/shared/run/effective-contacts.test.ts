@@ -1,6 +1,8 @@
 /** SPEC R2. The reach of a call (15 s) is our own number: common practice, no source. */
+
 import { describe, expect, test } from "vitest";
 import { nextContact } from "../../../shared/run/effective-contacts.ts";
+import { runMs } from "../../../shared/time/instants.ts";
 import { NORTH_SHORE, SiteWorld } from "./site-world.ts";
 
 const S = 1000;
@@ -94,9 +96,9 @@ describe("R2: effective contacts", () => {
   test("the next contact is the first still ahead", () => {
     const { world, now, c2, c3 } = during(0);
     const contacts = world.contacts(now);
-    expect(nextContact(contacts, c2 - 1)).toEqual({ name: "c2", at: c2 });
-    expect(nextContact(contacts, c2)?.name).toBe("max");
-    expect(nextContact(contacts, c3)?.name).toBe("c4");
-    expect(nextContact(contacts, (contacts.c4 ?? 0) + 1)).toBeNull();
+    expect(nextContact(contacts, runMs(c2 - 1))).toEqual({ name: "c2", at: c2 });
+    expect(nextContact(contacts, runMs(c2))?.name).toBe("max");
+    expect(nextContact(contacts, runMs(c3))?.name).toBe("c4");
+    expect(nextContact(contacts, runMs((contacts.c4 ?? 0) + 1))).toBeNull();
   });
 });

@@ -2,7 +2,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { currentRun, practiceAt, runTime, utcOfRun } from "../../../shared/run/run-time.ts";
-import { utcMs } from "../../../shared/time/instants.ts";
+import { runMs, utcMs } from "../../../shared/time/instants.ts";
 import { SiteWorld } from "./site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
@@ -10,7 +10,7 @@ const NOW = Date.UTC(2027, 6, 25);
 describe("R9: run time", () => {
   test("is UTC in a real run", () => {
     expect(runTime(null, utcMs(NOW))).toBe(NOW);
-    expect(utcOfRun(null, NOW)).toBe(NOW);
+    expect(utcOfRun(null, runMs(NOW))).toBe(NOW);
   });
 
   test("starts a practice at its offset from the anchor and passes at its rate", () => {
@@ -20,7 +20,7 @@ describe("R9: run time", () => {
     const practice = practiceAt(world.state, utcMs(NOW));
     expect(runTime(practice, utcMs(NOW))).toBe(c2 - 180_000);
     expect(runTime(practice, utcMs(NOW + 45_000))).toBe(c2);
-    expect(utcOfRun(practice, c2)).toBe(NOW + 45_000);
+    expect(utcOfRun(practice, runMs(c2))).toBe(NOW + 45_000);
   });
 
   test("goes both ways within a thousandth of a millisecond", () => {

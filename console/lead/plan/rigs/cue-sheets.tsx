@@ -9,6 +9,7 @@ import { type OwnWords, ownWordsOf } from "../../../../shared/run/cues/manner.ts
 import { timesByTheClock } from "../../../../shared/run/cues/rig-times.ts";
 import { contactsOf, type EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
 import { newRun, type SiteState } from "../../../../shared/run/state.ts";
+import { latest, type RunMs } from "../../../../shared/time/instants.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { clockText, localClockText, zoneText } from "../../../parts/time-format.ts";
 import { TimeLine } from "../../../parts/time-line.tsx";
@@ -53,7 +54,8 @@ function CueSheet(props: { rig: Rig; state: SiteState; contacts: EffectiveContac
   const asPlanned = {
     allowance: filterAllowance(rig, localEclipse(state.circumstances)),
     times: timesByTheClock(contacts),
-    runNow: Number.NEGATIVE_INFINITY,
+    // Before everything.
+    runNow: latest<RunMs>(),
   };
   const zoneName = cues[0] ? zoneText(cues[0].dueMs, zone) : null;
   return (

@@ -2,6 +2,7 @@
  * Repeats: one expansion for plan and run, and a refusal where it would be too long. The limits
  * (200 of a cue, 1000 of a rig) are ours.
  */
+
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { cueOccurrencesMs } from "../../../../shared/plan/cue-times.ts";
@@ -13,6 +14,7 @@ import { checkPlan } from "../../../../shared/plan/safety/check-plan.ts";
 import { settlePlan } from "../../../../shared/plan/settle-plan.ts";
 import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
 import { parse } from "../../../../shared/run/orders/commands.ts";
+import { runMs, type UtcMs } from "../../../../shared/time/instants.ts";
 import { C2_MS, ownCue, planOf, rigOf, totalSite } from "../sites-and-rigs.ts";
 
 const site = totalSite(180, 4500);
@@ -26,18 +28,27 @@ const times = (count: number, rest: Partial<Cue> = {}): Cue =>
 const found = (...cues: Cue[]) => checkPlan(planOf(rigOf("tripod-camera", { cues })), site);
 
 /** The run's contacts as they are when nothing was shifted or called, with the place's moments. */
+const onRunTime = (at: UtcMs | null) => (at === null ? null : runMs(at));
+const { c1, c2, max, c3, c4 } = site.contacts;
+const predicted = {
+  c1: onRunTime(c1),
+  c2: onRunTime(c2),
+  max: onRunTime(max),
+  c3: onRunTime(c3),
+  c4: onRunTime(c4),
+};
 const runTimes = {
-  ...site.contacts,
-  filterC2: site.contacts.c2,
-  filterC3: site.contacts.c3,
-  plannedC2: site.contacts.c2,
-  predicted: site.contacts,
+  ...predicted,
+  filterC2: predicted.c2,
+  filterC3: predicted.c3,
+  plannedC2: predicted.c2,
+  predicted,
 };
 const moments = {
-  sunLost: C2_MS - 900_000,
-  sunBack: C2_MS + 900_000,
-  beadsC2: C2_MS - 6000,
-  beadsC3: C2_MS + 185_000,
+  sunLost: runMs(C2_MS - 900_000),
+  sunBack: runMs(C2_MS + 900_000),
+  beadsC2: runMs(C2_MS - 6000),
+  beadsC3: runMs(C2_MS + 185_000),
 };
 
 describe("the repeats of a cue", () => {

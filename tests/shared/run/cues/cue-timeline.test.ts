@@ -1,9 +1,11 @@
 /** SPEC R3. */
+
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { type CueStanding, cueStates, type StateContext } from "../../../../shared/run/cues/cue-states.ts";
 import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
 import { timesByTheClock } from "../../../../shared/run/cues/rig-times.ts";
+import { runMs } from "../../../../shared/time/instants.ts";
 import { RIGS, SiteWorld } from "../site-world.ts";
 
 const S = 1000;
@@ -20,22 +22,22 @@ type Filter = StateContext["filter"];
 const mark = (value: "done" | "skipped" | "open", observedUtcMs = 0) =>
   ({ value, observedUtcMs }) as Marks[string];
 const at = (
-  runMs: number,
+  when: number,
   marks: Marks = {},
   filter: Filter = null,
   list: Parameters<typeof cueStates>[0] = timeline,
 ): CueStanding[] =>
   cueStates(list, {
     marks,
-    markedAtMs: ({ observedUtcMs }) => observedUtcMs,
-    runNow: runMs,
+    markedAtMs: ({ observedUtcMs }) => runMs(observedUtcMs),
+    runNow: runMs(when),
     contacts,
     times: timesByTheClock(contacts),
     filter,
     lookedThrough: false,
     touchOnly: false,
     closeFromMs: null,
-    sunUpFromMs: () => runMs,
+    sunUpFromMs: () => runMs(when),
   });
 const stateOf = (views: readonly CueStanding[], id: string) => views.find((cue) => cue.id === id)?.state;
 
@@ -80,7 +82,7 @@ describe("R3: states of cues", () => {
     const late = c3 + 60 * S;
     const marks = { "filter-on": mark("done", c3) };
     const state = (word: "on" | "off" | "capped" | "unknown", saidMs: number, when = late) =>
-      stateOf(at(when, marks, { state: word, saidMs }), "filter-on");
+      stateOf(at(when, marks, { state: word, saidMs: runMs(saidMs) }), "filter-on");
     expect(state("off", c3 + 8 * S)).toBe("late");
     expect(state("off", c2, c3 - S)).toBe("next");
     expect(state("unknown", c2)).toBe("late");
@@ -89,7 +91,7 @@ describe("R3: states of cues", () => {
   });
 
   test("a filter that was on throughout is asked for in its window, and is not late after it", () => {
-    const on: Filter = { state: "on", saidMs: c2 - 600 * S };
+    const on: Filter = { state: "on", saidMs: runMs(c2 - 600 * S) };
     const stateAt = (when: number) => stateOf(at(when, {}, on), "filter-on");
     expect(stateAt(c2 - 700 * S)).toBe("ahead");
     expect(stateAt(c3 + 6 * S)).toBe("now");
@@ -98,11 +100,13 @@ describe("R3: states of cues", () => {
 
   test("S9: an open filter always has a filter-on cue, also where its list has none", () => {
     const without = timeline.filter(({ cue }) => cue.action !== "filter-on");
-    const off: Filter = { state: "off", saidMs: c2 };
+    const off: Filter = { state: "off", saidMs: runMs(c2) };
     expect(at(c2 + 5 * S, {}, off, without).filter(({ cue }) => cue.action === "filter-on")).toMatchObject([
       { id: "filter-on", state: "now" },
     ]);
-    expect(stateOf(at(c2 + 5 * S, {}, { state: "on", saidMs: c2 }, without), "filter-on")).toBeUndefined();
+    expect(
+      stateOf(at(c2 + 5 * S, {}, { state: "on", saidMs: runMs(c2) }, without), "filter-on"),
+    ).toBeUndefined();
   });
 
   test("a filter-off not done by C3 makes no sense any more; a filter-on stays late until C4", () => {

@@ -6,7 +6,7 @@ import { describe, expect, test } from "vitest";
 import { alertsAt } from "../../../../shared/run/alerts/alerts.ts";
 import { isExposed } from "../../../../shared/run/alerts/exposure.ts";
 import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
-import { utcMs } from "../../../../shared/time/instants.ts";
+import { runMs, utcMs } from "../../../../shared/time/instants.ts";
 import { linkedTo, NORTH_SHORE, SiteWorld } from "../site-world.ts";
 
 const S = 1000;
@@ -66,7 +66,7 @@ describe("S1: exposed and off outside the allowance is danger", () => {
   test("in the real run, too, by the real Sun: exposed by day, not in totality, not by night", () => {
     const world = SiteWorld.planned();
     const { c1, c2, c3 } = world.predicted;
-    const at = (ms: number) => isExposed(world.state, world.contacts(ms), ms);
+    const at = (ms: number) => isExposed(world.state, world.contacts(ms), runMs(ms));
     expect(at(c1)).toBe(true);
     expect(at(c2 - 1)).toBe(true);
     expect(at(c2)).toBe(false);

@@ -5,7 +5,7 @@ import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
 import { timesByTheClock } from "../../../../shared/run/cues/rig-times.ts";
 import { doubtAt, GOOD_CLOCK, safeC3 } from "../../../../shared/run/doubt.ts";
 import { decide } from "../../../../shared/run/orders/decide.ts";
-import { utcMs } from "../../../../shared/time/instants.ts";
+import { runMs, utcMs } from "../../../../shared/time/instants.ts";
 import { draft, PALM_FIELD, SiteWorld } from "../site-world.ts";
 
 const S = 1000;
@@ -153,7 +153,7 @@ describe("S5: doubt never delays what makes safe", () => {
   const due = (rigId: string, cueId: string, doubtS: number) =>
     cueTimeline(world.rig(rigId, NOW).rig, contacts, {
       ...timesByTheClock(contacts),
-      safeC3: (contacts.filterC3 ?? Number.NaN) - doubtS * S,
+      safeC3: runMs((contacts.filterC3 ?? 0) - doubtS * S),
       earlierS: doubtS,
     }).find((cue) => cue.id === cueId)?.dueMs ?? Number.NaN;
 
@@ -246,20 +246,20 @@ describe("S5: a call of totality by eye settles most of the doubt", () => {
   test("to the call's distance from predicted C2 plus 5 s", () => {
     expect(safeC3(contacts, doubt, [])).toBe(c3 - 90 * S);
     // The earlier of C3 less 25 s, and the call + length less 5 s and what the place leaves open.
-    expect(safeC3(contacts, doubt, [c2 + 20 * S])).toBeCloseTo(c3 - 25 * S, 3);
-    expect(safeC3(contacts, doubt, [c2])).toBeCloseTo(c3 - 7 * S, 3);
-    expect(safeC3(contacts, doubt, [c2 - 60 * S])).toBeCloseTo(c3 - 67 * S, 3);
+    expect(safeC3(contacts, doubt, [runMs(c2 + 20 * S)])).toBeCloseTo(c3 - 25 * S, 3);
+    expect(safeC3(contacts, doubt, [runMs(c2)])).toBeCloseTo(c3 - 7 * S, 3);
+    expect(safeC3(contacts, doubt, [runMs(c2 - 60 * S)])).toBeCloseTo(c3 - 67 * S, 3);
     // Without a doubt the prediction stands, within what it is known to.
     const sure = { ...doubt, byS: 0, reasons: [] };
-    expect(safeC3(contacts, { ...sure, figureS: 1.5 }, [c2])).toBe(c3);
-    expect(safeC3(contacts, { ...sure, figureS: 4 }, [c2])).toBeCloseTo(c3 - 4 * S, 3);
-    expect(safeC3(contacts, { ...sure, figureS: 25 }, [c2])).toBeCloseTo(c3 - 7 * S, 3);
-    expect(safeC3(contacts, { ...sure, figureS: 1.5 }, [c2 - 3 * S])).toBeCloseTo(c3 - 3 * S, 3);
+    expect(safeC3(contacts, { ...sure, figureS: 1.5 }, [runMs(c2)])).toBe(c3);
+    expect(safeC3(contacts, { ...sure, figureS: 4 }, [runMs(c2)])).toBeCloseTo(c3 - 4 * S, 3);
+    expect(safeC3(contacts, { ...sure, figureS: 25 }, [runMs(c2)])).toBeCloseTo(c3 - 7 * S, 3);
+    expect(safeC3(contacts, { ...sure, figureS: 1.5 }, [runMs(c2 - 3 * S)])).toBeCloseTo(c3 - 3 * S, 3);
   });
 
   test("and what only a doubt let in stays doubtful when the doubt has gone", () => {
     const gone = { ...doubt, byS: 0, reasons: [] };
-    expect(safeC3(contacts, gone, [c2 - 60 * S])).toBeCloseTo(c3 - 67 * S, 3);
+    expect(safeC3(contacts, gone, [runMs(c2 - 60 * S)])).toBeCloseTo(c3 - 67 * S, 3);
   });
 
   test("whatever the clock's error, the place and the eye's 5 s: it is never after the true C3", () => {
@@ -274,7 +274,7 @@ describe("S5: a call of totality by eye settles most of the doubt", () => {
           // On the hub's clock the true C2 comes at c2 + error; the true length is up to lengthOpenS shorter.
           const trueC2 = c2 + errorS * S;
           const trueC3 = trueC2 + (c3 - c2) - shorter * lengthOpenS * S;
-          const found = safeC3(contacts, { ...doubt, lengthOpenS }, [trueC2 + eyeS * S]) ?? 0;
+          const found = safeC3(contacts, { ...doubt, lengthOpenS }, [runMs(trueC2 + eyeS * S)]) ?? 0;
           expect(found).toBeLessThanOrEqual(trueC3 + 1);
         },
       ),
