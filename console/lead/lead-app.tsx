@@ -1,7 +1,7 @@
 /** Either the PIN or the console: the token lives on this device until somebody signs out. */
 import { useEffect, useMemo, useState } from "react";
 import { openBoard } from "../link/open-board.ts";
-import { openLeadSession, type PageSession } from "../link/open-session.ts";
+import { type LeadSession, openLeadSession } from "../link/open-session.ts";
 import { useSessionView } from "../link/use-session.ts";
 import { useWords } from "../words/words.ts";
 import { ConsoleFrame } from "./console-frame.tsx";
@@ -38,7 +38,7 @@ function SignedOut(props: { ended: boolean; code: string | null; signedIn: (toke
 
 function SignedIn(props: { token: LeadToken; signOut: (byHub: boolean) => void }) {
   const { token, signOut } = props;
-  const [session, setSession] = useState<PageSession | null>(null);
+  const [session, setSession] = useState<LeadSession | null>(null);
   useEffect(() => {
     const opened = openLeadSession(token);
     setSession(opened);
@@ -47,7 +47,7 @@ function SignedIn(props: { token: LeadToken; signOut: (byHub: boolean) => void }
   return session && <Linked session={session} token={token} signOut={signOut} />;
 }
 
-function Linked(props: { session: PageSession; token: LeadToken; signOut: (byHub: boolean) => void }) {
+function Linked(props: { session: LeadSession; token: LeadToken; signOut: (byHub: boolean) => void }) {
   const { session, token, signOut } = props;
   const view = useSessionView(session);
   // biome-ignore lint/correctness/useExhaustiveDependencies: signOut is new at every drawing and does the same.

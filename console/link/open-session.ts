@@ -1,6 +1,13 @@
 /** Opens the session of a lead's or a rig's page with the hub it came from. */
+import { giveOrder } from "../../shared/link/give-order.ts";
 import { Session, type SessionRole } from "../../shared/link/session.ts";
-import type { ClockReading, RigLink, SessionView, StorePort } from "../../shared/link/session-types.ts";
+import type {
+  ClockReading,
+  RigLink,
+  SessionPorts,
+  SessionView,
+  StorePort,
+} from "../../shared/link/session-types.ts";
 import type { Answer } from "../../shared/protocol/messages.ts";
 import type { Report } from "../../shared/run/facts/report-schema.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
@@ -18,7 +25,6 @@ export interface PageSession {
   reading(): ClockReading;
   /** When now() will show an instant, on the page's monotonic clock (performance.now()), ms. */
   monoAt(at: UtcMs): number;
-  order(order: Order): Promise<Answer>;
   report(rigId: string, report: Report): Promise<void>;
   setArmed(armed: boolean): void;
   noteOrdersSeen(): void;
@@ -28,14 +34,21 @@ export interface PageSession {
   close(): void;
 }
 
+export interface LeadSession extends PageSession {
+  /** Goes now or fails. */
+  order(order: Order): Promise<Answer>;
+}
+
 /** What a page of a phone tells its others: a message was read, missed orders taken note of; else a report. */
 interface Told {
   read?: string;
   seen?: boolean;
 }
 
-export function openLeadSession(token: string): PageSession {
-  return open({ role: "lead", token, label: deviceLabel() }, new BrowserStore("noonfall-lead"));
+export function openLeadSession(token: string): LeadSession {
+  const ports = portsWith(new BrowserStore("noonfall-lead"));
+  const session = open({ role: "lead", token, label: deviceLabel() }, ports);
+  return { ...session, order: (order) => giveOrder(ports, order) };
 }
 
 export function openRigSession(
@@ -43,11 +56,15 @@ export function openRigSession(
   store: BrowserStore,
   left: readonly RigLink[],
 ): PageSession {
-  return open({ role: "rig", rigs, left, label: deviceLabel() }, store);
+  return open({ role: "rig", rigs, left, label: deviceLabel() }, portsWith(store));
 }
 
-function open(role: SessionRole, store: StorePort): PageSession {
-  const session = new Session(role, { ...browserLink(), store, newId });
+function portsWith(store: StorePort): SessionPorts {
+  return { ...browserLink(), store, newId };
+}
+
+function open(role: SessionRole, ports: SessionPorts): PageSession {
+  const session = new Session(role, ports);
   offerClock(() => session.clock.reading());
   // Pages of one phone have one outbox.
   const readOthers = (): void => void session.readOthers().catch(() => undefined);
@@ -73,7 +90,6 @@ function open(role: SessionRole, store: StorePort): PageSession {
     now: () => session.clock.now(),
     reading: () => session.clock.reading(),
     monoAt: (at) => session.clock.monoAt(at),
-    order: (order) => session.order(order),
     async report(rigId, report) {
       await session.report(rigId, report);
       others?.tell({});

@@ -7,6 +7,7 @@ import { PROTOCOL } from "../protocol/version.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import { BOARD_PACE } from "../sync/pace.ts";
 import type { UtcMs } from "../time/instants.ts";
+import { isBoard, isWelcome } from "./from-hub.ts";
 import { HubLink, type LinkUser } from "./hub-link.ts";
 import type { ClockReading, LinkPorts, LinkState } from "./session-types.ts";
 
@@ -36,18 +37,18 @@ export class BoardClient implements LinkUser {
 
   constructor(ports: LinkPorts) {
     this.link = new HubLink(ports, this, { pace: BOARD_PACE, patience: PATIENCE });
-    this.link.hear("welcome", () => {
+    this.link.hear("welcome", isWelcome, () => {
       this.refusal = null;
       this.link.caughtUp = true;
       this.link.say("linked");
       this.changed();
     });
-    this.link.hear("board", (board) => {
+    this.link.hear("board", isBoard, (board) => {
       this.board = board;
       this.coverHeard = false;
       this.changed();
     });
-    this.link.hear("cover", () => {
+    this.link.hearWord("cover", () => {
       this.coverHeard = true;
       this.changed();
     });

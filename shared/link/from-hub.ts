@@ -2,46 +2,44 @@
  * What comes from the hub is looked at before it is used. The hub is trusted; but it may be of
  * another version, or another program that answers at its address, and a message of a form that
  * this page does not know must not bring the page down: it is passed over, and what is known stands.
+ * The form in full is the hub's word (PROTOCOL, EVOLVE_VERSION): looked at is what everybody reads.
  */
 import type { Answer, HubData, HubMessage } from "../protocol/messages.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
-import type { SocketPort } from "./session-types.ts";
 
-type Looks = { readonly [Name in HubMessage]: (data: unknown) => data is HubData<Name> };
+/** Whether something has the form of what a message carries. */
+export type Look<Name extends HubMessage> = (data: unknown) => data is HubData<Name>;
 
-const LOOKS: Looks = {
-  welcome: (data): data is HubData<"welcome"> =>
-    isRecord(data) &&
-    typeof data.epoch === "string" &&
-    Array.isArray(data.rigIds) &&
-    isListOfRecords(data.refused),
-  state: (data): data is HubData<"state"> => isRecord(data) && isState(data.state),
-  events: (data): data is HubData<"events"> => isListOfRecords(data) && data.every(isEvent),
-  presence: (data): data is HubData<"presence"> => isRecord(data) && isRecord(data.rigs),
-  alerts: (data): data is HubData<"alerts"> =>
-    isListOfRecords(data) && data.every(({ cause }) => typeof cause === "string"),
-  // Of these three the name says all: they are obeyed whatever comes with them.
-  cover: (data): data is HubData<"cover"> => true,
-  coverReleased: (data): data is HubData<"coverReleased"> => true,
-  clock: (data): data is HubData<"clock"> => true,
-  board: (data): data is HubData<"board"> =>
-    isRecord(data) && isRecord(data.contacts) && isRecord(data.realContacts) && isRecord(data.positionAngles),
-  refused: isRefusal,
-};
+export const isWelcome: Look<"welcome"> = (data): data is HubData<"welcome"> =>
+  isRecord(data) &&
+  typeof data.epoch === "string" &&
+  Array.isArray(data.rigIds) &&
+  isListOf(data.refused, isRecord);
 
-/** Listens for one kind of message. `heard` is called for each, `take` for those that can be used. */
-export function hearFromHub<Name extends HubMessage>(
-  socket: SocketPort,
-  name: Name,
-  heard: () => void,
-  take: (data: HubData<Name>) => void,
-): void {
-  const isKnown: Looks[Name] = LOOKS[name];
-  socket.on(name, (data) => {
-    heard();
-    if (isKnown(data)) take(data);
-  });
-}
+export const isState: Look<"state"> = (data): data is HubData<"state"> =>
+  isRecord(data) &&
+  isRecord(data.state) &&
+  typeof data.state.seq === "number" &&
+  isRecord(data.state.plan) &&
+  Array.isArray(data.state.plan.rigs) &&
+  isRecord(data.state.runs) &&
+  Array.isArray(data.state.messages);
+
+export const isEvents: Look<"events"> = (data): data is HubData<"events"> =>
+  isListOf(data, (one) => isRecord(one) && typeof one.seq === "number" && isRecord(one.payload));
+
+export const isPresence: Look<"presence"> = (data): data is HubData<"presence"> =>
+  isRecord(data) && isRecord(data.rigs);
+
+export const isAlerts: Look<"alerts"> = (data): data is HubData<"alerts"> =>
+  isListOf(data, (one) => isRecord(one) && typeof one.cause === "string");
+
+export const isBoard: Look<"board"> = (data): data is HubData<"board"> =>
+  isRecord(data) &&
+  isRecord(data.contacts) &&
+  isRecord(data.realContacts) &&
+  isRecord(data.positionAngles) &&
+  typeof data.zone === "string";
 
 export function isRefusal(data: unknown): data is Refusal {
   return isRecord(data) && typeof data.code === "string";
@@ -55,23 +53,6 @@ export function isRecord(data: unknown): data is Record<string, unknown> {
   return typeof data === "object" && data !== null;
 }
 
-function isListOfRecords(data: unknown): data is Record<string, unknown>[] {
-  return Array.isArray(data) && data.every(isRecord);
-}
-
-function isEvent({ seq, type, payload }: Record<string, unknown>): boolean {
-  return typeof seq === "number" && typeof type === "string" && isRecord(payload);
-}
-
-/** It has what everybody reads of it; its form in full is the hub's word (EVOLVE_VERSION). */
-function isState(state: unknown): boolean {
-  return (
-    isRecord(state) &&
-    typeof state.seq === "number" &&
-    typeof state.realRunId === "string" &&
-    isRecord(state.plan) &&
-    Array.isArray(state.plan.rigs) &&
-    isRecord(state.runs) &&
-    Array.isArray(state.messages)
-  );
+function isListOf(data: unknown, isOne: (one: unknown) => boolean): boolean {
+  return Array.isArray(data) && data.every(isOne);
 }

@@ -10,6 +10,7 @@ import type { SiteState } from "../run/state.ts";
 import { NOBODY, type Presence } from "../run/views/presence.ts";
 import type { Clock } from "../time/clock.ts";
 import type { Admission } from "./admission.ts";
+import { isAlerts, isEvents, isPresence, isRefusal, isState, isWelcome } from "./from-hub.ts";
 import type { HubLink } from "./hub-link.ts";
 import { missedAmong, missedBetween, NO_ORDERS, type SavedOrders, withMissed } from "./missed-orders.ts";
 import { Replica } from "./replica.ts";
@@ -51,21 +52,21 @@ export class Heard {
 
   listen(): void {
     const { link, changed } = this.ports;
-    link.hear("welcome", (welcome) => this.takeWelcome(welcome));
-    link.hear("state", ({ state }) => this.takeState(state));
-    link.hear("events", (events) => this.takeEvents(events));
-    link.hear("presence", (presence) => {
+    link.hear("welcome", isWelcome, (welcome) => this.takeWelcome(welcome));
+    link.hear("state", isState, ({ state }) => this.takeState(state));
+    link.hear("events", isEvents, (events) => this.takeEvents(events));
+    link.hear("presence", isPresence, (presence) => {
       this.presence = presence;
       changed();
     });
-    link.hear("alerts", (alerts) => {
+    link.hear("alerts", isAlerts, (alerts) => {
       this.alerts = alerts;
       changed();
     });
-    link.hear("cover", () => this.obeyCover(true));
-    link.hear("coverReleased", () => this.obeyCover(false));
-    link.hear("clock", () => link.askTimeNow());
-    link.hear("refused", (why) => link.refuse(why));
+    link.hearWord("cover", () => this.obeyCover(true));
+    link.hearWord("coverReleased", () => this.obeyCover(false));
+    link.hearWord("clock", () => link.askTimeNow());
+    link.hear("refused", isRefusal, (why) => link.refuse(why));
   }
 
   /** The hub has taken a report as this event. */

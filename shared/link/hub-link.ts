@@ -13,7 +13,7 @@ import type { Refusal } from "../run/orders/refusal.ts";
 import type { Pace } from "../sync/pace.ts";
 import { LinkWatchdog } from "../sync/watchdog.ts";
 import type { MonoMs, UtcMs } from "../time/instants.ts";
-import { hearFromHub, isRecord, isRefusal } from "./from-hub.ts";
+import { isRecord, isRefusal, type Look } from "./from-hub.ts";
 import type { LinkPorts, LinkState } from "./session-types.ts";
 import { SiteClock } from "./site-clock.ts";
 
@@ -89,9 +89,19 @@ export class HubLink {
     this.ports.socket.disconnect();
   }
 
-  /** What cannot be used is heard all the same: it is a sign of life. */
-  hear<Name extends HubMessage>(name: Name, take: (data: HubData<Name>) => void): void {
-    hearFromHub(this.ports.socket, name, () => this.watchdog.noteHeard(this.ports.clock.mono()), take);
+  /** Listens for one kind of message. What cannot be used is a sign of life all the same. */
+  hear<Name extends HubMessage>(name: Name, isKnown: Look<Name>, take: (data: HubData<Name>) => void): void {
+    this.hearWord(name, (data) => {
+      if (isKnown(data)) take(data);
+    });
+  }
+
+  /** The same where the name says all: it is obeyed whatever comes with it (S7). */
+  hearWord(name: HubMessage, take: (data: unknown) => void): void {
+    this.ports.socket.on(name, (data) => {
+      this.watchdog.noteHeard(this.ports.clock.mono());
+      take(data);
+    });
   }
 
   /** Closes and comes in anew; before start() there is nothing to close. */

@@ -5,20 +5,18 @@
  * is sent whenever nothing is missing any more: after catching up, after a report, at every tick.
  *
  * It never gives up, and everything a person needs goes on from what the device holds. Orders are
- * not queued: they go now or fail.
+ * not queued (give-order.ts).
  */
-import type { Answer, Hello } from "../protocol/messages.ts";
+import type { Hello } from "../protocol/messages.ts";
 import { PROTOCOL } from "../protocol/version.ts";
 import { contactsOf, nextContact } from "../run/effective-contacts.ts";
 import { highestNumberOf } from "../run/facts/filter-state.ts";
 import type { Report } from "../run/facts/report-schema.ts";
-import type { Order } from "../run/orders/commands.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import { currentRun, practiceAt, runTime } from "../run/run-time.ts";
 import { EVOLVE_VERSION } from "../run/state.ts";
 import { later, type MonoMs } from "../time/instants.ts";
 import { Admission } from "./admission.ts";
-import { isAnswer } from "./from-hub.ts";
 import { Heard } from "./heard.ts";
 import { HubLink, type LinkUser } from "./hub-link.ts";
 import { type SavedOrders, withOld } from "./missed-orders.ts";
@@ -34,7 +32,6 @@ export type SessionRole =
 
 const NO_LINKS: readonly RigLink[] = [];
 const PULSE_MS = 2000;
-const ORDER_TIMEOUT_MS = 8000;
 
 export class Session implements LinkUser {
   private readonly link: HubLink;
@@ -139,22 +136,6 @@ export class Session implements LinkUser {
       clockHealth: this.clock.health(),
     };
     return this.cached;
-  }
-
-  /** An order of the lead: answered by the hub, or failed when there is no link. Never sent late. */
-  async order(order: Order): Promise<Answer> {
-    const unreachable: Answer = {
-      ok: false,
-      refusal: { code: "internal", message: "no link to the hub: the order was not given" },
-    };
-    if (!this.link.connected) return unreachable;
-    try {
-      const message = { id: this.ports.newId(), order };
-      const answer = await this.ports.socket.request("order", message, ORDER_TIMEOUT_MS);
-      return isAnswer(answer) ? answer : unreachable;
-    } catch {
-      return unreachable;
-    }
   }
 
   /**

@@ -6,6 +6,7 @@ import { afterEach, describe, expect, test } from "vitest";
 import { openLog } from "../../hub/log/site-folder.ts";
 import { MemoryStore, type NodeSocket, nodePorts } from "../../hub/people/node-ports.ts";
 import { BoardClient, type BoardClientView } from "../../shared/link/board-client.ts";
+import { giveOrder } from "../../shared/link/give-order.ts";
 import { Session, type SessionRole } from "../../shared/link/session.ts";
 import type { SessionView } from "../../shared/link/session-types.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
@@ -386,7 +387,9 @@ describe("a session with a hub", () => {
       await phone.session.report("west", { filter: "off" });
       made = phone.session.clock.now();
       expect(filterOf(phone.view())).toBe("off");
-      expect(await lead.session.order({ type: "cover" })).toMatchObject({ ok: false });
+      expect(
+        await giveOrder({ socket: lead.socket, newId: () => "order-1" }, { type: "cover" }),
+      ).toMatchObject({ ok: false });
     });
     await phone.until("delivered", (view) => view.linkState === "linked" && view.queued === 0);
     await lead.until(

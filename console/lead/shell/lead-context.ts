@@ -1,11 +1,11 @@
 /** What every screen of the console works with. */
 import { createContext, useContext } from "react";
 import type { SessionView } from "../../../shared/link/session-types.ts";
-import type { PageSession } from "../../link/open-session.ts";
+import type { LeadSession } from "../../link/open-session.ts";
 import type { HubApi } from "./hub-api.ts";
 
 export interface Lead {
-  session: PageSession;
+  session: LeadSession;
   view: SessionView;
   api: HubApi;
   signOut: () => void;

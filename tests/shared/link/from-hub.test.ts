@@ -1,7 +1,8 @@
-/** What comes from the hub: heard by somebody, and looked at before it is used. */
+/** SPEC L16. What comes from the hub: heard by somebody, and looked at before it is used. */
 import { describe, expect, test } from "vitest";
 import { BoardClient } from "../../../shared/link/board-client.ts";
 import { isAnswer } from "../../../shared/link/from-hub.ts";
+import { giveOrder } from "../../../shared/link/give-order.ts";
 import type { HubMessage } from "../../../shared/protocol/messages.ts";
 import { begun, LEAD, linked, OK } from "./begun.ts";
 import { FakeSocket, FakeWorld, settle } from "./fake-ports.ts";
@@ -124,7 +125,9 @@ describe("answers of the hub", () => {
       await world.pass(500);
       expect(session.view().queued).toBe(1);
       socket.answer = async () => strange;
-      expect(await session.order({ type: "cover" })).toMatchObject({ ok: false });
+      expect(await giveOrder({ socket, newId: () => "order-1" }, { type: "cover" })).toMatchObject({
+        ok: false,
+      });
       await world.pass(500);
       expect(session.view().queued).toBe(1);
     }

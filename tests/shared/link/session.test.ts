@@ -1,5 +1,6 @@
 /** SPEC L1–L13 with ports of the test's own. Links: admission.test.ts; over real sockets: tests/contract/session-with-hub.test.ts. */
 import { describe, expect, test } from "vitest";
+import { giveOrder } from "../../../shared/link/give-order.ts";
 import { Session } from "../../../shared/link/session.ts";
 import type { QueuedFact } from "../../../shared/link/session-types.ts";
 import type { Answer, ProbeAnswer } from "../../../shared/protocol/messages.ts";
@@ -214,15 +215,16 @@ describe("L2: refused reports", () => {
 
 describe("L3: orders", () => {
   test("go now or fail; none is kept for later", async () => {
-    const { socket, session, site } = await begun(LEAD);
-    const answer = await session.order({ type: "call", call: "totality" });
+    const { socket, site } = await begun(LEAD);
+    const ports = { socket, newId: () => "order-1" };
+    const answer = await giveOrder(ports, { type: "call", call: "totality" });
     expect(answer).toMatchObject({ ok: false, refusal: { message: expect.stringMatching(/not given/) } });
     socket.open();
     socket.hear("state", { seq: 1, state: site.state });
     await settle();
     expect(socket.requests.filter((request) => request.event === "order")).toEqual([]);
     socket.answer = async () => OK;
-    expect(await session.order({ type: "cover" })).toEqual(OK);
+    expect(await giveOrder(ports, { type: "cover" })).toEqual(OK);
   });
 
   const orders = (site: SiteWorld): SiteEvent[] => {
