@@ -12,10 +12,10 @@ import { machinePorts } from "./clock/ports.ts";
 import { GpsDaemon } from "./clock/sources/gps-daemon.ts";
 import { NetworkTime } from "./clock/sources/network-time.ts";
 import { SystemClock } from "./clock/sources/system-clock.ts";
-import type { Hub } from "./hub.ts";
 import type { EventLog } from "./log/event-log.ts";
 import { newId } from "./new-id.ts";
 import { isNearEclipse } from "./site/run-on.ts";
+import type { SiteKeeper } from "./site/site-keeper.ts";
 
 /** Setting: hosts of network time servers, ["time.example.org"]. */
 export const DEFAULT_SERVERS_KEY = "clockServers";
@@ -56,9 +56,9 @@ export class HubClockKeeper {
   }
 
   /** Starts the sources; resolves with why sleep cannot be held off, if so. */
-  async start(hub: Hub): Promise<string | undefined> {
+  async start(site: Pick<SiteKeeper, "note">): Promise<string | undefined> {
     this.clock.on("log", ({ type, data }) => {
-      void hub.parts.keeper.note("clockNoted", { note: type, detail: { ...data } });
+      void site.note("clockNoted", { note: type, detail: { ...data } });
       // A device set aside whose clock was set counts again by itself.
       if (type === "witnessCounted") this.save();
     });

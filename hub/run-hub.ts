@@ -144,7 +144,7 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
     if (made !== undefined) await keys.startWithPin(made);
     port = await onePort.listen(options.port, options.host);
     tls.watch(onePort);
-    const sleep = await clockKeeper.start(hub);
+    const sleep = await clockKeeper.start(hub.parts.keeper);
     const running = hub;
     const { health } = hub.parts;
     const watches = [

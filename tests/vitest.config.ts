@@ -11,6 +11,7 @@ import { wordsPlugin } from "../scripts/setup/vite/words.ts";
 
 /** start.test.ts installs packages and starts hubs. */
 const PURE = [
+  "tests/rooms.test.ts",
   "tests/shared/**/*.test.ts",
   "tests/console/**/*.test.{ts,tsx}",
   "tests/scripts/!(start).test.ts",

@@ -9,10 +9,10 @@
 import { readdirSync, rmSync } from "node:fs";
 import { stat } from "node:fs/promises";
 import { join } from "node:path";
-import type { HubHealth } from "../site/hub-health.ts";
 import { fileStamp } from "./database-files.ts";
 import { freeBytes } from "./disk-space.ts";
 import { LogError } from "./event-log.ts";
+import type { HubHealth } from "./hub-health.ts";
 import { exportSite } from "./site-file.ts";
 import type { SqliteLog } from "./sqlite-log.ts";
 

@@ -1,6 +1,7 @@
 /** Looks now and then how much room the disk of the site's folder has left. */
-import type { HubHealth } from "../site/hub-health.ts";
+
 import { freeBytes } from "./disk-space.ts";
+import type { HubHealth } from "./hub-health.ts";
 
 /** A million reports take 340 MB; a day in the field some ten. Common practice, no source. */
 const LOW_BYTES = 200e6;

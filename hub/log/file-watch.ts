@@ -2,9 +2,10 @@
  * Watches over the site's own file while the hub runs: that it is still the file that is open, and,
  * at the start and in quiet hours, that it is whole inside.
  */
-import type { HubHealth } from "../site/hub-health.ts";
+
 import { LogError } from "./event-log.ts";
 import { fileWork } from "./file-work.ts";
+import type { HubHealth } from "./hub-health.ts";
 import type { SqliteLog } from "./sqlite-log.ts";
 
 const LOOK_MS = 1000;

@@ -7,7 +7,7 @@ import { type Alert, alertsOf, trackAlerts, withHubTrouble } from "../../shared/
 import { type ClockHealth, DOUBT_BOUND_MS } from "../../shared/run/doubt.ts";
 import { type RunView, viewRun, viewRunAgain } from "../../shared/run/views/run-view.ts";
 import type { HubClock } from "../clock/hub-clock.ts";
-import type { HubHealth } from "./hub-health.ts";
+import type { HubHealth } from "../log/hub-health.ts";
 import type { PresenceBook } from "./presence.ts";
 import type { SiteKeeper } from "./site-keeper.ts";
 

@@ -15,7 +15,7 @@ import {
   timingSafeEqual,
 } from "node:crypto";
 import type { EventLog } from "../log/event-log.ts";
-import { PIN_HASH_BYTES, type PinRecord, readPinRecord, readSiteSecret } from "./kept-secrets.ts";
+import { PIN_HASH_BYTES, type PinRecord, readPinRecord, readSiteSecret } from "../log/kept-secrets.ts";
 
 const SCRYPT = { N: 16_384, r: 8, p: 1 };
 /** Sessions kept; above it the one used longest ago ends, but none that is at work. */

@@ -10,8 +10,8 @@
 import type { Hello } from "../protocol/messages.ts";
 import { PROTOCOL } from "../protocol/version.ts";
 import { contactsOf, nextContact } from "../run/effective-contacts.ts";
-import { highestNumberOf } from "../run/facts/filter-state.ts";
 import type { Report } from "../run/facts/report-schema.ts";
+import { highestNumberOf } from "../run/facts/rig-record.ts";
 import type { Refusal } from "../run/orders/refusal.ts";
 import { currentRun, practiceAt, runTime } from "../run/run-time.ts";
 import { EVOLVE_VERSION } from "../run/state.ts";

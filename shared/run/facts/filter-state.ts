@@ -5,7 +5,6 @@
  * among its own words the one it numbered last is the newest, even if its clock went back.
  */
 import { ownValue } from "../../fields/own-key.ts";
-import type { SiteState } from "../state.ts";
 import type { FilterWord } from "../vocabulary.ts";
 import { compareStamps, newer, type Register } from "./registers.ts";
 
@@ -37,14 +36,6 @@ export function addFilterWord(words: FilterWords, word: Register<FilterWord>, lo
     },
     looked: looked ? newer(words.looked ?? undefined, word, "off") : words.looked,
   };
-}
-
-/** The highest number that a device has given to a word on a filter; -1 when it has said none. */
-export function highestNumberOf(state: SiteState | null, deviceId: string): number {
-  const said = Object.values(state?.runs ?? {}).flatMap((run) =>
-    Object.values(run.rigs).map(({ filter }) => ownValue(filter.byDevice, deviceId)?.deviceSeq ?? -1),
-  );
-  return Math.max(-1, ...said);
 }
 
 /** The words of two records (the real run's and a practice run's) taken together. */

@@ -22,3 +22,11 @@ export function recordOf(state: SiteState, run: RunRecord, rigId: string): RigRe
     lastUtcMs: (Math.max(real.lastUtcMs ?? 0, own.lastUtcMs ?? 0) || null) as UtcMs | null,
   };
 }
+
+/** The highest number that a device has given to a word on a filter; -1 when it has said none. */
+export function highestNumberOf(state: SiteState | null, deviceId: string): number {
+  const said = Object.values(state?.runs ?? {}).flatMap((run) =>
+    Object.values(run.rigs).map(({ filter }) => ownValue(filter.byDevice, deviceId)?.deviceSeq ?? -1),
+  );
+  return Math.max(-1, ...said);
+}

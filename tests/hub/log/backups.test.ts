@@ -4,10 +4,10 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { Backups } from "../../../hub/log/backups.ts";
+import { HubHealth } from "../../../hub/log/hub-health.ts";
 import { checkSiteFile } from "../../../hub/log/site-check.ts";
 import { openLog } from "../../../hub/log/site-folder.ts";
 import type { SqliteLog } from "../../../hub/log/sqlite-log.ts";
-import { HubHealth } from "../../../hub/site/hub-health.ts";
 import { entryOf, eventNumber } from "../../contract/event-log-data.ts";
 
 let folder: string;

@@ -5,7 +5,7 @@
  */
 import type { StandingAlert } from "../../shared/run/alerts/alerts.ts";
 import { HUB_ALERTS, type HubCause } from "../../shared/run/alerts/hub-alerts.ts";
-import { type EventLog, LogError } from "../log/event-log.ts";
+import { type EventLog, LogError } from "./event-log.ts";
 
 const TRY_MS = 2000;
 
