@@ -53,6 +53,13 @@ export interface FactSender {
   linkRevoked: boolean;
 }
 
+/** An event on its way into the log, and the head with and without it. */
+interface Step {
+  event: SiteEvent;
+  before: SiteState;
+  after: SiteState;
+}
+
 const SNAPSHOT_EVERY = 2000;
 /** How often one command is decided anew because another of its batch could not be written. */
 const MOST_DECISIONS = 20;
@@ -192,9 +199,14 @@ export class SiteKeeper {
   /** Something the hub itself notes. */
   note<T extends EventType>(type: T, payload: Payloads[T], runId?: string): Promise<Answer> {
     const commandId = this.ports.newId();
-    const context = this.context("hub", commandId);
-    const practice = practiceAt(this.head, context.now);
-    const draft = draftOf(context, runId ?? practice?.runId ?? this.head.realRunId, type, payload);
+    const now = this.ports.now();
+    const practice = practiceAt(this.head, now);
+    const draft = draftOf(
+      { now, actor: "hub", commandId },
+      runId ?? practice?.runId ?? this.head.realRunId,
+      type,
+      payload,
+    );
     return this.once("hub", commandId, payload, () => ({ events: [draft], notes: [] }));
   }
 
@@ -280,7 +292,11 @@ export class SiteKeeper {
       seq: events.at(-1)?.seq ?? this.head.seq,
       ...(outcome.notes.length > 0 ? { notes: outcome.notes } : {}),
     };
-    for (const event of events) this.head = evolve(this.head, event);
+    const steps = events.map((event): Step => {
+      const before = this.head;
+      this.head = evolve(before, event);
+      return { event, before, after: this.head };
+    });
     try {
       await this.ports.log.append({ sender, commandId, bodyHash: hash, answer, events });
     } catch (error) {
@@ -296,7 +312,7 @@ export class SiteKeeper {
       const why = error instanceof LogError && error.code === "full" ? ": its disk is full" : "";
       return { ok: false, refusal: refusal("internal", `the hub could not write its log${why}; try again`) };
     }
-    this.publish(events);
+    this.publish(steps);
     return answer;
   }
 
@@ -309,11 +325,13 @@ export class SiteKeeper {
     }
   }
 
-  private publish(events: SiteEvent[]): void {
-    if (events.length === 0) return;
+  private publish(steps: readonly Step[]): void {
+    if (steps.length === 0) return;
     const { latch } = this;
-    for (const event of events) {
-      this.publishedState = evolve(this.publishedState, event);
+    const events = steps.map(({ event }) => event);
+    for (const { event, before, after } of steps) {
+      // Folded once already, unless something of the batch before it was thrown back.
+      this.publishedState = this.publishedState === before ? after : evolve(this.publishedState, event);
       if (event.type === "coverReleased" && latch && event.seq > latch.afterSeq) this.latch = undefined;
     }
     this.tell("events", events, this.state);

@@ -1,23 +1,45 @@
 /**
  * Committed events on their way to sockets. What changes nothing that anybody else must act on at
- * once (reports, alerts noted, devices that joined) goes to phones of rigs together, a few times a
- * second: sixty rigs that report once a second would else be 3,600 writes a second. Leads hear it
- * at once, since somebody may have to go to that rig; and everything else goes to everybody at once,
- * with what was waiting before it, in order. So the answer to a report comes before its event, and
- * clients lay the report over what they know until then (SPEC L9).
+ * once goes to phones of rigs together: sixty rigs that report once a second would else be 3,600
+ * writes a second. What the other phones of a rig go by (filter, cues, calls for help) waits a
+ * fraction of a second; what they merely show (card, battery), and what they do not show at all
+ * (alerts noted, devices that joined), a second. Leads hear everything at once, since somebody may
+ * have to go to that rig; and everything else goes to everybody at once, with what was waiting before
+ * it, in order. So the answer to a report comes before its event, and clients lay the report over
+ * what they know until then (SPEC L9).
  */
-import type { EventType, SiteEvent } from "../../shared/run/events.ts";
+import type { EventType, RigReported, SiteEvent } from "../../shared/run/events.ts";
 
-/** How long a report may wait for others on its way to other rigs' phones, ms. */
+/** How long a report that other phones go by may wait for others, ms. */
 const TOGETHER_MS = 200;
+/** How long what they at most show may, ms. */
+const SHOWN_MS = 1000;
 
-const QUIET: ReadonlySet<EventType> = new Set<EventType>([
-  "rigReported",
+const UNSHOWN: ReadonlySet<EventType> = new Set<EventType>([
   "alertRaised",
   "alertCleared",
   "deviceJoined",
   "clockNoted",
 ]);
+
+/** What a report may say that no cue and no instruction hangs on. */
+const ONLY_SHOWN: ReadonlySet<string> = new Set<keyof RigReported>([
+  "rigId",
+  "flags",
+  "cardFreeGB",
+  "batteryPct",
+  "tracking",
+  "focused",
+  "recording",
+  "armed",
+]);
+
+/** How long an event may wait on its way to phones of rigs, ms. */
+function mayWaitMs(event: SiteEvent): number {
+  if (UNSHOWN.has(event.type)) return SHOWN_MS;
+  if (event.type !== "rigReported") return 0;
+  return Object.keys(event.payload).every((field) => ONLY_SHOWN.has(field)) ? SHOWN_MS : TOGETHER_MS;
+}
 
 export interface FeedPorts {
   toLeads: (events: readonly SiteEvent[]) => void;
@@ -28,6 +50,8 @@ export class EventFeed {
   private forLeads: SiteEvent[] = [];
   private forRigs: SiteEvent[] = [];
   private soon: NodeJS.Timeout | undefined;
+  /** When `soon` comes; compares with performance.now(). */
+  private dueMono = Number.POSITIVE_INFINITY;
 
   constructor(private readonly ports: FeedPorts) {}
 
@@ -35,12 +59,18 @@ export class EventFeed {
     const first = this.forLeads.length === 0;
     this.forLeads.push(...events);
     this.forRigs.push(...events);
-    if (!events.every(({ type }) => QUIET.has(type))) this.flush();
-    else {
-      // Those of one commit go together: they are published in one turn.
-      if (first) process.nextTick(() => this.flushLeads());
-      this.soon ??= setTimeout(() => this.flush(), TOGETHER_MS);
+    const waitMs = Math.min(...events.map(mayWaitMs));
+    if (waitMs === 0) {
+      this.flush();
+      return;
     }
+    // Those of one commit go together: they are published in one turn.
+    if (first) process.nextTick(() => this.flushLeads());
+    const dueMono = performance.now() + waitMs;
+    if (dueMono >= this.dueMono) return;
+    clearTimeout(this.soon);
+    this.dueMono = dueMono;
+    this.soon = setTimeout(() => this.flush(), waitMs);
   }
 
   private flushLeads(): void {
@@ -56,7 +86,7 @@ export class EventFeed {
 
   private flush(): void {
     clearTimeout(this.soon);
-    this.soon = undefined;
+    this.dueMono = Number.POSITIVE_INFINITY;
     this.flushLeads();
     const events = this.forRigs;
     if (events.length === 0) return;

@@ -11,7 +11,7 @@ describe("the feed of events", () => {
   let feed: EventFeed;
   const seqs = (events: readonly SiteEvent[]) => events.map(({ seq }) => seq).join(" ");
   beforeEach(() => {
-    vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout"] });
+    vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "performance"] });
     sent = [];
     feed = new EventFeed({
       toLeads: (events) => sent.push(`leads ${seqs(events)}`),
@@ -24,8 +24,8 @@ describe("the feed of events", () => {
   });
 
   it("tells leads of reports in the same turn, and rigs of several together a little later", async () => {
-    feed.add([event(1, "rigReported")]);
-    feed.add([event(2, "rigReported")]);
+    feed.add([event(1, "rigReported", { filter: "off" })]);
+    feed.add([event(2, "rigReported", { cueDone: "filter-off" })]);
     await nextTurn();
     expect(sent).toEqual(["leads 1 2"]);
     vi.advanceTimersByTime(100);
@@ -35,6 +35,33 @@ describe("the feed of events", () => {
     expect(sent).toEqual(["leads 1 2", "leads 3", "rigs 1 2 3"]);
     vi.advanceTimersByTime(10_000);
     expect(sent).toHaveLength(3);
+  });
+
+  it("lets what phones at most show wait for a second, but nothing that they go by", async () => {
+    feed.add([event(1, "rigReported", { rigId: "west", batteryPct: 70, cardFreeGB: 30, flags: [] })]);
+    await nextTurn();
+    vi.advanceTimersByTime(900);
+    feed.add([event(2, "deviceJoined")]);
+    await nextTurn();
+    expect(sent).toEqual(["leads 1", "leads 2"]);
+    vi.advanceTimersByTime(100);
+    expect(sent.at(-1)).toBe("rigs 1 2");
+    feed.add([event(3, "rigReported", { batteryPct: 69 })]);
+    vi.advanceTimersByTime(300);
+    for (const [field, seq] of [
+      ["filter", 4],
+      ["cueSkipped", 6],
+      ["help", 8],
+      ["sky", 10],
+      ["checks", 12],
+      ["practiceSafe", 14],
+    ] as const) {
+      feed.add([event(seq, "rigReported", { batteryPct: 68, [field]: "a word" })]);
+      vi.advanceTimersByTime(199);
+      feed.add([event(seq + 1, "alertRaised")]);
+      vi.advanceTimersByTime(1);
+      expect(sent.at(-1), field).toBe(`rigs ${seq === 4 ? "3 " : ""}${seq} ${seq + 1}`);
+    }
   });
 
   it.each(["called", "coverOrdered", "coverReleased", "planSaved", "contactShifted", "messageSent"] as const)(
