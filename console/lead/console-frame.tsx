@@ -99,6 +99,7 @@ export function ConsoleFrame() {
     <OrdersProvider>
       <div
         className="console"
+        data-page="lead"
         data-screen={screen}
         data-practice={practice !== null}
         data-revision={state.plan.revision}

@@ -127,7 +127,9 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
           utcBoundMs={inPractice ? null : view.clockHealth.hubBoundMs}
           queued={view.queued}
         />
-        <p className="rig-names">{rigIds.map(nameOf).join(" · ")}</p>
+        <p className="rig-names" data-names={true}>
+          {rigIds.map(nameOf).join(" · ")}
+        </p>
         {inPractice ? (
           <PracticeBanner
             endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`}

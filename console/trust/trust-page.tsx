@@ -38,7 +38,12 @@ export function TrustPage() {
   }, [ask]);
   const now = nowOf(browser);
   return (
-    <main className="trust" data-now={now} data-tier={typeof network === "string" ? undefined : network.tier}>
+    <main
+      className="trust"
+      data-page="trust"
+      data-now={now}
+      data-tier={typeof network === "string" ? undefined : network.tier}
+    >
       <header>
         <h1>{t("trust.title")}</h1>
         <p>{t("trust.lead")}</p>

@@ -125,7 +125,8 @@ beforeAll(async () => {
   joins = { west: first.url, both: `${hub.url}/rig#west.${first.token}&south.${second.token}` };
   west = await open(joins.west, PHONE);
   both = await open(joins.both, PHONE);
-  for (const page of [west, both]) await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+  for (const page of [west, both])
+    await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
   await asked.say("west", { filter: "on" });
   await west.locator('[data-action="arm"] button').click();
   await west.locator('[data-can="sound"]').waitFor();
@@ -197,7 +198,7 @@ describe.each(LANGUAGES)("the rig page in %s", (language) => {
 
   test("the cover that stands until a lead releases it", async () => {
     await asked.order({ type: "cover" });
-    await west.locator("[data-cover] .cover-screen").waitFor();
+    await west.locator('[data-cover] [role="alertdialog"]').waitFor();
     const found = await findings(west, "cover", language);
     await asked.order({ type: "releaseCover" });
     await west.locator("[data-cover]").waitFor({ state: "detached" });
@@ -237,7 +238,7 @@ test("a link that opens nothing says so in every language", async () => {
 describe("the rig page alone", () => {
   test("in every language, with a call for help that nobody has heard yet", async () => {
     hub.freeze();
-    await west.locator('.rig-page[data-link-state="alone"]').waitFor();
+    await west.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
     await show(west, "run");
     await west.locator('[data-action="help"]').click();
     await west.locator('[data-action="help"][data-calling="true"]').waitFor();
@@ -248,7 +249,7 @@ describe("the rig page alone", () => {
       found.push(...(await findings(west, "alone", language)));
     }
     hub.thaw();
-    await west.locator('.rig-page[data-link-state="linked"]').waitFor();
+    await west.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
     expect(found).toEqual([]);
   });
 });
@@ -269,7 +270,7 @@ describe("the other pages, from right to left in glare and in English in dusk", 
 
   test("board", async () => {
     const page = await open(`${hub.url}/board`, LAPTOP);
-    await page.locator(".board").waitFor();
+    await page.locator('[data-page="board"][data-phase]').waitFor();
     const found: string[] = [];
     for (const { language, palette } of LOOKS) {
       await chooseIn(page, language);
@@ -281,7 +282,7 @@ describe("the other pages, from right to left in glare and in English in dusk", 
 
   test("trust", async () => {
     const page = await open(`${hub.url}/trust`, PHONE);
-    await page.locator(".trust[data-tier]").waitFor();
+    await page.locator('[data-page="trust"][data-tier]').waitFor();
     const found: string[] = [];
     for (const { language } of LOOKS) {
       await chooseIn(page, language);
@@ -300,14 +301,14 @@ describe("the other pages, from right to left in glare and in English in dusk", 
       found.push(...(await look(page, "sign-in", palette)));
       await page.locator('input[name="pin"]').fill(PIN);
       await page.locator('[data-action="sign-in"]').click();
-      await page.locator(".console").waitFor();
+      await page.locator('[data-page="lead"]').waitFor();
       for (const screen of ["site", "rigs", "array", "practice", "record", "leads", "clock"]) {
         await page.locator(`[data-action="go-${screen}"]`).click();
         // A screen that is fetched first leaves the one before it in the page, hidden.
         await page.waitForFunction(
           (shown) =>
             document
-              .querySelector(`.console[data-screen="${shown}"] .console__main h1`)
+              .querySelector(`[data-page="lead"][data-screen="${shown}"] main h1`)
               ?.checkVisibility() === true,
           screen,
         );

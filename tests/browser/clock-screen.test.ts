@@ -27,7 +27,7 @@ beforeAll(async () => {
   await page.locator('input[name="pin"]').fill(PIN);
   await page.locator('[data-action="sign-in"]').click();
   await page.locator('[data-action="go-clock"]').click();
-  await page.locator(".clock-screen").waitFor();
+  await page.locator("[data-clock-source]").waitFor();
 });
 afterAll(async () => {
   for (const leave of leaving) leave();
@@ -55,13 +55,13 @@ function phone(deviceId: string, ownClockOffsetMs: number): void {
 /** What stands after "within" before "of UTC" in the header, above the sources, and in the row in use. */
 async function bounds(): Promise<(string | null | undefined)[]> {
   const texts = await Promise.all(
-    [".run-header .link-line", ".clock-screen__sum"].map((place) => page.locator(place).textContent()),
+    ["header [data-link-state]", "[data-sum]"].map((place) => page.locator(place).textContent()),
   );
   const row = await page.locator('[data-state="inUse"] td:nth-of-type(3) bdi').textContent();
   return [...texts.map((text) => /within ([\d.]+ \S+) of UTC/.exec(text ?? "")?.[1]), row];
 }
 const sayOne = async () => expect.poll(async () => new Set(await bounds()).size).toBe(1);
-const alerts = () => page.locator('.clock-screen .alert-line[data-priority="caution"]');
+const alerts = () => page.locator('[data-clock-source] [data-priority="caution"]');
 
 describe("a laptop whose system says nothing of its clock", () => {
   test("is told that it does not know UTC, and the mark stands before the sources", async () => {
@@ -69,7 +69,7 @@ describe("a laptop whose system says nothing of its clock", () => {
     expect(await alerts().textContent()).toMatch(/knows UTC only to within 1\d min/);
     await sayOne();
     const top = async (place: string) => (await page.locator(place).boundingBox())?.y ?? Number.NaN;
-    expect(await top(".mark-form")).toBeLessThan(await top(".clock-screen__sources"));
+    expect(await top('form:has([data-action="mark"])')).toBeLessThan(await top('[data-state="inUse"]'));
   });
 
   test("one phone that says 90 s contradicts it until the lead sets it aside, and again when taken back", async () => {
@@ -78,10 +78,10 @@ describe("a laptop whose system says nothing of its clock", () => {
     await row.waitFor();
     expect(await row.getAttribute("data-standing")).toBe("disagrees");
     expect(await row.textContent()).toContain("+90.0 s");
-    expect(await page.locator(".witnesses .alert-line").textContent()).toContain("90.0 s");
+    expect(await page.locator("[data-witnesses] [data-priority]").textContent()).toContain("90.0 s");
     await row.locator('[data-action="set-aside"]').click();
     await expect.poll(() => row.getAttribute("data-standing")).toBe("set aside");
-    expect(await page.locator(".witnesses .alert-line").count()).toBe(0);
+    expect(await page.locator("[data-witnesses] [data-priority]").count()).toBe(0);
     await row.locator('[data-action="count-again"]').click();
     await expect.poll(() => row.getAttribute("data-standing")).toBe("disagrees");
     await row.locator('[data-action="set-aside"]').click();
@@ -92,7 +92,7 @@ describe("a laptop whose system says nothing of its clock", () => {
     await page.setViewportSize({ width: 390, height: 844 });
     await page.locator('select[data-action="language"]').selectOption(language);
     await page.locator(`html[lang="${language}"]`).waitFor();
-    const over = await page.locator(".clock-screen").evaluate((screen) => {
+    const over = await page.locator("[data-clock-source]").evaluate((screen) => {
       const main = screen.parentElement as HTMLElement;
       return Math.max(screen.scrollWidth - screen.clientWidth, main.scrollWidth - main.clientWidth);
     });
@@ -124,6 +124,6 @@ describe("a laptop whose system says nothing of its clock", () => {
     expect(await page.locator('[data-state="inUse"] td:nth-of-type(3)').textContent()).toContain(
       "By itself 11 min",
     );
-    await expect.poll(() => page.locator(".witnesses summary").textContent()).toContain("3 devices");
+    await expect.poll(() => page.locator("[data-witnesses] summary").textContent()).toContain("3 devices");
   });
 });

@@ -58,7 +58,7 @@ async function open(url: string): Promise<Page> {
 async function joinAt(origin: string): Promise<Page> {
   const { url } = await asked.link("west");
   const page = await open(`${origin}${new URL(url).pathname}${new URL(url).hash}`);
-  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+  await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
   return page;
 }
 
@@ -76,7 +76,7 @@ const clockOf = (page: Page) =>
 
 /** The page is there with its rig, tells that it is alone, and its clock runs on. */
 async function runsAlone(page: Page): Promise<void> {
-  await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+  await page.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
   // Near a cue the run screen is all there is.
   const toRun = page.locator('[data-show="run"]');
   await toRun.or(page.locator("[data-instruction]")).first().waitFor();
@@ -102,12 +102,12 @@ describe("a phone that trusts the hub", () => {
     await page.locator('[data-question="filter"] [data-word="on"]').click();
     await asked.practise("C2", -45);
     const c2Ms: number = (await asked.run()).contacts.c2.realUtcMs;
-    await page.locator('.rig-page[data-practice="true"]').waitFor();
+    await page.locator('[data-page="rig"][data-practice="true"]').waitFor();
     await hub.kill();
-    await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+    await page.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
     await page.reload();
     await runsAlone(page);
-    await page.locator('.rig-page[data-practice="true"]').waitFor();
+    await page.locator('[data-page="rig"][data-practice="true"]').waitFor();
     await time.passTo(c2Ms - 21_000);
     await page.locator('[data-instruction][data-cue="filter-off"][data-cue-state="now"]').waitFor();
     // What the hub has to say is never answered from what is kept.
@@ -122,13 +122,13 @@ describe("a phone that trusts the hub", () => {
     for (const path of ["/board", "/trust"]) {
       const other = await open(`${secure}${path}`);
       await other
-        .locator(path === "/trust" ? ".trust" : "main")
+        .locator(path === "/trust" ? '[data-page="trust"]' : "main")
         .first()
         .waitFor();
       await other.close();
     }
     await hub.startAgain();
-    await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+    await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
   });
 
   test("is not kept waiting by a hub that takes the call and says nothing", async () => {
@@ -139,12 +139,12 @@ describe("a phone that trusts the hub", () => {
     try {
       // As long as it is frozen nothing comes from it: what is shown is what the phone holds.
       await page.reload({ waitUntil: "commit" });
-      await page.locator(".rig-page").waitFor();
+      await page.locator('[data-page="rig"]').waitFor();
       await runsAlone(page);
     } finally {
       hub.thaw();
     }
-    await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+    await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
   });
 
   test("can put the rig page on its home screen", async () => {
@@ -168,7 +168,7 @@ describe("a phone on plain http", () => {
     await untilReady(page, "by address");
     await page.locator('[data-action="trust"]').waitFor();
     await hub.kill();
-    await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+    await page.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
     const tab = await open(`${plain}/rig`);
     await runsAlone(tab);
     // Every screen is there, though this page has never shown it.
@@ -177,7 +177,7 @@ describe("a phone on plain http", () => {
     // As measured; the page tells its operator so. Should it work one day, the words must change.
     await expect(tab.reload()).rejects.toThrow("ERR_CONNECTION_REFUSED");
     await hub.startAgain();
-    await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+    await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
   });
 });
 
@@ -187,6 +187,8 @@ describe("a phone whose owner clicked a certificate through", () => {
     const page = await joinAt(secure);
     await untilReady(page, "by address");
     await page.goto(`${secure}/trust`);
-    await page.locator('.trust[data-now="unverified"] [data-gain="reload"][data-has="no"]').waitFor();
+    await page
+      .locator('[data-page="trust"][data-now="unverified"] [data-gain="reload"][data-has="no"]')
+      .waitFor();
   });
 });

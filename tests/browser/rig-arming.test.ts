@@ -82,11 +82,12 @@ async function join(phone: Phone, rigId: string, origin: string): Promise<Page> 
   page.setDefaultTimeout(WAIT_MS);
   const { pathname, hash } = new URL((await asked.link(rigId)).url);
   await page.goto(`${origin}${pathname}${hash}`);
-  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+  await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
   return page;
 }
 
-const isArmed = (page: Page, armed: boolean) => page.locator(`.rig-page[data-armed="${armed}"]`).waitFor();
+const isArmed = (page: Page, armed: boolean) =>
+  page.locator(`[data-page="rig"][data-armed="${armed}"]`).waitFor();
 const can = (page: Page, what: string, good: boolean) =>
   page.locator(`[data-can="${what}"][data-good="${good}"]`);
 
@@ -216,7 +217,7 @@ describe("an armed phone is armed again", () => {
 
   test("by one tap after a reload, and until then page and lead say that it is not", async () => {
     await west.reload();
-    await west.locator('.rig-page[data-link-state="linked"]').waitFor();
+    await west.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
     await isArmed(west, false);
     const tap = west.locator('[data-action="arm-now"]');
     await tap.waitFor();

@@ -38,7 +38,8 @@ afterAll(async () => {
   time?.end();
 });
 
-const truth = (page: Page, word: string) => page.locator(`.rig-page[data-link-state="${word}"]`).waitFor();
+const truth = (page: Page, word: string) =>
+  page.locator(`[data-page="rig"][data-link-state="${word}"]`).waitFor();
 const mark = (page: Page, rigId: string) => page.locator(`[data-action="filter"][data-rig="${rigId}"]`);
 const filterIs = (page: Page, rigId: string, word: string) =>
   page.locator(`[data-action="filter"][data-rig="${rigId}"][data-filter="${word}"]`).waitFor();
@@ -62,7 +63,7 @@ async function scanIn(page: Page, address: string): Promise<void> {
 /** Which rigs the set-up screen lists as this phone's. */
 async function holds(page: Page, names: readonly string[]): Promise<void> {
   await expect
-    .poll(() => page.locator(".rig-names").textContent(), { timeout: WAIT_MS })
+    .poll(() => page.locator("[data-names]").textContent(), { timeout: WAIT_MS })
     .toBe(names.join(" · "));
 }
 
@@ -113,7 +114,7 @@ describe("two pages of one phone", () => {
   test("sound once: the page used last", async () => {
     const first = await open((await asked.link("west")).url);
     await first.locator('[data-action="arm"] button').click();
-    await first.locator('.rig-page[data-armed="true"]').waitFor();
+    await first.locator('[data-page="rig"][data-armed="true"]').waitFor();
     const waiting = (page: Page) => async () =>
       (await page.evaluate(() => window.siteSounds?.filter(({ state }) => state === "scheduled").length)) ??
       0;
@@ -124,7 +125,7 @@ describe("two pages of one phone", () => {
     await second.locator('[data-action="arm-now"]').click();
     await expect.poll(waiting(second), { timeout: WAIT_MS }).toBeGreaterThan(0);
     await expect.poll(waiting(first), { timeout: WAIT_MS }).toBe(0);
-    await first.locator(".rig-head").click();
+    await first.getByRole("banner").click();
     await expect.poll(waiting(first), { timeout: WAIT_MS }).toBeGreaterThan(0);
     await expect.poll(waiting(second), { timeout: WAIT_MS }).toBe(0);
     // A page that ends leaves its sounds to the other.
@@ -137,12 +138,13 @@ describe("a code opened on a phone that has a rig", () => {
   test("in the same page adds its rig, and the phone stays armed", async () => {
     const page = await open((await asked.link("west")).url);
     await page.locator('[data-action="arm"] button').click();
-    await page.locator('.rig-page[data-armed="true"]').waitFor();
+    await page.locator('[data-page="rig"][data-armed="true"]').waitFor();
     await page.evaluate(() => {
       const root = window as Window & { disarmed?: number };
       root.disarmed = 0;
       new MutationObserver(() => {
-        if (!document.querySelector('.rig-page[data-armed="true"]')) root.disarmed = (root.disarmed ?? 0) + 1;
+        if (!document.querySelector('[data-page="rig"][data-armed="true"]'))
+          root.disarmed = (root.disarmed ?? 0) + 1;
       }).observe(document, { attributes: true, childList: true, subtree: true });
     });
     await scanIn(page, (await asked.link("south")).url);

@@ -89,7 +89,7 @@ beforeAll(async () => {
   page.on("websocket", (socket) => socket.on("framesent", ({ payload }) => sent.push(String(payload))));
   page.on("request", (request) => sent.push(`${request.url()} ${request.postData() ?? ""}`));
   await page.goto((await asked.link("west")).url);
-  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+  await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
 });
 afterAll(async () => {
   hub?.thaw();
@@ -100,7 +100,7 @@ afterAll(async () => {
 });
 
 async function nearTotality(): Promise<void> {
-  await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+  await page.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
   await time.passTo(c2 - 21_000);
   await filterOff("by-eye").waitFor();
   expect(await filterOff("by-eye").textContent()).toContain(kindWords["doubt.elsewhere"]);
@@ -147,7 +147,7 @@ test("a phone away from the site's place has its filter taken off by the eye alo
       await hub.startAgain();
       await asked.say("west", { filter: "on", looked: true });
       await page.reload();
-      await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+      await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
       // The hub has heard from its system, so that nothing but the place is in doubt.
       const boundMs = () => page.evaluate(() => window.siteClock?.utcBoundMs() ?? Number.POSITIVE_INFINITY);
       await expect.poll(boundMs, { timeout: WAIT_MS }).toBeLessThan(900);
@@ -157,7 +157,7 @@ test("a phone away from the site's place has its filter taken off by the eye alo
       } finally {
         hub.thaw();
       }
-      await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+      await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
       await filterOff("by-eye").waitFor();
     },
   );

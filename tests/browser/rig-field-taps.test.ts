@@ -44,7 +44,7 @@ afterAll(async () => {
   time?.end();
 });
 
-const linked = (page: Page) => page.locator('.rig-page[data-link-state="linked"]').waitFor();
+const linked = (page: Page) => page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
 const filterMark = (page: Page) => page.locator('[data-action="filter"]');
 const filterShown = (page: Page, word: string) =>
   page.locator(`[data-action="filter"][data-filter="${word}"]`).waitFor();
@@ -118,15 +118,15 @@ describe("a browser that is killed right after a tap", () => {
     await toRun(page);
     await filterShown(page, "on");
     await hub.kill();
-    await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+    await page.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
 
     const tapped = await tapAndDie(page);
     await phone.startAgain();
     page = await open("/rig");
-    await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+    await page.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
     await toRun(page);
     await filterShown(page, "off");
-    expect(await page.locator(".link-line").textContent()).toMatch(/reports? waits?/);
+    expect(await page.locator("header [data-link-state]").textContent()).toMatch(/reports? waits?/);
 
     await hub.startAgain();
     await linked(page);
@@ -134,7 +134,7 @@ describe("a browser that is killed right after a tap", () => {
     const words = await filterWords("west");
     expect(words.map(({ payload }) => payload.filter)).toEqual(["on", "off"]);
     happenedIn(words[1], tapped);
-    await expect.poll(() => page.locator(".link-line").textContent()).not.toMatch(/wait/);
+    await expect.poll(() => page.locator("header [data-link-state]").textContent()).not.toMatch(/wait/);
     await filterShown(page, "off");
   });
 
@@ -244,11 +244,11 @@ describe("two codes scanned one right after the other", () => {
     await page.evaluate((hashes) => {
       for (const hash of hashes) location.hash = hash;
     }, links);
-    await page.locator(".rig-names", { hasText: "South telescope" }).waitFor();
-    expect(await page.locator(".rig-names").textContent()).toBe("West telescope · South telescope");
+    await page.locator("[data-names]", { hasText: "South telescope" }).waitFor();
+    expect(await page.locator("[data-names]").textContent()).toBe("West telescope · South telescope");
     await expect.poll(() => new URL(page.url()).hash, { timeout: WAIT_MS }).toBe("");
     await page.reload();
-    await page.locator(".rig-names", { hasText: "West telescope · South telescope" }).waitFor();
+    await page.locator("[data-names]", { hasText: "West telescope · South telescope" }).waitFor();
   });
 });
 
@@ -273,7 +273,7 @@ describe("a phone whose storage neither opens nor refuses", () => {
     await toRun(page);
     await page.locator('[data-action="help"]').click();
     await expect.poll(async () => (await asked.rig("south")).help, { timeout: WAIT_MS }).toBe(true);
-    await page.locator(".rig-alert").waitFor();
+    await page.getByRole("alert").waitFor();
   });
 });
 
@@ -291,7 +291,7 @@ describe("a phone whose storage can be read and not written", () => {
       };
     });
     await page.goto(`${hub.url}/rig`);
-    await page.locator(".rig-names", { hasText: "South telescope" }).waitFor();
+    await page.locator("[data-names]", { hasText: "South telescope" }).waitFor();
   });
 });
 

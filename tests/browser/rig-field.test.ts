@@ -74,7 +74,7 @@ beforeAll(async () => {
   phone.setDefaultTimeout(WAIT_MS);
   phone.on("pageerror", (error) => wrong.push(error.message));
   await phone.goto((await asked.link("west")).url);
-  await phone.locator('.rig-page[data-link-state="linked"]').waitFor();
+  await phone.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
   await phone.locator('[data-show="run"]').click();
   await phone.locator('[data-question="filter"] [data-word="on"]').click();
   await phone.locator('[data-action="filter"][data-filter="on"]').waitFor();
@@ -91,7 +91,7 @@ afterAll(async () => {
 async function practise(anchor: string, offsetS: number): Promise<void> {
   await asked.practise(anchor, offsetS);
   await asked.say("west", { practiceSafe: true });
-  await phone.locator('.rig-page[data-practice="true"]').waitFor();
+  await phone.locator('[data-page="rig"][data-practice="true"]').waitFor();
   await phone.locator('[data-cue="filter-off"][data-mode="plain"]').first().waitFor();
 }
 
@@ -103,7 +103,7 @@ const watch = (): Promise<void> =>
     page.said = said;
     const look = (): void => {
       const instruction = document.querySelector<HTMLElement>("[data-instruction]")?.dataset;
-      const linkState = document.querySelector<HTMLElement>(".rig-page")?.dataset.linkState ?? "";
+      const linkState = document.querySelector<HTMLElement>('[data-page="rig"]')?.dataset.linkState ?? "";
       const { cue = "", cueState: state = "" } = instruction ?? {};
       const last = said.at(-1);
       if (last && last.linkState === linkState && last.cue === cue && last.state === state) return;
@@ -163,7 +163,7 @@ describe("a hub that falls silent from before C2 until after C3", () => {
       // Into a connection that nobody knows to be dead yet.
       pressed.help = await press('[data-action="help"]');
       await phone.locator('[data-action="help"][data-calling="true"]').waitFor();
-      await phone.locator('.rig-page[data-link-state="alone"]').waitFor();
+      await phone.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
 
       for (const { id } of CUES) {
         await time.passTo((due[id] ?? 0) - BEFORE_MS);
@@ -173,7 +173,7 @@ describe("a hub that falls silent from before C2 until after C3", () => {
       }
       pressed.on = await press('[data-action="filter"][data-filter="off"]');
       await filterShown("on").waitFor();
-      expect(await phone.locator(".link-line").textContent()).toMatch(/\b3 reports wait/);
+      expect(await phone.locator("header [data-link-state]").textContent()).toMatch(/\b3 reports wait/);
       said = await phone.evaluate(() => (window as WatchedWindow).said ?? []);
     });
 
@@ -210,7 +210,7 @@ describe("a hub that falls silent from before C2 until after C3", () => {
       async () => {
         thawed = time.now();
         hub.thaw();
-        await phone.locator('.rig-page[data-link-state="linked"]').waitFor();
+        await phone.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
         const { runId } = await asked.run();
         const ofPhone = async () =>
           (await asked.log()).filter((event) => event.actor === "rig:west" && event.loggedUtcMs >= froze);
@@ -246,7 +246,7 @@ describe("a hub that falls silent from before C2 until after C3", () => {
       expect(west).toMatchObject({ filter: "on", filterDisputed: false, linked: true, help: false });
       const done = west.cues.filter((cue: { state: string }) => cue.state === "done");
       expect(done.map((cue: { id: string }) => cue.id)).toEqual(["filter-off", "filter-on"]);
-      expect(await phone.locator(".link-line").textContent()).not.toMatch(/wait/);
+      expect(await phone.locator("header [data-link-state]").textContent()).not.toMatch(/wait/);
       await filterShown("on").waitFor();
       expect(wrong).toEqual([]);
     });

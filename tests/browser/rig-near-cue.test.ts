@@ -63,9 +63,9 @@ beforeAll(async () => {
     pages.set(phone, page);
     const codes = links.slice(0, phone.rigs).map(({ url }) => new URL(url).hash.slice(1));
     await page.goto(`${hub.url}/rig#${codes.join("&")}`);
-    await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+    await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
     await page.locator('[data-action="arm"] button').click();
-    await page.locator('.rig-page[data-armed="true"]').waitFor();
+    await page.locator('[data-page="rig"][data-armed="true"]').waitFor();
     await page.locator('[data-show="run"]').click();
   };
   await Promise.all(PHONES.map(open));
@@ -115,9 +115,11 @@ test("in a count-in, some filters off under the bare Sun, on phones that the hub
   for (const page of pages.values())
     await page.locator('[data-action="filter"][data-exposed="true"]').first().waitFor();
   hub.freeze();
-  for (const page of pages.values()) await page.locator('.rig-page[data-link-state="alone"]').waitFor();
+  for (const page of pages.values())
+    await page.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
   const found = await wrong('[data-quiet="true"] [data-instruction]');
   hub.thaw();
-  for (const page of pages.values()) await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+  for (const page of pages.values())
+    await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
   expect(found).toEqual([]);
 });

@@ -76,9 +76,9 @@ async function armedPhone(): Promise<void> {
   page = await context.newPage();
   page.setDefaultTimeout(WAIT_MS);
   await page.goto((await asked.link("west")).url);
-  await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+  await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
   await page.locator('[data-action="arm"] button').click();
-  await page.locator('.rig-page[data-armed="true"]').waitFor();
+  await page.locator('[data-page="rig"][data-armed="true"]').waitFor();
   // Pips and a long one.
   await expect.poll(async () => (await soundsOn(page)).some(isLong), { timeout: WAIT_MS }).toBe(true);
   volumeCheck = (await soundsOn(page)).length;
@@ -109,7 +109,7 @@ const FILTER_ON: Cue = { id: "filter-on", anchor: "C3", offsetS: 5 };
 async function practise(cue: Cue, fromS: number): Promise<void> {
   const offsetS = cue.offsetS - fromS - LEAD_IN_S;
   await asked.practise(cue.anchor, offsetS);
-  await page.locator('.rig-page[data-practice="true"]').waitFor();
+  await page.locator('[data-page="rig"][data-practice="true"]').waitFor();
 }
 
 /** When the cue is due by the hub's own word, UTC ms. */

@@ -79,7 +79,7 @@ describe("a totality, with a hub that dies in it", () => {
       );
       await lead.locator('[data-screen="sign-in"] input[name="pin"]').fill("000000");
       await lead.locator('[data-action="sign-in"]').click();
-      await lead.locator(".says--wrong").waitFor();
+      await lead.locator('input[name="pin"][aria-invalid="true"]').waitFor();
       await lead.locator('input[name="pin"]').fill(PIN);
       await lead.locator('input[name="name"]').fill("Ada");
       await lead.locator('[data-action="sign-in"]').click();
@@ -102,7 +102,7 @@ describe("a totality, with a hub that dies in it", () => {
           ["west", west],
           ["south", south],
         ] as const) {
-          await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+          await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
           await lead.locator(`tr[data-rig="${id}"][data-linked="true"]`).waitFor();
           expect(page.url()).not.toContain(links[id].token);
         }
@@ -111,7 +111,7 @@ describe("a totality, with a hub that dies in it", () => {
 
     await step("every page has the eclipse clock, and says how far it may be off", async () => {
       board = await open("board", `${hub.url}/board`, LAPTOP);
-      await board.locator(".board").waitFor();
+      await board.locator('[data-page="board"][data-phase]').waitFor();
       for (const page of [lead, west, south, board]) {
         await until("a clock with a bound", async () => Number.isFinite((await clockOf(page))?.boundMs));
         // The hub's own word on the time, asked before and after: the page's lies between.
@@ -139,10 +139,11 @@ describe("a totality, with a hub that dies in it", () => {
       await lead.locator('[data-action="go-practice"]').click();
       await lead.locator('input[name="offset"]').fill("-0:30");
       await lead.locator('select[name="anchor"]').selectOption("C2");
-      await lead.locator('.practice-form button[type="submit"]').click();
-      await lead.locator('.console[data-practice="true"]').waitFor();
-      for (const page of [west, south]) await page.locator('.rig-page[data-practice="true"]').waitFor();
-      await board.locator('.board[data-practice="true"]').waitFor();
+      await lead.locator('[data-screen="practice"] form button[type="submit"]').click();
+      await lead.locator('[data-page="lead"][data-practice="true"]').waitFor();
+      for (const page of [west, south])
+        await page.locator('[data-page="rig"][data-practice="true"]').waitFor();
+      await board.locator('[data-page="board"][data-practice="true"]').waitFor();
       // West is capped for this run, so that its confirms are no mere touches (S8).
       await asked.say("west", { practiceSafe: true });
     });
@@ -185,20 +186,21 @@ describe("a totality, with a hub that dies in it", () => {
         const { contacts, runId } = await asked.run();
         await time.passTo(contacts.c2.realUtcMs + 1000, hub);
         expect((await clockOf(west))?.now).toBeGreaterThan(contacts.c2.realUtcMs);
-        expect(await board.locator(".board-safety").getAttribute("data-tone")).not.toBe("off");
+        expect(await board.locator("section[data-tone]").getAttribute("data-tone")).not.toBe("off");
         before = { events: await asked.log(), runId };
         await hub.kill();
-        for (const page of [west, south]) await page.locator('.rig-page[data-link-state="alone"]').waitFor();
-        await lead.locator('.link-line[data-link-state="alone"]').waitFor();
+        for (const page of [west, south])
+          await page.locator('[data-page="rig"][data-link-state="alone"]').waitFor();
+        await lead.locator('header [data-link-state="alone"]').waitFor();
 
-        // Brackets are due 8 s after C2 (common practice, no source).
-        await time.passTo(contacts.c2.realUtcMs + 7000);
-        await west.locator('[data-instruction][data-cue="corona-brackets"][data-cue-state="now"]').waitFor();
+        // Ten seconds before the middle (common practice, no source).
+        await time.passTo(contacts.max.realUtcMs - 11_000);
+        await west.locator('[data-instruction][data-cue="look-up"][data-cue-state="now"]').waitFor();
         const from = (await clockOf(west))?.now ?? 0;
         await west.locator('[data-action="help"]').click();
         await west.locator('[data-action="help"][data-calling="true"]').waitFor();
         pressed = { from, to: (await clockOf(west))?.now ?? 0 };
-        expect(await west.locator(".link-line").textContent()).toMatch(/1 report/);
+        expect(await west.locator("header [data-link-state]").textContent()).toMatch(/1 report/);
         expect((await clockOf(west))?.boundMs).toBeLessThan(1000);
       },
     );
@@ -207,9 +209,10 @@ describe("a totality, with a hub that dies in it", () => {
       "the hub comes back: the report arrives once, with the time it happened, and the state is whole",
       async () => {
         await hub.startAgain();
-        for (const page of [west, south]) await page.locator('.rig-page[data-link-state="linked"]').waitFor();
+        for (const page of [west, south])
+          await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
         // The lead is still signed in.
-        await lead.locator('.link-line[data-link-state="linked"]').waitFor();
+        await lead.locator('header [data-link-state="linked"]').waitFor();
         const arrived = async () =>
           (await asked.log()).filter((event) => event.actor === "rig:west" && event.payload.help === true);
         await until("the report is in the log", async () => (await arrived()).length > 0);
@@ -238,12 +241,12 @@ describe("a totality, with a hub that dies in it", () => {
       "cover every lens: one press, on every page, until a lead releases it by holding (S7)",
       async () => {
         await lead.locator('[data-action="cover"]').click();
-        for (const page of [west, south]) await page.locator("[data-cover] .cover-screen").waitFor();
-        await board.locator(".cover-screen").waitFor();
+        for (const page of [west, south]) await page.locator('[data-cover] [role="alertdialog"]').waitFor();
+        await board.getByRole("alertdialog").waitFor();
         await lead.locator('[data-cover="standing"]').waitFor();
         // A phone that is opened only now obeys at once.
         const late = await open("late", (await asked.link("south")).url, PHONE);
-        await late.locator("[data-cover] .cover-screen").waitFor();
+        await late.locator('[data-cover] [role="alertdialog"]').waitFor();
         await late.context().close();
         const release = lead.locator('[data-action="release-cover"] button');
         await until("released", async () => {
@@ -254,7 +257,7 @@ describe("a totality, with a hub that dies in it", () => {
           return (await lead.locator('[data-cover="standing"]').count()) === 0;
         });
         for (const page of [west, south, board])
-          await page.locator(".cover-screen").waitFor({ state: "detached" });
+          await page.getByRole("alertdialog").waitFor({ state: "detached" });
         expect((await asked.log()).filter((event) => event.type === "coverReleased")).toHaveLength(1);
       },
     );
@@ -262,8 +265,9 @@ describe("a totality, with a hub that dies in it", () => {
     await step("the lead ends the practice, and the real run is as it was before", async () => {
       await lead.locator('[data-action="go-practice"]').click();
       await lead.locator('[data-action="end-practice"]').click();
-      await lead.locator('.console[data-practice="false"]').waitFor();
-      for (const page of [west, south]) await page.locator('.rig-page[data-practice="false"]').waitFor();
+      await lead.locator('[data-page="lead"][data-practice="false"]').waitFor();
+      for (const page of [west, south])
+        await page.locator('[data-page="rig"][data-practice="false"]').waitFor();
       const run = await asked.run();
       expect(run).toMatchObject({ kind: "real", cover: null });
       for (const rig of run.rigs) {

@@ -56,7 +56,7 @@ describe("a phone that does not trust the hub yet", () => {
   test("sees what plain http costs, the steps, and the fingerprint of the very file it downloads", async () => {
     phone = await openPhone({ names: NAMES });
     const page = await open(`${plain}/trust`);
-    await page.locator('.trust[data-now="http"][data-tier="local authority"]').waitFor();
+    await page.locator('[data-page="trust"][data-now="http"][data-tier="local authority"]').waitFor();
     const has = (gain: string) => page.locator(`[data-gain="${gain}"]`).getAttribute("data-has");
     expect(await has("cues")).toBe("yes");
     for (const gain of ["reload", "screen", "install", "place"]) expect(await has(gain)).toBe("no");
@@ -81,9 +81,9 @@ describe("a phone that does not trust the hub yet", () => {
     const page = await open(`${plain}/trust`);
     await page.locator('[data-kind="iphone"]').click();
     await page.locator('[data-steps="iphone"]').waitFor();
-    expect(await page.locator(".trust-list").textContent()).toMatch(/Certificate Trust Settings/);
+    expect(await page.locator("[data-steps] ol").textContent()).toMatch(/Certificate Trust Settings/);
     await page.locator('[data-kind="android"]').click();
-    expect(await page.locator(".trust-list").textContent()).toMatch(/CA certificate/);
+    expect(await page.locator("[data-steps] ol").textContent()).toMatch(/CA certificate/);
     expect(await violations(page)).toEqual([]);
     await page.locator("select").selectOption("ar");
     await page.locator('html[dir="rtl"]').waitFor();
@@ -96,14 +96,14 @@ describe("a phone that trusts the hub", () => {
     phone = await openPhone({ root, names: NAMES });
     const { url, token } = await leadCalls(hub).link("west");
     const joined = await open(`${plain}/rig${new URL(url).hash}`);
-    await joined.locator('.rig-page[data-link-state="linked"]').waitFor();
+    await joined.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
     await joined.locator('[data-show="setup"]').click();
     await joined.locator('[data-action="trust"]').click();
     await joined.locator('[data-check="ok"]').waitFor();
     const go = joined.locator('[data-action="go-secure"]');
     expect(await go.getAttribute("href")).toBe(`${secure}/rig#west.${token}`);
     await go.click();
-    await joined.locator('.rig-page[data-link-state="linked"]').waitFor();
+    await joined.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
     expect(new URL(joined.url()).origin).toBe(secure);
     expect(joined.url()).not.toContain(token);
   });
@@ -111,14 +111,14 @@ describe("a phone that trusts the hub", () => {
   test("is told on https that it has everything", async () => {
     phone = await openPhone({ root });
     const page = await open(`${secure}/trust`);
-    await page.locator('.trust[data-now="trusted"]').waitFor();
+    await page.locator('[data-page="trust"][data-now="trusted"]').waitFor();
     const has = await page
       .locator("[data-gain]")
       .evaluateAll((items) => items.map((item) => item.getAttribute("data-has")));
     expect(has).toEqual(["yes", "yes", "yes", "yes", "yes"]);
     await page.evaluate(() => localStorage.setItem("noonfall.palette", "dusk"));
     await page.reload();
-    await page.locator('html[data-palette="dusk"] .trust[data-now="trusted"]').waitFor();
+    await page.locator('html[data-palette="dusk"] [data-page="trust"][data-now="trusted"]').waitFor();
     expect(await violations(page)).toEqual([]);
   });
 });

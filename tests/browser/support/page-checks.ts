@@ -96,8 +96,11 @@ export function sidewaysOverflow(page: Page): Promise<string[]> {
     };
     const inScroller = (item: Element | null): boolean =>
       item !== null && item !== document.body && (scrolls(item) || inScroller(item.parentElement));
+    // What is for ears alone is clipped away.
+    const readAloud = (item: Element): boolean =>
+      [item, item.parentElement].some((at) => at && getComputedStyle(at).clipPath === "inset(50%)");
     for (const item of document.body.querySelectorAll("*")) {
-      if (item.closest(".only-read-aloud, svg, [hidden], noscript") || !item.checkVisibility()) continue;
+      if (item.closest("svg, [hidden], noscript") || !item.checkVisibility() || readAloud(item)) continue;
       const { left, right, width: boxWidth } = item.getBoundingClientRect();
       const style = getComputedStyle(item);
       if (boxWidth === 0 || inScroller(item)) continue;
@@ -124,7 +127,7 @@ export function sidewaysOverflow(page: Page): Promise<string[]> {
 
 /** Near a cue what an operator needs without touching the screen first; else the instruction alone. */
 const NEEDED =
-  '.rig-sentence, .link-line, .clock-face, [data-action="filter"], [data-action="say-filter"], [data-action="confirm"] button, [data-action="saw-totality"] button';
+  '[data-instruction] h1, header [data-link-state], [role="timer"][data-large], [data-action="filter"], [data-action="say-filter"], [data-action="confirm"] button, [data-action="saw-totality"] button';
 
 /**
  * What of the run screen is not in sight whole without scrolling: the instruction always, and near
@@ -133,9 +136,9 @@ const NEEDED =
  */
 export function outOfSight(page: Page): Promise<string[]> {
   return page.evaluate((needed) => {
-    const quiet = document.querySelector('.rig-page[data-quiet="true"]') !== null;
+    const quiet = document.querySelector('[data-page="rig"][data-quiet="true"]') !== null;
     const found: string[] = [];
-    for (const item of document.querySelectorAll(quiet ? needed : ".rig-sentence")) {
+    for (const item of document.querySelectorAll(quiet ? needed : "[data-instruction] h1")) {
       if (!item.checkVisibility({ visibilityProperty: true }) || item.closest("[inert]")) continue;
       const box = item.getBoundingClientRect();
       let [top, bottom] = [0, innerHeight];

@@ -219,7 +219,11 @@ export async function hold(run: RealRun, page: Page, action: keyof typeof LOGGED
   const button = page.locator(`[data-action="${action}"] button`);
   const done = async () => (await said()) > before;
   await until(`${action} was held`, done, async () => {
-    await button.hover({ timeout: 3000 });
+    const there = await button.hover({ timeout: 3000 }).then(
+      () => true,
+      () => false,
+    );
+    if (!there) return;
     await page.mouse.down();
     // It lets go by itself when the second is over, or when it was left.
     const held = button.and(page.locator('[data-holding="true"]'));

@@ -70,7 +70,7 @@ export function ClockScreen() {
     <div className="clock-screen" data-clock-source={status.source}>
       <header className="clock-screen__head">
         <h1>{t("lead.clock.title")}</h1>
-        <p className="clock-screen__sum">
+        <p className="clock-screen__sum" data-sum={true}>
           {t(witnesses.narrow ? "lead.clock.sumNarrowed" : "lead.clock.sum", {
             source: t(`lead.source.${status.source}`),
             bound: boundText(boundMs),
