@@ -34,6 +34,9 @@ const BigClock = lazy(async () => ({ default: (await import("./set-up/clock/big-
 const RecordScreen = lazy(async () => ({
   default: (await import("./after/record-screen.tsx")).RecordScreen,
 }));
+const DebriefScreen = lazy(async () => ({
+  default: (await import("./after/debrief/debrief-screen.tsx")).DebriefScreen,
+}));
 const LeadsScreen = lazy(async () => ({
   default: (await import("./set-up/leads/leads-screen.tsx")).LeadsScreen,
 }));
@@ -116,7 +119,8 @@ export function ConsoleFrame() {
             {screen === "rigs" && <RigsScreen item={route.item} />}
             {screen === "practice" && <PracticeScreen />}
             {screen === "clock" && <ClockScreen />}
-            {screen === "record" && <RecordScreen />}
+            {screen === "record" &&
+              (route.item === null ? <RecordScreen /> : <DebriefScreen runId={route.item} />)}
             {screen === "leads" && <LeadsScreen />}
           </Suspense>
         </main>

@@ -12,6 +12,7 @@ import type alerts from "./en/alerts.json";
 import type board from "./en/board.json";
 import type common from "./en/common.json";
 import type coordinates from "./en/coordinates.json";
+import type debrief from "./en/debrief.json";
 import type facts from "./en/facts.json";
 import type kinds from "./en/kinds.json";
 import type lead from "./en/lead.json";
@@ -36,6 +37,7 @@ export type WordKey =
   | keyof typeof run
   | keyof typeof phone
   | keyof typeof lead
+  | keyof typeof debrief
   | keyof typeof board
   | keyof typeof trust;
 export type Locale = "en" | "es" | "fr" | "ar";

@@ -9,6 +9,7 @@ import { useLead } from "../shell/lead-context.ts";
 import { problemText } from "../shell/problem-text.ts";
 import { listedRuns, whenText } from "./runs-list.ts";
 import { saveFile } from "./save-file.ts";
+import "../../words/bundles/debrief.ts";
 import "../shell/sections.css";
 import "./record-screen.css";
 
@@ -66,7 +67,12 @@ export function RecordScreen() {
                 {t(run.kind === "real" ? "lead.record.real" : "lead.record.practice")}
                 <WhenOf run={run} zone={zone} />
               </dt>
-              <dd>{log(run.runId)}</dd>
+              <dd className="record-screen__row">
+                <a className="button" href={`#record/${run.runId}`} data-action="debrief">
+                  {t("debrief.open")}
+                </a>
+                {log(run.runId)}
+              </dd>
             </div>
           ))}
         </dl>

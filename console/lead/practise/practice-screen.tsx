@@ -57,7 +57,13 @@ export function PracticeScreen() {
         </p>
         <p>{t("lead.practice.ends", { time: endText(practice.endsAtUtcMs, now) })}</p>
         <div className="practice-screen__row">
-          <Button action="end-practice" kind="main" onClick={() => void give({ type: "endPractice" })}>
+          <Button
+            action="end-practice"
+            kind="main"
+            onClick={() =>
+              void give({ type: "endPractice" }).then((ended) => ended && go("record", run.runId))
+            }
+          >
             {t("lead.practice.end")}
           </Button>
           <a className="button" href="#array">

@@ -1,0 +1,220 @@
+/** One run on one page: what happened against the plan, to be read together, printed and compared. */
+import { useEffect, useState } from "react";
+import "../../../words/bundles/alerts.ts";
+import "../../../words/bundles/debrief.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
+import type { Review, ReviewedCue } from "../../../../shared/review/review.ts";
+import { EmptyNote } from "../../../parts/empty-note.tsx";
+import { clockText } from "../../../parts/time-format.ts";
+import { cueWords } from "../../../parts/words-for-cue.ts";
+import { lengthWords } from "../../../parts/words-for-length.ts";
+import { isWordKey, t } from "../../../words/words.ts";
+import { Button } from "../../shell/button.tsx";
+import type { Problem } from "../../shell/hub-api.ts";
+import { useLead } from "../../shell/lead-context.ts";
+import { problemText } from "../../shell/problem-text.ts";
+import { listedRuns, whenText } from "../runs-list.ts";
+import { saveFile } from "../save-file.ts";
+import { debriefFacts } from "./debrief-facts.ts";
+import { RunChart } from "./run-chart.tsx";
+import "../../shell/sections.css";
+import "./debrief.css";
+
+const SHOWN_ALERTS = 5;
+
+export function DebriefScreen({ runId }: { runId: string }) {
+  const { api, view } = useLead();
+  const [review, setReview] = useState<Review | null>(null);
+  const [problem, setProblem] = useState<Problem | null>(null);
+  const runs = listedRuns(Object.values(view.state?.runs ?? {}));
+  const run = runs.find((one) => one.runId === runId);
+  const zone = view.state?.plan.site?.zone ?? "";
+
+  useEffect(() => {
+    const gone = new AbortController();
+    setReview(null);
+    setProblem(null);
+    void api.get<Review>(`/api/review?${new URLSearchParams({ run: runId })}`, gone.signal).then((answer) => {
+      if (gone.signal.aborted) return;
+      if (answer.ok) setReview(answer.value);
+      else setProblem(answer.problem);
+    });
+    return () => gone.abort();
+  }, [api, runId]);
+
+  async function table() {
+    const answer = await api.file(`/api/review.csv?${new URLSearchParams({ run: runId })}`);
+    setProblem(answer.ok ? null : answer.problem);
+    if (answer.ok) saveFile(answer.value.blob, answer.value.name);
+  }
+  const when = run ? whenText(run, zone) : null;
+  return (
+    <div className="debrief" data-run={runId}>
+      <header className="debrief__head">
+        <h1>
+          {t(run?.kind === "real" ? "debrief.titleReal" : "debrief.titlePractice")}
+          {when && (
+            <>
+              {" · "}
+              <bdi>{when}</bdi>
+            </>
+          )}
+        </h1>
+        <div className="debrief__actions">
+          <Button action="print-debrief" disabled={!review} onClick={() => window.print()}>
+            {t("debrief.print")}
+          </Button>
+          <Button action="debrief-csv" disabled={!review} onClick={() => void table()}>
+            {t("debrief.table")}
+          </Button>
+          <a className="button button--quiet" href="#record" data-action="all-runs">
+            {t("debrief.allRuns")}
+          </a>
+        </div>
+      </header>
+      {problem && (
+        <p className="says says--wrong" role="alert">
+          {problemText(problem)}
+        </p>
+      )}
+      {!review && !problem && <EmptyNote text={t("app.loading")} />}
+      {review && <Debriefed review={review} rigs={view.state?.plan.rigs ?? []} />}
+    </div>
+  );
+}
+
+function Debriefed({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
+  return (
+    <>
+      <ul className="debrief__sentences">
+        {sentences(review).map((one) => (
+          <li key={one}>{one}</li>
+        ))}
+      </ul>
+      <RunChart review={review} />
+      {review.calls.length > 0 && (
+        <section>
+          <h2>{t("debrief.calls")}</h2>
+          <ul className="debrief__calls">
+            {review.calls.map((call) => (
+              <li key={`${call.call}${call.atRunMs}`}>{callText(call)}</li>
+            ))}
+          </ul>
+        </section>
+      )}
+      {review.alerts.longest.length > 0 && (
+        <section>
+          <h2>{t("debrief.alerts")}</h2>
+          <ul className="debrief__calls">
+            {review.alerts.longest.slice(0, SHOWN_ALERTS).map((one, at) => (
+              // biome-ignore lint/suspicious/noArrayIndexKey: the list never changes its order.
+              <li key={at}>{alertText(one, review)}</li>
+            ))}
+          </ul>
+        </section>
+      )}
+      {review.rigs.map(({ id, name, operator }) => {
+        const cues = review.cues.filter(({ rigId }) => rigId === id);
+        if (cues.length === 0) return null;
+        return (
+          <section key={id} data-rig={id}>
+            <h2>
+              <bdi>{[name, operator].filter(Boolean).join(" · ")}</bdi>
+            </h2>
+            <table className="debrief__cues">
+              <thead>
+                <tr>
+                  <th scope="col">{t("debrief.cue")}</th>
+                  <th scope="col">{t("debrief.due")}</th>
+                  <th scope="col">{t("debrief.done")}</th>
+                  <th scope="col">{t("debrief.how")}</th>
+                </tr>
+              </thead>
+              <tbody>
+                {cues.map((cue) => (
+                  <tr key={cue.cueId} data-cue={cue.cueId} data-score={cue.score}>
+                    <td>{wordsOf(cue, rigs)}</td>
+                    <td dir="ltr">{clockText(cue.dueRunMs)}</td>
+                    <td dir="ltr">{cue.doneRunMs === null ? "–" : clockText(cue.doneRunMs)}</td>
+                    <td>{scoreText(cue)}</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          </section>
+        );
+      })}
+      <p className="soft">{t("debrief.means")}</p>
+    </>
+  );
+}
+
+function sentences(review: Review): string[] {
+  const { cues, filters, alerts } = debriefFacts(review);
+  const said = [
+    cues.all === 0
+      ? t("debrief.noCues")
+      : t("debrief.cuesSay", {
+          all: cues.all,
+          onTime: cues["on time"],
+          early: cues.early,
+          late: cues.late,
+          missed: cues.missed,
+        }),
+  ];
+  if (filters.kind === "none came off") said.push(t("debrief.noFilter"));
+  if (filters.kind === "all closed") said.push(t("debrief.filtersClosed", { s: filters.withinS }));
+  if (filters.kind === "open longest")
+    said.push(t("debrief.filterLongest", { rig: filters.rig, s: filters.s }));
+  if (filters.kind === "still off") said.push(t("debrief.filterStillOff", { rigs: filters.rigs.join(", ") }));
+  said.push(
+    alerts.raised === 0
+      ? t("debrief.noAlerts")
+      : t("debrief.alertsSay", { count: alerts.raised, most: alerts.mostInTenMinutes }),
+  );
+  return said;
+}
+
+function alertText({ cause, rigId, stoodS }: Review["alerts"]["longest"][number], review: Review): string {
+  const key = `alert.${cause}`;
+  const rig = review.rigs.find(({ id }) => id === rigId)?.name ?? "";
+  return t("debrief.alertStood", {
+    what: isWordKey(key) ? t(key, { rig }) : cause,
+    time: lengthWords(Math.round(stoodS)),
+  });
+}
+
+function callText({ call, by, atRunMs, predictedRunMs, takenBack }: Review["calls"][number]): string {
+  const name = call === "totality" ? "totality" : call === "sun returns" ? "sunReturns" : "stayFiltered";
+  const words = {
+    call: t(`lead.call.${name}`),
+    who: by.replace(/^lead:/, ""),
+    at: clockText(atRunMs),
+    by: predictedRunMs === null ? "" : offText(atRunMs - predictedRunMs),
+  };
+  const said = predictedRunMs === null ? t("debrief.call", words) : t("debrief.callOff", words);
+  return takenBack ? `${said} ${t("debrief.callTakenBack")}` : said;
+}
+
+/** Signed seconds to a tenth: "+1.5 s", "−0.7 s". */
+function offText(ms: number): string {
+  const s = Math.abs(ms / 1000).toFixed(1);
+  return `${ms < 0 ? "−" : "+"}${s} s`;
+}
+
+function wordsOf({ rigId, cueId, action }: ReviewedCue, rigs: readonly Rig[]): string {
+  const base = cueId.replace(/\.\d+$/, "");
+  const found = rigs.find(({ id }) => id === rigId)?.cues.find(({ id }) => id === cueId || id === base);
+  return cueWords(found ?? { key: null, say: null, action });
+}
+
+function scoreText({ score, why, doneRunMs, dueRunMs }: ReviewedCue): string {
+  if (score === "missed")
+    return t(
+      why === "skipped" ? "debrief.skipped" : why === "taken back" ? "debrief.takenBack" : "debrief.missed",
+    );
+  const by = offText((doneRunMs ?? dueRunMs) - dueRunMs);
+  return t(score === "on time" ? "debrief.onTime" : score === "late" ? "debrief.late" : "debrief.early", {
+    by,
+  });
+}
