@@ -7,7 +7,7 @@
  * note, so that no slip of the pen turns "on" into "off". The same for every cue of the lead's own
  * words while the Sun is bare (S14): "Filter stays on." comes first.
  */
-import type { Cue } from "../../shared/plan/model/plan.ts";
+import type { Cue } from "../../shared/plan/model/cue.ts";
 import { isFilterAction } from "../../shared/plan/model/vocabulary.ts";
 import { isLookUp } from "../../shared/run/cues/cue-kinds.ts";
 import type { PutCue } from "../../shared/run/cues/instruction.ts";

@@ -12,9 +12,9 @@ import {
   type Place,
 } from "../../shared/eclipse/circumstances-types.ts";
 import type { EclipseSummary } from "../../shared/eclipse/table.ts";
-import { PlanSchema, RigSchema } from "../../shared/plan/model/plan.ts";
+import { PlanSchema, RigSchema, SitePartSchema } from "../../shared/plan/model/plan.ts";
 import { CUE_ACTIONS } from "../../shared/plan/model/vocabulary.ts";
-import { PLAN_NOTES, type PlanNote } from "../../shared/plan/settle-plan.ts";
+import { PLAN_NOTES, type PlanNote } from "../../shared/plan/plan-note.ts";
 import type { Answer, BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
 import type { Alert } from "../../shared/run/alerts/alerts.ts";
 import { PRIORITIES } from "../../shared/run/alerts/priority.ts";
@@ -180,10 +180,16 @@ const planNote = v.object({
   field: v.optional(v.string()),
   data: v.record(v.string(), v.union([v.string(), v.number()])),
 } satisfies Fields<PlanNote>);
-export const SavedPlanAnswer = v.object({
-  ...PlanSchema.entries,
-  notes: v.optional(said(v.array(planNote), "What the save did besides what was asked; absent for nothing")),
+const notes = v.optional(
+  said(v.array(planNote), "What the save did besides what was asked; absent for nothing"),
+);
+export const SavedPlanAnswer = v.object({ ...PlanSchema.entries, notes });
+export const SitePartAnswer = SitePartSchema;
+export const RigPartAnswer = v.object({
+  rig: RigSchema,
+  acknowledged: v.array(v.object({ rule: v.string(), by: v.string() })),
 });
+export const SavedPartAnswer = v.object({ revision: said(whole, "Of this part, as in its ETag"), notes });
 
 const filterWord = v.picklist(FILTER_WORDS);
 const filterState = v.picklist([...filterWord.options, "none by design"] satisfies FilterState[]);

@@ -15,6 +15,7 @@ import type { HubParts } from "./hub-parts.ts";
 import { leadRoutes } from "./lead-routes.ts";
 import { openRoutes } from "./open-routes.ts";
 import { openApi, planSchema } from "./openapi.ts";
+import { planRoutes } from "./plan-routes.ts";
 import { reviewRoutes } from "./review-routes.ts";
 import { rigRoutes } from "./rig-routes.ts";
 import { type Access, type Caller, type Route, refuse, route, send, serve } from "./route.ts";
@@ -24,6 +25,8 @@ import { allowHealthCheck } from "./trust-routes.ts";
 import { wifiRoutes } from "./wifi-routes.ts";
 
 const MOST_BODY = "1mb";
+/** A hundred rigs with all that they may have set, and three variants of each, have some 1.5 MB. */
+const MOST_PLAN_BODY = "6mb";
 /** A report with all that it may hold has some 4 kB. */
 const MOST_REPORT_BODY = "32kb";
 
@@ -82,6 +85,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...leadRoutes(parts),
     ...reviewRoutes(parts),
     ...wifiRoutes(parts),
+    ...planRoutes(parts),
     ...rigRoutes(parts),
     ...(options.more ?? []),
   ];
@@ -116,6 +120,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
   const json = { strict: true, type: "application/json", inflate: false };
   app.use(SIGN_IN_PATH, express.json({ ...json, limit: MOST_SIGN_IN_BODY }));
   app.use("/api/rigs", express.json({ ...json, limit: MOST_REPORT_BODY }));
+  app.use("/api/plan", express.json({ ...json, limit: MOST_PLAN_BODY }));
   app.use("/api", express.json({ ...json, limit: MOST_BODY }));
   serve(app, routes, authorise);
   app.use("/api", (_request, response) => {

@@ -1,13 +1,12 @@
-/** What a signed-in lead may do: the plan, practice, orders, links, the log, the site as a file. */
+/** What a signed-in lead may do beside the plan: practice, orders, links, the log, the site as a file. */
 import * as v from "valibot";
 import { ownValue } from "../../shared/fields/own-key.ts";
-import { type Plan, PlanDraftSchema } from "../../shared/plan/model/plan.ts";
 import { type Answer, OrderMessageSchema } from "../../shared/protocol/messages.ts";
 import { PracticeSchema } from "../../shared/run/orders/commands.ts";
-import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
+import { refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import { newId } from "../new-id.ts";
-import { LogAnswer, PlanAnswer, RunAnswer, SavedPlanAnswer, TakenAnswer } from "./answers.ts";
+import { LogAnswer, RunAnswer, TakenAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { joinOrigin } from "./join-origin.ts";
 import { logCsv, logJson } from "./log-export.ts";
@@ -21,48 +20,7 @@ export function leadRoutes(parts: HubParts): Route[] {
   const { keeper, keys, clock, log } = parts;
   const order = (call: Call<unknown, unknown>, body: Parameters<typeof keeper.order>[3], id = newId()) =>
     keeper.order(call.caller.sender, call.caller.actor, id, body);
-  const plan = (): Reply => ({
-    body: keeper.state.plan,
-    headers: { ETag: etag(keeper.state.plan.revision) },
-  });
   return [
-    route({
-      method: "get",
-      path: "/api/plan",
-      access: "lead",
-      summary: "The plan, with its revision as ETag.",
-      answers: PlanAnswer,
-      handle: plan,
-    }),
-    route({
-      method: "put",
-      path: "/api/plan",
-      access: "lead",
-      summary:
-        "Saves the plan in place of the one before: what that held must be named. Rigs without cues get the default list.",
-      headers: {
-        "If-Match":
-          "The ETag that GET /api/plan gave, or * for whatever is there; without it `revision` of the body counts.",
-      },
-      body: PlanDraftSchema,
-      answers: SavedPlanAnswer,
-      handle: async (call) => {
-        const left = leftOut(keeper.state.plan, call.request.body);
-        if (left) return refusalReply(left);
-        const match = call.request.get("If-Match");
-        const { revision } = keeper.state.plan;
-        const ifRevision = match ? revisionOf(match, revision) : call.body.revision;
-        if (ifRevision === undefined) {
-          return refusalReply(
-            refusal("bad-input", "If-Match must be the plan's ETag", { field: "If-Match" }),
-          );
-        }
-        const answer = await order(call, { type: "savePlan", draft: call.body, ifRevision });
-        if (!answer.ok) return refusalReply(answer.refusal, { ETag: etag(keeper.state.plan.revision) });
-        const saved = plan();
-        return answer.notes ? { ...saved, body: { ...keeper.state.plan, notes: answer.notes } } : saved;
-      },
-    }),
     route({
       method: "post",
       path: "/api/practice",
@@ -162,33 +120,4 @@ export function leadRoutes(parts: HubParts): Route[] {
 
 function done(answer: Answer): Reply {
   return answer.ok ? {} : refusalReply(answer.refusal);
-}
-
-function etag(revision: number): string {
-  return `"plan-${revision}"`;
-}
-
-/** RFC 9110, 13.1.1: "*" stands for whatever is there. */
-function revisionOf(match: string, current: number): number | undefined {
-  if (match.trim() === "*") return current;
-  const found = /^(?:W\/)?"plan-(\d+)"$/.exec(match.trim());
-  return found ? Number(found[1]) : undefined;
-}
-
-/**
- * The body replaces the whole plan. What the plan holds and the body does not name is most likely
- * forgotten (an empty body, a part of the plan), so it is asked for and not thrown away.
- */
-function leftOut(plan: Plan, body: unknown): Refusal | null {
-  const given = Object.keys(body as object);
-  if (given.length === 0) return refusal("bad-input", "body must hold the plan", { field: "body" });
-  const held = { eclipse: plan.eclipse !== null, site: plan.site !== null, rigs: plan.rigs.length > 0 };
-  for (const [field, holds] of Object.entries(held)) {
-    if (!holds || given.includes(field)) continue;
-    const none = field === "rigs" ? "an empty list" : "null";
-    return refusal("bad-input", `${field} is missing: the body replaces the plan; ${none} takes it out`, {
-      field,
-    });
-  }
-  return null;
 }

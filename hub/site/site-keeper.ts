@@ -23,7 +23,8 @@ import { evolve, fold } from "../../shared/run/evolve.ts";
 import { decideFact } from "../../shared/run/facts/decide-fact.ts";
 import { FACT_BOUNDS } from "../../shared/run/facts/fact-bounds.ts";
 import type { Fact, Order } from "../../shared/run/orders/commands.ts";
-import { type Context, decide, draftOf } from "../../shared/run/orders/decide.ts";
+import { decide } from "../../shared/run/orders/decide.ts";
+import { type Context, draftOf } from "../../shared/run/orders/decision.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt, practiceEndMs } from "../../shared/run/run-time.ts";
 import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../shared/run/state.ts";
@@ -138,9 +139,10 @@ export class SiteKeeper {
 
   /** Computes the sky that an order asks for, where it is another than the plan's. */
   private skyFor(order: Order): Promise<void> | undefined {
-    if (order.type !== "savePlan") return undefined;
-    const { eclipse, site, limb } = order.draft;
-    if (!eclipse || !site || sameSky(order.draft, this.head.plan)) return undefined;
+    const wanted = order.type === "savePlan" ? order.draft : order.type === "saveSite" ? order.part : null;
+    if (wanted === null) return undefined;
+    const { eclipse, site, limb } = wanted;
+    if (!eclipse || !site || sameSky(wanted, this.head.plan)) return undefined;
     return this.ports.prepareSky?.(eclipse, site, limb).catch(this.ports.onBug);
   }
 

@@ -17,6 +17,9 @@ export async function solveAnew(keeper: SiteKeeper, solve: Solve): Promise<boole
   if (current || practice || !plan.site || !plan.eclipse) return false;
   const fresh = solve(plan.eclipse, plan.site, plan.limb);
   if (!fresh) return false;
-  const payload = { plan, circumstances: fresh, placeChanged: false, by: "hub" };
-  return (await keeper.note("planSaved", payload, realRunId)).ok;
+  const { group, eclipse, site, limb } = plan;
+  const part = { group, eclipse, site, limb };
+  // The plan stays as it is, and with it its revision: nobody's edit is stale by this.
+  const payload = { revision: plan.revision, part, circumstances: fresh, placeChanged: false, by: "hub" };
+  return (await keeper.note("sitePlanned", payload, realRunId)).ok;
 }

@@ -161,7 +161,7 @@ export class SiteSockets {
   private noteLinks(events: readonly SiteEvent[]): void {
     for (const event of events)
       if (event.type === "linkRevoked") this.ports.limits.forget(event.payload.rigId);
-    if (events.some(({ type }) => type === "linkRevoked" || type === "planSaved")) this.recheckLinks();
+    if (events.some(({ type }) => type === "linkRevoked" || type === "rigRemoved")) this.recheckLinks();
   }
 
   /** A revoked or removed rig's devices are sent away; they come back and are told why. */

@@ -5,9 +5,9 @@
 import type { Circumstances } from "../../shared/eclipse/circumstances-types.ts";
 import { cueDueMs, cueOccurrencesMs } from "../../shared/plan/cue-times.ts";
 import { defaultCues } from "../../shared/plan/defaults/default-cues.ts";
-import { same } from "../../shared/plan/edits/carry-edits.ts";
+import { same } from "../../shared/plan/edits/same.ts";
 import { type LocalEclipse, localEclipse } from "../../shared/plan/local-eclipse.ts";
-import type { Cue } from "../../shared/plan/model/plan.ts";
+import type { Cue } from "../../shared/plan/model/cue.ts";
 import { RIG_KINDS, type RigKind } from "../../shared/plan/model/vocabulary.ts";
 import type { RigOptics } from "../../shared/plan/safety/allowance.ts";
 import type { AskedPlace } from "./places.ts";

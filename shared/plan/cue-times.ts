@@ -4,7 +4,7 @@
  */
 import type { ContactName, MomentName } from "../eclipse/circumstances-types.ts";
 import { type Instant, later } from "../time/instants.ts";
-import type { Cue } from "./model/plan.ts";
+import type { Cue } from "./model/cue.ts";
 import { ANCHORS, type CueAnchor } from "./model/vocabulary.ts";
 
 /** Contacts are C1 … C4 to people and c1 … c4 in a record; all other names are the same. */

@@ -11,7 +11,9 @@ import { idText } from "../fields/id.ts";
 import { listOf } from "../fields/list.ts";
 import { count, finite, numberWithin } from "../fields/number.ts";
 import { rawText } from "../fields/text.ts";
-import { AnchorSchema, PlanSchema } from "../plan/model/plan.ts";
+import { AnchorSchema } from "../plan/model/cue.ts";
+import { PlanSchema, RigSchema, SitePartSchema } from "../plan/model/plan.ts";
+import { VARIANTS } from "../plan/model/vocabulary.ts";
 import { PRIORITIES } from "./alerts/priority.ts";
 import { type EventType, LATE_FLAGS } from "./events.ts";
 import { reportFields } from "./facts/report-schema.ts";
@@ -61,30 +63,8 @@ const circumstances = v.object({
   sunUp: v.optional(v.object({ fromUtcMs: instant, untilUtcMs: instant })),
 });
 
-/** A settled plan has every field, those too that a draft may leave out. */
-const plan = v.pipe(
-  v.unknown(),
-  v.rawCheck(({ dataset, addIssue }) => {
-    const parsed = v.safeParse(PlanSchema, dataset.value, { abortEarly: true });
-    if (!parsed.success) {
-      const [issue] = parsed.issues;
-      addIssue({ message: `${v.getDotPath(issue) ?? "plan"} ${issue.message}` });
-      return;
-    }
-    const lacking = fieldLacking(parsed.output, dataset.value, "plan");
-    if (lacking) addIssue({ message: `${lacking} is missing` });
-  }),
-);
-
-function fieldLacking(whole: unknown, given: unknown, path: string): string | undefined {
-  if (typeof whole !== "object" || whole === null) return undefined;
-  for (const [key, value] of Object.entries(whole)) {
-    if (!Object.hasOwn(given as object, key)) return `${path}.${key}`;
-    const inner = fieldLacking(value, (given as Record<string, unknown>)[key], `${path}.${key}`);
-    if (inner) return inner;
-  }
-  return undefined;
-}
+const revision = count;
+const acknowledged = listOf(v.object({ rule: rawText(20), by: rawText(60) }), 100);
 
 const alert = v.object({
   id: rawText(200),
@@ -97,7 +77,27 @@ const rigIds = listOf(id, 200);
 
 /** By type, for payloads of the current version (events.ts). */
 export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
-  planSaved: v.object({ plan, circumstances: v.nullable(circumstances), placeChanged: flag, by }),
+  planSaved: v.object({
+    plan: PlanSchema,
+    circumstances: v.nullable(circumstances),
+    placeChanged: flag,
+    by,
+  }),
+  sitePlanned: v.object({
+    revision,
+    part: SitePartSchema,
+    circumstances: v.optional(v.nullable(circumstances)),
+    placeChanged: flag,
+    by,
+  }),
+  rigPlanned: v.object({ revision, rig: RigSchema, acknowledged, by }),
+  rigRemoved: v.object({ revision, rigId: id, by }),
+  rigsOrdered: v.object({ revision, rigIds, by }),
+  variantChosen: v.object({
+    variant: v.picklist(["clear", ...VARIANTS]),
+    rigIds: v.nullable(rigIds),
+    by,
+  }),
   practiceStarted: v.object({
     runId: id,
     anchor: AnchorSchema,

@@ -4,7 +4,8 @@
  * the order of their sequence numbers.
  */
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
-import type { Plan } from "../plan/model/plan.ts";
+import type { Plan, Rig, SitePart } from "../plan/model/plan.ts";
+import type { Variant } from "../plan/model/vocabulary.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
 import type { AlertPriority } from "./alerts/priority.ts";
 import type { Report } from "./facts/report-schema.ts";
@@ -50,9 +51,34 @@ export interface AlertChange {
   sinceUtcMs: UtcMs;
 }
 
+/** What of the plan is not of one rig, with the revision that the plan has after it. */
+export interface SitePlanned {
+  revision: number;
+  part: SitePart;
+  /** Absent where what the site gets stays as it was. */
+  circumstances?: Circumstances | null;
+  placeChanged: boolean;
+  by: string;
+}
+
+/** One rig as it was settled, its edits and variants with it. */
+export interface RigPlanned {
+  revision: number;
+  rig: Rig;
+  /** Sensor rules acknowledged for this rig (S14). */
+  acknowledged: { rule: string; by: string }[];
+  by: string;
+}
+
 /** Payloads by type of event. */
 export interface Payloads {
+  /** A whole plan: of hubs before parts had events of their own, and never written any more. */
   planSaved: { plan: Plan; circumstances: Circumstances | null; placeChanged: boolean; by: string };
+  sitePlanned: SitePlanned;
+  rigPlanned: RigPlanned;
+  rigRemoved: { revision: number; rigId: string; by: string };
+  rigsOrdered: { revision: number; rigIds: string[]; by: string };
+  variantChosen: { variant: Variant | "clear"; rigIds: string[] | null; by: string };
   practiceStarted: PracticeStarted;
   practiceEnded: { runId: string; reason: "lead" | "limit" | "plan" };
   rigReported: RigReported;
@@ -73,7 +99,12 @@ export type EventType = keyof Payloads;
 
 /** Current version of each payload. */
 export const EVENT_VERSIONS: Record<EventType, number> = {
-  planSaved: 1,
+  planSaved: 2,
+  sitePlanned: 1,
+  rigPlanned: 1,
+  rigRemoved: 1,
+  rigsOrdered: 1,
+  variantChosen: 1,
   practiceStarted: 1,
   practiceEnded: 1,
   rigReported: 1,

@@ -7,22 +7,14 @@
  * batch and not once for each event: a million reports replay in a fraction of the time.
  */
 import { ownValue } from "../fields/own-key.ts";
-import type { UtcMs } from "../time/instants.ts";
-import { contactsMoved } from "./effective-contacts.ts";
-import type { SiteEvent } from "./events.ts";
+import type { Payloads, SiteEvent } from "./events.ts";
+import { planned } from "./evolve-plan.ts";
 import { takeIn } from "./facts/field-registers.ts";
 import { addFilterWord } from "./facts/filter-state.ts";
 import { newer, type Register } from "./facts/registers.ts";
 import { makesSafe } from "./orders/calls.ts";
-import {
-  type CueMark,
-  NO_RECORD,
-  newRun,
-  type RigRecord,
-  type RunRecord,
-  type SiteState,
-  UNPLANNED_RUN,
-} from "./state.ts";
+import { madeSafe, withRun } from "./run-record.ts";
+import { type CueMark, NO_RECORD, newRun, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
 
 /** Ended practice runs kept in the state for facts that arrive late; the log keeps all. */
 const KEPT_PRACTICES = 3;
@@ -55,25 +47,14 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
   const state = ownCopy(before);
   state.seq = event.seq;
   switch (event.type) {
-    case "planSaved": {
-      const { plan, circumstances, placeChanged } = event.payload;
-      const realRunId = plan.eclipse ? `real-${plan.eclipse}` : UNPLANNED_RUN;
-      // The same place with other times (the limb, say): as good as a shift (S5).
-      const revised =
-        !placeChanged && before.circumstances !== null && contactsMoved(before.circumstances, circumstances);
-      const planned = {
-        ...state,
-        plan,
-        circumstances,
-        placeChangedUtcMs: placeChanged ? event.loggedUtcMs : state.placeChangedUtcMs,
-        realRunId,
-        runs: state.runs[realRunId] ? state.runs : { ...state.runs, [realRunId]: newRun(realRunId, "real") },
-      };
-      // A call was made of the sky over the place before (S6).
-      if (placeChanged) return withRun(planned, realRunId, (run) => madeSafe(run, event.loggedUtcMs));
-      if (!revised) return planned;
-      return withRun(planned, realRunId, (run) => ({ ...run, revisedUtcMs: event.loggedUtcMs }));
-    }
+    case "planSaved":
+    case "sitePlanned":
+    case "rigPlanned":
+    case "rigRemoved":
+    case "rigsOrdered":
+      return planned(before, state, event);
+    case "variantChosen":
+      return withRun(state, event.runId, (run) => ({ ...run, variant: chosen(run.variant, event.payload) }));
     case "practiceStarted": {
       const { runId, startedUtcMs } = event.payload;
       return {
@@ -181,15 +162,6 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
   }
 }
 
-/** S6: a standing call of totality is over for good. */
-function madeSafe(run: RunRecord, atUtcMs: UtcMs): RunRecord {
-  return {
-    ...run,
-    madeSafeUtcMs: atUtcMs,
-    calls: run.calls.map((call) => (call.call === "totality" ? { ...call, ended: true } : call)),
-  };
-}
-
 type Reported = Extract<SiteEvent, { type: "rigReported" }>;
 
 function reported(before: RigRecord, event: Reported, ownCopy: OwnCopy): RigRecord {
@@ -236,10 +208,13 @@ function mark(
   record.cues = cues;
 }
 
-function withRun(state: SiteState, runId: string, change: (run: RunRecord) => RunRecord): SiteState {
-  const run = ownValue(state.runs, runId);
-  if (!run) return state;
-  return { ...state, runs: { ...state.runs, [runId]: change(run) } };
+function chosen(
+  before: RunRecord["variant"],
+  { variant, rigIds }: Payloads["variantChosen"],
+): RunRecord["variant"] {
+  // Named for the site it holds for every rig, whatever was named for one before.
+  if (rigIds === null) return { site: variant, rigs: {} };
+  return { ...before, rigs: { ...before.rigs, ...Object.fromEntries(rigIds.map((id) => [id, variant])) } };
 }
 
 function dropOldPractices(runs: SiteState["runs"]): SiteState["runs"] {

@@ -5,6 +5,7 @@
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
 import { EMPTY_PLAN } from "../plan/model/empty-plan.ts";
 import type { Plan } from "../plan/model/plan.ts";
+import type { Variant } from "../plan/model/vocabulary.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
 import type { PracticeStarted } from "./events.ts";
 import type { FieldRegisters } from "./facts/field-registers.ts";
@@ -13,7 +14,7 @@ import type { Register } from "./facts/registers.ts";
 import type { CallName } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 4;
+export const EVOLVE_VERSION = 5;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";
@@ -56,6 +57,23 @@ export interface RunRecord {
   /** When something of that kind was last taken back or released, real UTC (S6). */
   unmadeUtcMs: UtcMs | null;
   ended: boolean;
+  /** The variant in force: the site's, and of rigs that have one of their own. */
+  variant: { site: Variant | "clear"; rigs: Readonly<Record<string, Variant | "clear">> };
+}
+
+/** When a part of the plan was saved last, and by whom: what a lead's change is checked against. */
+export interface PartMark {
+  revision: number;
+  by: string;
+  savedUtcMs: UtcMs;
+}
+
+export interface PlanParts {
+  /** The last save of all. */
+  last: PartMark | null;
+  /** Null for a site, missing for a rig, that nobody has saved yet. */
+  site: PartMark | null;
+  rigs: Readonly<Record<string, PartMark>>;
 }
 
 export interface Device {
@@ -76,6 +94,7 @@ export interface Message {
 export interface SiteState {
   seq: number;
   plan: Plan;
+  planParts: PlanParts;
   circumstances: Circumstances | null;
   /** When the place was last changed, real UTC (S5). */
   placeChangedUtcMs: UtcMs | null;
@@ -105,12 +124,14 @@ export function newRun(runId: string, kind: RunRecord["kind"], startedUtcMs: Utc
     madeSafeUtcMs: null,
     unmadeUtcMs: null,
     ended: false,
+    variant: { site: "clear", rigs: {} },
   };
 }
 
 export const EMPTY_STATE: SiteState = {
   seq: 0,
   plan: EMPTY_PLAN,
+  planParts: { last: null, site: null, rigs: {} },
   circumstances: null,
   placeChangedUtcMs: null,
   realRunId: UNPLANNED_RUN,

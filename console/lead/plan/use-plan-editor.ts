@@ -5,8 +5,8 @@
  */
 import { useCallback, useEffect, useState } from "react";
 import type { Plan, PlanDraft } from "../../../shared/plan/model/plan.ts";
-import type { PlanNote } from "../../../shared/plan/settle-plan.ts";
-import type { HubApi, Problem } from "../shell/hub-api.ts";
+import type { PlanNote } from "../../../shared/plan/plan-note.ts";
+import type { Problem } from "../shell/hub-api.ts";
 import { useLead } from "../shell/lead-context.ts";
 
 export interface PlanConflict {
@@ -41,12 +41,10 @@ type Saved = Plan & { notes?: PlanNote[] };
 interface Read {
   plan: Plan;
   etag: string;
-  /** How far the log went when it was read. */
-  seq: number;
 }
 
 export function usePlanEditor(): PlanEditor {
-  const { api, session } = useLead();
+  const { api } = useLead();
   const [read, setRead] = useState<Read | null>(null);
   const [problem, setProblem] = useState<Problem | null>(null);
   const [conflict, setConflict] = useState<PlanConflict | null>(null);
@@ -54,16 +52,15 @@ export function usePlanEditor(): PlanEditor {
   const [notes, setNotes] = useState<readonly PlanNote[]>([]);
 
   const fetchPlan = useCallback(async (): Promise<Read | null> => {
-    const seq = session.view().state?.seq ?? 0;
     const answer = await api.get<Plan>("/api/plan");
     if (!answer.ok) {
       setProblem(answer.problem);
       return null;
     }
-    const next = { plan: answer.value, etag: answer.headers.get("ETag") ?? "", seq };
+    const next = { plan: answer.value, etag: answer.headers.get("ETag") ?? "" };
     setRead(next);
     return next;
-  }, [api, session]);
+  }, [api]);
 
   useEffect(() => {
     void fetchPlan();
@@ -81,11 +78,11 @@ export function usePlanEditor(): PlanEditor {
     if (answer.ok) {
       const { notes: told = [], ...plan } = answer.value;
       setNotes(told);
-      setRead({ plan, etag: answer.headers.get("ETag") ?? "", seq: session.view().state?.seq ?? from.seq });
+      setRead({ plan, etag: answer.headers.get("ETag") ?? "" });
       setSaving(false);
       return true;
     }
-    if (answer.problem.code === "stale-plan") setConflict(await conflictOf(api, from, answer.problem));
+    if (answer.problem.code === "stale-plan") setConflict(conflictOf(from, answer.problem));
     else setProblem(answer.problem);
     setSaving(false);
     return false;
@@ -110,11 +107,11 @@ export function usePlanEditor(): PlanEditor {
   };
 }
 
-/** The log says who saved last since this page read the plan. */
-async function conflictOf(api: HubApi, from: Read, problem: Problem): Promise<PlanConflict> {
-  const said = problem.data?.revision;
-  const revision = typeof said === "number" ? said : from.plan.revision + 1;
-  const log = await api.get<{ events: { type: string; actor: string }[] }>(`/api/log.json?after=${from.seq}`);
-  const saved = log.ok ? log.value.events.findLast((event) => event.type === "planSaved") : undefined;
-  return { revision, by: saved?.actor ?? null };
+/** The refusal says who saved last. */
+function conflictOf(from: Read, problem: Problem): PlanConflict {
+  const { revision, by } = problem.data ?? {};
+  return {
+    revision: typeof revision === "number" ? revision : from.plan.revision + 1,
+    by: typeof by === "string" ? by : null,
+  };
 }

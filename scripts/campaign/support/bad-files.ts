@@ -57,10 +57,10 @@ const event = (change: string) =>
   sql(`UPDATE events SET ${change} WHERE seq = (SELECT MAX(seq) FROM events)`);
 const last = (type: string, payload: unknown) =>
   event(`type = '${type}', v = 1, payload = '${JSON.stringify(payload).replaceAll("'", "''")}'`);
-const planned = (path: string, json: string) =>
-  sql(`UPDATE events SET payload = json_set(payload, '${path}', json('${json}')) WHERE type = 'planSaved'`);
-const unplanned = (path: string) =>
-  sql(`UPDATE events SET payload = json_remove(payload, '${path}') WHERE type = 'planSaved'`);
+const planned = (type: "sitePlanned" | "rigPlanned", path: string, json: string) =>
+  sql(`UPDATE events SET payload = json_set(payload, '${path}', json('${json}')) WHERE type = '${type}'`);
+const unplanned = (type: "sitePlanned" | "rigPlanned", path: string) =>
+  sql(`UPDATE events SET payload = json_remove(payload, '${path}') WHERE type = '${type}'`);
 
 const EVENTS = `seq INTEGER PRIMARY KEY, run_id TEXT NOT NULL, type TEXT NOT NULL, v INTEGER NOT NULL,
   actor TEXT NOT NULL, command_id TEXT NOT NULL, observed_utc_ms REAL NOT NULL, bound_ms REAL,
@@ -196,13 +196,20 @@ export const BAD_FILES: readonly BadFile[] = [
   { name: "an instant at infinity", spoil: event("observed_utc_ms = 9e999") },
   { name: "an instant in the age of the pyramids", spoil: event("logged_utc_ms = -1e14") },
   { name: "a device's number past what can be counted", spoil: event("device_seq = 9223372036854775807") },
-  { name: "a plan without rigs", spoil: unplanned("$.plan.rigs") },
-  { name: "a plan whose rigs are no list", spoil: planned("$.plan.rigs", '"west"') },
-  { name: "a plan without a field that every plan has", spoil: unplanned("$.plan.acknowledged") },
-  { name: "a cue without an anchor", spoil: unplanned("$.plan.rigs[0].cues[0].anchor") },
-  { name: "contacts that are no instants", spoil: planned("$.circumstances.contacts.c2", '"noon"') },
-  { name: "circumstances without contacts", spoil: unplanned("$.circumstances.contacts") },
-  { name: "a zone that no clock knows", spoil: planned("$.plan.site.zone", '"Moon/Mare"') },
+  { name: "a save of no rig", spoil: unplanned("rigPlanned", "$.rig") },
+  { name: "a rig whose cues are no list", spoil: planned("rigPlanned", "$.rig.cues", '"focus"') },
+  { name: "a rig without a field that every rig has", spoil: unplanned("rigPlanned", "$.rig.kind") },
+  { name: "a cue without an anchor", spoil: unplanned("rigPlanned", "$.rig.cues[0].anchor") },
+  {
+    name: "an edit that nobody knows",
+    spoil: planned("rigPlanned", "$.rig.edits", '[{"do":"burn","cueId":"focus-tape"}]'),
+  },
+  {
+    name: "contacts that are no instants",
+    spoil: planned("sitePlanned", "$.circumstances.contacts.c2", '"noon"'),
+  },
+  { name: "circumstances without contacts", spoil: unplanned("sitePlanned", "$.circumstances.contacts") },
+  { name: "a zone that no clock knows", spoil: planned("sitePlanned", "$.part.site.zone", '"Moon/Mare"') },
   {
     name: "a practice run at the speed of light",
     spoil: last("practiceStarted", {

@@ -8,8 +8,9 @@
  */
 import { burstTake, framesTake, type Take, videoTake } from "../../budget/storage.ts";
 import { type AnchorTimes, anchoredMs, cueOccurrencesMs } from "../cue-times.ts";
+import type { Cue } from "../model/cue.ts";
 import type { Equipment } from "../model/equipment.ts";
-import type { Cue, Rig } from "../model/plan.ts";
+import type { Rig } from "../model/plan.ts";
 
 const BURST_S = 10;
 const EVERY_S = 10;

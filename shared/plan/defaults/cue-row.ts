@@ -3,7 +3,7 @@
  * of it where the Sun rises or sets during the eclipse. Windows, count-ins and hands-on times are
  * common practice, no source; a lead can change them.
  */
-import type { Cue } from "../model/plan.ts";
+import type { Cue } from "../model/cue.ts";
 import type { Anchor, CueAction } from "../model/vocabulary.ts";
 
 export interface CueRow {

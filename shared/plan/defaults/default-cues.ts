@@ -6,7 +6,7 @@
  */
 
 import type { LocalEclipse } from "../local-eclipse.ts";
-import type { Cue } from "../model/plan.ts";
+import type { Cue } from "../model/cue.ts";
 import {
   type Allowance,
   filterAllowance,

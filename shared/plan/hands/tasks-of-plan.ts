@@ -8,7 +8,8 @@
  * ready by two (common practice, no source).
  */
 import { type AnchorTimes, anchoredMs, cueOccurrencesMs } from "../cue-times.ts";
-import type { Cue, Rig } from "../model/plan.ts";
+import type { Cue } from "../model/cue.ts";
+import type { Rig } from "../model/plan.ts";
 import type { CueAction } from "../model/vocabulary.ts";
 import type { Allowance } from "../safety/allowance.ts";
 import type { Task } from "./task.ts";

@@ -12,43 +12,9 @@ import { listOf } from "../../fields/list.ts";
 import { count, numberWithin } from "../../fields/number.ts";
 import { heightM, latDeg, lonDeg, placeBoundM } from "../../fields/place.ts";
 import { name, text } from "../../fields/text.ts";
-import { ANCHORS, CUE_ACTIONS, CUE_ANCHORS, RIG_KINDS } from "./vocabulary.ts";
-
-export const AnchorSchema = v.picklist(ANCHORS, "must be one of C1, C2, max, C3, C4");
-const CueAnchorSchema = v.picklist(CUE_ANCHORS, `must be one of ${CUE_ANCHORS.join(", ")}`);
-
-/** How far a cue may lie from its contact, and a practice run may start from one: four hours. */
-export const CueOffsetS = numberWithin(-4 * 3600, 4 * 3600, "s");
-
-export const CueSchema = v.strictObject({
-  /** Unique within the rig; default cues keep theirs, so that edits survive a change of place. */
-  id: planId,
-  /** Message key of the default words, e.g. "cue.filter-off"; null for a cue of the lead's own. */
-  key: v.nullable(text(60)),
-  anchor: CueAnchorSchema,
-  offsetS: CueOffsetS,
-  action: v.picklist(CUE_ACTIONS, "must be a known action"),
-  /** The lead's own words in place of the default ones; null for those of `key`. */
-  say: v.nullable(text(120)),
-  on: flag,
-  /** Whether the operator is asked to confirm. */
-  confirm: flag,
-  /** How much earlier (≤ 0) and later (≥ 0) than due it may still be done, seconds. */
-  earliestS: numberWithin(-3600, 0, "s"),
-  latestS: numberWithin(0, 3600, "s"),
-  /** Seconds of count-in before it, 0 for none. */
-  countInS: numberWithin(0, 60, "s"),
-  /** How long hands are on the rig, seconds. */
-  handsS: numberWithin(0, 3600, "s"),
-  /** Done again every so many seconds until a contact plus an offset. */
-  repeat: v.nullable(
-    v.strictObject({
-      everyS: numberWithin(5, 3600, "s"),
-      until: v.strictObject({ anchor: CueAnchorSchema, offsetS: CueOffsetS }),
-    }),
-  ),
-});
-export type Cue = v.InferOutput<typeof CueSchema>;
+import { CueSchema } from "./cue.ts";
+import { EditsSchema } from "./edit.ts";
+import { CUES_MOST, RIG_KINDS, type Variant } from "./vocabulary.ts";
 
 export const RIG_FILTERS = ["front", "none by design"] as const;
 
@@ -66,14 +32,33 @@ const rigFields = {
   focalLengthMm: v.optional(v.nullable(numberWithin(1, 20_000, "mm")), null),
   filter: v.optional(v.picklist(RIG_FILTERS, `must be "front" or "none by design"`), "front"),
 };
-export const RigSchema = v.strictObject({
-  ...rigFields,
-  cues: listOf(CueSchema, 80, "cues"),
-});
+
+const cues = listOf(CueSchema, CUES_MOST, "cues");
+
+/**
+ * What a lead changed, beside what came of it. `edits` are on the default list and gave `cues`;
+ * those of a variant are on `cues` and are few: its list is put together when it is asked for
+ * (edits/variant-cues.ts). Absent means none.
+ */
+const edited = {
+  edits: v.optional(EditsSchema),
+  variants: v.optional(
+    v.strictObject({
+      thin: v.optional(EditsSchema),
+      broken: v.optional(EditsSchema),
+      overcast: v.optional(EditsSchema),
+    } satisfies Record<Variant, unknown>),
+  ),
+};
+export const RigSchema = v.strictObject({ ...rigFields, cues, ...edited });
 export type Rig = v.InferOutput<typeof RigSchema>;
 
-/** A rig as it comes in: without cues it gets the default list. */
-export const RigDraftSchema = v.strictObject({ ...rigFields, cues: v.optional(RigSchema.entries.cues) });
+/**
+ * A rig as it comes in. Without cues it gets the default list with the edits that it brings; cues
+ * that differ from those of before are the lead's, and edits are found by comparing. Variants that
+ * are left out stay as they are.
+ */
+export const RigDraftSchema = v.strictObject({ ...rigFields, cues: v.optional(cues), ...edited });
 export type RigDraft = v.InferOutput<typeof RigDraftSchema>;
 
 /** Whether a program that writes local times knows the zone; "" is filled in from the place. */
@@ -108,9 +93,8 @@ export type Site = v.InferOutput<typeof SiteSchema>;
 /** A sensor rule that a lead has acknowledged by name (S14). */
 export const AcknowledgementSchema = v.strictObject({ rule: text(20), rigId: planId, by: name(60) });
 
-const planFields = {
-  /** Raised by one at every save. */
-  revision: v.optional(count, 0),
+/** What of a plan is not of one rig. */
+const sitePart = {
   group: v.optional(text(80), ""),
   /** Date of greatest eclipse, "2027-08-02"; null until chosen. */
   eclipse: v.optional(
@@ -120,7 +104,17 @@ const planFields = {
   site: v.optional(v.nullable(SiteSchema), null),
   /** Whether the Moon's limb shifts the contacts. */
   limb: v.optional(flag, true),
-  acknowledged: v.optional(v.array(AcknowledgementSchema), []),
+};
+export const SitePartSchema = v.strictObject(sitePart);
+export type SitePart = v.InferOutput<typeof SitePartSchema>;
+
+/** More than all sensor rules on all rigs. */
+const acknowledged = listOf(AcknowledgementSchema, 1000, "acknowledgements");
+const planFields = {
+  /** Raised by one at every save. */
+  revision: v.optional(count, 0),
+  ...sitePart,
+  acknowledged: v.optional(acknowledged, []),
 };
 export const PlanSchema = v.strictObject({
   ...planFields,

@@ -52,3 +52,13 @@ export type CueAction = (typeof CUE_ACTIONS)[number];
 export function isFilterAction(action: CueAction): action is "filter-off" | "filter-on" {
   return action === "filter-off" || action === "filter-on";
 }
+
+/** A rig has at most so many cues, of which each has its place on a page. */
+export const CUES_MOST = 80;
+/** How far a cue may lie from its contact, seconds. */
+export const CUE_OFFSET_MOST_S = 4 * 3600;
+
+/** What the sky may turn out to be other than clear: for each a rig may have further edits. */
+export const VARIANTS = ["thin", "broken", "overcast"] as const;
+
+export type Variant = (typeof VARIANTS)[number];

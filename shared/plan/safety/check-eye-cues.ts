@@ -5,7 +5,8 @@
  */
 import { anchoredMs, cueDueMs, cueOccurrencesMs, hangsOnContacts } from "../cue-times.ts";
 import type { LocalEclipse } from "../local-eclipse.ts";
-import type { Cue, Rig } from "../model/plan.ts";
+import type { Cue } from "../model/cue.ts";
+import type { Rig } from "../model/plan.ts";
 import { CAPPED_AROUND_S, EYES_DOWN_S, isLeftAlone } from "./allowance.ts";
 import { type Finding, finding, type Spot } from "./finding.ts";
 

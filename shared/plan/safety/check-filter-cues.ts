@@ -8,7 +8,8 @@
  */
 import { anchoredMs, cueDueMs, cueOccurrencesMs, hangsOnContacts } from "../cue-times.ts";
 import type { LocalEclipse } from "../local-eclipse.ts";
-import type { Cue, Rig } from "../model/plan.ts";
+import type { Cue } from "../model/cue.ts";
+import type { Rig } from "../model/plan.ts";
 import {
   type Allowance,
   filterAllowance,

@@ -32,6 +32,7 @@ export const FINDING_CODES = [
   "look-up-outside-totality",
   "eyes-down-missing",
   "glasses-on-too-late",
+  "variant-safe-cue",
 ] as const;
 export type FindingCode = (typeof FINDING_CODES)[number];
 

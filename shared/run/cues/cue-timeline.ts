@@ -9,7 +9,10 @@
  * never move for doubt, they are withheld (cues/manner.ts); what the eye saw brings them forward (S15).
  */
 import { anchoredMs, occurrencesFromMs } from "../../plan/cue-times.ts";
-import type { Cue, Rig } from "../../plan/model/plan.ts";
+import { rigInVariant } from "../../plan/edits/variant-cues.ts";
+import type { Cue } from "../../plan/model/cue.ts";
+import type { Rig } from "../../plan/model/plan.ts";
+import { VARIANTS } from "../../plan/model/vocabulary.ts";
 import { earliest, later, latest, type RunMs } from "../../time/instants.ts";
 import { anchorMs, type EffectiveContacts } from "../effective-contacts.ts";
 import { isFilterOff, isLookUp, makesSafeCue, uncaps } from "./cue-kinds.ts";
@@ -149,8 +152,13 @@ function asItActs(cue: Cue): Cue {
   return cue.action === "filter-on" && !cue.confirm ? { ...cue, confirm: true } : cue;
 }
 
-/** Whether an id names an instance of the rig's cues, switched on or not. */
-export function knowsCue(rig: Pick<Rig, "cues">, id: string): Cue | undefined {
+/** What an id names of the rig's cues, switched on or not, in whatever variant. */
+export function knowsCue(rig: Rig, id: string): Cue | undefined {
   const base = id.replace(/\.\d+$/, "");
-  return rig.cues.find((cue) => cue.id === id) ?? rig.cues.find((cue) => cue.id === base);
+  for (const variant of ["clear", ...VARIANTS] as const) {
+    const { cues } = rigInVariant(rig, variant);
+    const found = cues.find((cue) => cue.id === id) ?? cues.find((cue) => cue.id === base);
+    if (found) return found;
+  }
+  return undefined;
 }

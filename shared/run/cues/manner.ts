@@ -16,7 +16,8 @@
  *   revoked       this phone's link to the rig was replaced: it hears neither calls nor shifts
  *   covered       "Cover every lens" stands (S7)
  */
-import type { Cue, Rig } from "../../plan/model/plan.ts";
+import type { Cue } from "../../plan/model/cue.ts";
+import type { Rig } from "../../plan/model/plan.ts";
 import { isFilterAction } from "../../plan/model/vocabulary.ts";
 import { type Allowance, isLookedThrough } from "../../plan/safety/allowance.ts";
 import type { RunMs } from "../../time/instants.ts";

@@ -6,8 +6,10 @@ import * as v from "valibot";
 import { id } from "../../fields/id.ts";
 import { listOf } from "../../fields/list.ts";
 import { count, numberWithin } from "../../fields/number.ts";
-import { name } from "../../fields/text.ts";
-import { AnchorSchema, CueOffsetS, PlanDraftSchema } from "../../plan/model/plan.ts";
+import { name, text } from "../../fields/text.ts";
+import { AnchorSchema, CueOffsetS } from "../../plan/model/cue.ts";
+import { PlanDraftSchema, RigDraftSchema, SitePartSchema } from "../../plan/model/plan.ts";
+import { VARIANTS } from "../../plan/model/vocabulary.ts";
 import { reportFields } from "../facts/report-schema.ts";
 import { CALLS } from "../vocabulary.ts";
 import { type Refusal, refusal } from "./refusal.ts";
@@ -27,14 +29,45 @@ export const PracticeSchema = v.strictObject({
 export const ShiftS = numberWithin(-600, 600, "s");
 export const MessageText = name(200);
 
+/** Sensor rules of one rig, by name (S14); left out, those of before stay. */
+export const AcknowledgedSchema = v.optional(listOf(v.strictObject({ rule: text(20), by: name(60) }), 100));
+
+/** The revision of the part that was edited; another one in between refuses it. */
+const ifRevision = numberWithin(0, 1e9);
+const variant = v.picklist(["clear", ...VARIANTS], "must be clear, thin, broken or overcast");
+
 export const OrderSchema = v.variant(
   "type",
   [
     v.strictObject({
       type: v.literal("savePlan"),
       draft: PlanDraftSchema,
-      /** The revision it was edited from; another one in between refuses it. */
-      ifRevision: numberWithin(0, 1e9),
+      ifRevision,
+    }),
+    /** The part that is of no rig; every rig is settled anew where the place changed. */
+    v.strictObject({ type: v.literal("saveSite"), part: SitePartSchema, ifRevision }),
+    /** A new rig (`ifRevision` 0) or a known one; names left out stay. */
+    v.strictObject({
+      type: v.literal("saveRig"),
+      rig: RigDraftSchema,
+      acknowledged: AcknowledgedSchema,
+      ifRevision,
+    }),
+    v.strictObject({ type: v.literal("removeRig"), rigId: id, ifRevision }),
+    /** Undoes the last edit of a rig's usual list or of one of its variants. */
+    v.strictObject({
+      type: v.literal("takeBackEdit"),
+      rigId: id,
+      variant: v.optional(variant, "clear"),
+      ifRevision,
+    }),
+    /** The edits of one rig are made on another, too; `ifRevision` is of the other. */
+    v.strictObject({ type: v.literal("copyEdits"), fromRigId: id, toRigId: id, ifRevision }),
+    /** For these rigs, or with null for all; in the run that is on. */
+    v.strictObject({
+      type: v.literal("chooseVariant"),
+      variant,
+      rigIds: v.optional(v.nullable(listOf(id, 100)), null),
     }),
     v.strictObject({ type: v.literal("startPractice"), ...PracticeSchema.entries }),
     v.strictObject({ type: v.literal("endPractice") }),

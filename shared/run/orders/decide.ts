@@ -4,38 +4,19 @@
  * decide-fact.ts, and are never refused for the state.
  */
 
-import type { Circumstances } from "../../eclipse/circumstances-types.ts";
 import { ownValue } from "../../fields/own-key.ts";
 import { localEclipse } from "../../plan/local-eclipse.ts";
-import type { Plan, PlanDraft, Site } from "../../plan/model/plan.ts";
-import { samePlace, sameSky } from "../../plan/model/same-place.ts";
-import { type PlanNote, type PlanRefusal, settlePlan } from "../../plan/settle-plan.ts";
-import { later, type UtcMs, utcMs } from "../../time/instants.ts";
-import { type ClockHealth, doubtAt, eyeBelievedFromMs } from "../doubt.ts";
-import { anchorMs, contactsMoved, contactsOf, effectiveContacts } from "../effective-contacts.ts";
-import { EVENT_VERSIONS, type EventType, type Payloads } from "../events.ts";
+import { later, utcMs } from "../../time/instants.ts";
+import { doubtAt, eyeBelievedFromMs } from "../doubt.ts";
+import { anchorMs, contactsOf, effectiveContacts } from "../effective-contacts.ts";
+import type { Payloads } from "../events.ts";
 import type { EventDraft } from "../logged-event.ts";
 import { currentRun, PRACTICE_CLEAR_MS, practiceAt, runTime } from "../run-time.ts";
 import type { SiteState } from "../state.ts";
 import { standingTotality } from "./calls.ts";
 import type { Order } from "./commands.ts";
-import { type Refusal, refusal } from "./refusal.ts";
-
-export interface Context {
-  now: UtcMs;
-  /** Who orders, e.g. "lead:Ada". */
-  actor: string;
-  commandId: string;
-  /** A fresh id for a run. */
-  newId: () => string;
-  /** What a site gets from an eclipse; undefined when the eclipse is not in the table. */
-  solve: (eclipse: string, site: Site, limb: boolean) => Circumstances | undefined;
-  /** The IANA zone of a place. */
-  zoneAt: (latDeg: number, lonDeg: number) => string;
-  clock: ClockHealth;
-}
-
-export type Decision = { events: EventDraft[]; notes?: PlanNote[] } | { refusal: Refusal };
+import { decidePlan } from "./decide-plan.ts";
+import { type Context, type Decision, draftOf, no, yes } from "./decision.ts";
 
 /** A practice that nobody ends is ended after this, ms. */
 export const PRACTICE_LONGEST_MS = 12 * 3_600_000;
@@ -43,7 +24,19 @@ export const PRACTICE_LONGEST_MS = 12 * 3_600_000;
 export function decide(state: SiteState, order: Order, context: Context): Decision {
   switch (order.type) {
     case "savePlan":
-      return savePlan(state, order.draft, order.ifRevision, context);
+    case "saveSite":
+    case "saveRig":
+    case "removeRig":
+    case "takeBackEdit":
+    case "copyEdits":
+      return decidePlan(state, order, context);
+    case "chooseVariant":
+      if (order.rigIds?.some((id) => !hasRig(state, id))) return unknownRig("rigIds");
+      return yes(context, runIdAt(state, context), "variantChosen", {
+        variant: order.variant,
+        rigIds: order.rigIds,
+        by: context.actor,
+      });
     case "startPractice":
       return startPractice(state, order, context);
     case "endPractice": {
@@ -96,75 +89,6 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
         by: context.actor,
       });
   }
-}
-
-function savePlan(state: SiteState, draft: PlanDraft, ifRevision: number, context: Context): Decision {
-  if (ifRevision !== state.plan.revision) {
-    return no("stale-plan", `the plan is at revision ${state.plan.revision} by now, not ${ifRevision}`, {
-      field: "revision",
-      data: { revision: state.plan.revision },
-    });
-  }
-  const site = draft.site && {
-    ...draft.site,
-    zone: zoneOf(draft.site, state.plan.site, context),
-  };
-  let circumstances: Circumstances | null = null;
-  if (sameSky({ ...draft, site }, state.plan)) {
-    circumstances = state.circumstances;
-  } else if (draft.eclipse && site) {
-    const solved = context.solve(draft.eclipse, site, draft.limb);
-    if (!solved) {
-      return no("eclipse-unknown", `eclipse ${draft.eclipse} is not in the table`, { field: "eclipse" });
-    }
-    circumstances = solved;
-  }
-  const settled = settlePlan(
-    { ...draft, site },
-    state.plan,
-    localEclipse(circumstances),
-    localEclipse(state.circumstances),
-  );
-  if ("refusal" in settled) return { refusal: planRefusal(settled.refusal) };
-  // The first place is no change: nobody has been shown times of another.
-  const placeChanged = state.plan.site !== null && !sameContacts(state.plan, settled.plan);
-  const practice = practiceAt(state, context.now);
-  const events: EventDraft[] = [];
-  // A practice hangs on the contacts it began with; S8's end hangs on them, too.
-  if (practice && contactsMoved(state.circumstances, circumstances)) {
-    events.push(draftOf(context, practice.runId, "practiceEnded", { runId: practice.runId, reason: "plan" }));
-  }
-  const runId = settled.plan.eclipse ? `real-${settled.plan.eclipse}` : state.realRunId;
-  events.push(
-    draftOf(context, runId, "planSaved", {
-      plan: settled.plan,
-      circumstances,
-      placeChanged,
-      by: context.actor,
-    }),
-  );
-  return { events, notes: settled.notes };
-}
-
-function planRefusal({ code, message, field, rule, data }: PlanRefusal): Refusal {
-  const known: Refusal["code"] =
-    code === "breaks-rule"
-      ? "safety-rule"
-      : code === "needs-acknowledgement"
-        ? "needs-acknowledgement"
-        : "bad-input";
-  return refusal(known, message, { field, data: { ...data }, ...(rule ? { rule } : {}) });
-}
-
-/** The zone follows the place: kept while the place stays, looked up when it moves. */
-function zoneOf(site: Site, before: Site | null, context: Context): string {
-  const moved = !before || before.latDeg !== site.latDeg || before.lonDeg !== site.lonDeg;
-  if (site.zone && !(moved && site.zone === before?.zone)) return site.zone;
-  return context.zoneAt(site.latDeg, site.lonDeg);
-}
-
-function sameContacts(a: Plan, b: Plan): boolean {
-  return a.eclipse === b.eclipse && samePlace(a.site, b.site);
 }
 
 function startPractice(
@@ -274,32 +198,4 @@ function hasRig(state: SiteState, rigId: string): boolean {
 
 function unknownRig(field: string): Decision {
   return no("not-found", `${field} names no rig of this plan`, { field });
-}
-
-function no(code: Refusal["code"], message: string, more: Partial<Refusal> = {}): Decision {
-  return { refusal: refusal(code, message, more) };
-}
-
-function yes<T extends EventType>(context: Context, runId: string, type: T, payload: Payloads[T]): Decision {
-  return { events: [draftOf(context, runId, type, payload)] };
-}
-
-export function draftOf<T extends EventType>(
-  context: Pick<Context, "now" | "actor" | "commandId">,
-  runId: string,
-  type: T,
-  payload: Payloads[T],
-): EventDraft<T, Payloads[T]> {
-  return {
-    runId,
-    type,
-    v: EVENT_VERSIONS[type],
-    actor: context.actor,
-    commandId: context.commandId,
-    observedUtcMs: context.now,
-    boundMs: null,
-    deviceId: null,
-    deviceSeq: null,
-    payload,
-  };
 }

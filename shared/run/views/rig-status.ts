@@ -1,5 +1,6 @@
 /** What one rig looks like now, for rig pages, the array and GET /api/run alike. */
 import { ownValue } from "../../fields/own-key.ts";
+import { rigInVariant } from "../../plan/edits/variant-cues.ts";
 import type { Rig } from "../../plan/model/plan.ts";
 import { type Allowance, filterAllowance, isLookedThrough } from "../../plan/safety/allowance.ts";
 import type { UtcMs } from "../../time/instants.ts";
@@ -18,6 +19,7 @@ import { recordOf } from "../facts/rig-record.ts";
 import { isTouchOnly } from "../facts/touch-only.ts";
 import { runTime } from "../run-time.ts";
 import type { RigRecord } from "../state.ts";
+import { variantOf } from "../variant-of.ts";
 import type { LinkedDevice, Presence } from "./presence.ts";
 import type { SiteNow } from "./site-now.ts";
 
@@ -53,7 +55,9 @@ export interface RigStatus extends StateNow {
 }
 
 /** Costs what this rig costs, however many the site has. */
-export function rigStatus(site: SiteNow, rig: Rig, presence: Presence): RigStatus {
+export function rigStatus(site: SiteNow, planned: Rig, presence: Presence): RigStatus {
+  const variant = variantOf(site.run, planned.id);
+  const rig = rigInVariant(planned, variant);
   const linked = ownValue(presence.rigs, rig.id) ?? [];
   const { state, run, contacts, doubt, gets, runNow, now, practice } = site;
   const record = recordOf(state, run, rig.id);
@@ -97,7 +101,8 @@ export function rigStatus(site: SiteNow, rig: Rig, presence: Presence): RigStatu
     times,
     runNow,
     filter,
-    sky: record.sky?.value ?? null,
+    // S11: the lead has said so of the whole sky.
+    sky: variant === "overcast" ? variant : (record.sky?.value ?? null),
     touchOnly,
     cover: state.cover !== null || (site.own.cover ?? false),
     revoked: site.own.revoked?.includes(rig.id) ?? false,

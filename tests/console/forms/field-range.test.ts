@@ -3,7 +3,8 @@ import { readdirSync, readFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
 import { isWithin, rangeWords, readWithin } from "../../../console/forms/field-range.ts";
-import { CueSchema, RigSchema, SiteSchema } from "../../../shared/plan/model/plan.ts";
+import { CueSchema } from "../../../shared/plan/model/cue.ts";
+import { RigSchema, SiteSchema } from "../../../shared/plan/model/plan.ts";
 import { parse } from "../../../shared/run/orders/commands.ts";
 
 const CONSOLE = fileURLToPath(new URL("../../../console/", import.meta.url));

@@ -12,7 +12,7 @@ import { TimeLine } from "../../../console/parts/time-line.tsx";
 import { anchorWords, offsetWords } from "../../../console/parts/words-for-anchor.ts";
 import { cueNote, cueWords, putWords } from "../../../console/parts/words-for-cue.ts";
 import { lengthWords } from "../../../console/parts/words-for-length.ts";
-import type { Cue } from "../../../shared/plan/model/plan.ts";
+import type { Cue } from "../../../shared/plan/model/cue.ts";
 import type { FilterState } from "../../../shared/run/facts/filter-state.ts";
 
 const words = (markup: string) =>

@@ -145,7 +145,7 @@ describe("boards", () => {
     expect(concernsBoards([event("rigReported", { batteryPct: 5 })])).toBe(false);
     expect(concernsBoards([event("alertRaised")])).toBe(false);
     expect(concernsBoards([event("rigReported", { sawTotality: true })])).toBe(true);
-    for (const type of ["called", "coverOrdered", "planSaved", "practiceStarted", "practiceEnded"] as const)
+    for (const type of ["called", "coverOrdered", "sitePlanned", "practiceStarted", "practiceEnded"] as const)
       expect(concernsBoards([event(type)])).toBe(true);
   });
 });

@@ -142,7 +142,9 @@ describe("answers are as they are described", () => {
     expect(run.contacts.c2).not.toBeNull();
     const { events } = await checked("GET", "/api/log.json");
     const types = events.map((event: any) => event.type);
-    expect(types).toEqual(expect.arrayContaining(["planSaved", "rigReported", "alertRaised"]));
+    expect(types).toEqual(
+      expect.arrayContaining(["sitePlanned", "rigPlanned", "rigReported", "alertRaised"]),
+    );
     await checked("POST", "/api/rigs/{id}/link", { id: "west" });
   });
 

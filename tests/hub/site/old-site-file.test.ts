@@ -38,11 +38,24 @@ async function started(way: "opened" | "restored"): Promise<[TestHub, string]> {
   return [hub, await hub.signIn()];
 }
 
+const withoutEdits = ({ edits: _edits, ...rig }: any) => rig;
+
 describe.each(["opened", "restored"] as const)("a site file that holds whole plans, %s", (way) => {
   it("gives the same plan with the same ETag, and the same contacts", async () => {
     const [hub, token] = await started(way);
     const read = await hub.call("GET", "/api/plan", undefined, token);
-    expect(read.body).toEqual(was.plan);
+    // Edits were not kept then: they are what differs from the default lists.
+    expect({ ...read.body, rigs: read.body.rigs.map(withoutEdits) }).toEqual(was.plan);
+    const edits = Object.fromEntries(read.body.rigs.map((rig: any) => [rig.id, rig.edits ?? []]));
+    expect(edits.west).toContainEqual({
+      do: "say",
+      cueId: "corona-brackets",
+      say: "Seven brackets, slowly.",
+    });
+    expect(edits.west).toContainEqual({ do: "switch", cueId: "first-bite", on: false });
+    expect(edits.west).toContainEqual({ do: "move", cueId: "burst-before", byS: -2 });
+    expect(edits.wide.map((edit: any) => edit.do)).toEqual(["take out", "confirm", "add"]);
+    expect(edits.glass).toEqual([]);
     expect(read.headers.get("ETag")).toBe(was.etag);
     expect((await hub.call("GET", "/api/run", undefined, token)).body.contacts).toEqual(was.contacts);
     expect(hub.errors).toEqual([]);
@@ -52,6 +65,7 @@ describe.each(["opened", "restored"] as const)("a site file that holds whole pla
     const [hub, token] = await started(way);
     const renamed = { ...was.plan, group: "Another name" };
     const saved = await hub.call("PUT", "/api/plan", renamed, token, { "If-Match": was.etag });
+    expect(saved.body.rigs.map(withoutEdits)).toEqual(was.plan.rigs);
     expect(saved).toMatchObject({ status: 200, body: { ...renamed, revision: was.plan.revision + 1 } });
   });
 });

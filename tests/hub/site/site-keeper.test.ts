@@ -15,9 +15,10 @@ import { draft, SiteWorld } from "../../shared/run/site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
 const say = (text: string): Order => ({ type: "sendMessage", text, rigIds: null });
+/** Of a plan without rigs: one event. */
 const save = (group: string, ifRevision: number): Order => ({
   type: "savePlan",
-  draft: draft({ group }),
+  draft: draft({ group, rigs: [] }),
   ifRevision,
 });
 

@@ -10,23 +10,27 @@ it("is solved anew at the start, once, and its plan stays as it is", async () =>
   await first.call("PUT", "/api/plan", LUXOR_PLAN, token, { "If-Match": '"plan-0"' });
   await first.stop();
   // As the earlier program wrote it.
-  const events = [...log.read({ afterSeq: 0 })];
-  const old = new MemoryLog();
-  for (const event of events) {
+  const events = [...log.read({ afterSeq: 0 })].map((event) => {
     const earlier = structuredClone(event);
     delete (earlier.payload as { circumstances?: { lengthBoundS?: number } }).circumstances?.lengthBoundS;
-    const answer = { ok: true, seq: event.seq } as const;
-    const { commandId } = event;
-    await old.append({ events: [earlier], sender: "test", commandId, bodyHash: commandId, answer });
-  }
+    return earlier;
+  });
+  const old = new MemoryLog();
+  await old.append({
+    events,
+    sender: "test",
+    commandId: "old",
+    bodyHash: "old",
+    answer: { ok: true, seq: 1 },
+  });
   const count = [...old.read({ afterSeq: 0 })].length;
   const hub = await startTestHub(old);
   await expect.poll(() => hub.parts.keeper.state.circumstances?.lengthBoundS).toBeGreaterThanOrEqual(0);
   expect(hub.parts.keeper.state.plan.revision).toBe(1);
-  const after = [...old.read({ afterSeq: count })].filter(({ type }) => type === "planSaved");
+  const after = [...old.read({ afterSeq: count })].filter(({ type }) => type === "sitePlanned");
   expect(after).toHaveLength(1);
   await hub.stop();
   const again = await startTestHub(old);
-  expect([...old.read({ afterSeq: 0 })].filter(({ type }) => type === "planSaved")).toHaveLength(2);
+  expect([...old.read({ afterSeq: 0 })].filter(({ type }) => type === "sitePlanned")).toHaveLength(2);
   await again.stop();
 });

@@ -64,15 +64,19 @@ describe("the feed of events", () => {
     }
   });
 
-  it.each(["called", "coverOrdered", "coverReleased", "planSaved", "contactShifted", "messageSent"] as const)(
-    "tells everybody at once of %s, with what was waiting before it",
-    async (type) => {
-      feed.add([event(1, "rigReported")]);
-      feed.add([event(2, type)]);
-      expect(sent).toEqual(["leads 1 2", "rigs 1 2"]);
-      await nextTurn();
-      vi.advanceTimersByTime(10_000);
-      expect(sent).toHaveLength(2);
-    },
-  );
+  it.each([
+    "called",
+    "coverOrdered",
+    "coverReleased",
+    "rigPlanned",
+    "contactShifted",
+    "messageSent",
+  ] as const)("tells everybody at once of %s, with what was waiting before it", async (type) => {
+    feed.add([event(1, "rigReported")]);
+    feed.add([event(2, type)]);
+    expect(sent).toEqual(["leads 1 2", "rigs 1 2"]);
+    await nextTurn();
+    vi.advanceTimersByTime(10_000);
+    expect(sent).toHaveLength(2);
+  });
 });

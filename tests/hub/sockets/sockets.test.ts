@@ -209,7 +209,7 @@ describe("two leads", () => {
     expect(lost.refusal).toMatchObject({ code: "stale-plan", data: { revision: revision + 1 } });
     expect(hub.parts.keeper.state.plan.group).toBe(one.ok ? "Ada's" : "Ben's");
     await until("both see it", () =>
-      [ada, ben].every((lead) => JSON.stringify(lead.heard.events ?? []).includes("planSaved")),
+      [ada, ben].every((lead) => JSON.stringify(lead.heard.events ?? []).includes("sitePlanned")),
     );
   });
 

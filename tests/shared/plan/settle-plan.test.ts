@@ -2,10 +2,12 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { defaultCues } from "../../../shared/plan/defaults/default-cues.ts";
 import { type LocalEclipse, NO_ECLIPSE } from "../../../shared/plan/local-eclipse.ts";
+import type { Cue } from "../../../shared/plan/model/cue.ts";
 import { EMPTY_PLAN } from "../../../shared/plan/model/empty-plan.ts";
-import type { Cue, Plan, PlanDraft, Rig, RigDraft } from "../../../shared/plan/model/plan.ts";
+import type { Plan, PlanDraft, Rig, RigDraft } from "../../../shared/plan/model/plan.ts";
+import type { PlanNote } from "../../../shared/plan/plan-note.ts";
 import { checkPlan, openFindings } from "../../../shared/plan/safety/check-plan.ts";
-import { type PlanNote, settlePlan } from "../../../shared/plan/settle-plan.ts";
+import { settlePlan } from "../../../shared/plan/settle-plan.ts";
 import {
   annularSite,
   anyRig,
@@ -22,7 +24,7 @@ import {
 
 const site = totalSite(150);
 const bare = (rig: Rig): RigDraft => {
-  const { cues: _cues, ...rest } = rig;
+  const { cues: _cues, edits: _edits, ...rest } = rig;
   return rest;
 };
 const draftOf = (...rigs: RigDraft[]): PlanDraft => ({ ...EMPTY_PLAN, rigs });
@@ -129,7 +131,7 @@ describe("settling a plan", () => {
       rigId: "rig-1",
       cueId: "filter-off",
       field: "offsetS",
-      data: {},
+      data: { rule: "S4" },
     });
   });
 
@@ -150,7 +152,12 @@ describe("settling a plan", () => {
     const plan = edited((rig) => ({ ...rig, cues: [...rig.cues, off] }));
     const moved = settled(plan, plan, partialSite(), site);
     expect(cueOf(moved.plan, "mine")).toBeUndefined();
-    expect(moved.notes).toContainEqual({ code: "edit-dropped", rigId: "rig-1", cueId: "mine", data: {} });
+    expect(moved.notes).toContainEqual({
+      code: "edit-dropped",
+      rigId: "rig-1",
+      cueId: "mine",
+      data: { rule: "S2" },
+    });
   });
 
   test("renames an own cue whose id the new list needs", () => {

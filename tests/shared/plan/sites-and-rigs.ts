@@ -2,8 +2,9 @@
 import { readFileSync } from "node:fs";
 import fc from "fast-check";
 import { type LocalEclipse, NO_ECLIPSE } from "../../../shared/plan/local-eclipse.ts";
+import type { Cue } from "../../../shared/plan/model/cue.ts";
 import { EMPTY_PLAN } from "../../../shared/plan/model/empty-plan.ts";
-import type { Cue, Plan, Rig } from "../../../shared/plan/model/plan.ts";
+import type { Plan, Rig } from "../../../shared/plan/model/plan.ts";
 import { RIG_FILTERS } from "../../../shared/plan/model/plan.ts";
 import { RIG_KINDS } from "../../../shared/plan/model/vocabulary.ts";
 import { utcMs } from "../../../shared/time/instants.ts";

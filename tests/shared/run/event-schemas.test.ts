@@ -4,6 +4,7 @@ import { RIG_KINDS } from "../../../shared/plan/model/vocabulary.ts";
 import { envelopeTrouble, PAYLOAD_SCHEMAS, payloadTrouble } from "../../../shared/run/event-schemas.ts";
 import { EVENT_VERSIONS, LATE_FLAGS, type SiteEvent } from "../../../shared/run/events.ts";
 import type { Order } from "../../../shared/run/orders/commands.ts";
+import { upcast } from "../../../shared/run/upcasts.ts";
 import { NORTH_SHORE, SiteWorld } from "./site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 20);
@@ -36,6 +37,8 @@ describe("an event that comes from elsewhere", () => {
         { type: "revokeLink", rigId: RIG_KINDS[0] },
         { type: "sendMessage", text: "Wind from the west", rigIds: null },
         { type: "endPractice" },
+        { type: "chooseVariant", variant: "overcast", rigIds: null },
+        { type: "removeRig", rigId: RIG_KINDS[1], ifRevision: 1 },
       ];
       for (const [n, order] of orders.entries()) {
         expect(world.order(order, NOW + n * 1000)).not.toHaveProperty("refusal");
@@ -56,11 +59,24 @@ describe("an event that comes from elsewhere", () => {
   });
 
   it("does not pass when it lacks or misshapes what is read of it", () => {
-    const [plan] = SiteWorld.planned({}, NOW).log;
-    const spoilt = structuredClone(plan) as any;
-    delete spoilt.payload.plan.rigs[0].cues[0].anchor;
-    expect(troubles([spoilt])).toEqual([expect.stringContaining("planSaved: plan rigs.0.cues.0.anchor")]);
-    expect(troubles([{ ...plan, observedUtcMs: Number.MAX_VALUE } as never])).toHaveLength(1);
+    const [site, rig] = SiteWorld.planned({}, NOW).log;
+    const spoilt = structuredClone(rig) as any;
+    delete spoilt.payload.rig.cues[0].anchor;
+    expect(troubles([spoilt])).toEqual([expect.stringContaining("rigPlanned: rig.cues.0.anchor")]);
+    expect(troubles([{ ...site, observedUtcMs: Number.MAX_VALUE } as never])).toHaveLength(1);
     expect(payloadTrouble("rigReported", { rigId: "__proto__", flags: [] })).toContain("rigId");
+  });
+
+  it("is read with the defaults of fields that it lacks: an older program knew them not yet", () => {
+    const [site, rig] = SiteWorld.planned({}, NOW).log as any[];
+    const older = structuredClone([site, rig]);
+    delete older[0].payload.part.site.skyline;
+    delete older[0].payload.part.site.confirmed;
+    delete older[0].payload.part.limb;
+    delete older[1].payload.rig.unattended;
+    delete older[1].payload.rig.operator;
+    const read = older.map((event) => upcast(event));
+    expect(troubles(read)).toEqual([]);
+    expect(read).toEqual([site, rig]);
   });
 });

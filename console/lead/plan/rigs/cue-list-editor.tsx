@@ -1,7 +1,8 @@
 /** A rig's cues: when (contact and offset), words, on or off. Rules are checked when it is saved. */
 import { useEffect, useId, useRef, useState } from "react";
 import { lengthOf } from "../../../../shared/fields/text.ts";
-import { type Cue, CueSchema, type Rig } from "../../../../shared/plan/model/plan.ts";
+import { type Cue, CueSchema } from "../../../../shared/plan/model/cue.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { isFilterAction } from "../../../../shared/plan/model/vocabulary.ts";
 import { anchorMs, contactsOf } from "../../../../shared/run/effective-contacts.ts";
 import { rangeWords, readWithin } from "../../../forms/field-range.ts";

@@ -1,6 +1,7 @@
 /** One rig: what it is, its cues, its link. Saved as a whole or refused as a whole. */
 import { useEffect, useRef, useState } from "react";
-import type { Cue, Plan, PlanDraft, Rig } from "../../../../shared/plan/model/plan.ts";
+import type { Cue } from "../../../../shared/plan/model/cue.ts";
+import type { Plan, PlanDraft, Rig } from "../../../../shared/plan/model/plan.ts";
 import type { Finding } from "../../../../shared/plan/safety/finding.ts";
 import { HoldButton } from "../../../parts/hold-button.tsx";
 import { t } from "../../../words/words.ts";

@@ -9,7 +9,7 @@ import { cueDueMs, cueOccurrencesMs } from "../../../../shared/plan/cue-times.ts
 import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
 import { DROP_ORDER } from "../../../../shared/plan/defaults/fit-cues.ts";
 import { NO_ECLIPSE } from "../../../../shared/plan/local-eclipse.ts";
-import { CueSchema } from "../../../../shared/plan/model/plan.ts";
+import { CueSchema } from "../../../../shared/plan/model/cue.ts";
 import { isLookedThrough } from "../../../../shared/plan/safety/allowance.ts";
 import { checkPlan, openFindings } from "../../../../shared/plan/safety/check-plan.ts";
 import { anyRig, anySite, anyTotalSite, planOf, rigOf, totalSite, words } from "../sites-and-rigs.ts";

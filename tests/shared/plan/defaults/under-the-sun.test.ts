@@ -13,7 +13,8 @@ import { cueDueMs, cueOccurrencesMs } from "../../../../shared/plan/cue-times.ts
 import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
 import { handsConflicts } from "../../../../shared/plan/hands/conflicts.ts";
 import { type LocalEclipse, localEclipse } from "../../../../shared/plan/local-eclipse.ts";
-import { type Cue, CueSchema, type Rig } from "../../../../shared/plan/model/plan.ts";
+import { type Cue, CueSchema } from "../../../../shared/plan/model/cue.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { RIG_KINDS } from "../../../../shared/plan/model/vocabulary.ts";
 import { checkPlan, openFindings } from "../../../../shared/plan/safety/check-plan.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";

@@ -1,7 +1,7 @@
 /** S4. The seconds are common practice, no source. */
 import { describe, expect, test } from "vitest";
 import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
-import type { Cue } from "../../../../shared/plan/model/plan.ts";
+import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
 import { checkPlan } from "../../../../shared/plan/safety/check-plan.ts";
 import { planOf, rigOf, totalSite, withCue } from "../sites-and-rigs.ts";

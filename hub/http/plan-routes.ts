@@ -1,0 +1,184 @@
+/**
+ * The plan over HTTP. As a whole, for programs: read with an ETag, put back with If-Match. And in
+ * parts, each with an ETag of its own, so that who edits one rig does not stand in the way of who
+ * edits another: the site's part, and every rig. What a save did besides what was asked is told in
+ * its body.
+ */
+import * as v from "valibot";
+import { ownValue } from "../../shared/fields/own-key.ts";
+import { type Plan, PlanDraftSchema, RigDraftSchema, SitePartSchema } from "../../shared/plan/model/plan.ts";
+import type { Order } from "../../shared/run/orders/commands.ts";
+import { AcknowledgedSchema } from "../../shared/run/orders/commands.ts";
+import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
+import { newId } from "../new-id.ts";
+import { PlanAnswer, RigPartAnswer, SavedPartAnswer, SavedPlanAnswer, SitePartAnswer } from "./answers.ts";
+import type { HubParts } from "./hub-parts.ts";
+import { type Call, type Reply, type Route, refusalReply, route } from "./route.ts";
+
+type AnyCall = Call<unknown, unknown>;
+
+export function planRoutes({ keeper }: HubParts): Route[] {
+  const order = (call: AnyCall, body: Order) =>
+    keeper.order(call.caller.sender, call.caller.actor, newId(), body);
+  const plan = (): Reply => ({
+    body: keeper.state.plan,
+    headers: { ETag: etag("plan", keeper.state.plan.revision) },
+  });
+  const siteRevision = () => keeper.state.planParts.site?.revision ?? 0;
+  const rigRevision = (id: string) => ownValue(keeper.state.planParts.rigs, id)?.revision ?? 0;
+  /** Gives an order on a part and answers with the part's new ETag. */
+  const savePart = async (call: AnyCall, what: string, revision: () => number, body: Order) => {
+    const answer = await order(call, body);
+    const headers = { ETag: etag(what, revision()) };
+    if (!answer.ok) return refusalReply(answer.refusal, headers);
+    return { headers, body: { revision: revision(), ...(answer.notes && { notes: answer.notes }) } };
+  };
+  return [
+    route({
+      method: "get",
+      path: "/api/plan",
+      access: "lead",
+      summary: "The plan, with its revision as ETag.",
+      answers: PlanAnswer,
+      handle: plan,
+    }),
+    route({
+      method: "put",
+      path: "/api/plan",
+      access: "lead",
+      summary:
+        "Saves the plan in place of the one before: what that held must be named. Rigs without cues get the default list; variants and edits that are left out stay.",
+      headers: {
+        "If-Match":
+          "The ETag that GET /api/plan gave, or * for whatever is there; without it `revision` of the body counts.",
+      },
+      body: PlanDraftSchema,
+      answers: SavedPlanAnswer,
+      handle: async (call) => {
+        const left = leftOut(keeper.state.plan, call.request.body);
+        if (left) return refusalReply(left);
+        const ifRevision = revisionAsked(call, "plan", keeper.state.plan.revision, call.body.revision);
+        if (ifRevision === undefined) return refusalReply(badMatch("the plan's ETag"));
+        const answer = await order(call, { type: "savePlan", draft: call.body, ifRevision });
+        const saved = plan();
+        if (!answer.ok) return refusalReply(answer.refusal, saved.headers);
+        return answer.notes ? { ...saved, body: { ...keeper.state.plan, notes: answer.notes } } : saved;
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/plan/site",
+      access: "lead",
+      summary: "What of the plan is of no rig, with a revision of its own as ETag.",
+      answers: SitePartAnswer,
+      handle: () => {
+        const { group, eclipse, site, limb } = keeper.state.plan;
+        return { body: { group, eclipse, site, limb }, headers: { ETag: etag("site", siteRevision()) } };
+      },
+    }),
+    route({
+      method: "put",
+      path: "/api/plan/site",
+      access: "lead",
+      summary: "Saves the site's part; where the place changed, every rig is settled anew.",
+      headers: { "If-Match": "The ETag that GET /api/plan/site gave, or * for whatever is there." },
+      body: SitePartSchema,
+      answers: SavedPartAnswer,
+      handle: async (call) => {
+        const ifRevision = revisionAsked(call, "site", siteRevision());
+        if (ifRevision === undefined) return refusalReply(badMatch("the ETag of the site's part"));
+        return savePart(call, "site", siteRevision, { type: "saveSite", part: call.body, ifRevision });
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/plan/rigs/:id",
+      access: "lead",
+      summary: "One rig of the plan, with a revision of its own as ETag.",
+      answers: RigPartAnswer,
+      handle: ({ params }) => {
+        const id = params.id ?? "";
+        const { plan } = keeper.state;
+        const rig = plan.rigs.find((one) => one.id === id);
+        if (!rig) return refusalReply(noRig(id));
+        const acknowledged = plan.acknowledged.filter(({ rigId }) => rigId === id);
+        const names = acknowledged.map(({ rule, by }) => ({ rule, by }));
+        return { body: { rig, acknowledged: names }, headers: { ETag: etag("rig", rigRevision(id)) } };
+      },
+    }),
+    route({
+      method: "put",
+      path: "/api/plan/rigs/:id",
+      access: "lead",
+      summary: 'Saves one rig, known or new (If-Match: "rig-0"). Names that are left out stay.',
+      headers: { "If-Match": "The ETag that GET gave for this rig, or * for whatever is there." },
+      body: v.strictObject({ rig: RigDraftSchema, acknowledged: AcknowledgedSchema }),
+      answers: SavedPartAnswer,
+      handle: async (call) => {
+        const id = call.params.id ?? "";
+        const { rig, acknowledged } = call.body;
+        if (rig.id !== id)
+          return refusalReply(refusal("bad-input", "rig.id is not that of the address", { field: "rig.id" }));
+        const ifRevision = revisionAsked(call, "rig", rigRevision(id));
+        if (ifRevision === undefined) return refusalReply(badMatch("the rig's ETag"));
+        const names = acknowledged && { acknowledged };
+        return savePart(call, "rig", () => rigRevision(id), { type: "saveRig", rig, ...names, ifRevision });
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/api/plan/rigs/:id",
+      access: "lead",
+      summary: "Takes a rig out of the plan.",
+      headers: { "If-Match": "The ETag that GET gave for this rig, or * for whatever is there." },
+      status: 204,
+      handle: async (call) => {
+        const id = call.params.id ?? "";
+        if (!keeper.state.plan.rigs.some((rig) => rig.id === id)) return refusalReply(noRig(id));
+        const ifRevision = revisionAsked(call, "rig", rigRevision(id));
+        if (ifRevision === undefined) return refusalReply(badMatch("the rig's ETag"));
+        const answer = await order(call, { type: "removeRig", rigId: id, ifRevision });
+        return answer.ok ? {} : refusalReply(answer.refusal, { ETag: etag("rig", rigRevision(id)) });
+      },
+    }),
+  ];
+}
+
+function noRig(id: string): Refusal {
+  return refusal("not-found", `no rig ${id} in the plan`, { field: "id" });
+}
+
+function badMatch(what: string): Refusal {
+  return refusal("bad-input", `If-Match must be ${what}`, { field: "If-Match" });
+}
+
+function etag(what: string, revision: number): string {
+  return `"${what}-${revision}"`;
+}
+
+/** RFC 9110, 13.1.1: "*" stands for whatever is there. Undefined for an ETag of something else. */
+function revisionAsked(call: AnyCall, what: string, current: number, otherwise?: number): number | undefined {
+  const match = call.request.get("If-Match")?.trim();
+  if (match === undefined || match === "") return otherwise;
+  if (match === "*") return current;
+  const found = /^(?:W\/)?"([a-z]+)-(\d+)"$/.exec(match);
+  return found?.[1] === what ? Number(found[2]) : undefined;
+}
+
+/**
+ * The body replaces the whole plan. What the plan holds and the body does not name is most likely
+ * forgotten (an empty body, a part of the plan), so it is asked for and not thrown away.
+ */
+function leftOut(plan: Plan, body: unknown): Refusal | null {
+  const given = Object.keys(body as object);
+  if (given.length === 0) return refusal("bad-input", "body must hold the plan", { field: "body" });
+  const held = { eclipse: plan.eclipse !== null, site: plan.site !== null, rigs: plan.rigs.length > 0 };
+  for (const [field, holds] of Object.entries(held)) {
+    if (!holds || given.includes(field)) continue;
+    const none = field === "rigs" ? "an empty list" : "null";
+    return refusal("bad-input", `${field} is missing: the body replaces the plan; ${none} takes it out`, {
+      field,
+    });
+  }
+  return null;
+}
