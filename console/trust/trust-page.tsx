@@ -11,9 +11,10 @@ import { useWords } from "../words/words.ts";
 import { askNetwork, type KeptHere, keptHere, tryHttps } from "./hub-answers.ts";
 import { NowPart } from "./now-part.tsx";
 import { Steps } from "./steps.tsx";
-import { type Browser, nowOf, rigUrl, secureOriginFor } from "./trust-view.ts";
+import { type Browser, canAsk, nowOf, rigUrl, secureOriginFor } from "./trust-view.ts";
 
-type Verdict = "trying" | "ok" | "bad" | "gone";
+/** "cannot tell": this page may not ask that address. */
+type Verdict = "trying" | "ok" | "bad" | "gone" | "cannot tell";
 
 export function TrustPage() {
   const { t } = useWords();
@@ -78,11 +79,12 @@ function WayOn({
   kept: KeptHere;
 }) {
   const { t } = useWords();
-  const origin = secureOriginFor(window.location.hostname, network);
+  const origin = secureOriginFor(window.location.hostname, window.location.host, network);
   const [verdict, setVerdict] = useState<Verdict>("trying");
   const plain = now === "http" || now === "own";
   const check = useCallback(() => {
     if (!origin || !plain) return;
+    if (!canAsk(origin, window.location.host)) return setVerdict("cannot tell");
     setVerdict("trying");
     void tryHttps(origin).then(setVerdict);
   }, [origin, plain]);
@@ -129,6 +131,10 @@ function WayOn({
               </a>
               <p>{t("trust.go.one")}</p>
             </>
+          ) : verdict === "cannot tell" ? (
+            <a className="trust-go" data-action="look-secure" href={`${origin}/trust`}>
+              {t("trust.look", { address: origin })}
+            </a>
           ) : (
             <button type="button" data-action="check-trust" disabled={verdict === "trying"} onClick={check}>
               {t("trust.check")}
@@ -155,5 +161,6 @@ function verdictKey(verdict: Verdict, network: NetworkAnswer) {
   if (verdict === "trying") return "trust.check.trying";
   if (verdict === "ok") return "trust.check.ok";
   if (verdict === "gone") return "trust.check.gone";
+  if (verdict === "cannot tell") return "trust.check.cannotTell";
   return network.tier === "own certificate" ? "trust.check.badOwn" : "trust.check.bad";
 }

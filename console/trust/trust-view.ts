@@ -45,10 +45,20 @@ export function gainsOf(browser: Browser): Array<[gain: Gain, has: Has]> {
   ];
 }
 
-/** The https address to go on at: the one of this very host, else the hub's best. */
-export function secureOriginFor(host: string, network: NetworkAnswer): string | null {
-  const same = network.secureOrigins.find((origin) => new URL(origin).hostname === host);
-  return same ?? network.secureOrigins[0] ?? null;
+/**
+ * Whether a page opened at `host` (with its port) may ask that address how it is reached: a page's
+ * security policy has no way to name an IPv6 address but its own (CSP level 3, host-source).
+ */
+export function canAsk(origin: string, host: string): boolean {
+  const to = new URL(origin);
+  return !to.hostname.startsWith("[") || to.host === host;
+}
+
+/** The https address to go on at: the one of this very host, else the hub's best that can be tried from here. */
+export function secureOriginFor(hostname: string, host: string, network: NetworkAnswer): string | null {
+  const { secureOrigins } = network;
+  const same = secureOrigins.find((origin) => new URL(origin).hostname === hostname);
+  return same ?? secureOrigins.find((origin) => canAsk(origin, host)) ?? secureOrigins[0] ?? null;
 }
 
 /** The rig page there, with the same rigs. */

@@ -107,7 +107,7 @@ function WhenOf(props: { run: RunRecord; zone: string }) {
 /** Puts a site file in place of what this hub holds: chosen first, then held for a second. */
 function Restore() {
   const id = useId();
-  const { api } = useLead();
+  const { api, restoring } = useLead();
   const [file, setFile] = useState<File | null>(null);
   const [problem, setProblem] = useState<Problem | null>(null);
   const [done, setDone] = useState(false);
@@ -117,7 +117,9 @@ function Restore() {
     const answer = await api.upload("/api/site", chosen);
     setProblem(answer.ok ? null : answer.problem);
     setDone(answer.ok);
-    if (answer.ok) setFile(null);
+    if (!answer.ok) return;
+    setFile(null);
+    restoring();
   }
   return (
     <div className="restore">

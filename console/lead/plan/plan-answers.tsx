@@ -33,7 +33,6 @@ export function PlanAnswers(props: PlanAnswersProps) {
           announce
           title={t("lead.conflict.title", {
             who: conflict.by ? personOf(conflict.by) : t("lead.conflict.somebody"),
-            revision: conflict.revision,
           })}
           detail={t("lead.conflict.says")}
         >
@@ -68,7 +67,7 @@ export function PlanAnswers(props: PlanAnswersProps) {
           >
             {askable && props.onAcknowledge && findings.every((one) => one.severity === "acknowledge") ? (
               <Button action="acknowledge-rule" onClick={() => props.onAcknowledge?.(askable)}>
-                {t("lead.acknowledge", { rule: askable.rule })}
+                {t("lead.acknowledge")}
               </Button>
             ) : null}
           </AlertLine>

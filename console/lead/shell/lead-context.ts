@@ -9,6 +9,8 @@ export interface Lead {
   view: SessionView;
   api: HubApi;
   signOut: () => void;
+  /** A site is restored in place of this one: the hub is about to end every session. */
+  restoring: () => void;
 }
 
 export const LeadContext = createContext<Lead | null>(null);

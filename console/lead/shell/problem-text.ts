@@ -21,8 +21,8 @@ export function refusalText(refusal: Refusal): string {
   return isWordKey(key) ? t(key) : problemText(refusal);
 }
 
-/** "S4: A camera nobody looks through …": the number and the whole sentence. */
+/** "A camera nobody looks through …": the whole sentence; its number means nothing to people. */
 export function ruleText(rule: string, fallback: string): string {
   const key = `rule.${rule}`;
-  return isWordKey(key) ? t("lead.problem.rule", { rule, sentence: t(key) }) : fallback;
+  return isWordKey(key) ? t(key) : fallback;
 }

@@ -14,7 +14,8 @@ import type { LeadToken } from "./lead-token.ts";
 import { problemText } from "./problem-text.ts";
 
 export function SignIn(props: {
-  ended: boolean;
+  /** Why a session that was open is not: the hub ended it, or a site was restored in its place. */
+  ended: "by hub" | "by restore" | null;
   /** A code that came with the address. */
   code: string | null;
   onSignedIn: (token: LeadToken) => void;
@@ -52,7 +53,11 @@ export function SignIn(props: {
       </div>
       <form className="sign-in__form" onSubmit={signIn}>
         <h2>{t("lead.signIn.title")}</h2>
-        {props.ended && !problem && <p role="status">{t("lead.signIn.ended")}</p>}
+        {props.ended && !problem && (
+          <p role="status" data-ended={props.ended}>
+            {t(props.ended === "by restore" ? "lead.signIn.restored" : "lead.signIn.ended")}
+          </p>
+        )}
         <label htmlFor={`${id}-${by}`}>{t(`lead.signIn.${by}`)}</label>
         <input
           ref={field}
@@ -73,7 +78,13 @@ export function SignIn(props: {
         <p id={`${id}-says`} className={problem ? "says says--wrong" : "says"} role="alert">
           {problem
             ? signInProblem(problem, by)
-            : t(by === "pin" ? "lead.signIn.where" : "lead.signIn.codeWhere")}
+            : t(
+                by === "code"
+                  ? "lead.signIn.codeWhere"
+                  : props.ended === "by restore"
+                    ? "lead.signIn.whereRestored"
+                    : "lead.signIn.where",
+              )}
         </p>
         <label htmlFor={`${id}-name`}>{t("lead.signIn.name")}</label>
         <input

@@ -3,6 +3,7 @@ import type { NetworkAnswer } from "../../../console/link/network-answer.ts";
 import { readFragment } from "../../../console/rig/join/read-fragment.ts";
 import {
   type Browser,
+  canAsk,
   fingerprintLines,
   gainsOf,
   nowOf,
@@ -51,9 +52,24 @@ describe("what a phone has now", () => {
 
 describe("the way on", () => {
   it("stays at the host by which the phone came, else takes the hub's best", () => {
-    expect(secureOriginFor("10.0.0.2", network)).toBe("https://10.0.0.2:8620");
-    expect(secureOriginFor("hub.local", network)).toBe("https://192.168.1.4:8620");
-    expect(secureOriginFor("10.0.0.2", { ...network, secureOrigins: [] })).toBeNull();
+    const to = (hostname: string, secureOrigins = network.secureOrigins) =>
+      secureOriginFor(hostname, `${hostname}:8620`, { ...network, secureOrigins });
+    expect(to("10.0.0.2")).toBe("https://10.0.0.2:8620");
+    expect(to("hub.local")).toBe("https://192.168.1.4:8620");
+    expect(to("10.0.0.2", [])).toBeNull();
+    // One that can be tried comes before one that cannot; one that cannot is better than none.
+    expect(to("10.0.0.2", ["https://[fd00::4]:8620", "https://192.168.1.4:8620"])).toBe(
+      "https://192.168.1.4:8620",
+    );
+    expect(to("10.0.0.2", ["https://[fd00::4]:8620"])).toBe("https://[fd00::4]:8620");
+  });
+
+  // CSP level 3, host-source: no grammar for IPv6 addresses; 'self' stands for the same host and port.
+  it("asks an IPv6 address only from that address itself", () => {
+    expect(canAsk("https://[fd00::4]:8620", "192.168.1.4:8620")).toBe(false);
+    expect(canAsk("https://[fd00::4]:8620", "[fd00::4]:8620")).toBe(true);
+    expect(canAsk("https://[fd00::4]:8621", "[fd00::4]:8620")).toBe(false);
+    expect(canAsk("https://192.168.1.4:8620", "[fd00::4]:8620")).toBe(true);
   });
 
   it("carries every rig in the form that the rig page reads", () => {

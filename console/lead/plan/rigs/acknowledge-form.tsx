@@ -28,7 +28,7 @@ export function AcknowledgeForm(props: { finding: Finding; acknowledge: (by: str
         onChange={(event) => setName(event.target.value)}
       />
       <Button action="acknowledge-save" type="submit" disabled={name.trim() === ""}>
-        {t("lead.acknowledge", { rule: finding.rule })}
+        {t("lead.acknowledge")}
       </Button>
     </form>
   );

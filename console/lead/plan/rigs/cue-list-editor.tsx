@@ -33,6 +33,11 @@ export interface SoughtCue {
 
 const { offsetS: OFFSET, say: SAY } = CueSchema.entries;
 
+/** The lead's own words as typed; null where they are the usual ones, or none. */
+export function ownWords(typed: string, usual: string): string | null {
+  return typed.trim() === "" || typed === usual ? null : typed;
+}
+
 export function CueListEditor(props: CueListEditorProps) {
   const { cues, wrong } = props;
   const { view } = useLead();
@@ -90,6 +95,9 @@ function CueRow(props: {
   const range = rangeWords(OFFSET);
   const words = cueWords({ ...cue, say: null });
   const filter = isFilterAction(cue.action);
+  // What a filter cue says stands beside the lead's note; any other's words are there to be changed.
+  const usual = filter ? "" : words;
+  const [said, setSaid] = useState<string | null>(null);
   useEffect(() => {
     if (sought) field.current?.focus();
   }, [sought]);
@@ -134,15 +142,22 @@ function CueRow(props: {
         )}
       </label>
       <span className="cue-row__due figures">{dueMs === null ? "—" : clockText(dueMs)}</span>
-      <input
-        name="say"
-        className="field cue-row__say"
-        maxLength={lengthOf(SAY)}
-        placeholder={filter ? t("lead.cues.note", { words }) : words}
-        value={cue.say ?? ""}
-        aria-label={t("lead.cues.say", { words })}
-        onChange={(event) => edit({ say: event.target.value === "" ? null : event.target.value })}
-      />
+      <div className="cue-row__say">
+        {filter && <span>{words}</span>}
+        <input
+          name="say"
+          className="field"
+          maxLength={lengthOf(SAY)}
+          placeholder={filter ? t("lead.cues.noteHere") : undefined}
+          value={said ?? cue.say ?? usual}
+          aria-label={t(filter ? "lead.cues.note" : "lead.cues.say", { words })}
+          onChange={(event) => {
+            setSaid(event.target.value);
+            edit({ say: ownWords(event.target.value, usual) });
+          }}
+          onBlur={() => setSaid(null)}
+        />
+      </div>
       <small className="cue-row__notes">
         {[
           cue.repeat

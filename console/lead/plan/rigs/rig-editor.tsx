@@ -32,9 +32,12 @@ interface RigEditorProps {
   editor: PlanEditor;
   /** The revision that this rig was just saved as. */
   savedAs: number | null;
+  /** The cues that the usual list has just taken the place of; null where it has not. */
+  before: readonly Cue[] | null;
   /** Fill the fields anew from the plan. */
   refill: () => void;
-  saved: (rigId: string) => void;
+  /** `before`: the cues that the usual list took the place of. */
+  saved: (rigId: string, before?: readonly Cue[]) => void;
   removed: () => void;
 }
 
@@ -54,10 +57,10 @@ export function RigEditor(props: RigEditorProps) {
   const rigId = rig?.id ?? newRigId(form.name, editor.base?.rigs.map((one) => one.id) ?? []);
   // While it is being saved the plan may already hold this very rig.
   const taken = editor.saving ? {} : nameProblem(form.name, rig?.id ?? null, editor.base?.rigs ?? []);
-  const put = async (change: PlanChange) => {
+  const put = async (change: PlanChange, before?: readonly Cue[]) => {
     setTried(() => change);
     setAsked(null);
-    if (await editor.save(change)) props.saved(rigId);
+    if (await editor.save(change)) props.saved(rigId, before);
   };
   const save = (more: (draft: PlanDraft) => PlanDraft = (draft) => draft) => {
     // An offset that cannot be read is not saved as something else: the field is shown instead.
@@ -74,7 +77,12 @@ export function RigEditor(props: RigEditorProps) {
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
     if (taken.name) return;
-    return void put((plan) => withRig(plan, { id: rigId, ...read.fields }));
+    return void put((plan) => withRig(plan, { id: rigId, ...read.fields }), cues);
+  };
+  const undoDefaults = (before: readonly Cue[]) => {
+    const read = readRigForm(form);
+    if (!read.ok) return setProblems(read.problems);
+    return void put((plan) => withRig(plan, { id: rigId, ...read.fields, cues: [...before] }));
   };
   const remove = async () => {
     const change: PlanChange = (plan) => withoutRig(plan, rigId);
@@ -99,6 +107,18 @@ export function RigEditor(props: RigEditorProps) {
           setEdited(true);
         }}
       />
+      {props.before && (
+        <p className="rig-editor__undo" role="status" data-undo="default-cues">
+          {t("lead.cues.defaultsDone")}
+          <Button
+            action="undo-default-cues"
+            disabled={editor.saving}
+            onClick={() => undoDefaults(props.before ?? [])}
+          >
+            {t("lead.cues.defaultsUndo")}
+          </Button>
+        </p>
+      )}
       {rig && (
         <CueListEditor
           rig={rig}

@@ -1,5 +1,6 @@
 /** The rigs of the site: add, rename, remove, and what each is and does. */
 import { useState } from "react";
+import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
@@ -12,12 +13,19 @@ import "./rigs-screen.css";
 
 const NEW = "new";
 
+interface Saved {
+  rigId: string;
+  revision: number;
+  /** The cues that the usual list took the place of by this save. */
+  before: readonly Cue[] | null;
+}
+
 export function RigsScreen(props: { item: string | null }) {
   const editor = usePlanEditor();
   const { base } = editor;
   // Raised when the fields are to be filled anew from the plan.
   const [filled, setFilled] = useState(0);
-  const [saved, setSaved] = useState<{ rigId: string; revision: number } | null>(null);
+  const [saved, setSaved] = useState<Saved | null>(null);
   if (!base) return <EmptyNote text={editor.problem ? problemText(editor.problem) : t("app.loading")} />;
   const { item } = props;
   const open = base.rigs.find((rig) => rig.id === item) ?? null;
@@ -59,9 +67,10 @@ export function RigsScreen(props: { item: string | null }) {
             editor={editor}
             savedAs={saved?.rigId === open?.id && saved?.revision === base.revision ? base.revision : null}
             refill={() => setFilled(filled + 1)}
-            saved={(rigId) => {
+            before={saved?.rigId === open?.id ? (saved?.before ?? null) : null}
+            saved={(rigId, before = undefined) => {
               setFilled(filled + 1);
-              setSaved({ rigId, revision: base.revision + 1 });
+              setSaved({ rigId, revision: base.revision + 1, before: before ?? null });
               go("rigs", rigId);
             }}
             removed={() => go("rigs")}

@@ -11,6 +11,7 @@ import { useLead } from "../../shell/lead-context.ts";
 import { problemText } from "../../shell/problem-text.ts";
 import { shortLength } from "../../shell/short-length.ts";
 import type { ClockStatus } from "./clock-status.ts";
+import { deviceNames } from "./device-name.ts";
 import { MarkForm } from "./mark-form.tsx";
 import { signedMs } from "./signed-ms.ts";
 import { SourceList } from "./source-list.tsx";
@@ -47,6 +48,7 @@ export function ClockScreen() {
 
   if (!status) return <EmptyNote text={problem ? problemText(problem) : t("app.loading")} />;
   const { step, slept, witnesses, sleep } = status;
+  const nameOf = deviceNames(view.state, [...witnesses.devices, ...status.samples]);
   // The same number as in the header above: one fact, one number.
   const { hubBoundMs } = view.clockHealth;
   const boundMs = Number.isFinite(hubBoundMs) ? hubBoundMs : status.boundMs;
@@ -122,6 +124,7 @@ export function ClockScreen() {
       )}
       <WitnessList
         witnesses={witnesses}
+        nameOf={nameOf}
         doubtSaid={poor}
         setAside={(deviceId, yes) => void post("/api/clock/witnesses", { deviceId, setAside: yes })}
       />
@@ -156,7 +159,7 @@ export function ClockScreen() {
           <p className="soft">{t("lead.clock.noDevices")}</p>
         ) : (
           <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
-            <DeviceChart samples={status.samples} />
+            <DeviceChart samples={status.samples} nameOf={nameOf} />
           </Suspense>
         )}
       </section>

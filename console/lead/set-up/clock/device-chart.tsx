@@ -5,17 +5,17 @@ import uPlot from "uplot";
 import "uplot/dist/uPlot.min.css";
 import { boundText, clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
-import { useLead } from "../../shell/lead-context.ts";
 import type { ClockSample } from "./clock-status.ts";
 import { deviceCurves } from "./device-curves.ts";
-import { deviceName } from "./device-name.ts";
 
 const HEIGHT_PX = 220;
 /** The axis never shows less than this, ms: a quiet site is a quiet picture. */
 const LEAST_MS = 20;
 
-export function DeviceChart(props: { samples: readonly ClockSample[] }) {
-  const { view } = useLead();
+export function DeviceChart(props: {
+  samples: readonly ClockSample[];
+  nameOf: (deviceId: string) => string;
+}) {
   const holder = useRef<HTMLDivElement>(null);
   const curves = deviceCurves(props.samples);
   const shape = curves.devices.map((device) => device.deviceId).join(" ");
@@ -86,7 +86,7 @@ export function DeviceChart(props: { samples: readonly ClockSample[] }) {
           {curves.devices.map((device) => (
             <tr key={device.deviceId} data-device={device.deviceId}>
               <th scope="row">
-                <bdi>{deviceName(view.state, device.deviceId)}</bdi>
+                <bdi>{props.nameOf(device.deviceId)}</bdi>
               </th>
               <td className="figures">
                 <bdi>{boundText(device.last.boundMs)}</bdi>

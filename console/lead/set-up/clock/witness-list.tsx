@@ -5,19 +5,18 @@
 import { AlertLine } from "../../../parts/alert-line.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
-import { useLead } from "../../shell/lead-context.ts";
 import type { ClockStatus, WitnessStatus } from "./clock-status.ts";
-import { deviceName } from "./device-name.ts";
 import { signedMs } from "./signed-ms.ts";
 
 interface WitnessListProps {
   witnesses: ClockStatus["witnesses"];
+  nameOf: (deviceId: string) => string;
   /** What a doubt of the clock means stands above already. */
   doubtSaid: boolean;
   setAside: (deviceId: string, yes: boolean) => void;
 }
 
-export function WitnessList({ witnesses, doubtSaid, setAside }: WitnessListProps) {
+export function WitnessList({ witnesses, nameOf, doubtSaid, setAside }: WitnessListProps) {
   const { devices } = witnesses;
   const against = devices.filter(({ standing }) => standing === "disagrees");
   const agreeing = devices.filter(({ standing }) => standing === "agrees");
@@ -41,14 +40,14 @@ export function WitnessList({ witnesses, doubtSaid, setAside }: WitnessListProps
       {against.length === 0 && verdict === "too few" && <p>{t("lead.clock.tooFew", { count })}</p>}
       {others.length > 0 && (
         <>
-          <Table rows={others} setAside={setAside} />
+          <Table rows={others} nameOf={nameOf} setAside={setAside} />
           <p className="soft">{t("lead.clock.asideSays")}</p>
         </>
       )}
       {agreeing.length > 0 && (
         <details className="clock-screen__more">
           <summary>{t("lead.clock.agreed", { count: agreeing.length })}</summary>
-          <Table rows={agreeing} />
+          <Table rows={agreeing} nameOf={nameOf} />
         </details>
       )}
     </section>
@@ -56,9 +55,12 @@ export function WitnessList({ witnesses, doubtSaid, setAside }: WitnessListProps
 }
 
 /** Without `setAside` the rows have nothing to press. */
-function Table(props: { rows: readonly WitnessStatus[]; setAside?: WitnessListProps["setAside"] }) {
+function Table(props: {
+  rows: readonly WitnessStatus[];
+  nameOf: WitnessListProps["nameOf"];
+  setAside?: WitnessListProps["setAside"];
+}) {
   const { setAside } = props;
-  const { view } = useLead();
   return (
     <table>
       <thead>
@@ -70,14 +72,14 @@ function Table(props: { rows: readonly WitnessStatus[]; setAside?: WitnessListPr
       </thead>
       <tbody>
         {props.rows.map((one) => {
-          const name = deviceName(view.state, one.deviceId, one.label);
+          const name = props.nameOf(one.deviceId);
           const aside = one.standing === "set aside";
           const words = t(aside ? "lead.clock.countAgain" : "lead.clock.setAside");
           return (
             <tr key={one.deviceId} data-witness={one.deviceId} data-standing={one.standing}>
               <th scope="row">
                 <bdi>{name}</bdi>
-                {one.label !== "" && one.label !== name && (
+                {one.label !== "" && !name.startsWith(one.label) && (
                   <small className="clock-screen__why">
                     <bdi>{one.label}</bdi>
                   </small>

@@ -3,7 +3,7 @@
 import { useNow } from "../../../link/use-session.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
-import { QrCode } from "../../shell/join/qr-code.tsx";
+import { CodeCard } from "../../shell/join/code-card.tsx";
 import { useLead } from "../../shell/lead-context.ts";
 import { shortLength } from "../../shell/short-length.ts";
 import { atBestOrigin, useNetwork } from "../use-network.ts";
@@ -22,22 +22,19 @@ export function LeadCode(props: { made: MadeCode; hide: () => void }) {
   if (leftMs <= 0) return <p role="status">{t("lead.leads.over")}</p>;
   const url = atBestOrigin(made.url, network);
   return (
-    <div className="code-card" data-code={made.code}>
-      <QrCode text={url} label={t("lead.leads.qr")} />
-      <div className="code-card__side">
-        <p>{t("lead.leads.scan")}</p>
-        <p className="code-card__url">
-          <bdi dir="ltr">{url.split("#")[0]}</bdi>
-        </p>
-        <p className="code-card__digits figures">
-          <bdi dir="ltr">{grouped(made.code)}</bdi>
-        </p>
-        <p className="soft">{t("lead.leads.left", { time: shortLength(leftMs) })}</p>
-        <Button action="hide-code" kind="quiet" onClick={hide}>
-          {t("lead.join.hide")}
-        </Button>
-      </div>
-    </div>
+    <CodeCard text={url} label={t("lead.leads.qr")} data={{ "data-code": made.code }}>
+      <p>{t("lead.leads.scan")}</p>
+      <p className="code-card__url">
+        <bdi dir="ltr">{url.split("#")[0]}</bdi>
+      </p>
+      <p className="code-card__digits figures">
+        <bdi dir="ltr">{grouped(made.code)}</bdi>
+      </p>
+      <p className="soft">{t("lead.leads.left", { time: shortLength(leftMs) })}</p>
+      <Button action="hide-code" kind="quiet" onClick={hide}>
+        {t("lead.join.hide")}
+      </Button>
+    </CodeCard>
   );
 }
 

@@ -7,7 +7,7 @@ import { Button } from "../button.tsx";
 import type { Problem } from "../hub-api.ts";
 import { useLead } from "../lead-context.ts";
 import { problemText } from "../problem-text.ts";
-import { QrCode } from "./qr-code.tsx";
+import { CodeCard } from "./code-card.tsx";
 
 interface Link {
   url: string;
@@ -38,26 +38,23 @@ export function RigLink(props: { rig: Pick<Rig, "id" | "name"> }) {
       </div>
     );
   return (
-    <div className="code-card" data-link={link.url}>
-      <QrCode text={link.url} label={t("lead.join.qr", { rig: rig.name })} />
-      <div className="code-card__side">
-        <p>{t("lead.join.scan", { rig: rig.name })}</p>
-        <p className="code-card__url">{link.url}</p>
-        {revoked && <p role="status">{t("lead.join.revoked")}</p>}
-        {problem && <p className="says says--wrong">{problemText(problem)}</p>}
-        <div className="code-card__actions">
-          <Button action="hide-link" kind="quiet" onClick={() => setLink(null)}>
-            {t("lead.join.hide")}
-          </Button>
-          <div data-action="revoke-link">
-            <HoldButton
-              label={t("lead.join.revoke")}
-              hint={t("lead.join.revokeHint")}
-              onHeld={() => void fetchLink(true)}
-            />
-          </div>
+    <CodeCard text={link.url} label={t("lead.join.qr", { rig: rig.name })} data={{ "data-link": link.url }}>
+      <p>{t("lead.join.scan", { rig: rig.name })}</p>
+      <p className="code-card__url">{link.url}</p>
+      {revoked && <p role="status">{t("lead.join.revoked")}</p>}
+      {problem && <p className="says says--wrong">{problemText(problem)}</p>}
+      <div className="code-card__actions">
+        <Button action="hide-link" kind="quiet" onClick={() => setLink(null)}>
+          {t("lead.join.hide")}
+        </Button>
+        <div data-action="revoke-link">
+          <HoldButton
+            label={t("lead.join.revoke")}
+            hint={t("lead.join.revokeHint")}
+            onHeld={() => void fetchLink(true)}
+          />
         </div>
       </div>
-    </div>
+    </CodeCard>
   );
 }
