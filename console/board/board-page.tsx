@@ -1,5 +1,7 @@
 /** The board with its session: draws the screen again four times a second and when news comes. */
+
 import { useEffect, useRef } from "react";
+import type { RunMs } from "../../shared/time/instants.ts";
 import type { PageBoard } from "../link/open-board.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
@@ -28,7 +30,7 @@ export function BoardPage({ session }: { session: PageBoard }) {
   const boundMs = ofHub ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
   const linked = seen.linkState === "linked";
   const cover = seen.cover;
-  const onAfterCallMs = useRef<number | null>(null);
+  const onAfterCallMs = useRef<RunMs | null>(null);
   const known = { boundMs, linked, cover, onAfterCallMs: onAfterCallMs.current };
   const told = board ? boardView(board, now, known) : null;
   useEffect(() => {

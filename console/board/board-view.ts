@@ -14,7 +14,7 @@
  */
 import { sunAt } from "../../shared/eclipse/sun.ts";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
-import { utcMs } from "../../shared/time/instants.ts";
+import { earliest, later, type RunMs, type UtcMs, utcMs } from "../../shared/time/instants.ts";
 import { coveredWidth, moonPosition, parallacticAngleDeg } from "../parts/moon-position.ts";
 import { practiceOn, runTimeOf } from "./run-clock.ts";
 
@@ -63,9 +63,9 @@ export type SafetyLine =
   | "always";
 
 export interface BoardView {
-  runNowMs: number;
+  runNowMs: RunMs;
   /** A practice run is on (S8: the page itself ends it at its latest end). */
-  practice: { endsAtUtcMs: number } | null;
+  practice: { endsAtUtcMs: UtcMs } | null;
   kind: BoardSnapshot["kind"];
   /** Contacts that count here, run time ms. */
   contacts: BoardSnapshot["contacts"];
@@ -74,7 +74,7 @@ export interface BoardView {
   phase: BoardPhase;
   /** What the one safety line comes to. */
   glasses: "on" | "off";
-  next: { step: NextStep; atRunMs: number } | null;
+  next: { step: NextStep; atRunMs: RunMs } | null;
   safety: SafetyLine;
   /** The Sun in the sky at this site; null while no site is known. */
   sun: BoardSun | null;
@@ -99,19 +99,19 @@ export interface BoardKnowledge {
   /** S7, from any source. */
   cover: boolean;
   /** The call of totality after which this page has said "glasses on" already (glassesOnAfter). */
-  onAfterCallMs?: number | null;
+  onAfterCallMs?: RunMs | null;
 }
 
 /** What a page is to keep of its last view: the call after which glasses went on again; null for none. */
 export function glassesOnAfter(
   { phase }: BoardView,
   { calledTotalityMs }: BoardSnapshot,
-  before: number | null,
-): number | null {
+  before: RunMs | null,
+): RunMs | null {
   return phase === "ending" || phase === "returning" ? calledTotalityMs : before;
 }
 
-export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, known: BoardKnowledge): BoardView {
+export function boardView(snapshot: BoardSnapshot, nowUtcMs: UtcMs, known: BoardKnowledge): BoardView {
   const { boundMs, linked, cover, onAfterCallMs = null } = known;
   const { kind } = snapshot;
   const practice = practiceOn(snapshot.practice, nowUtcMs);
@@ -125,8 +125,8 @@ export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, known: Boar
   const clockKnown = boundMs < CLOCK_UNKNOWN_MS;
   const earlierMs = GLASSES_ON_BEFORE_C3_MS + (clockKnown ? Math.max(0, boundMs) : 0);
   const saidOn = onAfterCallMs !== null && onAfterCallMs === snapshot.calledTotalityMs;
-  const byClockMs = safeC3 === null ? null : safeC3 - earlierMs;
-  const glassesOnMs = byClockMs !== null && saidOn ? Math.min(byClockMs, runNowMs) : byClockMs;
+  const byClockMs = safeC3 === null ? null : later(safeC3, -earlierMs);
+  const glassesOnMs = byClockMs !== null && saidOn ? earliest(byClockMs, runNowMs) : byClockMs;
   const called =
     linked &&
     !cover &&
@@ -159,9 +159,9 @@ export function boardView(snapshot: BoardSnapshot, nowUtcMs: number, known: Boar
 function phaseAt(
   snapshot: BoardSnapshot,
   contacts: BoardSnapshot["contacts"],
-  now: number,
+  now: RunMs,
   called: boolean,
-  glassesOnMs: number | null,
+  glassesOnMs: RunMs | null,
   earlierMs: number,
 ): BoardPhase {
   const { kind } = snapshot;
@@ -185,10 +185,10 @@ function nextAt(
   phase: BoardPhase,
   kind: BoardSnapshot["kind"],
   contacts: BoardSnapshot["contacts"],
-  now: number,
-  glassesOnMs: number | null,
+  now: RunMs,
+  glassesOnMs: RunMs | null,
 ): BoardView["next"] {
-  const step = (name: NextStep, atRunMs: number | null): BoardView["next"] =>
+  const step = (name: NextStep, atRunMs: RunMs | null): BoardView["next"] =>
     atRunMs === null ? null : { step: name, atRunMs };
   const { c1, c2, max, c3, c4 } = contacts;
   switch (phase) {
@@ -234,7 +234,7 @@ function safetyAt(
 function sunOf(
   snapshot: BoardSnapshot,
   contacts: BoardSnapshot["contacts"],
-  now: number,
+  now: RunMs,
   totality: boolean,
 ): BoardSun | null {
   const { latDeg, lonDeg, ratio, magnitude, positionAngles } = snapshot;

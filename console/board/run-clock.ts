@@ -1,14 +1,15 @@
 /** The board's run time: UTC, or the practice's shifted and scaled time until its latest end (S8). */
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
+import { later, type RunMs, runMs, type UtcMs } from "../../shared/time/instants.ts";
 
 export type BoardPractice = NonNullable<BoardSnapshot["practice"]>;
 
 /** The practice that is on at an instant; null once its latest end has passed, with or without news. */
-export function practiceOn(practice: BoardPractice | null, nowUtcMs: number): BoardPractice | null {
+export function practiceOn(practice: BoardPractice | null, nowUtcMs: UtcMs): BoardPractice | null {
   return practice && nowUtcMs < practice.endsAtUtcMs ? practice : null;
 }
 
-export function runTimeOf(practice: BoardPractice | null, nowUtcMs: number): number {
+export function runTimeOf(practice: BoardPractice | null, nowUtcMs: UtcMs): RunMs {
   const on = practiceOn(practice, nowUtcMs);
-  return on ? on.startRunMs + (nowUtcMs - on.startedUtcMs) * on.rate : nowUtcMs;
+  return on ? later(on.startRunMs, (nowUtcMs - on.startedUtcMs) * on.rate) : runMs(nowUtcMs);
 }

@@ -11,7 +11,7 @@ import type {
 import type { Answer } from "../../shared/protocol/messages.ts";
 import type { Report } from "../../shared/run/facts/report-schema.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
-import type { UtcMs } from "../../shared/time/instants.ts";
+import type { MonoMs, UtcMs } from "../../shared/time/instants.ts";
 import { BrowserStore } from "./browser-store.ts";
 import { newId } from "./new-id.ts";
 import { otherPages } from "./other-pages.ts";
@@ -24,7 +24,7 @@ export interface PageSession {
   now(): UtcMs;
   reading(): ClockReading;
   /** When now() will show an instant, on the page's monotonic clock (performance.now()), ms. */
-  monoAt(at: UtcMs): number;
+  monoAt(at: UtcMs): MonoMs;
   report(rigId: string, report: Report): Promise<void>;
   setArmed(armed: boolean): void;
   noteOrdersSeen(): void;

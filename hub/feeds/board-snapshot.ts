@@ -8,7 +8,7 @@ import { recordOf } from "../../shared/run/facts/rig-record.ts";
 import { standingCall, standingTotality } from "../../shared/run/orders/calls.ts";
 import { currentRun, practiceAt } from "../../shared/run/run-time.ts";
 import type { RunRecord, SiteState } from "../../shared/run/state.ts";
-import type { UtcMs } from "../../shared/time/instants.ts";
+import { earliest, runMs, type UtcMs } from "../../shared/time/instants.ts";
 
 /** A doubt grows by the millisecond; boards are told in these steps, on the early side, ms. */
 const STEP_MS = 500;
@@ -20,8 +20,8 @@ function boardContacts(state: SiteState, run: RunRecord, clock: ClockHealth, now
   const practice = run.kind === "practice" ? practiceAt(state, now) : null;
   const records = [null, ...state.plan.rigs.map(({ id }) => recordOf(state, run, id))];
   const ends = records.flatMap((record) => rigTimes(run, record, contacts, doubt, practice).safeC3 ?? []);
-  const end = ends.length > 0 ? Math.min(...ends) : null;
-  const safeC3 = end === null || end === filterC3 ? end : Math.floor(end / STEP_MS) * STEP_MS;
+  const end = ends.length > 0 ? earliest(...ends) : null;
+  const safeC3 = end === null || end === filterC3 ? end : runMs(Math.floor(end / STEP_MS) * STEP_MS);
   return { c1, c2, max, c3, filterC3, safeC3, c4 };
 }
 

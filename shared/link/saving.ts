@@ -3,6 +3,7 @@
  * clock every few seconds, and at once what must be obeyed though the page is opened anew in this
  * very second (S5, S7, S8). What could not be written is tried again.
  */
+import type { MonoMs } from "../time/instants.ts";
 import type { SavedState, StorePort } from "./session-types.ts";
 import type { SiteClock } from "./site-clock.ts";
 
@@ -25,13 +26,13 @@ export class Saving {
     this.dirty = true;
   }
 
-  now(mono: number): void {
+  now(mono: MonoMs): void {
     this.dirty = true;
     this.stateDue = 0;
     this.tick(mono);
   }
 
-  tick(mono: number): void {
+  tick(mono: MonoMs): void {
     const state = this.dirty && mono >= this.stateDue ? this.state() : null;
     if (state) {
       this.dirty = false;

@@ -8,7 +8,7 @@ import type { ClockHealth } from "../run/doubt.ts";
 import { ClockFollower } from "../sync/follower.ts";
 import { BURST_GAP_MS, type Pace } from "../sync/pace.ts";
 import type { Clock } from "../time/clock.ts";
-import { monoMs, type UtcMs, utcMs } from "../time/instants.ts";
+import { later, type MonoMs, type UtcMs, utcMs } from "../time/instants.ts";
 import { isRecord } from "./from-hub.ts";
 import type { ClockReading, SocketPort, Timers } from "./session-types.ts";
 
@@ -51,9 +51,9 @@ export class SiteClock {
   }
 
   /** When `now()` will show an instant, on the device's monotonic clock, ms. */
-  monoAt(utc: number): number {
+  monoAt(utc: UtcMs): MonoMs {
     const mono = this.clock.mono();
-    return this.follower.monoAt(utc, mono) ?? mono + utc - this.now();
+    return this.follower.monoAt(utc, mono) ?? later(mono, utc - this.now());
   }
 
   health(): ClockHealth {
@@ -113,7 +113,7 @@ export class SiteClock {
     }
   }
 
-  private take(t1: number, answer: ProbeAnswer, t4: number): void {
+  private take(t1: MonoMs, answer: ProbeAnswer, t4: MonoMs): void {
     const disputed = answer.disputed === true;
     const slept = answer.slept === true;
     const apartMs = lengthOf(answer.apartMs);
@@ -123,10 +123,10 @@ export class SiteClock {
     this.slept = slept;
     this.apartMs = apartMs;
     this.follower.addSample({
-      t1: monoMs(t1),
+      t1,
       t2: utcMs(answer.t2),
       t3: utcMs(answer.t3),
-      t4: monoMs(t4),
+      t4,
       hubBoundMs: answer.hubBoundMs,
       course: answer.course,
     });

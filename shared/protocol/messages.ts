@@ -16,6 +16,7 @@ import type { Refusal } from "../run/orders/refusal.ts";
 import type { SiteState } from "../run/state.ts";
 import type { Presence } from "../run/views/presence.ts";
 import type { HubCourse } from "../sync/samples.ts";
+import type { RunMs, UtcMs } from "../time/instants.ts";
 
 const shortText = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(80));
 const id = v.pipe(shortText, v.check(isPlainKey, NOT_PLAIN_KEY));
@@ -93,7 +94,7 @@ export interface Welcome {
  * the doubt that is left, the earliest of what any rig of the site reckons with: "glasses on"
  * hangs on it.
  */
-export type BoardContacts = Record<"c1" | "c2" | "max" | "c3" | "filterC3" | "safeC3" | "c4", number | null>;
+export type BoardContacts = Record<"c1" | "c2" | "max" | "c3" | "filterC3" | "safeC3" | "c4", RunMs | null>;
 
 /** What the public sees; derived, small, no names of people. */
 export interface BoardSnapshot {
@@ -115,11 +116,11 @@ export interface BoardSnapshot {
   ratio: number;
   obscuration: number;
   positionAngles: Record<"c1" | "c4", number | null>;
-  practice: { startedUtcMs: number; startRunMs: number; rate: number; endsAtUtcMs: number } | null;
+  practice: { startedUtcMs: UtcMs; startRunMs: RunMs; rate: number; endsAtUtcMs: UtcMs } | null;
   cover: boolean;
   /** Calls of totality, or of the Sun's return, that stand in this run (S6): run time ms. */
-  calledTotalityMs: number | null;
-  calledReturnMs: number | null;
+  calledTotalityMs: RunMs | null;
+  calledReturnMs: RunMs | null;
   stayFiltered: boolean;
 }
 

@@ -151,7 +151,7 @@ export class ClockFollower {
    * in, so that something put there is on time in the middle of a correction, too. Null when never
    * synced.
    */
-  monoAt(utc: number, mono: MonoMs): MonoMs | null {
+  monoAt(utc: UtcMs, mono: MonoMs): MonoMs | null {
     const v = this.view;
     if (!v) return null;
     const shownAt = (at: number) => this.estimate(v, at) + this.slew.leftMs(at);

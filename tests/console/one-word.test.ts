@@ -156,7 +156,7 @@ describe.each(CASES)(
       const heard = soundPlan({
         lines: line ? [line] : [],
         practice: practiceAt(world.state, utcMs(nowMs)),
-        nowUtcMs: nowMs - 30 * S,
+        nowUtcMs: utcMs(nowMs - 30 * S),
         totalityUtcMs: null,
         coverUtcMs: null,
         say: putWords,
@@ -196,7 +196,7 @@ describe.each(CASES)(
     test("the board takes glasses off only where “look up” would be plain", () => {
       const snapshot = boardSnapshot(world.state, utcMs(nowMs), world.clock);
       const known = { boundMs: 0, linked: true, cover: snapshot.cover };
-      const { glasses } = boardView(snapshot, nowMs, known);
+      const { glasses } = boardView(snapshot, utcMs(nowMs), known);
       if (lookUp) expect(glasses).toBe(lookUp === "plain" ? "off" : "on");
       else if (glasses === "off") expect(wanted).toBe("plain");
     });

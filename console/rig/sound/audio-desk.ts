@@ -9,6 +9,7 @@
  * the audio clock has slipped. What lies behind the
  * output (a Bluetooth speaker) nobody can measure here: its delay is entered by hand.
  */
+import { type MonoMs, monoMs, type UtcMs } from "../../../shared/time/instants.ts";
 import type { PlannedSound } from "./sound-plan.ts";
 
 /** One sound as the page's tests and tools see it. */
@@ -16,7 +17,7 @@ export interface SiteSound {
   id: string;
   cueId: string;
   kind: PlannedSound["kind"];
-  atUtcMs: number;
+  atUtcMs: UtcMs;
   /** Onset on the audio clock, seconds; null for words that only speech synthesis can say. */
   audioTime: number | null;
   state: "scheduled" | "sounded" | "cancelled";
@@ -42,9 +43,9 @@ declare global {
 
 export interface DeskPorts {
   /** Real UTC, ms with fraction. */
-  now: () => number;
+  now: () => UtcMs;
   /** When now() will show an instant, monotonic ms. */
-  monoAt: (utcMs: number) => number;
+  monoAt: (at: UtcMs) => MonoMs;
   /** The decoded clip of some words in the language shown. */
   clip: (words: string) => AudioBuffer | null;
   /** Says words that have no clip; not exact. The answer stops it. */
@@ -72,7 +73,7 @@ const KEPT = 300;
 interface Scheduled {
   planned: PlannedSound;
   /** When it is due on the page's monotonic clock, ms. */
-  dueMs: number;
+  dueMs: MonoMs;
   entry: SiteSound;
   cancel: () => void;
 }
@@ -123,7 +124,7 @@ export class AudioDesk {
   /** Makes what is scheduled equal to the plan. Cheap; called several times a second. */
   update(plan: readonly PlannedSound[]): void {
     const nowUtcMs = this.ports.now();
-    const nowMs = performance.now();
+    const nowMs = monoMs(performance.now());
     this.measure();
     const wanted = new Set(plan.map((sound) => sound.id));
     for (const [id, item] of this.scheduled) {
@@ -167,8 +168,8 @@ export class AudioDesk {
     old: Scheduled,
     sound: PlannedSound,
     audioTime: number,
-    dueMs: number,
-    nowMs: number,
+    dueMs: MonoMs,
+    nowMs: MonoMs,
   ): boolean {
     if (dueMs - nowMs < LEAVE_MS) return false;
     // It has begun, or cannot be stopped whole any more; only a far later one is heard once more.
@@ -202,7 +203,7 @@ export class AudioDesk {
     return this.isAudible(sound) && (sound.kind !== "words" || clip !== null);
   }
 
-  private put(sound: PlannedSound, audioTime: number, dueMs: number): void {
+  private put(sound: PlannedSound, audioTime: number, dueMs: MonoMs): void {
     const { context, ports } = this;
     if (!context) return;
     const { id, cueId, kind, atUtcMs, saying } = sound;

@@ -5,7 +5,7 @@
 import "../../words/bundles/plan.ts";
 import "../../words/bundles/run.ts";
 import { utcOfRun } from "../../../shared/run/run-time.ts";
-import { utcMs } from "../../../shared/time/instants.ts";
+import type { UtcMs } from "../../../shared/time/instants.ts";
 import type { PageSession } from "../../link/open-session.ts";
 import { putWords } from "../../parts/words-for-cue.ts";
 import { currentLocale, t } from "../../words/words.ts";
@@ -25,7 +25,7 @@ export class SoundEngine {
   constructor(private readonly session: PageSession) {
     this.arming = new Arming({
       now: () => session.now(),
-      monoAt: (atUtcMs) => session.monoAt(utcMs(atUtcMs)),
+      monoAt: (at) => session.monoAt(at),
       clip: clipOf,
       speak: (words) => speak(words, currentLocale()),
       onset: shakeAndFlash,
@@ -41,7 +41,7 @@ export class SoundEngine {
   }
 
   /** Called on every draw: several times a second while shown, once a second while hidden. */
-  update(scene: RigScene | null, coverUtcMs: number | null): void {
+  update(scene: RigScene | null, coverUtcMs: UtcMs | null): void {
     const { desk } = this.arming;
     if (desk.audio && desk.running) void loadClips(currentLocale(), desk.audio);
     if (desk.running && !this.voice.sounds(scene?.rigs.map(({ rig }) => rig.id) ?? [])) {

@@ -14,6 +14,7 @@
 import { isHeld } from "../../../shared/run/cues/manner.ts";
 import type { PracticeStarted } from "../../../shared/run/events.ts";
 import { utcOfRun } from "../../../shared/run/run-time.ts";
+import { earliest, later, type UtcMs } from "../../../shared/time/instants.ts";
 import type { CueLine } from "../run/run-picture.ts";
 
 export type SoundKind = "pip" | "long-pip" | "words" | "alarm";
@@ -25,7 +26,7 @@ export interface PlannedSound {
   cueId: string;
   kind: SoundKind;
   /** Onset, real UTC ms. */
-  atUtcMs: number;
+  atUtcMs: UtcMs;
   lengthMs: number;
   /** Words in the language shown; null for pips. */
   saying: string | null;
@@ -34,11 +35,11 @@ export interface PlannedSound {
 export interface SoundInput {
   lines: readonly CueLine[];
   practice: PracticeStarted | null;
-  nowUtcMs: number;
+  nowUtcMs: UtcMs;
   /** From C2 to C3, real UTC; null at a site that is not total. */
-  totalityUtcMs: { from: number; to: number } | null;
+  totalityUtcMs: { from: UtcMs; to: UtcMs } | null;
   /** When "Cover every lens" was heard, real UTC; null while it does not stand (S7). */
-  coverUtcMs: number | null;
+  coverUtcMs: UtcMs | null;
   say: (line: CueLine) => string;
   ready: string;
   cover: string;
@@ -95,7 +96,7 @@ export function soundPlan(input: SoundInput): PlannedSound[] {
 
 interface DueCue {
   line: CueLine;
-  dueUtcMs: number;
+  dueUtcMs: UtcMs;
   urgency: number;
 }
 
@@ -125,25 +126,26 @@ function countIns(cues: readonly DueCue[]): CountIn[] {
   const counted = cues
     .filter(({ line }) => line.cue.countInS > 0 && !isHeld(line.mode) && line.state !== "late")
     .sort((a, b) => b.urgency - a.urgency || a.dueUtcMs - b.dueUtcMs || (a.line.key < b.line.key ? -1 : 1));
-  const taken: { fromMs: number; toMs: number; dueMs: number }[] = [];
+  const taken: { fromMs: UtcMs; toMs: UtcMs; dueMs: UtcMs }[] = [];
   const found: CountIn[] = [];
   for (const cue of counted) {
     const { dueUtcMs, line } = cue;
     // Two rigs at the same instant share one count-in.
     if (taken.some((span) => Math.abs(span.dueMs - dueUtcMs) < 300)) continue;
-    let fromMs = dueUtcMs - line.cue.countInS * 1000;
+    let fromMs = later(dueUtcMs, -line.cue.countInS * 1000);
     // The second itself lies in another's count-in: its long pip would be taken for the other's.
     if (taken.some((span) => dueUtcMs > span.fromMs - 500 && dueUtcMs < span.toMs + 300)) continue;
-    for (const span of taken) if (span.dueMs < dueUtcMs && span.toMs + 300 > fromMs) fromMs = span.toMs + 300;
+    for (const span of taken)
+      if (span.dueMs < dueUtcMs && span.toMs + 300 > fromMs) fromMs = later(span.toMs, 300);
     const sounds: Draft[] = [];
     for (let s = line.cue.countInS; s >= 1; s--) {
-      const at = dueUtcMs - s * 1000;
+      const at = later(dueUtcMs, -s * 1000);
       if (at >= fromMs) sounds.push(pip(cue, `pip-${s}`, at, PIP_MS));
     }
     sounds.push(pip(cue, "long-pip", dueUtcMs, LONG_PIP_MS));
     taken.push({
-      fromMs: Math.min(fromMs, dueUtcMs - 1000),
-      toMs: dueUtcMs + LONG_PIP_MS,
+      fromMs: earliest(fromMs, later(dueUtcMs, -1000)),
+      toMs: later(dueUtcMs, LONG_PIP_MS),
       dueMs: dueUtcMs,
     });
     found.push({ cue, sounds });
@@ -151,7 +153,7 @@ function countIns(cues: readonly DueCue[]): CountIn[] {
   return found;
 }
 
-function pip(cue: DueCue, name: string, atUtcMs: number, lengthMs: number): Draft {
+function pip(cue: DueCue, name: string, atUtcMs: UtcMs, lengthMs: number): Draft {
   return {
     id: `${cue.line.key}/${name}`,
     cueId: cue.line.key,
@@ -168,7 +170,7 @@ function wordsOf(cue: DueCue, counts: readonly CountIn[], input: SoundInput): Dr
   const { line, dueUtcMs, urgency } = cue;
   const saying = input.say(line);
   const own = counts.find((count) => count.cue === cue);
-  const words = (name: string, at: number, what: string, rank: number, movable: boolean): Draft => ({
+  const words = (name: string, at: UtcMs, what: string, rank: number, movable: boolean): Draft => ({
     id: `${line.key}/${name}`,
     cueId: line.key,
     kind: "words",
@@ -178,20 +180,20 @@ function wordsOf(cue: DueCue, counts: readonly CountIn[], input: SoundInput): Dr
     urgency: rank,
     movable,
   });
-  const drafts = [words("words", own ? dueUtcMs + LONG_PIP_MS + 100 : dueUtcMs, saying, urgency, true)];
+  const drafts = [words("words", own ? later(dueUtcMs, LONG_PIP_MS + 100) : dueUtcMs, saying, urgency, true)];
   const first = own?.sounds[0];
   if (first && first.kind === "pip" && (urgency >= 3 || !inTotality(input, first.atUtcMs))) {
-    const at = first.atUtcMs - input.lengthOf(input.ready) - 300;
+    const at = later(first.atUtcMs, -input.lengthOf(input.ready) - 300);
     drafts.push(words("ready", at, input.ready, urgency - 0.5, false));
   }
   if (line.cue.action === "filter-on") {
     for (let n = 1; n <= AGAIN_TIMES; n++)
-      drafts.push(words(`again-${n}`, dueUtcMs + n * AGAIN_EVERY_MS, saying, urgency, true));
+      drafts.push(words(`again-${n}`, later(dueUtcMs, n * AGAIN_EVERY_MS), saying, urgency, true));
   }
   return drafts;
 }
 
-function inTotality({ totalityUtcMs: span }: SoundInput, atUtcMs: number): boolean {
+function inTotality({ totalityUtcMs: span }: SoundInput, atUtcMs: UtcMs): boolean {
   return span !== null && atUtcMs >= span.from && atUtcMs < span.to;
 }
 
@@ -200,7 +202,7 @@ function coverWords(input: SoundInput): Draft[] {
     id: `cover/words-${n}`,
     cueId: "cover",
     kind: "words",
-    atUtcMs: at + ALARM_MS,
+    atUtcMs: later(at, ALARM_MS),
     lengthMs: input.lengthOf(input.cover),
     saying: input.cover,
     urgency: 9,
@@ -221,9 +223,9 @@ function coverAlarms(input: SoundInput): Draft[] {
   }));
 }
 
-function coverTimes({ coverUtcMs }: SoundInput): number[] {
+function coverTimes({ coverUtcMs }: SoundInput): UtcMs[] {
   if (coverUtcMs === null) return [];
-  return Array.from({ length: COVER_TIMES }, (_, n) => coverUtcMs + 100 + n * COVER_EVERY_MS);
+  return Array.from({ length: COVER_TIMES }, (_, n) => later(coverUtcMs, 100 + n * COVER_EVERY_MS));
 }
 
 /** Who may speak when. */
@@ -244,10 +246,10 @@ function placed(drafts: readonly Draft[]): Draft[] {
   return spoken;
 }
 
-function freeFrom(draft: Draft, spoken: readonly Draft[]): number | null {
+function freeFrom(draft: Draft, spoken: readonly Draft[]): UtcMs | null {
   let at = draft.atUtcMs;
   for (const other of [...spoken].sort((a, b) => a.atUtcMs - b.atUtcMs)) {
-    const free = other.atUtcMs + other.lengthMs + 150;
+    const free = later(other.atUtcMs, other.lengthMs + 150);
     if (at < free && at + draft.lengthMs + 150 > other.atUtcMs) at = free;
   }
   if (at === draft.atUtcMs) return at;

@@ -1,5 +1,7 @@
 /** Sounds of the page: fetches the engine, keeps it told what is on the screen, and tells the lead. */
+
 import { useEffect, useRef, useSyncExternalStore } from "react";
+import type { UtcMs } from "../../../shared/time/instants.ts";
 import type { PageSession } from "../../link/open-session.ts";
 import { type ArmingView, armedReport, NOT_ARMED } from "../device/armed-view.ts";
 import { useMadeLater } from "../device/made-later.ts";
@@ -30,7 +32,7 @@ export function useSounds(
     engine?.arming.subscribe ?? nobody,
     engine?.arming.view ?? (() => NOT_ARMED),
   );
-  const coverUtcMs = useRef<number | null>(null);
+  const coverUtcMs = useRef<UtcMs | null>(null);
   if (!cover) coverUtcMs.current = null;
   else coverUtcMs.current ??= session.now();
   useEffect(() => {

@@ -5,17 +5,26 @@
  */
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { boardView, glassesOnAfter, type SafetyLine, windOf } from "../../../console/board/board-view.ts";
+import {
+  boardView as boardAt,
+  glassesOnAfter,
+  type SafetyLine,
+  windOf,
+} from "../../../console/board/board-view.ts";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
 import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
 import type { BoardSnapshot } from "../../../shared/protocol/messages.ts";
+import { later, type RunMs, runMs, utcMs } from "../../../shared/time/instants.ts";
 
 function snapshot(id: string, latDeg: number, lonDeg: number): BoardSnapshot {
   const elements = eclipseById(id);
   if (!elements) throw new Error(`no elements for ${id}`);
   const c = circumstances(elements, { latDeg, lonDeg, heightM: 100 });
-  const at = (name: "c1" | "c2" | "max" | "c3" | "c4") => c.contacts[name]?.utcMs ?? null;
+  const at = (name: "c1" | "c2" | "max" | "c3" | "c4") => {
+    const contact = c.contacts[name];
+    return contact ? runMs(contact.utcMs) : null;
+  };
   const contacts = {
     c1: at("c1"),
     c2: at("c2"),
@@ -56,14 +65,16 @@ const total = snapshot("2027-08-02", 25.5, 33);
 const partial = snapshot("2027-08-02", 43.4, 7);
 const annular = snapshot("2028-01-26", 3, -51.5);
 const nothing = snapshot("2027-08-02", -60, 170);
-const { c1, c2, c3, c4 } = total.contacts as { c1: number; c2: number; c3: number; c4: number };
-const called: BoardSnapshot = { ...total, calledTotalityMs: c2 + 1500 };
+const { c1, c2, c3, c4 } = total.contacts as Record<"c1" | "c2" | "c3" | "c4", RunMs>;
+const boardView = (board: BoardSnapshot, at: number, known: Parameters<typeof boardAt>[2]) =>
+  boardAt(board, utcMs(at), known);
+const called: BoardSnapshot = { ...total, calledTotalityMs: later(c2, 1500) };
 const heard = (boundMs = 0) => ({ boundMs, linked: true, cover: false });
 const lineAt = (board: BoardSnapshot, at: number, boundMs = 0) => boardView(board, at, heard(boundMs)).safety;
 
 describe("glasses at a total site", () => {
   it("go on by the prediction though the lead shifted C3 later (S5, S13)", () => {
-    const shifted = { ...called, contacts: { ...called.contacts, c3: c3 + 20_000 } };
+    const shifted = { ...called, contacts: { ...called.contacts, c3: later(c3, 20_000) } };
     expect(lineAt(shifted, c3 - 16_000)).toBe("off");
     expect(lineAt(shifted, c3 - 14_000)).not.toBe("off");
   });
@@ -95,7 +106,7 @@ describe("glasses at a total site", () => {
   });
 
   it("are on again earlier by the doubt that is left, and then it does not say that the Sun is back", () => {
-    const doubted = { ...called, contacts: { ...called.contacts, safeC3: c3 - 190_000 } };
+    const doubted = { ...called, contacts: { ...called.contacts, safeC3: later(c3, -190_000) } };
     expect(lineAt(doubted, c3 - 205_001)).toBe("off");
     expect(boardView(doubted, c3 - 205_000, heard())).toMatchObject({
       phase: "ending",
@@ -106,7 +117,7 @@ describe("glasses at a total site", () => {
   });
 
   it("stay on once that was said, though the doubt has gone, until totality is called anew (S13)", () => {
-    const doubted = { ...called, contacts: { ...called.contacts, safeC3: c3 - 10_000 } };
+    const doubted = { ...called, contacts: { ...called.contacts, safeC3: later(c3, -10_000) } };
     const at = c3 - 22_000;
     const before = boardView(doubted, c3 - 40_000, heard());
     expect(before.glasses).toBe("off");
@@ -118,7 +129,7 @@ describe("glasses at a total site", () => {
     const still = boardView(called, at, { ...heard(), onAfterCallMs: kept });
     expect(still).toMatchObject({ phase: "ending", safety: "onNow", glasses: "on" });
     expect(glassesOnAfter(still, called, kept)).toBe(kept);
-    const anew = { ...called, calledTotalityMs: c3 - 30_000 };
+    const anew = { ...called, calledTotalityMs: later(c3, -30_000) };
     expect(boardView(anew, at, { ...heard(), onAfterCallMs: kept }).glasses).toBe("off");
   });
 
@@ -134,7 +145,7 @@ describe("glasses at a total site", () => {
   });
 
   it("are on at once when the lead calls the Sun's return, or says to stay filtered", () => {
-    expect(lineAt({ ...called, calledReturnMs: c2 + 50_000 }, c2 + 60_000)).not.toBe("off");
+    expect(lineAt({ ...called, calledReturnMs: later(c2, 50_000) }, c2 + 60_000)).not.toBe("off");
     expect(lineAt({ ...called, stayFiltered: true }, c2 + 60_000)).toBe("stay");
     expect(lineAt({ ...total, stayFiltered: true }, c2 - 60_000)).toBe("stay");
   });
@@ -143,8 +154,8 @@ describe("glasses at a total site", () => {
     fc.assert(
       fc.property(
         fc.integer({ min: Math.floor(c1) - 1e6, max: Math.ceil(c4) + 1e6 }),
-        fc.option(fc.integer({ min: Math.ceil(c2), max: Math.floor(c3) }), { nil: null }),
-        fc.option(fc.integer({ min: Math.ceil(c2), max: Math.floor(c4) }), { nil: null }),
+        fc.option(fc.integer({ min: Math.ceil(c2), max: Math.floor(c3) }).map(runMs), { nil: null }),
+        fc.option(fc.integer({ min: Math.ceil(c2), max: Math.floor(c4) }).map(runMs), { nil: null }),
         fc.integer({ min: 0, max: 5000 }),
         (at, calledTotalityMs, calledReturnMs, boundMs) => {
           const view = boardView({ ...total, calledTotalityMs, calledReturnMs }, at, heard(boundMs));
@@ -190,8 +201,13 @@ describe("glasses elsewhere", () => {
 });
 
 describe("a practice run", () => {
-  const startedUtcMs = c1 - 90_000_000;
-  const practice = { startedUtcMs, startRunMs: c2 - 10_000, rate: 2, endsAtUtcMs: startedUtcMs + 600_000 };
+  const startedUtcMs = utcMs(c1 - 90_000_000);
+  const practice = {
+    startedUtcMs,
+    startRunMs: later(c2, -10_000),
+    rate: 2,
+    endsAtUtcMs: later(startedUtcMs, 600_000),
+  };
   const board: BoardSnapshot = { ...called, practice };
 
   it("runs its own time, shifted and scaled", () => {
@@ -206,7 +222,7 @@ describe("a practice run", () => {
       phase: "totality",
       safety: "offPractice",
     });
-    for (let at = startedUtcMs; at < practice.endsAtUtcMs; at += 499)
+    for (let at: number = startedUtcMs; at < practice.endsAtUtcMs; at += 499)
       expect(lineAt(board, at)).not.toBe("off");
   });
 

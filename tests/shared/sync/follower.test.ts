@@ -91,13 +91,13 @@ describe("when an instant will be shown", () => {
     f.addSample(exchange(62_000.07, byMs, 4, { ...course, shiftMs: byMs }));
     const from = f.read(monoMs(62_100))?.utcMs ?? 0;
     for (const aheadMs of [0, 10, 150, 700, 2500, 60_000]) {
-      const at = f.monoAt(from + aheadMs, monoMs(62_100)) ?? Number.NaN;
+      const at = f.monoAt(utcMs(from + aheadMs), monoMs(62_100)) ?? Number.NaN;
       expect(f.read(monoMs(at))?.utcMs).toBeCloseTo(from + aheadMs, 3);
     }
   });
 
   test("is unknown to a clock that never heard the hub", () => {
-    expect(new ClockFollower().monoAt(EPOCH, monoMs(5))).toBeNull();
+    expect(new ClockFollower().monoAt(utcMs(EPOCH), monoMs(5))).toBeNull();
   });
 });
 

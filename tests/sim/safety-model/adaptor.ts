@@ -371,6 +371,10 @@ export function boardUnfilters(
   const { filterC3, safeC3 } = snapshot.contacts;
   const ofHub = snapshot.practice !== null || safeC3 !== filterC3;
   const boundMs = ofHub ? clock.boundMs : clock.boundMs + clock.hubBoundMs;
-  const view: BoardView = boardView(snapshot, nowMs, { boundMs, linked: !alone, cover: snapshot.cover });
+  const view: BoardView = boardView(snapshot, utcMs(nowMs), {
+    boundMs,
+    linked: !alone,
+    cover: snapshot.cover,
+  });
   return view.glasses === "off";
 }

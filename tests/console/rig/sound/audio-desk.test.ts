@@ -2,14 +2,16 @@
  * What the desk puts on the audio clock, with an audio context of the test's own: times and
  * corrections are the test's, nothing sounds. In a real browser: tests/browser/rig-sound.test.ts.
  */
+
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { AudioDesk, type DeskPorts } from "../../../../console/rig/sound/audio-desk.ts";
 import type { PlannedSound } from "../../../../console/rig/sound/sound-plan.ts";
+import { monoMs, utcMs } from "../../../../shared/time/instants.ts";
 
 /** The page's clock at the start, UTC ms; its monotonic clock then says 10 000 ms, audio 10 s. */
 const UTC = 1_817_200_000_000;
 
-let monoMs: number;
+let monoNow: number;
 /** Page's clock less UTC + monotonic time, ms. */
 let aheadMs: number;
 /** How much later than at the start the audio clock runs, s. */
@@ -37,14 +39,14 @@ class FakeContext {
   destination = {};
   resume = async () => undefined;
   get currentTime(): number {
-    return monoMs / 1000 - slippedS;
+    return monoNow / 1000 - slippedS;
   }
-  getOutputTimestamp = () => ({ contextTime: monoMs / 1000 - slippedS, performanceTime: monoMs });
+  getOutputTimestamp = () => ({ contextTime: monoNow / 1000 - slippedS, performanceTime: monoNow });
 }
 
 const ports: DeskPorts = {
-  now: () => UTC + monoMs - 10_000 + aheadMs,
-  monoAt: (utcMs) => utcMs - UTC + 10_000 - aheadMs,
+  now: () => utcMs(UTC + monoNow - 10_000 + aheadMs),
+  monoAt: (at) => monoMs(at - UTC + 10_000 - aheadMs),
   clip: (words) => (clips.get(words) as AudioBuffer | undefined) ?? null,
   speak: () => () => undefined,
   onset: () => undefined,
@@ -57,7 +59,7 @@ const pip = (id: string, afterMs: number): PlannedSound => ({
   id,
   cueId: "west/cue",
   kind: "pip",
-  atUtcMs: UTC + afterMs,
+  atUtcMs: utcMs(UTC + afterMs),
   lengthMs: 100,
   saying: null,
 });
@@ -74,7 +76,7 @@ const onsets = () => [...started].sort((a, b) => a - b);
 const states = () => (window.siteSounds ?? []).map(({ id, state }) => `${id} ${state}`);
 
 beforeEach(() => {
-  [monoMs, aheadMs, slippedS] = [10_000, 0, 0];
+  [monoNow, aheadMs, slippedS] = [10_000, 0, 0];
   [clips, started] = [new Map(), new Set()];
   vi.stubGlobal("window", globalThis);
   vi.stubGlobal("navigator", {});
@@ -82,7 +84,7 @@ beforeEach(() => {
   vi.stubGlobal("OscillatorNode", FakeNode);
   vi.stubGlobal("GainNode", FakeNode);
   vi.stubGlobal("AudioBufferSourceNode", FakeNode);
-  vi.spyOn(performance, "now").mockImplementation(() => monoMs);
+  vi.spyOn(performance, "now").mockImplementation(() => monoNow);
   vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout"] });
 });
 afterEach(() => {
@@ -118,7 +120,7 @@ describe("the audio desk", () => {
     const plan = [pip("a", 200)];
     look(desk, plan);
     for (const at of [10_190, 10_200, 10_250]) {
-      monoMs = at;
+      monoNow = at;
       look(desk, plan);
       expect(onsets()).toEqual([10.2]);
     }
@@ -129,11 +131,11 @@ describe("the audio desk", () => {
     const desk = await deskWith();
     const plan = [pip("a", 200)];
     look(desk, plan);
-    monoMs = 10_190;
+    monoNow = 10_190;
     // As with a clock that slows down: shown time stays before the pip for a while.
     aheadMs = -150;
     look(desk, plan);
-    monoMs = 10_260;
+    monoNow = 10_260;
     look(desk, plan);
     expect(onsets()).toEqual([10.2]);
   });
@@ -141,7 +143,7 @@ describe("the audio desk", () => {
   it("counts anew for a contact that was shifted by seconds, and lets what sounds sound", async () => {
     const desk = await deskWith();
     look(desk, [pip("a", 200)]);
-    monoMs = 10_220;
+    monoNow = 10_220;
     look(desk, [pip("a", 1900)]);
     expect(onsets()).toEqual([10.2, 11.9]);
     expect(states()).toEqual(["a sounded", "a scheduled"]);
@@ -162,7 +164,7 @@ describe("the audio desk", () => {
     const desk = await deskWith();
     const plan = [pip("a", 9000)];
     const pass = (): void => {
-      monoMs += 250;
+      monoNow += 250;
       look(desk, plan);
     };
     for (let n = 0; n < 15; n++) pass();

@@ -10,6 +10,8 @@ import {
   type SoundInput,
   soundPlan,
 } from "../../../../console/rig/sound/sound-plan.ts";
+import { utcOfRun } from "../../../../shared/run/run-time.ts";
+import { utcMs } from "../../../../shared/time/instants.ts";
 import { SiteWorld } from "../../../shared/run/site-world.ts";
 import { S, sceneOf } from "../rig-world.ts";
 
@@ -21,8 +23,11 @@ function plan(world: SiteWorld, now: number, rigIds = ["west"], rest: Partial<So
   return soundPlan({
     lines: scene.picture.lines,
     practice: scene.practice,
-    nowUtcMs: now,
-    totalityUtcMs: c2 !== null && c3 !== null ? { from: c2, to: c3 } : null,
+    nowUtcMs: utcMs(now),
+    totalityUtcMs:
+      c2 !== null && c3 !== null
+        ? { from: utcOfRun(scene.practice, c2), to: utcOfRun(scene.practice, c3) }
+        : null,
     coverUtcMs: null,
     say: (line) => `${line.mode} ${line.cue.id}`,
     ready: "ready",
@@ -67,11 +72,11 @@ describe("the sound plan", () => {
   it("S7: while 'cover every lens' stands only it and what makes safe is heard", () => {
     const world = ready();
     const { c2, c3 } = world.predicted;
-    const before = plan(world, c2 - 40 * S, ["west"], { coverUtcMs: c2 - 40 * S }, { cover: true });
+    const before = plan(world, c2 - 40 * S, ["west"], { coverUtcMs: utcMs(c2 - 40 * S) }, { cover: true });
     expect(new Set(before.map((sound) => sound.cueId))).toEqual(new Set(["cover"]));
     expect(before[0]?.kind).toBe("alarm");
     expect((before[0]?.atUtcMs ?? 0) - (c2 - 40 * S)).toBeLessThan(200);
-    const after = plan(world, c3, ["west"], { coverUtcMs: c3 }, { cover: true });
+    const after = plan(world, c3, ["west"], { coverUtcMs: utcMs(c3) }, { cover: true });
     expect(of(after, "west/filter-on").length).toBeGreaterThan(0);
   });
 
@@ -139,7 +144,7 @@ describe("the sound plan", () => {
     const sounds = soundPlan({
       lines: [{ ...other, dueMs: on.dueMs, cue: { ...other.cue, countInS: 0 } }, on],
       practice: null,
-      nowUtcMs: c3 - 30 * S,
+      nowUtcMs: utcMs(c3 - 30 * S),
       totalityUtcMs: null,
       coverUtcMs: null,
       say: (line) => line.cue.id,
