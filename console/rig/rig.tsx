@@ -8,14 +8,15 @@ import { createRoot } from "react-dom/client";
 import { startWords } from "./device/language.ts";
 import { untilThere } from "./device/late.tsx";
 import { JoinGate } from "./join/join-gate.tsx";
-import "./rig.css";
-import "./near-cue.css";
-// Styles of what comes later: one sheet, so that no part waits for a second file.
+// Styles of what comes later, too: one sheet, so that no part waits for a second file. The page's own
+// come after those of the parts, which they fit to it.
 import "../parts/alert-line.css";
 import "../parts/confirm-button.css";
 import "../parts/filter-mark.css";
 import "../parts/hold-button.css";
 import "../parts/time-line.css";
+import "./rig.css";
+import "./near-cue.css";
 import "./report/report.css";
 import "./setup/setup.css";
 
