@@ -1,7 +1,8 @@
 /**
- * The map is true, and no arrow leads back up (DEVELOPERS.md): among the files of shared/ and hub/, and among the hub's
- * rooms, nothing imports what composes it. Types count: who reads one file must not need all.
- * Imports between the rooms of shared/ are held by Biome's rules and the project references.
+ * The map in DEVELOPERS.md is true, and no arrow leads back up: among the files of shared/ and hub/,
+ * and among the hub's rooms, nothing imports what composes it. Types count: who reads one file must
+ * not need all. Imports between the rooms of shared/ are held by Biome's rules and the project
+ * references.
  */
 import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { dirname, join, normalize } from "node:path";

@@ -8,7 +8,11 @@
  * with `welcome`, then either the events it lacks or the whole state.
  */
 import * as v from "valibot";
-import { isPlainKey, NOT_PLAIN_KEY } from "../fields/own-key.ts";
+import { flag } from "../fields/flag.ts";
+import { id } from "../fields/id.ts";
+import { listOf } from "../fields/list.ts";
+import { count, finite } from "../fields/number.ts";
+import { rawText } from "../fields/text.ts";
 import type { Alert } from "../run/alerts/alerts.ts";
 import type { SiteEvent } from "../run/events.ts";
 import { type FactSchema, OrderSchema } from "../run/orders/commands.ts";
@@ -18,17 +22,15 @@ import type { Presence } from "../run/views/presence.ts";
 import type { HubCourse } from "../sync/samples.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
 
-const shortText = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(80));
-const id = v.pipe(shortText, v.check(isPlainKey, NOT_PLAIN_KEY));
-const token = v.pipe(v.string("must be text"), v.minLength(1), v.maxLength(200));
-const whole = v.pipe(v.number(), v.safeInteger());
-const last = v.nullable(v.strictObject({ epoch: shortText, seq: v.pipe(whole, v.minValue(0)) }));
+const token = v.pipe(rawText(200), v.minLength(1, "must not be empty"));
+const epoch = v.pipe(rawText(80), v.minLength(1, "must not be empty"));
+const whole = v.pipe(finite, v.safeInteger("must be whole"));
 const device = {
   protocol: whole,
   deviceId: id,
   /** What kind of device, for the console: "Android phone", "laptop". */
-  label: v.optional(v.pipe(v.string(), v.maxLength(80)), ""),
-  last: v.optional(last, null),
+  label: v.optional(rawText(80), ""),
+  last: v.optional(v.nullable(v.strictObject({ epoch, seq: count })), null),
   evolveVersion: v.optional(whole, 0),
 };
 
@@ -36,7 +38,7 @@ export const HelloSchema = v.variant("role", [
   v.strictObject({ role: v.literal("lead"), token, ...device }),
   v.strictObject({
     role: v.literal("rig"),
-    rigs: v.pipe(v.array(v.strictObject({ id, token })), v.minLength(1), v.maxLength(20)),
+    rigs: v.pipe(listOf(v.strictObject({ id, token }), 20, "rigs"), v.minLength(1, "must not be empty")),
     ...device,
   }),
   v.strictObject({ role: v.literal("board"), protocol: whole }),
@@ -46,21 +48,20 @@ export type Hello = v.InferOutput<typeof HelloSchema>;
 export type HelloWords = v.InferInput<typeof HelloSchema>;
 
 /** A client's question for the hub's time; `t1` is its own monotonic time, ms. */
-export const ProbeSchema = v.strictObject({ t1: v.pipe(v.number(), v.finite()) });
+export const ProbeSchema = v.strictObject({ t1: finite });
 export const OrderMessageSchema = v.strictObject({ id, order: OrderSchema });
 /** Each fact is parsed by itself (FactSchema): a malformed one holds no other up. */
 export const FactsMessageSchema = v.pipe(
-  v.array(v.strictObject({ id, fact: v.unknown() })),
-  v.minLength(1),
-  v.maxLength(50),
+  listOf(v.strictObject({ id, fact: v.unknown() }), 50, "facts"),
+  v.minLength(1, "must not be empty"),
 );
 /** Chatter of a device about itself; never logged. */
 export const PulseSchema = v.strictObject({
-  boundMs: v.nullable(v.pipe(v.number(), v.finite())),
-  utcBoundMs: v.nullable(v.pipe(v.number(), v.finite())),
-  armed: v.boolean(),
+  boundMs: v.nullable(finite),
+  utcBoundMs: v.nullable(finite),
+  armed: flag,
   /** The device's own clock minus its estimate of the hub's, ms: a witness. */
-  ownClockOffsetMs: v.nullable(v.pipe(v.number(), v.finite())),
+  ownClockOffsetMs: v.nullable(finite),
 });
 export type Pulse = v.InferOutput<typeof PulseSchema>;
 /** "I have everything up to `seq`; send what follows", -1 for the whole state. */
