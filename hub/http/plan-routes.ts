@@ -4,20 +4,24 @@
  * edits another: the site's part, and every rig. What a save did besides what was asked is told in
  * its body.
  */
+import { createHash } from "node:crypto";
 import * as v from "valibot";
 import { ownValue } from "../../shared/fields/own-key.ts";
+import { assessPlan } from "../../shared/plan/assess/assess-plan.ts";
+import { localEclipse } from "../../shared/plan/local-eclipse.ts";
 import { type Plan, PlanDraftSchema, RigDraftSchema, SitePartSchema } from "../../shared/plan/model/plan.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
 import { AcknowledgedSchema } from "../../shared/run/orders/commands.ts";
 import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
 import { newId } from "../new-id.ts";
 import { PlanAnswer, RigPartAnswer, SavedPartAnswer, SavedPlanAnswer, SitePartAnswer } from "./answers.ts";
+import { AssessmentAnswer } from "./assessment-answer.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Call, type Reply, type Route, refusalReply, route } from "./route.ts";
 
 type AnyCall = Call<unknown, unknown>;
 
-export function planRoutes({ keeper }: HubParts): Route[] {
+export function planRoutes({ keeper, solver, queue }: HubParts): Route[] {
   const order = (call: AnyCall, body: Order) =>
     keeper.order(call.caller.sender, call.caller.actor, newId(), body);
   const plan = (): Reply => ({
@@ -63,6 +67,35 @@ export function planRoutes({ keeper }: HubParts): Route[] {
         const saved = plan();
         if (!answer.ok) return refusalReply(answer.refusal, saved.headers);
         return answer.notes ? { ...saved, body: { ...keeper.state.plan, notes: answer.notes } } : saved;
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/plan/check",
+      access: "lead",
+      summary:
+        "What would come of a plan if it were saved: findings of the safety rules, hands, budgets of each rig. Nothing is saved.",
+      body: PlanDraftSchema,
+      answers: AssessmentAnswer,
+      handle: async ({ body, request }) => {
+        const { plan: previous, circumstances } = keeper.state;
+        const { eclipse, site, limb } = body;
+        if (eclipse !== null && !solver.elements(eclipse))
+          return refusalReply(
+            refusal("bad-input", `eclipse ${eclipse} is not in the table`, { field: "eclipse" }),
+          );
+        const key = createHash("sha256")
+          .update(JSON.stringify([previous.revision, body]))
+          .digest("hex");
+        const done = await queue.work(request.ip ?? "", `plan check ${key}`, function* () {
+          const found = eclipse !== null && site ? yield* solver.forSiteSteps(eclipse, site, limb) : null;
+          return yield* assessPlan(body, previous, localEclipse(found ?? null), localEclipse(circumstances));
+        });
+        if (!done)
+          return refusalReply(
+            refusal("too-many", "too many checks wait; ask again when the first are answered"),
+          );
+        return { body: done.result };
       },
     }),
     route({

@@ -5,7 +5,7 @@
  * It is where to begin, not what to end with: haze, thin cloud and the camera's own sensitivity
  * decide by a stop, and the corona differs from one eclipse to the next.
  */
-import { type CameraStop, nearestStop, stopsBeyond } from "./camera-stops.ts";
+import { nearestStop, stopsBeyond } from "./camera-stops.ts";
 import { brightnessQ, PHENOMENA, type Phenomenon } from "./phenomena.ts";
 
 export interface Optics {
@@ -35,7 +35,8 @@ export function exposureS(fNumber: number, iso: number, q: number, lossStops = 0
 export interface ExposureLine {
   phenomenon: Phenomenon;
   seconds: number;
-  stop: CameraStop;
+  /** The camera's nearest time as printed on it. */
+  stop: string;
   /** The camera has no such time: so many stops too bright (positive) or too dark, when over half a stop. */
   offStops: number;
 }
@@ -59,7 +60,7 @@ export function exposures(needs: ExposureNeeds): ExposureLine[] {
     const seconds = exposureS(fNumber, iso, q, lossStops);
     const stop = nearestStop(seconds);
     const beyond = stopsBeyond(stop, seconds);
-    lines.push({ phenomenon, seconds, stop, offStops: Math.abs(beyond) > 0.5 ? beyond : 0 });
+    lines.push({ phenomenon, seconds, stop: stop.name, offStops: Math.abs(beyond) > 0.5 ? beyond : 0 });
   }
   return lines;
 }

@@ -83,3 +83,23 @@ export function refractionDeg(altitudeDeg: number): number {
   const arcmin = 1.02 / Math.tan((altitudeDeg + 10.3 / (altitudeDeg + 5.11)) * RAD);
   return Math.max(0, arcmin + 0.0019279) / 60;
 }
+
+/** Mean anomaly of the Sun, rad, and days since J2000. */
+function anomalyRad(at: UtcMs | number): number {
+  const days = at / 86_400_000 - 10_957.5;
+  return (357.52911 + (days / 36_525) * 35_999.05029) * RAD;
+}
+
+/**
+ * Apparent radius of the Sun, arcseconds, with the canon's 959.63″ at 1 au; good to 0.02″.
+ * Distance: low-precision formula of the Astronomical Almanac (from memory).
+ */
+export function sunRadiusArcsec(at: UtcMs | number): number {
+  const g = anomalyRad(at);
+  return 959.63 / (1.00014 - 0.01671 * Math.cos(g) - 0.00014 * Math.cos(2 * g));
+}
+
+/** Apparent declination of the Sun, degrees, good to 0.02°: from its place at the pole's horizon. */
+export function sunDeclinationDeg(at: UtcMs | number): number {
+  return sunAt(at as UtcMs, { latDeg: 90, lonDeg: 0 }).altitudeDeg;
+}

@@ -14,6 +14,7 @@ import { heightM, latDeg, lonDeg, placeBoundM } from "../../fields/place.ts";
 import { name, text } from "../../fields/text.ts";
 import { CueSchema } from "./cue.ts";
 import { EditsSchema } from "./edit.ts";
+import { EquipmentSchema, SpotSchema } from "./equipment.ts";
 import { CUES_MOST, RIG_KINDS, type Variant } from "./vocabulary.ts";
 
 export const RIG_FILTERS = ["front", "none by design"] as const;
@@ -31,6 +32,10 @@ const rigFields = {
   unattended: v.optional(flag, false),
   focalLengthMm: v.optional(v.nullable(numberWithin(1, 20_000, "mm")), null),
   filter: v.optional(v.picklist(RIG_FILTERS, `must be "front" or "none by design"`), "front"),
+  /** What it is made of, for the budgets; absent: nobody has said. */
+  equipment: v.optional(EquipmentSchema),
+  /** Where it stands on the field; absent: nobody has drawn it. */
+  spot: v.optional(SpotSchema),
 };
 
 const cues = listOf(CueSchema, CUES_MOST, "cues");

@@ -11,13 +11,13 @@ import { sunAt } from "../../../../shared/eclipse/sun.ts";
 import { eclipseById } from "../../../../shared/eclipse/table.ts";
 import { cueDueMs, cueOccurrencesMs } from "../../../../shared/plan/cue-times.ts";
 import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
-import { handsConflicts } from "../../../../shared/plan/hands/conflicts.ts";
 import { type LocalEclipse, localEclipse } from "../../../../shared/plan/local-eclipse.ts";
 import { type Cue, CueSchema } from "../../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { RIG_KINDS } from "../../../../shared/plan/model/vocabulary.ts";
 import { checkPlan, openFindings } from "../../../../shared/plan/safety/check-plan.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
+import { handsConflicts } from "../../../support/hands-conflicts.ts";
 import { planOf, rigOf, totalSite, words } from "../sites-and-rigs.ts";
 
 /** Latitude, longitude (−180…180, east positive). */

@@ -5,8 +5,8 @@
  * Hands are on a rig from a cue's due time for its `handsS`; the windows of cues are not used up
  * to move them apart.
  */
-import { type AnchorTimes, cueOccurrencesMs } from "../cue-times.ts";
-import type { Rig } from "../model/plan.ts";
+import { type AnchorTimes, cueOccurrencesMs } from "../../shared/plan/cue-times.ts";
+import type { Rig } from "../../shared/plan/model/plan.ts";
 
 export interface HandsConflict {
   first: { rigId: string; cueId: string };
@@ -53,26 +53,4 @@ export function handsConflicts(rigs: readonly HandsRig[], times: AnchorTimes): H
     busy.push(next);
   }
   return found;
-}
-
-/** Conflicts for every operator named on more than one rig; names compare without case and ends. */
-export function handsConflictsByOperator(
-  rigs: readonly (HandsRig & Pick<Rig, "operator">)[],
-  times: AnchorTimes,
-): Map<string, HandsConflict[]> {
-  const byOperator = new Map<string, { name: string; rigs: HandsRig[] }>();
-  for (const rig of rigs) {
-    const name = rig.operator.trim();
-    if (name === "") continue;
-    const key = name.toLowerCase();
-    const entry = byOperator.get(key) ?? { name, rigs: [] };
-    entry.rigs.push(rig);
-    byOperator.set(key, entry);
-  }
-  return new Map(
-    [...byOperator.values()]
-      .filter((entry) => entry.rigs.length > 1)
-      .map((entry) => [entry.name, handsConflicts(entry.rigs, times)] as const)
-      .filter(([, conflicts]) => conflicts.length > 0),
-  );
 }
