@@ -22,10 +22,6 @@ export type HubSocket = Socket<Unparsed, ServerToClient, DefaultEventsMap, { cli
 
 type HelloOf<Role extends Hello["role"]> = Extract<Hello, { role: Role }>;
 
-export interface BoardClient {
-  role: "board";
-}
-
 export interface LeadClient {
   role: "lead";
   hello: HelloOf<"lead">;
@@ -45,7 +41,8 @@ export interface RigClient {
   formerRigIds: readonly string[];
 }
 
-export type Client = BoardClient | LeadClient | RigClient;
+/** A board is nobody in particular. */
+export type Client = { role: "board" } | LeadClient | RigClient;
 
 /** Listens for what is told; a bug in what follows is given to `onBug` and costs that message alone. */
 export function hear(
