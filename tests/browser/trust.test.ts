@@ -76,6 +76,23 @@ describe("a phone that does not trust the hub yet", () => {
     expect(new X509Certificate(file).ca).toBe(true);
   });
 
+  test("is told honestly that from here an IPv6 address cannot be tried", async () => {
+    phone = await openPhone({ names: NAMES });
+    const page = await phone.context.newPage();
+    page.setDefaultTimeout(30_000);
+    const address = "https://[fd00::4]:8620";
+    const reach = await (await fetch(`${hub.url}/api/reach`)).json();
+    await page.route("**/api/reach", (route) =>
+      route.fulfill({ json: { ...reach, secureOrigins: [address] } }),
+    );
+    await page.goto(`${plain}/trust`);
+    await page.locator('[data-check="cannot tell"]').waitFor();
+    expect(await page.locator('[data-action="look-secure"]').getAttribute("href")).toBe(`${address}/trust`);
+    // The steps are there, nothing claims distrust, and nothing offers to try what cannot be tried.
+    await page.locator('[data-action="download-root"]').waitFor();
+    expect(await page.locator('[data-action="check-trust"]').count()).toBe(0);
+  });
+
   test("is walked through the steps of its own kind, in its own language", async () => {
     phone = await openPhone({ names: NAMES });
     const page = await open(`${plain}/trust`);

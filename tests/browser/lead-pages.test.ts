@@ -1,0 +1,118 @@
+/** The lead's pages: codes in view, the usual list undone, the Wi-Fi's code, a restore and its PIN, colours. */
+import { readFileSync } from "node:fs";
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { planSite } from "./support/site.ts";
+import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+
+const LAPTOP = { width: 1366, height: 768 };
+
+let hub: HubProcess;
+let browser: Browser;
+let page: Page;
+
+beforeAll(async () => {
+  hub = await startHubProcess();
+  browser = await launchChromium();
+  await planSite(hub);
+  const context = await browser.newContext({ viewport: LAPTOP, serviceWorkers: "block" });
+  page = await context.newPage();
+  page.setDefaultTimeout(30_000);
+  await page.goto(`${hub.url}/lead`);
+  await page.locator('input[name="pin"]').fill(PIN);
+  await page.locator('[data-action="sign-in"]').click();
+  await page.locator('[data-screen="array"]').waitFor();
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await hub?.end();
+});
+
+const go = async (screen: string) => {
+  await page.goto(`${hub.url}/lead#${screen}`);
+};
+const firstWords = () => page.locator('[data-cue] input[name="say"]').first();
+
+describe("a rig's page", () => {
+  test.each(["rigs/west", "array/west"])(
+    "on #%s shows the code of its link whole, above the bar",
+    async (screen) => {
+      await go(screen);
+      await page.locator('[data-action="show-link"]').click();
+      const code = await page.locator("[data-qr]").boundingBox();
+      const bar = await page.locator("footer").boundingBox();
+      expect((code?.y ?? 0) + (code?.height ?? 0)).toBeLessThanOrEqual(bar?.y ?? 0);
+      expect(code?.y).toBeGreaterThan(0);
+    },
+  );
+
+  test("has the usual words as text that can be changed; empty brings them back", async () => {
+    await go("rigs/west");
+    const usual = await firstWords().inputValue();
+    expect(usual).toMatch(/\w/);
+    await firstWords().fill("");
+    expect(await firstWords().inputValue()).toBe("");
+    await firstWords().blur();
+    expect(await firstWords().inputValue()).toBe(usual);
+  });
+
+  test("goes back to the usual list, and gives the lead's own back when that is undone", async () => {
+    await go("rigs/west");
+    const usual = await firstWords().inputValue();
+    await firstWords().fill("Look twice at the focus");
+    await page.locator('[data-action="save-rig"]').click();
+    await page.locator("[data-saved]").waitFor();
+    await page.locator('[data-action="default-cues"]').click();
+    const undo = page.locator('[data-action="undo-default-cues"]');
+    await undo.waitFor();
+    expect(await firstWords().inputValue()).toBe(usual);
+    await undo.click();
+    await undo.waitFor({ state: "detached" });
+    await page.locator("[data-saved]").waitFor();
+    expect(await firstWords().inputValue()).toBe("Look twice at the focus");
+  });
+});
+
+describe("the join sheet", () => {
+  test("takes the site's Wi-Fi, names what is wrong with it, and shows its code", async () => {
+    await go("join-sheet");
+    await page.locator('input[name="wifi-name"]').fill("Palm;Field");
+    await page.locator('input[name="wifi-password"]').fill("short");
+    await page.locator('[data-action="keep-wifi"]').click();
+    await page.locator('input[name="wifi-password"][aria-invalid="true"]').waitFor();
+    await page.locator('input[name="wifi-password"]').fill("totality-2027");
+    await page.locator('[data-action="keep-wifi"]').click();
+    const code = page.locator("[data-sheet-wifi] [data-qr]");
+    expect(await code.getAttribute("data-qr")).toBe("WIFI:T:WPA;S:Palm\\;Field;P:totality-2027;;");
+    await page.reload();
+    await code.waitFor();
+    expect(await page.locator('input[name="wifi-name"]').inputValue()).toBe("Palm;Field");
+  });
+});
+
+describe("a restore", () => {
+  test("signs the lead out in the colours chosen, and says whose PIN is asked for", async () => {
+    await go("record");
+    const [download] = await Promise.all([
+      page.waitForEvent("download"),
+      page.locator('[data-action="download-site"]').click(),
+    ]);
+    const buffer = readFileSync(await download.path());
+    await page
+      .locator('input[name="site-file"]')
+      .setInputFiles({ name: "palm.site", mimeType: "application/octet-stream", buffer });
+    await page.locator('[data-action="palette"]').selectOption("dusk");
+    await page.locator('[data-action="restore-site"] button').focus();
+    // Held for longer than the second it takes.
+    await page.keyboard.press("Enter", { delay: 1500 });
+    await page.locator('[data-screen="sign-in"] [data-ended="by restore"]').waitFor();
+    expect(await page.evaluate(() => document.documentElement.dataset.palette)).toBe("dusk");
+    await page.locator('input[name="pin"]').fill(PIN);
+    await page.locator('[data-action="sign-in"]').click();
+    await page.locator('[data-screen="record"]').waitFor();
+    await go("join-sheet");
+    await page.locator("[data-sheet-wifi]").waitFor();
+  });
+});
