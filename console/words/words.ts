@@ -1,12 +1,11 @@
 /**
  * The words of every page: one catalogue of keyed ICU messages per language, English first.
- * Catalogues are compiled when the pages are built (scripts/setup/vite/words.ts), so only
- * Lingui's small runtime is here. English is always loaded; the others come on demand, and a
+ * Catalogues are compiled when the pages are built (scripts/setup/vite/words.ts), so no parser is
+ * here. English is always loaded; the others come on demand, and a
  * key that a language lacks is shown in English.
  *
  * Figures are written 0–9 in every language, so that two people can compare two phones.
  */
-import { type Messages, setupI18n } from "@lingui/core";
 import { useSyncExternalStore } from "react";
 import type alerts from "./en/alerts.json";
 import type board from "./en/board.json";
@@ -23,6 +22,7 @@ import type rig from "./en/rig.json";
 import type rules from "./en/rules.json";
 import type run from "./en/run.json";
 import type trust from "./en/trust.json";
+import { type Message, messageText } from "./message.ts";
 
 export type WordKey =
   | keyof typeof common
@@ -51,15 +51,20 @@ const registered: Loaders[] = [];
 /** For Intl: the language with figures 0–9. */
 const formatLocale: Record<Locale, string> = { en: "en-GB", es: "es", fr: "fr", ar: "ar-u-nu-latn" };
 
+type Messages = Readonly<Record<string, Message>>;
+
 let wanted: Locale = "en";
-let englishMessages: Messages = {};
-const i18n = setupI18n({ locale: "en", locales: formatLocale.en, messages: { en: {} } });
+let shown: Locale = "en";
+let english: Messages = {};
+/** In the language shown; English stands in for what it lacks. */
+let messages: Messages = {};
+const listeners = new Set<() => void>();
 
 /** Adds a part of the catalogue (words/bundles/): a page carries only the words that it shows. */
-export function registerWords(english: object, loaders: Loaders): void {
-  englishMessages = { ...englishMessages, ...(english as Messages) };
+export function registerWords(part: object, loaders: Loaders): void {
+  english = { ...english, ...(part as Messages) };
   registered.push(loaders);
-  i18n.load("en", englishMessages);
+  messages = { ...english, ...messages };
   // A part that comes with a screen opened later follows the language already chosen.
   if (wanted !== "en") void loadWords(wanted).catch(() => undefined);
 }
@@ -73,27 +78,26 @@ export async function loadWords(locale: Locale): Promise<void> {
   const parts =
     locale === "en" ? [] : await Promise.all(registered.map(async (load) => (await load[locale]()).default));
   if (wanted !== locale) return;
-  i18n.loadAndActivate({
-    locale,
-    locales: formatLocale[locale],
-    messages: Object.assign({}, englishMessages, ...parts) as Messages,
-  });
+  shown = locale;
+  messages = Object.assign({}, english, ...parts) as Messages;
   if (typeof document !== "undefined") {
     document.documentElement.lang = locale;
     document.documentElement.dir = dir(locale);
   }
+  for (const listener of listeners) listener();
 }
 
 /** The message in the language shown. Values that are missing leave a gap, so pass them all. */
 export function t(key: WordKey, values?: WordValues): string {
-  return i18n._(key, values as Record<string, unknown> | undefined);
+  const message = messages[key];
+  return message ? messageText(message, values ?? {}, formatLocale[shown]) : key;
 }
 
 export type Translate = typeof t;
 
 /** Whether a text from elsewhere (a cue of the plan, a refusal's code) is a key of ours. */
 export function isWordKey(text: string): text is WordKey {
-  return Object.hasOwn(englishMessages, text);
+  return Object.hasOwn(english, text);
 }
 
 export function dir(locale: Locale): "ltr" | "rtl" {
@@ -102,7 +106,7 @@ export function dir(locale: Locale): "ltr" | "rtl" {
 
 /** The language shown now. */
 export function currentLocale(): Locale {
-  return i18n.locale as Locale;
+  return shown;
 }
 
 /** The BCP 47 tag to give to Intl for dates and numbers in the language shown. */
@@ -121,7 +125,8 @@ export function preferredLocale(languages: readonly string[]): Locale {
 }
 
 function subscribe(changed: () => void): () => void {
-  return i18n.on("change", changed);
+  listeners.add(changed);
+  return () => listeners.delete(changed);
 }
 
 /** For components: draws again when the language changes. */
