@@ -18,8 +18,6 @@ export interface Prefs {
   flash: boolean;
   /** Armed once on this device: a touch after a reload arms it again. */
   wasArmed: boolean;
-  /** Somebody typed a battery: the phone's own is no longer reported by itself. */
-  batteryByHand: boolean;
 }
 
 export const TEXT_SCALES = [0.85, 1, 1.2, 1.4] as const;
@@ -34,7 +32,6 @@ const DEFAULTS: Prefs = {
   vibration: true,
   flash: true,
   wasArmed: false,
-  batteryByHand: false,
 };
 
 let current: Prefs | null = null;
@@ -95,7 +92,6 @@ export function readPrefs(text: string | null): Prefs {
     vibration: flag("vibration"),
     flash: flag("flash"),
     wasArmed: flag("wasArmed"),
-    batteryByHand: flag("batteryByHand"),
   };
 }
 

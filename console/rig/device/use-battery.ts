@@ -1,10 +1,6 @@
-/**
- * The battery as the browser knows it: that of the phone. Reported by itself until somebody
- * types a figure (most camera batteries know no browser); then the typed ones stand alone.
- */
-import { useEffect, useRef } from "react";
+/** The phone's own battery, where the browser knows it. What the camera's has left somebody must say. */
+import { useEffect, useRef, useState } from "react";
 import type { Report } from "../../../shared/run/facts/report-schema.ts";
-import { usePrefs } from "./prefs.ts";
 
 interface BatteryManager extends EventTarget {
   level: number;
@@ -13,40 +9,49 @@ interface BatteryManager extends EventTarget {
 /** Told again when it has changed by this much, percent. */
 const STEP_PCT = 5;
 
-export interface BatteryWatchProps {
-  rigIds: readonly string[];
-  send: (rigId: string, report: Report) => void;
-}
-
-function useBattery(rigIds: readonly string[], send: BatteryWatchProps["send"]): void {
-  const { batteryByHand } = usePrefs();
-  const told = useRef<number | null>(null);
-  const ids = rigIds.join("&");
+/** In percent; null where the browser does not say. */
+export function usePhoneBattery(): number | null {
+  const [pct, setPct] = useState<number | null>(null);
   useEffect(() => {
     const get = (navigator as { getBattery?: () => Promise<BatteryManager> }).getBattery;
-    if (!get || batteryByHand || ids === "") return;
+    if (!get) return;
+    let gone = false;
     let battery: BatteryManager | null = null;
     const look = (): void => {
-      if (!battery) return;
-      const pct = Math.round(battery.level * 100);
-      if (told.current !== null && Math.abs(pct - told.current) < STEP_PCT) return;
-      told.current = pct;
-      for (const id of ids.split("&")) send(id, { batteryPct: pct });
+      if (battery) setPct(Math.round(battery.level * 100));
     };
     get
       .call(navigator)
       .then((found) => {
+        if (gone) return;
         battery = found;
         battery.addEventListener("levelchange", look);
         look();
       })
       .catch(() => undefined);
-    return () => battery?.removeEventListener("levelchange", look);
-  }, [ids, batteryByHand, send]);
+    return () => {
+      gone = true;
+      battery?.removeEventListener("levelchange", look);
+    };
+  }, []);
+  return pct;
 }
 
-/** The same as a part that comes after the first draw and shows nothing. */
+export interface BatteryWatchProps {
+  rigIds: readonly string[];
+  send: (rigId: string, report: Report) => void;
+}
+
+/** Reports it with each rig; shows nothing. */
 export function BatteryWatch({ rigIds, send }: BatteryWatchProps): null {
-  useBattery(rigIds, send);
+  const pct = usePhoneBattery();
+  const told = useRef<{ pct: number; ids: string } | null>(null);
+  const ids = rigIds.join("&");
+  useEffect(() => {
+    if (pct === null || ids === "") return;
+    if (told.current?.ids === ids && Math.abs(pct - told.current.pct) < STEP_PCT) return;
+    told.current = { pct, ids };
+    for (const id of ids.split("&")) send(id, { phoneBatteryPct: pct });
+  }, [pct, ids, send]);
   return null;
 }

@@ -4,6 +4,7 @@ import { AlertShape } from "../../parts/alert-shape.tsx";
 import { ConfirmButton } from "../../parts/confirm-button.tsx";
 import { useWords } from "../../words/words.ts";
 import { isSoundDelay, SOUND_DELAY_MOST_MS, setPrefs, usePrefs } from "../device/prefs.ts";
+import { usePhoneBattery } from "../device/use-battery.ts";
 import { kmText } from "../place/km-text.ts";
 import type { PositionView } from "../place/position-watch.ts";
 import type { Sounds } from "../sound/use-sounds.ts";
@@ -13,9 +14,13 @@ interface ArmPartProps extends Sounds {
   position: PositionView | null;
 }
 
+/** A phone with less may not last the afternoon with its screen on. Common practice, no source. */
+const LOW_PCT = 40;
+
 export function ArmPart({ armed, arm, position }: ArmPartProps) {
   const { t } = useWords();
   const { soundDelayMs } = usePrefs();
+  const batteryPct = usePhoneBattery();
   const ready = armed.asked && armed.sound;
   return (
     <section className="rig-part" data-armed={ready}>
@@ -47,6 +52,15 @@ export function ArmPart({ armed, arm, position }: ArmPartProps) {
             good={armed.vibration}
             words={t(armed.vibration ? "rig.can.vibration.yes" : "rig.can.vibration.no")}
           />
+          {batteryPct === null ? null : (
+            <Can
+              what="battery"
+              good={batteryPct >= LOW_PCT}
+              words={t(batteryPct >= LOW_PCT ? "rig.can.battery.good" : "rig.can.battery.low", {
+                pct: batteryPct,
+              })}
+            />
+          )}
           {position?.word ? (
             <Can
               what="position"

@@ -10,9 +10,12 @@ export const SET_UP_CHECKS = [
   "anchored",
   "level",
   "pointed",
+  "framed",
+  "aimed-by-shadow",
   "tracking",
   "focus",
   "filter-seated",
+  "filters-in-place",
   "finder-covered",
   "screen",
   "barrier",
@@ -40,7 +43,7 @@ const BY_KIND: Record<RigKind, readonly SetUpCheck[]> = {
     "cap-at-hand",
   ],
   "tripod-camera": ["anchored", "level", "pointed", "focus", ...CAMERA, "cap-at-hand"],
-  "wide-camera": ["anchored", "level", "pointed", "focus", ...CAMERA],
+  "wide-camera": ["anchored", "level", "framed", "focus", ...CAMERA],
   "video-camera": ["anchored", "level", "pointed", "focus", ...CAMERA, "cap-at-hand"],
   "small-automatic-telescope": [
     "anchored",
@@ -62,7 +65,7 @@ const BY_KIND: Record<RigKind, readonly SetUpCheck[]> = {
     "finder-covered",
     "cap-at-hand",
   ],
-  projection: ["anchored", "level", "pointed", "screen", "barrier", "finder-covered", "cap-at-hand"],
+  projection: ["anchored", "level", "aimed-by-shadow", "screen", "barrier", "finder-covered", "cap-at-hand"],
 };
 
 /** The check list of a rig, in the order of work. */
@@ -71,7 +74,9 @@ export function setUpChecksFor(
 ): SetUpCheck[] {
   const wanted = new Set<SetUpCheck>(BY_KIND[rig.kind]);
   wanted.add("nobody-near").add("eye-is-the-last-word");
-  if (hasFilter(rig)) wanted.add("filter-seated");
+  if (hasFilter(rig)) wanted.add(rig.kind === "narrowband-telescope" ? "filters-in-place" : "filter-seated");
+  // Nobody is asked for a filter that is not there.
+  else if (wanted.delete("pointed")) wanted.add("framed");
   if (rig.publicQueue || rig.unattended) wanted.add("barrier");
   return SET_UP_CHECKS.filter((check) => wanted.has(check));
 }

@@ -52,9 +52,16 @@ export const REPORTED = {
     type: { is: "number", least: 0, most: 100_000, unit: "GB", step: 0.1, taps: [-8, -1] },
     ...state,
   },
+  /** Of the camera. */
   batteryPct: {
     type: { is: "number", least: 0, most: 100, unit: "%", step: 1, taps: [-10, -5] },
     ...state,
+  },
+  /** Of the phone beside the rig, which says it by itself. */
+  phoneBatteryPct: {
+    type: { is: "number", least: 0, most: 100, unit: "%", step: 1, taps: [] },
+    merges: "newest",
+    inRun: true,
   },
   tracking: { type: flag, ...state },
   focused: { type: flag, ...state },
