@@ -105,6 +105,8 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
 
   const nameOf = (id: string): string => view.state?.plan.rigs.find((rig) => rig.id === id)?.name ?? id;
   const inPractice = scene?.practice ?? null;
+  /** Something is known of the site, and of a rig of this phone. */
+  const ready = scene !== null && scene.rigs.length > 0;
   return (
     <div
       className="rig-page"
@@ -114,6 +116,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
       data-practice={inPractice !== null}
       data-armed={armed.sound}
       data-quiet={scene?.picture.quiet ?? false}
+      data-still={ready && shown === "run"}
       data-danger={scene?.rigs.some((status) => status.exposed) ?? false}
     >
       <BatteryWatch rigIds={scene ? scene.rigs.map((status) => status.rig.id) : []} send={acts.send} />
@@ -124,7 +127,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
           linkState={view.linkState}
           sinceUtcMs={view.sinceUtcMs}
           boundMs={reading.boundMs}
-          utcBoundMs={inPractice ? null : view.clockHealth.hubBoundMs}
+          utcBoundMs={inPractice ? null : reading.utcBoundMs - reading.boundMs}
           queued={view.queued}
         />
         <p className="rig-names" data-names={true}>
@@ -133,14 +136,12 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
         {inPractice ? (
           <PracticeBanner
             endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`}
-            safe={
-              scene !== null && scene.rigs.length > 0 && scene.rigs.every((status) => status.practiceSafe)
-            }
+            safe={ready && scene.rigs.every((status) => status.practiceSafe)}
           />
         ) : null}
       </header>
       <main ref={main} className="rig-main" inert={scene?.cover ?? false}>
-        {scene && scene.rigs.length > 0 ? null : <h1 className="only-read-aloud">{t("app.name")}</h1>}
+        {ready ? null : <h1 className="only-read-aloud">{t("app.name")}</h1>}
         {view.refused && !(view.refused.code === "not-allowed" && refused.length > 0) ? (
           <p role="alert" className="rig-alert">
             {t("rig.refused.program")}
@@ -151,44 +152,52 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
             {t("rig.storage.unsafe")}
           </p>
         ) : null}
-        <JoinTrouble
-          refused={refused}
-          bad={joining.bad}
-          formerKept={view.formerKept}
-          nameOf={nameOf}
-          quiet={scene?.picture.quiet ?? false}
-          onLeave={onLeave}
-        />
-        {scene && scene.rigs.length > 0 ? (
+        {ready ? (
+          <Times scene={scene} read={read}>
+            {armed.sound || (shown === "setup" && !scene.picture.quiet) ? null : (
+              <button
+                type="button"
+                className="rig-unarmed"
+                data-action="arm-now"
+                onClick={() => sounds.arm?.()}
+              >
+                {t(armed.asked ? "rig.arm.lost" : "rig.arm.not")}
+              </button>
+            )}
+          </Times>
+        ) : null}
+        <div className="rig-news">
+          <JoinTrouble
+            refused={refused}
+            bad={joining.bad}
+            formerKept={view.formerKept}
+            nameOf={nameOf}
+            quiet={scene?.picture.quiet ?? false}
+            onLeave={onLeave}
+          />
+          {ready ? (
+            <>
+              {own ? (
+                <p className="rig-own" data-own-place>
+                  {t("rig.place.marked", { lat: own.latDeg.toFixed(4), lon: own.lonDeg.toFixed(4) })}
+                </p>
+              ) : null}
+              {!own && reading.utcMs - (place?.endedUtcMs ?? 0) < REVISION_MS ? (
+                <p className="rig-own" role="status" data-own-place="ended">
+                  {t("rig.place.ended")}
+                </p>
+              ) : null}
+              <Notices
+                scene={scene}
+                session={view}
+                onOrdersSeen={session.noteOrdersSeen}
+                onRead={session.noteRead}
+              />
+            </>
+          ) : null}
+        </div>
+        {ready ? (
           <>
-            <Times scene={scene} read={read}>
-              {armed.sound || (shown === "setup" && !scene.picture.quiet) ? null : (
-                <button
-                  type="button"
-                  className="rig-unarmed"
-                  data-action="arm-now"
-                  onClick={() => sounds.arm?.()}
-                >
-                  {t(armed.asked ? "rig.arm.lost" : "rig.arm.not")}
-                </button>
-              )}
-            </Times>
-            {own ? (
-              <p className="rig-own" data-own-place>
-                {t("rig.place.marked", { lat: own.latDeg.toFixed(4), lon: own.lonDeg.toFixed(4) })}
-              </p>
-            ) : null}
-            {!own && reading.utcMs - (place?.endedUtcMs ?? 0) < REVISION_MS ? (
-              <p className="rig-own" role="status" data-own-place="ended">
-                {t("rig.place.ended")}
-              </p>
-            ) : null}
-            <Notices
-              scene={scene}
-              session={view}
-              onOrdersSeen={session.noteOrdersSeen}
-              onRead={session.noteRead}
-            />
             {shown === "run" ? <OwnTimeLine scene={scene} /> : null}
             {shown === "run" ? (
               <Fence instead={<EmptyNote text={t("rig.part.broken")} />}>
@@ -198,7 +207,6 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
                   session={view}
                   acts={acts}
                   read={read}
-                  onReport={() => setScreen("report")}
                 />
               </Fence>
             ) : (
@@ -236,8 +244,6 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
                     session={view}
                     acts={acts}
                     log={log}
-                    boundMs={reading.boundMs}
-                    utcBoundMs={reading.utcBoundMs}
                   />
                 )}
               </Fence>
@@ -247,9 +253,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
           <EmptyNote text={t(scene ? "rig.refused.notInPlan" : "rig.join.waiting")} />
         ) : null}
       </main>
-      {scene && scene.rigs.length > 0 && !scene.picture.quiet && !scene.cover ? (
-        <ScreenBar shown={shown} onShow={setScreen} />
-      ) : null}
+      {ready && !scene.picture.quiet && !scene.cover ? <ScreenBar shown={shown} onShow={setScreen} /> : null}
     </div>
   );
 }

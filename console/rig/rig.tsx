@@ -17,8 +17,8 @@ import "../parts/hold-button.css";
 import "../parts/time-line.css";
 import "./rig.css";
 import "./near-cue.css";
-import "./report/report.css";
 import "./setup/setup.css";
+import "./report/report.css";
 
 const root = document.getElementById("root");
 if (root) {

@@ -1,7 +1,7 @@
 /**
- * Near a cue, on phones of every common size, upright and on their side, with one, two and four
- * rigs, with the page's plain and its largest text: whatever an operator needs is in sight whole,
- * and big enough for a cold thumb.
+ * Near a cue and far from one, on phones of every common size, upright and on their side, with one, two
+ * and four rigs, with the page's plain and its largest text: whatever an operator needs is in sight
+ * whole, and big enough for a cold thumb; far from a cue the tabs, too.
  */
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
@@ -101,6 +101,13 @@ async function wrong(still: string): Promise<string[]> {
   );
   return looked.flat();
 }
+
+test("minutes before any cue, with the tabs, of a filter of which nobody has said anything yet", async () => {
+  await asked.practise("C2", -560);
+  for (const page of pages.values()) await page.locator('[data-show="run"]').waitFor();
+  expect(await wrong('[data-quiet="false"][data-still="true"] [data-question="filter"]')).toEqual([]);
+  await asked.endPractice();
+});
 
 test("before the filter comes off, of which nobody has said anything yet", async () => {
   await asked.practise("C2", -70);

@@ -1,5 +1,5 @@
 /**
- * A flash of the screen, beside the sound: never more than three in a second (WCAG 2.3.1), and
+ * A flash of the screen's edge, beside the sound: never more than three in a second (WCAG 2.3.1), and
  * none for people who asked for reduced motion. Drawn outside React, by one element of its own.
  */
 

@@ -10,10 +10,10 @@ import { REPORTED, STATE_FIELDS } from "../../../shared/run/facts/reported-field
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import type { FilterWord } from "../../../shared/run/vocabulary.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
-import { boundText, clockText } from "../../parts/time-format.ts";
+import { clockText } from "../../parts/time-format.ts";
 import { factText } from "../../parts/words-for-fact.ts";
 import { useWords } from "../../words/words.ts";
-import { setPrefs } from "../device/prefs.ts";
+import { OneOpen } from "../one-open.tsx";
 import { exposedNow } from "../run/exposed-now.ts";
 import { ownFilter } from "../run/own-filter.ts";
 import { setFilter } from "../run/rig-reports.ts";
@@ -30,20 +30,20 @@ interface ReportScreenProps {
   session: SessionView;
   acts: RigActs;
   log: OwnLog;
-  boundMs: number;
-  utcBoundMs: number;
 }
 
+/** What an operator is asked for; what the phone says by itself is not. */
+const ASKED = STATE_FIELDS.filter((field) => "asked" in REPORTED[field]);
 const FILTERS: readonly FilterWord[] = ["on", "off", "capped"];
 
-export function ReportScreen({ scene, session, acts, log, boundMs, utcBoundMs }: ReportScreenProps) {
+export function ReportScreen({ scene, session, acts, log }: ReportScreenProps) {
   const { t } = useWords();
   return (
     <div className="rig-report" data-screen="report">
       <h1 className="only-read-aloud">{t("rig.nav.report")}</h1>
-      {scene.rigs.map((status) => (
-        <RigReport key={status.rig.id} status={status} scene={scene} acts={acts} />
-      ))}
+      <OneOpen rigs={scene.rigs} first={scene.rigs[0]?.rig.id}>
+        {(status) => <RigReport status={status} scene={scene} acts={acts} />}
+      </OneOpen>
       <Outbox session={session} nameOf={(id) => nameOf(scene, id)} />
       <Said log={log} nameOf={(id) => nameOf(scene, id)} />
       <section className="rig-part rig-soft">
@@ -51,10 +51,10 @@ export function ReportScreen({ scene, session, acts, log, boundMs, utcBoundMs }:
         <p>
           {t("rig.known.place", {
             site: scene.state.plan.site?.name ?? "–",
+            date: scene.state.plan.eclipse ?? "–",
             revision: scene.state.plan.revision,
           })}
         </p>
-        <p>{t("rig.known.clock", { hub: boundText(boundMs), utc: boundText(utcBoundMs) })}</p>
       </section>
     </div>
   );
@@ -69,9 +69,8 @@ function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene
   const { rig } = status;
   const filtered = rig.filter !== "none by design";
   return (
-    <section className="rig-part" data-rig={rig.id}>
-      <h2>{rig.name}</h2>
-      {STATE_FIELDS.map((field) => {
+    <>
+      {ASKED.map((field) => {
         const { type } = REPORTED[field];
         if (type.is !== "number") return null;
         const value = status[field] as number | null;
@@ -81,10 +80,7 @@ function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene
             field={field}
             type={type}
             value={value}
-            onSay={(said) => {
-              if (field === "batteryPct") setPrefs({ batteryByHand: true });
-              acts.send(rig.id, { [field]: said });
-            }}
+            onSay={(said) => acts.send(rig.id, { [field]: said })}
           />
         );
       })}
@@ -113,7 +109,7 @@ function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene
           </div>
         </fieldset>
       ) : null}
-      {STATE_FIELDS.map((field) => {
+      {ASKED.map((field) => {
         const { type } = REPORTED[field];
         if (type.is !== "word") return null;
         return (
@@ -137,7 +133,7 @@ function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene
       })}
       <div className="rig-choice">
         <div className="rig-choice-values">
-          {STATE_FIELDS.map((field) => {
+          {ASKED.map((field) => {
             if (REPORTED[field].type.is !== "flag") return null;
             const value = status[field];
             return (
@@ -158,7 +154,7 @@ function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene
           })}
         </div>
       </div>
-    </section>
+    </>
   );
 }
 

@@ -16,7 +16,8 @@ interface InstructionProps {
 export function Instruction({ scene, read }: InstructionProps) {
   const { t } = useWords();
   const { instruction: line, due, together, upcoming, staysOn } = scene.picture;
-  const several = scene.rigs.length > 1;
+  const { rigs } = scene;
+  const several = rigs.length > 1;
   if (!line) return <StateInForce scene={scene} />;
   const sentence = putWords(line);
   return (
@@ -30,13 +31,7 @@ export function Instruction({ scene, read }: InstructionProps) {
       data-exposed={line.exposed}
     >
       <p className="rig-when">
-        {several
-          ? [line, ...together].map(({ key, rigName }) => (
-              <strong key={key} className="rig-name">
-                {rigName}
-              </strong>
-            ))
-          : null}
+        {several ? <Called lines={[line, ...together]} all={rigs.length} /> : null}
         {line.exposed ? (
           <strong>{t("rig.danger.open")}</strong>
         ) : (
@@ -59,6 +54,20 @@ export function Instruction({ scene, read }: InstructionProps) {
       <Coming lines={upcoming} several={several} runNow={scene.view.runNow} />
     </section>
   );
+}
+
+/** Whom the sentence calls: by name, or all of more than two by their number. */
+function Called({ lines, all }: { lines: readonly CueLine[]; all: number }) {
+  const { t } = useWords();
+  const called =
+    lines.length > 2 && lines.length === all
+      ? [{ key: "all", rigName: t("count.rigs", { count: all }) }]
+      : lines;
+  return called.map(({ key, rigName }) => (
+    <strong key={key} className="rig-name">
+      {rigName}
+    </strong>
+  ));
 }
 
 /** No cue is due: what is true now stands large, what comes is small. */

@@ -17,18 +17,18 @@ interface RunScreenProps {
   session: SessionView;
   acts: RigActs;
   read: () => number;
-  onReport: () => void;
 }
 
-export function RunScreen({ scene, session, acts, read, onReport }: RunScreenProps) {
+export function RunScreen({ scene, session, acts, read }: RunScreenProps) {
   const [asking, setAsking] = useState<string | null>(null);
   const asked = scene.rigs.find((status) => status.rig.id === asking);
   return (
-    <div className="rig-run" data-screen="run" data-quiet={scene.picture.quiet}>
+    <div className="rig-run" data-screen="run">
       {/* What scrolls must be reached by keyboard (WCAG 2.1.1). */}
-      <div className="rig-upper" tabIndex={scene.picture.quiet ? 0 : undefined}>
+      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls is reached by keys */}
+      <div className="rig-upper" tabIndex={0}>
         <Instruction scene={scene} read={read} />
-        {scene.picture.quiet ? null : <QuietTimes scene={scene} acts={acts} onReport={onReport} />}
+        {scene.picture.quiet ? null : <PracticeSafe scene={scene} acts={acts} />}
       </div>
       <div className="rig-lower">
         {acts.undo ? <UndoBar words={acts.undo.words} onUndo={acts.takeBack} /> : null}
@@ -45,35 +45,15 @@ export function RunScreen({ scene, session, acts, read, onReport }: RunScreenPro
   );
 }
 
-/** Shown only while no cue is within a minute: card, battery, and the word on practice (S8). */
-function QuietTimes({ scene, acts, onReport }: Pick<RunScreenProps, "scene" | "acts" | "onReport">) {
+/** Shown only while no cue is within a minute: the word that makes a practice a full one (S8). */
+function PracticeSafe({ scene, acts }: Pick<RunScreenProps, "scene" | "acts">) {
   const { t } = useWords();
-  const several = scene.rigs.length > 1;
   const touchOnly =
     scene.practice === null
       ? []
       : scene.rigs.filter((status) => !status.practiceSafe && status.rig.filter !== "none by design");
-  return (
+  return touchOnly.length === 0 ? null : (
     <div className="rig-aside">
-      {scene.rigs.map((status) => (
-        <button
-          key={status.rig.id}
-          type="button"
-          className="rig-plain"
-          data-action="report"
-          data-rig={status.rig.id}
-          onClick={onReport}
-        >
-          {several ? `${status.rig.name}: ` : ""}
-          {status.cardFreeGB === null
-            ? t("rig.card.unknown")
-            : t("rig.card.free", { gb: figure(status.cardFreeGB) })}
-          {" · "}
-          {status.batteryPct === null
-            ? t("rig.battery.unknown")
-            : t("rig.battery.left", { pct: Math.round(status.batteryPct) })}
-        </button>
-      ))}
       {touchOnly.map((status) => (
         <button
           key={status.rig.id}
@@ -93,8 +73,4 @@ function QuietTimes({ scene, acts, onReport }: Pick<RunScreenProps, "scene" | "a
       ))}
     </div>
   );
-}
-
-function figure(value: number): string {
-  return value < 10 ? value.toFixed(1) : String(Math.round(value));
 }

@@ -10,6 +10,7 @@ import { setUpChecksFor } from "../../../shared/plan/defaults/set-up-checks.ts";
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import { useWords } from "../../words/words.ts";
 import { Fence } from "../device/fence.tsx";
+import { OneOpen } from "../one-open.tsx";
 import type { PositionView } from "../place/position-watch.ts";
 import { exposedNow } from "../run/exposed-now.ts";
 import { FilterQuestion } from "../run/filter-question.tsx";
@@ -39,9 +40,21 @@ export function SetupScreen({ scene, acts, sounds, position, place, ...phone }: 
     <div className="rig-setup" data-screen="setup">
       <h1 className="only-read-aloud">{t("rig.nav.setup")}</h1>
       <ArmPart {...sounds} position={position} />
-      {scene.rigs.map((status) => (
-        <Checks key={status.rig.id} status={status} scene={scene} acts={acts} />
-      ))}
+      <OneOpen
+        rigs={scene.rigs}
+        first={scene.rigs.find((status) => !isSetUp(status))?.rig.id}
+        beside={({ rig, checks }) => {
+          const all = setUpChecksFor(rig);
+          const done = all.filter((id) => checks[id]?.value).length;
+          return (
+            <span className="rig-soft" data-checks={`${done}/${all.length}`}>
+              {t(`rigKind.${rig.kind}`)} · {t("rig.checks.count", { done, all: all.length })}
+            </span>
+          );
+        }}
+      >
+        {(status) => <Checks status={status} scene={scene} acts={acts} />}
+      </OneOpen>
       <ReachPart />
       <PhonePart {...phone} />
       <Fence instead={null}>{place}</Fence>
@@ -52,13 +65,8 @@ export function SetupScreen({ scene, acts, sounds, position, place, ...phone }: 
 function Checks({ status, scene, acts }: { status: RigStatus; scene: RigScene; acts: RigActs }) {
   const { t } = useWords();
   const { rig } = status;
-  const checks = setUpChecksFor(rig);
-  const done = checks.filter((id) => status.checks[id]?.value).length;
   return (
-    <section className="rig-part" data-rig={rig.id} data-checks={`${done}/${checks.length}`}>
-      <h2>
-        {rig.name} <span className="rig-soft">{t(`rigKind.${rig.kind}`)}</span>
-      </h2>
+    <>
       {ownFilter(status) === "unknown" ? (
         <FilterQuestion
           status={status}
@@ -71,9 +79,8 @@ function Checks({ status, scene, acts }: { status: RigStatus; scene: RigScene; a
           }
         />
       ) : null}
-      <p className="rig-soft">{t("rig.checks.count", { done, all: checks.length })}</p>
       <ul className="rig-checks">
-        {checks.map((id) => {
+        {setUpChecksFor(rig).map((id) => {
           const checked = status.checks[id]?.value ?? false;
           return (
             <li key={id}>
@@ -105,6 +112,12 @@ function Checks({ status, scene, acts }: { status: RigStatus; scene: RigScene; a
           );
         })}
       </ul>
-    </section>
+    </>
+  );
+}
+
+function isSetUp(status: RigStatus): boolean {
+  return (
+    ownFilter(status) !== "unknown" && setUpChecksFor(status.rig).every((id) => status.checks[id]?.value)
   );
 }

@@ -29,7 +29,7 @@ export async function violations(page: Page, runOnly: object = ALL_RULES): Promi
 
 /** Of a finger: 88 px for confirm and filter, 44 px for all else (WCAG 2.2, 2.5.5: 44). */
 const BIG =
-  '[data-action="confirm"] button, [data-action="saw-totality"] button, [data-action="filter"], [data-action="say-filter"]';
+  '[data-action="confirm"] button, [data-action="saw-totality"] button, [data-action="filter"]:enabled, [data-action="say-filter"]';
 const BIG_PX = 88;
 const TARGET_PX = 44;
 
@@ -57,8 +57,12 @@ export function badTargets(page: Page): Promise<string[]> {
       const comesFree = (a: Element, b: Element) => {
         const within = [scroller(a), scroller(b)];
         if (within[0] === within[1]) return false;
+        const scrolled = within[0] ?? within[1];
+        const { scrollTop = 0 } = scrolled ?? {};
         (within[0] ? a : b).scrollIntoView({ block: "nearest" });
         const free = !overlap(a.getBoundingClientRect(), b.getBoundingClientRect());
+        // Whoever looks next finds the page as it was.
+        if (scrolled) scrolled.scrollTop = scrollTop;
         return free;
       };
       for (const [index, { item, box }] of shown.entries()) {
@@ -125,20 +129,19 @@ export function sidewaysOverflow(page: Page): Promise<string[]> {
   });
 }
 
-/** Near a cue what an operator needs without touching the screen first; else the instruction alone. */
+/** What an operator needs on the run screen without touching it first. */
 const NEEDED =
-  '[data-instruction] h1, header [data-link-state], [role="timer"][data-large], [data-action="filter"], [data-action="say-filter"], [data-action="confirm"] button, [data-action="saw-totality"] button';
+  '[data-instruction] h1, header [data-link-state], [role="timer"][data-large], [data-action="filter"], [data-action="help"], [data-action="say-filter"], [data-action="confirm"] button, [data-action="saw-totality"] button, [data-show]';
 
 /**
- * What of the run screen is not in sight whole without scrolling: the instruction always, and near
- * a cue the truth, the clock, what is to be pressed and every filter; then the page itself must not
- * reach beyond the screen either.
+ * What of the run screen is not in sight whole without scrolling: the instruction, the truth, the
+ * clock, what is to be pressed, every filter, help and the tabs. The page itself must not reach beyond
+ * the screen either.
  */
 export function outOfSight(page: Page): Promise<string[]> {
   return page.evaluate((needed) => {
-    const quiet = document.querySelector('[data-page="rig"][data-quiet="true"]') !== null;
     const found: string[] = [];
-    for (const item of document.querySelectorAll(quiet ? needed : "[data-instruction] h1")) {
+    for (const item of document.querySelectorAll(needed)) {
       if (!item.checkVisibility({ visibilityProperty: true }) || item.closest("[inert]")) continue;
       const box = item.getBoundingClientRect();
       let [top, bottom] = [0, innerHeight];
@@ -152,7 +155,7 @@ export function outOfSight(page: Page): Promise<string[]> {
         found.push(`${cut.toFixed(0)} of ${box.height.toFixed(0)} px of “${item.textContent}” are cut off`);
     }
     const beyond = document.documentElement.scrollHeight - innerHeight;
-    if (quiet && beyond > 1) found.push(`the page reaches ${beyond} px beyond the screen`);
+    if (beyond > 1) found.push(`the page reaches ${beyond} px beyond the screen`);
     return found;
   }, NEEDED);
 }

@@ -41,6 +41,7 @@ describe.each(["glare", "dusk"])("palette %s", (name) => {
   const pairs: [string, string, number][] = [
     ["ink", "paper", 7],
     ["ink", "field", 7],
+    ["slab-ink", "slab", 7],
     ["danger-ink", "danger-field", 7],
     ["caution-ink", "caution-field", 7],
     ["soft", "paper", 4.5],

@@ -29,7 +29,6 @@ function drawn(scene: RigScene): string {
       session={{ linkState: "alone" } as SessionView}
       acts={acts}
       read={() => scene.view.runNow}
-      onReport={nothing}
     />,
   );
 }
@@ -50,9 +49,20 @@ describe("the run screen", () => {
   it("shows nothing but the cue, the filter and help while a cue is within a minute", () => {
     const world = SiteWorld.planned();
     const { c2 } = world.predicted;
-    world.report("west", { filter: "on" }, { at: c2 - 900 * S });
-    expect(drawn(sceneOf(world, c2 - 30 * S))).not.toMatch(/data-action="report"/);
-    expect(drawn(sceneOf(world, c2 - 250 * S))).toMatch(/data-action="report"/);
+    world.report("west", { filter: "on" }, { at: c2 - 86_400 * S });
+    const asksForSafe = (offsetS: number): boolean => {
+      const start = c2 - 80_000 * S;
+      world.practise(start, offsetS);
+      return /data-action="practice-safe"/.test(drawn(sceneOf(world, start + 1)));
+    };
+    expect([asksForSafe(-30), asksForSafe(-250)]).toEqual([false, true]);
+  });
+
+  it("leaves card and battery to the report screen", () => {
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    world.report("west", { filter: "on", batteryPct: 4 }, { at: c2 - 900 * S });
+    expect(drawn(sceneOf(world, c2 - 250 * S))).not.toMatch(/4 %/);
   });
 
   it("S10: asks for the filter before anything else", () => {
