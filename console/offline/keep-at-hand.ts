@@ -59,7 +59,7 @@ async function bringToHand(page: string): Promise<void> {
   const made = list.pages[page];
   if (!made) throw new Error(`the build lists no page ${page}`);
   const newBuild = made.entry !== ownEntry();
-  if (await registerWorker(newBuild)) {
+  if (await registerWorker()) {
     show({ opens: "by reload", newBuild });
     return;
   }
@@ -90,14 +90,14 @@ async function fetchWhole(url: string, cache: RequestCache): Promise<void> {
 }
 
 /** False where there can be none: plain http, or a certificate that is not trusted. */
-async function registerWorker(newBuild: boolean): Promise<boolean> {
+async function registerWorker(): Promise<boolean> {
   if (!window.isSecureContext || !("serviceWorker" in navigator)) return false;
   try {
     const registration = await navigator.serviceWorker.register("/sw.js");
     if (registration.active) await registration.update();
     await settled(registration);
-    // A page of the new build needs nothing of the old one; it waits for other pages to close.
-    if (!newBuild) registration.waiting?.postMessage("your-build-is-open");
+    // A worker whose build this page is of need not wait for it to close.
+    registration.waiting?.postMessage({ entry: ownEntry() });
     return registration.active !== null || registration.waiting !== null;
   } catch {
     return false;

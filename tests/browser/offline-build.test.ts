@@ -195,6 +195,37 @@ describe("a new build", () => {
     expect(await buildOf(page)).toBe("two");
   });
 
+  test("is not let in by a page of the old one that read its list just before the hub changed", async () => {
+    await serve("one");
+    phone = await openPhone({ root: await rootDer() });
+    const page = await open(`https://127.0.0.1:${port}/rig`);
+    await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+    // The list of the hub's build is on its way to the page while the hub is started with another.
+    await page.addInitScript(() => {
+      const world = window as Window & { arrive?: () => void };
+      const plain = window.fetch.bind(window);
+      window.fetch = async (asked, options) => {
+        const answer = await plain(asked, options);
+        if (asked === "/offline.json") await new Promise<void>((resolve) => (world.arrive = resolve));
+        return answer;
+      };
+    });
+    await page.reload();
+    await page.waitForFunction(() => "arrive" in window);
+    await serve("two");
+    await page.evaluate(() => (window as Window & { arrive?: () => void }).arrive?.());
+    const waits = () =>
+      page.evaluate(async () => {
+        const registration = await navigator.serviceWorker.ready;
+        return registration.installing === null && registration.waiting !== null;
+      });
+    await expect.poll(waits).toBe(true);
+    // Longer than a worker needs that takes over when it is told.
+    await page.waitForTimeout(1500);
+    expect(await waits()).toBe(true);
+    expect(await heldBy(page)).toContain(entryOf("one"));
+  });
+
   test("does not take the files from under a second page that is still of the old build", async () => {
     await serve("one");
     phone = await openPhone({ root: await rootDer() });

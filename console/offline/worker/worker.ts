@@ -8,8 +8,9 @@
  * within WAIT_MS. What is kept always fits together: page and files are of one build.
  *
  * Nothing else is touched: the interface, the sockets and the lead's page go straight to the hub.
- * A new worker waits until no page of an older build is open, or the one page that is open says
- * that it is of the new build: it never takes the modules from under a page, and never reloads one.
+ * A new worker waits until no page of an older build is open, or the one page that is open is of its
+ * own build, by the name of the script that the page began with: a page cannot know by itself which
+ * worker it speaks to. So it never takes the modules from under a page, and never reloads one.
  */
 import { addRoute, matchPrecache, precache } from "workbox-precaching";
 import { registerRoute } from "workbox-routing";
@@ -21,7 +22,8 @@ declare const PAGES: string[];
 
 const WAIT_MS = 2000;
 
-precache(PRECACHE);
+const files = PRECACHE;
+precache(files);
 
 registerRoute(
   ({ request, url, sameOrigin }) =>
@@ -32,7 +34,8 @@ registerRoute(
 addRoute({ ignoreURLParametersMatching: [], cleanURLs: false, directoryIndex: "" });
 
 self.addEventListener("message", (event) => {
-  if (event.data === "your-build-is-open") event.waitUntil(takeOverIfAlone());
+  const { entry } = (event.data ?? {}) as { entry?: unknown };
+  if (files.some(({ url }) => url === entry)) event.waitUntil(takeOverIfAlone());
 });
 
 function pageOf(path: string): string {
