@@ -17,13 +17,15 @@ import { newId } from "../new-id.ts";
 import { PlanAnswer, RigPartAnswer, SavedPartAnswer, SavedPlanAnswer, SitePartAnswer } from "./answers.ts";
 import { AssessmentAnswer } from "./assessment-answer.ts";
 import type { HubParts } from "./hub-parts.ts";
+import { parsePlan } from "./parse-plan.ts";
 import { type Call, type Reply, type Route, refusalReply, route } from "./route.ts";
 
 type AnyCall = Call<unknown, unknown>;
 
 export function planRoutes({ keeper, solver, queue }: HubParts): Route[] {
-  const order = (call: AnyCall, body: Order) =>
-    keeper.order(call.caller.sender, call.caller.actor, newId(), body);
+  // The id is our own and comes once: what it stands for need not be remembered whole.
+  const order = (call: AnyCall, body: Order, id = newId()) =>
+    keeper.order(call.caller.sender, call.caller.actor, id, body, id);
   const plan = (): Reply => ({
     body: keeper.state.plan,
     headers: { ETag: etag("plan", keeper.state.plan.revision) },
@@ -57,6 +59,7 @@ export function planRoutes({ keeper, solver, queue }: HubParts): Route[] {
           "The ETag that GET /api/plan gave, or * for whatever is there; without it `revision` of the body counts.",
       },
       body: PlanDraftSchema,
+      parseBody: parsePlan,
       answers: SavedPlanAnswer,
       handle: async (call) => {
         const left = leftOut(keeper.state.plan, call.request.body);

@@ -46,6 +46,8 @@ export interface Route {
   summary: string;
   query?: v.GenericSchema;
   body?: v.GenericSchema;
+  /** Parses what `body` describes in its own way, where that takes long. */
+  parseBody?: (input: unknown) => Promise<{ ok: true; value: unknown } | { ok: false; refusal: Refusal }>;
   /** Asked before anything is read of the body; an answer here is the whole answer. */
   before?: (caller: Caller, params: Record<string, string>) => Reply | undefined;
   /** The body is taken as bytes instead of JSON. */
@@ -94,7 +96,7 @@ export function serve(app: Express, routes: readonly Route[], authorise: Authori
         if (!query.ok) return refuse(response, query.refusal);
         const body =
           item.body && !item.rawBody
-            ? parse(item.body, request.body)
+            ? await (item.parseBody?.(request.body) ?? parse(item.body, request.body))
             : { ok: true as const, value: request.body as unknown };
         if (!body.ok) return refuse(response, body.refusal);
         const reply = await item.handle({

@@ -31,6 +31,7 @@ import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../shared/run/st
 import { upcast } from "../../shared/run/upcasts.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
 import { type EventDraft, type EventLog, LogError, type LoggedEvent } from "../log/event-log.ts";
+import { type DecidedAhead, decideAhead, stillHolds, type WholeSave } from "./decide-ahead.ts";
 
 export interface KeeperPorts {
   log: EventLog;
@@ -127,28 +128,56 @@ export class SiteKeeper {
     this.emitter.on(event, listener as (...values: unknown[]) => void);
   }
 
-  /** An order of a lead. The same id with the same body answers the same and happens once. */
-  order(sender: string, actor: string, commandId: string, order: Order): Promise<Answer> {
+  /**
+   * An order of a lead. The same id with the same body answers the same and happens once. `body`
+   * is what the id stands for, where that is shorter than the order: an id made up for it.
+   */
+  order(
+    sender: string,
+    actor: string,
+    commandId: string,
+    order: Order,
+    body: unknown = order,
+  ): Promise<Answer> {
     // A repeat of one that is known was broadcast when it was given, and may have been released since.
     if (order.type === "cover" && !this.known(sender, commandId))
       return this.cover(sender, actor, commandId, order);
-    const ready = this.skyFor(order);
-    if (ready) return ready.then(() => this.decided(sender, actor, commandId, order));
-    return this.decided(sender, actor, commandId, order);
+    if (order.type === "savePlan" || order.type === "saveSite") {
+      const decided = (ready?: DecidedAhead) => this.decided(sender, actor, commandId, order, body, ready);
+      const sky = this.skyFor(order);
+      const ready = sky ?? this.ahead(actor, commandId, order);
+      if (!(ready instanceof Promise)) return decided(ready);
+      // Of a bug is told when it is decided in one go, which brings it up again.
+      return ready.then((done) => done ?? this.ahead(actor, commandId, order)).then(decided, () => decided());
+    }
+    return this.decided(sender, actor, commandId, order, body);
   }
 
-  /** Computes the sky that an order asks for, where it is another than the plan's. */
-  private skyFor(order: Order): Promise<void> | undefined {
-    const wanted = order.type === "savePlan" ? order.draft : order.type === "saveSite" ? order.part : null;
-    if (wanted === null) return undefined;
-    const { eclipse, site, limb } = wanted;
-    if (!eclipse || !site || sameSky(wanted, this.head.plan)) return undefined;
-    return this.ports.prepareSky?.(eclipse, site, limb).catch(this.ports.onBug);
+  /** Computes the sky that a save asks for, where it is another than the plan's. */
+  private skyFor(order: WholeSave): Promise<undefined> | undefined {
+    const { eclipse, site, limb } = order.type === "savePlan" ? order.draft : order.part;
+    if (!eclipse || !site || sameSky({ eclipse, site, limb }, this.head.plan)) return undefined;
+    return this.ports.prepareSky?.(eclipse, site, limb).then(() => undefined);
   }
 
-  private decided(sender: string, actor: string, commandId: string, order: Order): Promise<Answer> {
-    return this.once(sender, commandId, order, () => {
-      const decision = decide(this.withLatch(this.head), order, this.context(actor, commandId));
+  private ahead(actor: string, commandId: string, order: WholeSave) {
+    return decideAhead(this.head, order, this.context(actor, commandId));
+  }
+
+  private decided(
+    sender: string,
+    actor: string,
+    commandId: string,
+    order: Order,
+    body: unknown,
+    ready?: DecidedAhead,
+  ): Promise<Answer> {
+    return this.once(sender, commandId, body, () => {
+      const state = this.withLatch(this.head);
+      const decision =
+        ready && stillHolds(ready, this.head)
+          ? ready.decision
+          : decide(state, order, this.context(actor, commandId));
       if ("refusal" in decision) return decision;
       return { events: decision.events, notes: decision.notes ?? [] };
     });
@@ -174,7 +203,7 @@ export class SiteKeeper {
     latch.logging = true;
     latch.triedAt = performance.now();
     try {
-      const answer = await this.decided(latch.sender, latch.actor, latch.commandId, latch.order);
+      const answer = await this.decided(latch.sender, latch.actor, latch.commandId, latch.order, latch.order);
       if (answer.ok || answer.refusal.code !== "internal") return answer;
       const message = "every page was told to cover; the hub could not log it and goes on trying";
       return { ok: false, refusal: refusal("internal", message) };

@@ -12,6 +12,7 @@ import { machinePorts } from "../../hub/clock/ports.ts";
 import { createHub, type Hub } from "../../hub/hub.ts";
 import { MemoryLog } from "../../hub/log/memory-log.ts";
 import { OnePort } from "../../hub/network/one-port.ts";
+import type { Edit } from "../../shared/plan/model/edit.ts";
 import { PROTOCOL } from "../../shared/protocol/version.ts";
 
 type Figure = { figure: string; value: number; unit: string };
@@ -22,6 +23,20 @@ const SAVES = 40;
 const WARM = 10;
 const PIN = "271828";
 const BETWEEN_MS = 50;
+const BRACKETS_S = [
+  1 / 2000,
+  1 / 1000,
+  1 / 500,
+  1 / 250,
+  1 / 125,
+  1 / 60,
+  1 / 30,
+  1 / 15,
+  1 / 8,
+  1 / 4,
+  1 / 2,
+  1,
+];
 
 interface Bench {
   hub: Hub;
@@ -55,7 +70,12 @@ export async function run(): Promise<Figure[]> {
     await bench.client({ do: "go" });
     for (let n = 0; n < RIGS; n++) await bench.client({ do: "join", rigId: `rig-${n}`, protocol: PROTOCOL });
     await pause(1000);
-    return [...(await oneCueByPut(bench)), ...(await wholePlan(bench))];
+    return [
+      ...(await oneCueOfARig(bench)),
+      ...(await oneCueByPut(bench)),
+      ...(await siteMoved(bench)),
+      ...(await wholePlan(bench)),
+    ];
   } finally {
     child.kill();
     await hub.close();
@@ -85,10 +105,25 @@ function putPlan({ client }: Bench, plan: unknown): Promise<unknown> {
   return client({ do: "prepare", method: "PUT", path: "/api/plan", body: JSON.stringify(plan), headers });
 }
 
+/** One cue moved by a lead at the rig's page. */
+async function oneCueOfARig(bench: Bench): Promise<Figure[]> {
+  const saves = await savesOf(bench, (n) => {
+    const move = { rigId: `rig-${n % RIGS}`, cueId: "corona-brackets", offsetS: 9 + (n % 5) };
+    return bench.client({ do: "prepare rig", ...move });
+  });
+  return figuresOf(`one cue moved at its rig, ${RIGS} rigs and phones`, saves);
+}
+
+/** The whole site goes to other times: every rig is settled anew. */
+async function siteMoved(bench: Bench): Promise<Figure[]> {
+  const saves = await savesOf(bench, (n) => bench.client({ do: "prepare move", latDeg: 25.5 + n / 1000 }));
+  return figuresOf(`site moved, ${RIGS} rigs and phones`, saves);
+}
+
 /** One cue moved by a program that reads the whole plan and puts it back. */
 async function oneCueByPut(bench: Bench): Promise<Figure[]> {
   const saves = await savesOf(bench, (n) => {
-    const move = { rig: n % RIGS, cueId: "corona-brackets", offsetS: 9 + (n % 5) };
+    const move = { rig: n % RIGS, cueId: "corona-brackets", offsetS: 14 + (n % 5) };
     return bench.client({ do: "prepare plan", ...move });
   });
   return figuresOf(`one cue moved by PUT /api/plan, ${RIGS} rigs and phones`, saves);
@@ -129,12 +164,24 @@ function figuresOf(which: string, saves: readonly Save[]): Figure[] {
   ];
 }
 
+/** A hundred rigs of which every cue has camera settings, and twenty edits in each variant. */
 async function wholePlan(bench: Bench): Promise<Figure[]> {
-  const plan = planOf(100);
+  await putPlan(bench, planOf(100));
+  await bench.client({ do: "go" });
+  const plan = structuredClone(bench.hub.parts.keeper.state.plan);
+  for (const rig of plan.rigs) {
+    for (const cue of rig.cues) cue.camera = { exposuresS: BRACKETS_S, iso: 400, fNumber: 5.6 };
+    const open = rig.cues.filter(({ action }) => action !== "filter-on" && action !== "cap").slice(0, 10);
+    const edits = open.flatMap(({ id }): Edit[] => [
+      { do: "say", cueId: id, say: "Wait for a hole in the cloud, then go on." },
+      { do: "camera", cueId: id, camera: { exposuresS: BRACKETS_S, iso: 1600, fNumber: 4 } },
+    ]);
+    rig.variants = { thin: edits, broken: edits, overcast: edits };
+  }
   await putPlan(bench, plan);
   await pause(BETWEEN_MS);
   const save = await oneSave(bench);
-  const which = `PUT /api/plan of 100 rigs, ${Math.round(JSON.stringify(plan).length / 1000)} kB`;
+  const which = `PUT /api/plan of 100 rigs with camera settings and three variants, ${Math.round(JSON.stringify(plan).length / 1000)} kB`;
   return [
     { figure: `${which}: largest event`, value: save.bytes, unit: "B" },
     { figure: `${which}: answered after`, value: round(save.tookMs), unit: "ms" },

@@ -6,6 +6,7 @@
  * blocks, or that nobody has acknowledged, refuses the whole save: nothing is half-saved.
  * Acknowledgements that no finding asks for any more are taken out.
  */
+import { atOnce, type Steps } from "../eclipse/steps.ts";
 import { same } from "./edits/same.ts";
 import type { LocalEclipse } from "./local-eclipse.ts";
 import type { Plan, PlanDraft, Rig, RigDraft } from "./model/plan.ts";
@@ -33,32 +34,40 @@ export type SettledPlan = { plan: Plan; notes: PlanNote[] } | { refusal: PlanRef
  * @param copied whether edits that are new were copied from another rig: then those that the rules
  *   forbid on this one do not refuse the save, but stay with it as such.
  */
-export function settlePlan(
+export function settlePlan(...args: Parameters<typeof settlePlanSteps>): SettledPlan {
+  return atOnce(settlePlanSteps(...args));
+}
+
+/** The same with a rest after each rig that has to be settled: sixty of them take tens of ms. */
+export function* settlePlanSteps(
   draft: PlanDraft,
   previous: Plan,
   gets: LocalEclipse,
   previousGets: LocalEclipse,
   { copied = false }: { copied?: boolean } = {},
-): SettledPlan {
+): Steps<SettledPlan> {
   const sameGets = gets === previousGets || same(gets, previousGets);
   const known = new Map(previous.rigs.map((rig) => [rig.id, rig]));
   const findings: Finding[] = [];
   const notes: PlanNote[] = [];
   const acknowledged: Plan["acknowledged"] = [];
-  const rigs = draft.rigs.map((rig, index): Rig => {
+  const rigs: Rig[] = [];
+  for (const [index, rig] of draft.rigs.entries()) {
     const before = known.get(rig.id);
     const names = draft.acknowledged.filter(({ rigId }) => rigId === rig.id);
     const namesBefore = previous.acknowledged.filter(({ rigId }) => rigId === rig.id);
     if (before !== undefined && sameGets && asBefore(rig, before) && same(names, namesBefore)) {
       acknowledged.push(...names);
-      return before;
+      rigs.push(before);
+      continue;
     }
     const settled = settleRig(rig, { before, index, gets, previousGets, acknowledged: names, copied });
     findings.push(...settled.findings);
     notes.push(...settled.notes);
     acknowledged.push(...settled.acknowledged);
-    return before !== undefined && same(settled.rig, before) ? before : settled.rig;
-  });
+    rigs.push(before !== undefined && same(settled.rig, before) ? before : settled.rig);
+    yield;
+  }
   const open = [...checkBetweenRigs(rigs), ...openFindings(findings)];
   const worst = open.find((one) => one.severity === "blocks") ?? open[0];
   if (worst !== undefined) return { refusal: refusal(worst, open) };

@@ -42,6 +42,24 @@ async function act(what) {
       ready.set("request", { method: "PUT", path: "/api/plan", body: JSON.stringify(read.body), headers });
       return {};
     }
+    case "prepare rig": {
+      // As the lead's page does it: one rig, by its own revision.
+      const path = `/api/plan/rigs/${what.rigId}`;
+      const read = await ask("GET", path);
+      const cue = read.body.rig.cues.find((/** @type {any} */ one) => one.id === what.cueId);
+      cue.offsetS = what.offsetS;
+      const body = JSON.stringify({ rig: read.body.rig });
+      ready.set("request", { method: "PUT", path, body, headers: { "If-Match": read.etag } });
+      return {};
+    }
+    case "prepare move": {
+      const read = await ask("GET", "/api/plan/site");
+      const site = { ...read.body.site, latDeg: what.latDeg };
+      const body = JSON.stringify({ ...read.body, site });
+      const headers = { "If-Match": read.etag };
+      ready.set("request", { method: "PUT", path: "/api/plan/site", body, headers });
+      return {};
+    }
     case "go": {
       const { method, path, body, headers } = ready.get("request");
       const { status, tookMs } = await ask(method, path, body, headers);

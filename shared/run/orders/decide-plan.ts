@@ -4,6 +4,7 @@
  * Events carry one part. A whole plan is taken apart into the parts that differ. Pure.
  */
 import type { Circumstances } from "../../eclipse/circumstances-types.ts";
+import { atOnce, type Steps } from "../../eclipse/steps.ts";
 import { ownValue } from "../../fields/own-key.ts";
 import { asMeant, standingEdits, takenBack } from "../../plan/edits/edit-list.ts";
 import { same } from "../../plan/edits/same.ts";
@@ -12,7 +13,7 @@ import type { Edit } from "../../plan/model/edit.ts";
 import type { Plan, PlanDraft, Rig, RigDraft, Site, SitePart } from "../../plan/model/plan.ts";
 import { samePlace, sameSky } from "../../plan/model/same-place.ts";
 import { VARIANTS } from "../../plan/model/vocabulary.ts";
-import { type PlanRefusal, settlePlan } from "../../plan/settle-plan.ts";
+import { type PlanRefusal, settlePlanSteps } from "../../plan/settle-plan.ts";
 import { contactsMoved } from "../effective-contacts.ts";
 import type { EventDraft } from "../logged-event.ts";
 import { practiceAt } from "../run-time.ts";
@@ -21,29 +22,34 @@ import type { Order } from "./commands.ts";
 import { type Context, type Decision, draftOf, no } from "./decision.ts";
 import { type Refusal, refusal } from "./refusal.ts";
 
-type PlanOrder = Extract<
+export type PlanOrder = Extract<
   Order,
   { type: "savePlan" | "saveSite" | "saveRig" | "removeRig" | "takeBackEdit" | "copyEdits" }
 >;
 
 export function decidePlan(state: SiteState, order: PlanOrder, context: Context): Decision {
+  return atOnce(decidePlanSteps(state, order, context));
+}
+
+/** The same with rests, for whoever has other work, too. */
+export function* decidePlanSteps(state: SiteState, order: PlanOrder, context: Context): Steps<Decision> {
   const { plan, planParts } = state;
   switch (order.type) {
     case "savePlan": {
       const { ifRevision, draft } = order;
       if (ifRevision !== plan.revision) return stale("the plan", plan.revision, ifRevision, planParts.last);
-      return save(state, draft, context);
+      return yield* save(state, draft, context);
     }
     case "saveSite": {
       const at = planParts.site?.revision ?? 0;
       if (order.ifRevision !== at) return stale("the site's part", at, order.ifRevision, planParts.site);
-      return save(state, { ...plan, ...order.part }, context);
+      return yield* save(state, { ...plan, ...order.part }, context);
     }
     case "saveRig": {
       const conflict = staleRig(state, order.rig.id, order.ifRevision);
       if (conflict) return conflict;
       const names = order.acknowledged?.map((one) => ({ ...one, rigId: order.rig.id }));
-      return save(state, withRig(plan, order.rig, names), context);
+      return yield* save(state, withRig(plan, order.rig, names), context);
     }
     case "removeRig": {
       if (!rigOf(plan, order.rigId)) return unknown("rigId");
@@ -51,21 +57,21 @@ export function decidePlan(state: SiteState, order: PlanOrder, context: Context)
       const acknowledged = plan.acknowledged.filter(({ rigId }) => rigId !== order.rigId);
       return (
         staleRig(state, order.rigId, order.ifRevision) ??
-        save(state, { ...plan, rigs, acknowledged }, context)
+        (yield* save(state, { ...plan, rigs, acknowledged }, context))
       );
     }
     case "takeBackEdit":
-      return takeBack(state, order, context);
+      return yield* takeBack(state, order, context);
     case "copyEdits":
-      return copy(state, order, context);
+      return yield* copy(state, order, context);
   }
 }
 
-function takeBack(
+function* takeBack(
   state: SiteState,
   { rigId, variant, ifRevision }: Extract<Order, { type: "takeBackEdit" }>,
   context: Context,
-): Decision {
+): Steps<Decision> {
   const rig = rigOf(state.plan, rigId);
   if (!rig) return unknown("rigId");
   const conflict = staleRig(state, rigId, ifRevision);
@@ -78,14 +84,14 @@ function takeBack(
     variant === "clear"
       ? { ...draft, edits: left }
       : { ...rig, variants: { ...rig.variants, [variant]: left } };
-  return save(state, withRig(state.plan, changed), context);
+  return yield* save(state, withRig(state.plan, changed), context);
 }
 
-function copy(
+function* copy(
   state: SiteState,
   { fromRigId, toRigId, ifRevision }: Extract<Order, { type: "copyEdits" }>,
   context: Context,
-): Decision {
+): Steps<Decision> {
   const from = rigOf(state.plan, fromRigId);
   const to = rigOf(state.plan, toRigId);
   if (!from) return unknown("fromRigId");
@@ -104,7 +110,7 @@ function copy(
   const { cues: _cues, ...draft } = to;
   const changed = { ...draft, edits: both(to.edits, from.edits), variants };
   // What the rules forbid on the other rig stays with it as such, and is said.
-  return save(state, withRig(state.plan, changed), context, { copied: true });
+  return yield* save(state, withRig(state.plan, changed), context, { copied: true });
 }
 
 function rigOf(plan: Plan, rigId: string): Rig | undefined {
@@ -141,12 +147,12 @@ function unknown(field: string): Decision {
 
 // ---------------------------------------------------------------- saving
 
-function save(
+function* save(
   state: SiteState,
   draft: PlanDraft,
   context: Context,
   { copied = false }: { copied?: boolean } = {},
-): Decision {
+): Steps<Decision> {
   const before = state.plan;
   const site = draft.site && { ...draft.site, zone: zoneOf(draft.site, before.site, context) };
   let circumstances: Circumstances | null = null;
@@ -160,7 +166,7 @@ function save(
   }
   const previousGets = localEclipse(state.circumstances);
   const gets = circumstances === state.circumstances ? previousGets : localEclipse(circumstances);
-  const settled = settlePlan({ ...draft, site }, before, gets, previousGets, { copied });
+  const settled = yield* settlePlanSteps({ ...draft, site }, before, gets, previousGets, { copied });
   if ("refusal" in settled) return { refusal: planRefusal(settled.refusal) };
   const { plan, notes } = settled;
   const events: EventDraft[] = [];
