@@ -1,7 +1,7 @@
 /** Clock, place, what it gets, the truth about the link, and the countdown to the next contact. */
 
 import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
-import { contactsOf, nextContact } from "../../../shared/run/effective-contacts.ts";
+import { contactsOf } from "../../../shared/run/effective-contacts.ts";
 import { currentRun, practiceAt, runTime } from "../../../shared/run/run-time.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
 import { isoDate } from "../../../shared/time/iso.ts";
@@ -11,6 +11,7 @@ import { Countdown } from "../../parts/countdown.tsx";
 import { LinkLine } from "../../parts/link-line.tsx";
 import { lengthWords } from "../../parts/words-for-length.ts";
 import { t } from "../../words/words.ts";
+import { type Counted, countedTo } from "./counted-to.ts";
 import { dateText } from "./date-text.ts";
 import { useLead } from "./lead-context.ts";
 
@@ -26,7 +27,7 @@ export function RunHeader() {
   const practice = practiceAt(state, now);
   const run = currentRun(state, now);
   const runNow = runTime(practice, now);
-  const next = nextContact(contactsOf(state, run), runNow);
+  const counted = countedTo(contactsOf(state, run), localEclipse(state.circumstances).kind, runNow);
   const readRunNow = () =>
     session.reading().state === "none" ? null : runTime(practiceAt(state, session.now()), session.now());
   const reading = session.reading();
@@ -54,22 +55,23 @@ export function RunHeader() {
           utcBoundMs={view.clockHealth.hubBoundMs}
         />
       </div>
-      {next && next.at - runNow > FAR_MS ? (
+      {counted && counted.at - runNow > FAR_MS ? (
         <p className="run-header__far">
-          <span>{t("lead.header.on", { date: dateText(isoDate(next.at)) })}</span>
-          <strong>{t("lead.header.inDays", { days: Math.floor((next.at - runNow) / DAY_MS) })}</strong>
+          <span>{t("lead.header.on", { date: dateText(isoDate(counted.at)) })}</span>
+          <strong>{t("lead.header.inDays", { days: Math.floor((counted.at - runNow) / DAY_MS) })}</strong>
         </p>
-      ) : next ? (
-        <Countdown
-          to={next.at}
-          read={readRunNow}
-          label={t("lead.header.until", { contact: t(`lead.contact.${next.name}`) })}
-        />
+      ) : counted ? (
+        <Countdown to={counted.at} read={readRunNow} label={countedLabel(counted)} after="up" />
       ) : (
         <p className="run-header__over">{t(plan.eclipse ? "lead.header.over" : "lead.header.noEclipse")}</p>
       )}
     </header>
   );
+}
+
+function countedLabel({ what }: Counted): string {
+  if (what === "sunReturns" || what === "ringEnds" || what === "sinceC3") return t(`lead.header.${what}`);
+  return t("lead.header.until", { contact: t(`lead.contact.${what}`) });
 }
 
 /** "total here, 4 min 11 s": what counts for filters at this place. */

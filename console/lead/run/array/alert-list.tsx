@@ -2,7 +2,7 @@
 import { useState, useSyncExternalStore } from "react";
 import { ownValue } from "../../../../shared/fields/own-key.ts";
 import type { SiteAlert } from "../../../../shared/run/alerts/alert-entry.ts";
-import type { AlertCause } from "../../../../shared/run/alerts/alerts.ts";
+import type { Alert, AlertCause } from "../../../../shared/run/alerts/alerts.ts";
 import { isHubCause } from "../../../../shared/run/alerts/hub-alerts.ts";
 import { SITE_ALERTS } from "../../../../shared/run/alerts/site-alerts.ts";
 import "../../../words/bundles/alerts.ts";
@@ -20,10 +20,12 @@ const SHOWN = 3;
 const SHOWN_NARROW = 2;
 const NARROW = "(max-width: 48rem)";
 
-export function AlertList(props: { now: RunNow }) {
+/** `siteOnly`: what is wrong with a rig is said at the rig. */
+export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
   const [all, setAll] = useState(false);
   // What the banner above the screen already says is not said twice.
-  const listed = alertGroups(props.now.alerts.filter((alert) => alert.cause !== "cover-latched"));
+  const said = (alert: Alert) => alert.cause !== "cover-latched" && !(props.siteOnly && alert.rigId !== null);
+  const listed = alertGroups(props.now.alerts.filter(said));
   const first = shownFirst(listed, useNarrow() ? SHOWN_NARROW : SHOWN);
   const shown = all ? listed : first;
   const more = listed.length - shown.length;
@@ -45,7 +47,7 @@ export function AlertList(props: { now: RunNow }) {
           />
         </div>
       )}
-      {listed.length === 0 && props.now.presenceKnown && (
+      {listed.length === 0 && props.now.presenceKnown && !props.siteOnly && (
         <p className="alert-list__none">{t("lead.alert.none")}</p>
       )}
       {shown.map((group) => (

@@ -9,6 +9,8 @@ import { useRun } from "../../shell/use-run.ts";
 import { AlertList } from "./alert-list.tsx";
 import { type ArrayRow, ArrayTable } from "./array-table.tsx";
 import { DoubtLine } from "./doubt-line.tsx";
+import { isGlance } from "./filter-glance.ts";
+import { FilterSentence, Glance } from "./glance.tsx";
 import { SiteLine } from "./lines.tsx";
 import { RigPanel } from "./rig-panel.tsx";
 import { rankOf, troublesOf } from "./rig-trouble.ts";
@@ -45,17 +47,23 @@ export function ArrayScreen(props: { item: string | null }) {
     return status ? [{ status, troubles: troubles.get(rigId) ?? [] }] : [];
   });
   const open = run.rigs.find(({ rig }) => rig.id === props.item) ?? null;
+  const glance = isGlance(run.contacts, run.gets.kind === "total", run.runNow);
   return (
-    <div className="array" data-beside={open !== null}>
+    <div className="array" data-glance={glance} data-beside={open !== null}>
       <h1 className="only-read-aloud">{t("lead.nav.array")}</h1>
       <div className="array__site">
         <SiteLine rigs={run.rigs} contacts={run.contacts} runNowS={Math.floor(run.runNow / 1000)} />
         <DoubtLine run={run} />
-        <AlertList now={now} />
+        <FilterSentence now={now} large={glance} />
+        <AlertList now={now} siteOnly={glance} />
       </div>
       <div className="array__body">
         <div className="array__table">
-          <ArrayTable rows={rows} now={now} open={open?.rig.id ?? null} />
+          {glance ? (
+            <Glance rows={rows} now={now} />
+          ) : (
+            <ArrayTable rows={rows} now={now} open={open?.rig.id ?? null} />
+          )}
         </div>
         {open && (
           <RigPanel key={open.rig.id} status={open} now={now} troubles={troubles.get(open.rig.id) ?? []} />

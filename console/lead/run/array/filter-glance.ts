@@ -1,0 +1,75 @@
+/**
+ * What a lead has to see at one glance: how many filters are off, which are not as they should be
+ * now, and whether the array is to show nothing else. Pure; all of it from the rigs' own views.
+ */
+import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
+import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
+
+export const GLANCE_KINDS = ["open", "off", "stillOn", "on", "stays", "unknown", "capped", "none"] as const;
+export type GlanceKind = (typeof GLANCE_KINDS)[number];
+export type GlanceTone = "danger" | "caution" | "plain" | "quiet";
+
+export interface GlanceCount {
+  kind: GlanceKind;
+  count: number;
+  tone: GlanceTone;
+}
+
+type Seen = Pick<RigStatus, "filter" | "exposed" | "allowance">;
+
+/** From so long before C2 to so long after C3 the sentence is the page, ms. */
+const BEFORE_C2_MS = 60_000;
+const AFTER_C3_MS = 60_000;
+/** A filter that may be off is "still on" from then on: the latest of S3's begin, C2+10 s. */
+const STILL_ON_AFTER_C2_MS = 10_000;
+/** S11: for whoever has less than that left it is no fault any more, ms before C3. */
+const STILL_ON_UNTIL_C3_MS = 20_000;
+
+/** Whether the counts and who needs somebody are all that is shown: the minute around totality. */
+export function isGlance(
+  { c2, c3 }: Pick<EffectiveContacts, "c2" | "c3">,
+  total: boolean,
+  runNow: number,
+): boolean {
+  return total && c2 !== null && c3 !== null && runNow >= c2 - BEFORE_C2_MS && runNow <= c3 + AFTER_C3_MS;
+}
+
+export function glanceKind(
+  rig: Seen,
+  contacts: Pick<EffectiveContacts, "c2" | "c3">,
+  runNow: number,
+): GlanceKind {
+  const { filter, exposed, allowance } = rig;
+  if (filter === "none by design") return "none";
+  if (filter === "off") return exposed ? "open" : "off";
+  if (filter === "unknown" || filter === "capped") return filter;
+  if (allowance === null) return "stays";
+  const { c2, c3 } = contacts;
+  const opens =
+    c2 !== null && c3 !== null && runNow >= c2 + STILL_ON_AFTER_C2_MS && runNow <= c3 - STILL_ON_UNTIL_C3_MS;
+  return opens ? "stillOn" : "on";
+}
+
+const TONES: Readonly<Record<GlanceKind, GlanceTone>> = {
+  open: "danger",
+  off: "plain",
+  stillOn: "caution",
+  on: "plain",
+  stays: "quiet",
+  unknown: "caution",
+  capped: "quiet",
+  none: "quiet",
+};
+
+/** Counts by kind, what is wrong first; kinds that nobody is of are left out. */
+export function glanceCounts(
+  rigs: readonly Seen[],
+  contacts: Pick<EffectiveContacts, "c2" | "c3">,
+  runNow: number,
+): GlanceCount[] {
+  const kinds = rigs.map((rig) => glanceKind(rig, contacts, runNow));
+  return GLANCE_KINDS.flatMap((kind) => {
+    const count = kinds.filter((one) => one === kind).length;
+    return count === 0 ? [] : [{ kind, count, tone: TONES[kind] }];
+  });
+}

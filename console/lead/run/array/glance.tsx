@@ -1,0 +1,126 @@
+/**
+ * The array in the minute around totality: one sentence, then only the rigs that need somebody, each
+ * with its button; the quiet ones are tiles of mark and name. Above the table at any other time the
+ * sentence stands alone.
+ */
+import { useState } from "react";
+import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
+import { FilterMark } from "../../../parts/filter-mark.tsx";
+import { putWords } from "../../../parts/words-for-cue.ts";
+import { t } from "../../../words/words.ts";
+import { Button } from "../../shell/button.tsx";
+import { shortLength } from "../../shell/short-length.ts";
+import { useOrders } from "../../shell/use-order.tsx";
+import type { RunNow } from "../../shell/use-run.ts";
+import type { ArrayRow } from "./array-table.tsx";
+import { type GlanceKind, glanceCounts, glanceKind } from "./filter-glance.ts";
+import "./glance.css";
+
+export function FilterSentence({ now, large }: { now: RunNow; large: boolean }) {
+  const { rigs, contacts, runNow } = now.run;
+  return (
+    <p className="glance-sentence" data-glance-sentence data-large={large}>
+      {glanceCounts(rigs, contacts, runNow).map(({ kind, count, tone }) => (
+        <span key={kind} data-kind={kind} data-count={count} data-tone={tone}>
+          {t(`glance.${kind}`, { count })}
+        </span>
+      ))}
+    </p>
+  );
+}
+
+/** Kinds that want somebody whatever else is known of the rig. */
+const WANTS: readonly GlanceKind[] = ["open", "stillOn", "unknown"];
+
+export function Glance({ rows, now }: { rows: readonly ArrayRow[]; now: RunNow }) {
+  const { contacts, runNow } = now.run;
+  const kindOf = (row: ArrayRow) => glanceKind(row.status, contacts, runNow);
+  const needs = rows.filter(
+    (row) => WANTS.includes(kindOf(row)) || row.troubles.some(({ priority }) => priority !== "advice"),
+  );
+  const quiet = rows.filter((row) => !needs.includes(row));
+  return (
+    <div className="glance" data-glance>
+      {needs.length === 0 && <p className="glance__calm">{t("glance.calm")}</p>}
+      <ul className="glance__needs">
+        {needs.map((row) => (
+          <Need key={row.status.rig.id} row={row} kind={kindOf(row)} now={now} />
+        ))}
+      </ul>
+      <ul className="glance__tiles">
+        {quiet.map(({ status }) => (
+          <li key={status.rig.id}>
+            <a
+              className="glance__tile"
+              data-filter={status.filter}
+              href={`#array/${status.rig.id}`}
+              data-tile={status.rig.id}
+            >
+              <FilterMark state={status.filter} exposed={status.exposed} />
+              <span>{status.rig.name}</span>
+            </a>
+          </li>
+        ))}
+      </ul>
+    </div>
+  );
+}
+
+function Need({ row, kind, now }: { row: ArrayRow; kind: GlanceKind; now: RunNow }) {
+  const { status, troubles } = row;
+  const { rig } = status;
+  const worst = troubles.find(({ priority }) => priority !== "advice");
+  return (
+    <li
+      className="glance__need"
+      data-need={rig.id}
+      data-priority={worst?.priority ?? "caution"}
+      data-kind={kind}
+      data-filter={status.filter}
+    >
+      <a className="glance__rig" href={`#array/${rig.id}`} data-action="open-rig">
+        <FilterMark state={status.filter} exposed={status.exposed} />
+        <span>
+          <strong>{rig.name}</strong>
+          {rig.operator !== "" && <bdi>{rig.operator}</bdi>}
+        </span>
+      </a>
+      <p className="glance__says">{worst ? t(worst.key, worst.values) : sentenceOf(kind, status, now)}</p>
+      <Remind status={status} />
+    </li>
+  );
+}
+
+/** What is wrong where no alert stands yet. */
+function sentenceOf(kind: GlanceKind, status: RigStatus, now: RunNow): string {
+  const { c2 } = now.run.contacts;
+  if (kind === "stillOn" && c2 !== null)
+    return t("glance.stillOnSays", { time: shortLength(now.run.runNow - c2) });
+  if (kind === "unknown")
+    return status.lastUtcMs === null
+      ? t("glance.neverHeard")
+      : t("glance.unknownSays", { time: shortLength(now.now - status.lastUtcMs) });
+  return t("glance.openSays");
+}
+
+/** What its operator is to do now, sent to that rig's phones. */
+function Remind({ status }: { status: RigStatus }) {
+  const { give, waiting } = useOrders();
+  const [sent, setSent] = useState(false);
+  const { rig, cueNow } = status;
+  if (status.linked.length === 0) return <span className="soft">{t("glance.noPhone")}</span>;
+  const text = cueNow ? putWords(cueNow) : t("glance.lookAtRig");
+  return (
+    <Button
+      action="remind"
+      disabled={waiting !== null}
+      onClick={() => void give({ type: "sendMessage", text, rigIds: [rig.id] }).then(setSent)}
+    >
+      {sent
+        ? t("glance.reminded")
+        : rig.operator === ""
+          ? t("glance.remind")
+          : t("glance.remindWho", { who: rig.operator })}
+    </Button>
+  );
+}

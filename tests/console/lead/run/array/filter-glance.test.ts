@@ -1,0 +1,58 @@
+/** The sentence over the array: counts by what a filter is and ought to be now (S1, S3, S4, S11). */
+import { describe, expect, it } from "vitest";
+import { glanceCounts, glanceKind, isGlance } from "../../../../../console/lead/run/array/filter-glance.ts";
+import { runMs } from "../../../../../shared/time/instants.ts";
+
+const contacts = { c2: runMs(100_000), c3: runMs(300_000) };
+const allowance = { offFrom: { anchor: "C2", offsetS: -20 } } as never;
+const rig = (filter: string, more: object = {}) => ({ filter, exposed: false, allowance, ...more }) as never;
+
+describe("one sentence of all filters", () => {
+  it("what is wrong comes first, and nobody is counted twice", () => {
+    const rigs = [
+      rig("off"),
+      rig("off"),
+      rig("off", { exposed: true }),
+      rig("on"),
+      rig("on", { allowance: null }),
+      rig("unknown"),
+      rig("capped"),
+      rig("none by design"),
+    ];
+    const counts = glanceCounts(rigs, contacts, 200_000);
+    expect(counts.map(({ kind, count }) => [kind, count])).toEqual([
+      ["open", 1],
+      ["off", 2],
+      ["stillOn", 1],
+      ["stays", 1],
+      ["unknown", 1],
+      ["capped", 1],
+      ["none", 1],
+    ]);
+    expect(counts.reduce((sum, { count }) => sum + count, 0)).toBe(rigs.length);
+  });
+
+  it("a filter is still on only from C2+10 s (S3) until 20 s before C3 (S11), and only one that may come off", () => {
+    const at = (s: number, more = {}) => glanceKind(rig("on", more), contacts, s * 1000);
+    expect([at(50), at(109), at(110), at(280), at(281), at(400)]).toEqual([
+      "on",
+      "on",
+      "stillOn",
+      "stillOn",
+      "on",
+      "on",
+    ]);
+    expect(at(200, { allowance: null })).toBe("stays");
+  });
+
+  it("is the page from a minute before C2 to a minute after C3, where there is a totality", () => {
+    expect([39, 40, 360, 361].map((s) => isGlance(contacts, true, s * 1000))).toEqual([
+      false,
+      true,
+      true,
+      false,
+    ]);
+    expect(isGlance(contacts, false, 200_000)).toBe(false);
+    expect(isGlance({ c2: null, c3: null }, true, 0)).toBe(false);
+  });
+});
