@@ -19,12 +19,12 @@ import { coveredWidth, moonPosition, parallacticAngleDeg } from "../parts/moon-p
 import { practiceOn, runTimeOf } from "./run-clock.ts";
 
 /** S13: glasses on again so long before C3. */
-export const GLASSES_ON_BEFORE_C3_MS = 15_000;
+const GLASSES_ON_BEFORE_C3_MS = 15_000;
 
 /** With a clock worse than this, ms, nobody is told to take glasses off. Common practice, no source. */
 const CLOCK_UNKNOWN_MS = 60_000;
 
-export type BoardPhase =
+type BoardPhase =
   | "unset"
   | "none"
   | "below"
@@ -39,15 +39,7 @@ export type BoardPhase =
   | "uncovering"
   | "after";
 
-export type NextStep =
-  | "begin"
-  | "totality"
-  | "ring"
-  | "greatest"
-  | "glassesOn"
-  | "return"
-  | "ringEnd"
-  | "end";
+type NextStep = "begin" | "totality" | "ring" | "greatest" | "glassesOn" | "return" | "ringEnd" | "end";
 
 export type SafetyLine =
   | "on"
@@ -91,7 +83,7 @@ export interface BoardSun {
   totality: boolean;
 }
 
-export interface BoardKnowledge {
+interface BoardKnowledge {
   /** How far this page's clock may be off what the contacts are given in, ms. */
   boundMs: number;
   /** Whether the hub is heard: calls arrive. */
@@ -257,7 +249,7 @@ function sunOf(
 }
 
 /** The eight winds, from north through east, for azimuths in degrees. */
-export const WINDS = ["n", "ne", "e", "se", "s", "sw", "w", "nw"] as const;
+const WINDS = ["n", "ne", "e", "se", "s", "sw", "w", "nw"] as const;
 
 export function windOf(azimuthDeg: number): (typeof WINDS)[number] {
   return WINDS[Math.round((((azimuthDeg % 360) + 360) % 360) / 45) % 8] ?? "n";

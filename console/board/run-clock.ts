@@ -2,7 +2,7 @@
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
 import { later, type RunMs, runMs, type UtcMs } from "../../shared/time/instants.ts";
 
-export type BoardPractice = NonNullable<BoardSnapshot["practice"]>;
+type BoardPractice = NonNullable<BoardSnapshot["practice"]>;
 
 /** The practice that is on at an instant; null once its latest end has passed, with or without news. */
 export function practiceOn(practice: BoardPractice | null, nowUtcMs: UtcMs): BoardPractice | null {

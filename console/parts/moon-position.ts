@@ -17,7 +17,7 @@
  */
 import type { ContactName } from "../../shared/eclipse/circumstances-types.ts";
 
-export interface EclipseShape {
+interface EclipseShape {
   /** Contacts, ms on one scale; null where there is none. */
   contacts: Readonly<Record<ContactName, number | null>>;
   /** Of the points of contact on the Sun's limb, from celestial north. */
@@ -28,7 +28,7 @@ export interface EclipseShape {
   ratio: number;
 }
 
-export interface MoonPosition {
+interface MoonPosition {
   /** Between the centres, in solar radii. */
   separation: number;
   /** Of the Moon's centre from the Sun's, from celestial north, 0…360. */

@@ -19,7 +19,7 @@ import {
   timeLineLayout,
 } from "./time-line-layout.ts";
 
-export interface TimeLineRow {
+interface TimeLineRow {
   id: string;
   /** Written at the row's start; left out on a page with one rig. */
   label?: string;

@@ -5,16 +5,16 @@
 import { useEffect, useRef, useState } from "react";
 import "./palette.css";
 
-export type Palette = "glare" | "dusk";
+type Palette = "glare" | "dusk";
 export type PaletteChoice = Palette | "auto";
 
-export const DUSK_BEFORE_C2_MS = 60_000;
-export const DUSK_AFTER_C3_MS = 30_000;
+const DUSK_BEFORE_C2_MS = 60_000;
+const DUSK_AFTER_C3_MS = 30_000;
 const KEY = "noonfall.palette";
 const CHOICES: readonly string[] = ["glare", "dusk", "auto"];
 
 /** C2 and C3 of a totality, run time ms; null where it never gets dark. */
-export type DarkTime = { c2: number | null; c3: number | null } | null;
+type DarkTime = { c2: number | null; c3: number | null } | null;
 
 export function autoPalette(dark: DarkTime, runNow: number | null): Palette {
   if (dark === null || dark.c2 === null || dark.c3 === null || runNow === null) return "glare";

@@ -329,7 +329,7 @@ function OwnTimeLine({ scene }: { scene: RigScene }) {
   );
 }
 
-export function countdownKey(name: "c1" | "c2" | "max" | "c3" | "c4", kind: string): WordKey {
+function countdownKey(name: "c1" | "c2" | "max" | "c3" | "c4", kind: string): WordKey {
   if (name === "c2") return kind === "annular" ? "rig.until.ring" : "rig.until.totality";
   if (name === "c3") return kind === "annular" ? "rig.until.ringEnds" : "rig.until.sunReturns";
   if (name === "c1") return "rig.until.first";

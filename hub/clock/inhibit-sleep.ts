@@ -6,7 +6,7 @@
  */
 import { type ChildProcess, spawn } from "node:child_process";
 
-export interface SleepInhibition {
+interface SleepInhibition {
   state: "held" | "cannot" | "off";
   /** By what, or why not; English, technical. */
   detail: string;
@@ -15,7 +15,7 @@ export interface SleepInhibition {
 /** A command that has not ended by then holds. */
 const SETTLE_MS = 1500;
 
-export interface InhibitCommand {
+interface InhibitCommand {
   command: string;
   args: string[];
 }

@@ -18,7 +18,7 @@ export interface Mark {
   doubtMs?: number;
 }
 
-export const REACTION_MS = 200;
+const REACTION_MS = 200;
 const ONE_MARK_MS = 500;
 /** Student's t, 0.995 quantile, for 1…10 degrees of freedom, then about normal. Standard tables. */
 const T995 = [63.66, 9.925, 5.841, 4.604, 4.032, 3.707, 3.499, 3.355, 3.25, 3.169];

@@ -15,7 +15,7 @@ export interface Readings {
   uptime: number;
 }
 
-export interface Noticed {
+interface Noticed {
   sleptMs: number;
   steppedMs: number;
   /** By how much the wall clock came out of a sleep otherwise, ms, where that is no step. */

@@ -17,7 +17,7 @@ import { CRYSTAL_PPM } from "./ports.ts";
 /** A witness not heard for this long is none, ms. */
 const WITNESS_MS = 120_000;
 /** Set aside, a device is counted again when its clock has moved by more than this, ms. */
-export const ASIDE_ENDS_MS = 5000;
+const ASIDE_ENDS_MS = 5000;
 
 /** The hub's clocks at one instant: monotonic, and eclipse clock − monotonic, ms. */
 export interface Now {
@@ -26,7 +26,7 @@ export interface Now {
 }
 
 /** A device that a lead does not count, and what its clock said then against the eclipse clock, ms. */
-export interface Aside {
+interface Aside {
   deviceId: string;
   label: string;
   offsetMs: number;

@@ -30,7 +30,7 @@ const MOST_PLAN_BODY = "6mb";
 /** A report with all that it may hold has some 4 kB. */
 const MOST_REPORT_BODY = "32kb";
 
-export interface AppOptions {
+interface AppOptions {
   /** Folder of the built pages. */
   pagesDir: string;
   /** Whether a Host header is one of ours. */

@@ -163,7 +163,7 @@ export function east(lonDeg: number): number {
 }
 
 /** Circumstances as the interface gives them: instants as ISO 8601 with ms. */
-export function circumstancesJson(found: FreshCircumstances): CircumstancesAnswer {
+function circumstancesJson(found: FreshCircumstances): CircumstancesAnswer {
   const contact = (value: Contact | null) => {
     if (!value) return null;
     const { utcMs: at, ...rest } = value;

@@ -73,7 +73,7 @@ export function route<Query extends v.GenericSchema, Body extends v.GenericSchem
   return definition as unknown as Route;
 }
 
-export type Authorise = (access: Access, request: Request) => Caller | Refusal;
+type Authorise = (access: Access, request: Request) => Caller | Refusal;
 
 export function serve(app: Express, routes: readonly Route[], authorise: Authorise): void {
   for (const item of routes) {

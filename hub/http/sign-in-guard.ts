@@ -19,7 +19,7 @@ const MOST_WAITING = { others: 20, own: 5 };
 /** Sign-ins of one address that may be under way at once; a person has one. */
 const MOST_UNDER_WAY = 10;
 
-export interface Knock {
+interface Knock {
   address: string;
   /** From the machine the hub runs on. */
   own: boolean;

@@ -10,9 +10,9 @@ import { type Route, refusalReply, route } from "./route.ts";
 
 /** What both phones' systems take for a certificate to install (common practice, no source). */
 const CERTIFICATE_TYPE = "application/x-x509-ca-cert";
-export const ROOT_PATH = "/trust/noonfall-root.crt";
+const ROOT_PATH = "/trust/noonfall-root.crt";
 
-export interface TrustPorts {
+interface TrustPorts {
   network: () => SiteNetwork;
   /** The authority's certificate in DER; undefined when the hub has none of its own. */
   authorityDer: () => Buffer | undefined;

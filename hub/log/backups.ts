@@ -22,7 +22,7 @@ const KEEP = 10;
 /** Where room is scarce at least so many are kept. */
 const KEEP_LEAST = 2;
 
-export interface BackupOptions {
+interface BackupOptions {
   dir: string;
   siteName: string;
   log: SqliteLog;

@@ -3,7 +3,7 @@ import { existsSync, readdirSync, statSync } from "node:fs";
 import { basename, isAbsolute, join } from "node:path";
 import { isBackupName } from "./backups.ts";
 
-export interface Copy {
+interface Copy {
   /** What `--restore` takes. */
   name: string;
   file: string;

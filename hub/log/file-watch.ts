@@ -14,7 +14,7 @@ const READ_EVERY_MS = 6 * 3_600_000;
 /** What takes longer than this to read is read another time. */
 const READ_LIMIT_MS = 5 * 60_000;
 
-export interface FileWatchOptions {
+interface FileWatchOptions {
   log: SqliteLog;
   health: HubHealth;
   /** Whether the hub has better things to do: around a real run. */

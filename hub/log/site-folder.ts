@@ -22,7 +22,7 @@ import { incomingFile, stageRestore } from "./site-file.ts";
 import { asLogError } from "./sqlite-errors.ts";
 import { SqliteLog } from "./sqlite-log.ts";
 
-export interface OpenLogOptions {
+interface OpenLogOptions {
   migrations?: readonly Migration[];
   /** Stamps the names of backups; by default the time of day now. */
   nowIso?: () => string;

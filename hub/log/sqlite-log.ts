@@ -31,7 +31,7 @@ const SAMPLE_FLUSH_MS = 2000;
 const PROOF_KEY = "local:proof";
 const PROOF_BYTES = 64 * 1024;
 
-export interface SqliteLogOptions {
+interface SqliteLogOptions {
   /** Where a copy goes before a migration; by default beside the file. */
   backupFile?: (version: number) => string;
   migrations?: readonly Migration[];
@@ -482,7 +482,7 @@ function sha256(text: string): string {
 }
 
 /** Where the new file is, or why there is none. */
-export interface WrittenAnew {
+interface WrittenAnew {
   file?: string;
   problem?: string;
 }

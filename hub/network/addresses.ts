@@ -12,9 +12,9 @@ import { scopeOf, urlHost } from "./ip.ts";
 
 export type Interfaces = NodeJS.Dict<NetworkInterfaceInfo[]>;
 
-export type LinkKind = "hotspot" | "wifi" | "wired" | "other" | "tunnel" | "virtual";
+type LinkKind = "hotspot" | "wifi" | "wired" | "other" | "tunnel" | "virtual";
 
-export interface SiteAddress {
+interface SiteAddress {
   address: string;
   family: "IPv4" | "IPv6";
   interfaceName: string;

@@ -13,7 +13,7 @@ import {
 } from "./certificate-store.ts";
 import type { KeyPair, OnePort } from "./one-port.ts";
 
-export interface CertificateKeeperOptions {
+interface CertificateKeeperOptions {
   /** The group's own pair (--cert --key); without it the local authority's. */
   own?: KeyPair | undefined;
   /** Where authority and leaf are kept: one for the data folder, so that phones trust one. */

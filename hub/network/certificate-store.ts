@@ -35,12 +35,6 @@ export class CertificateError extends Error {
   }
 }
 
-/** Reads the group's own certificate (PEM, with its chain) and key. Throws CertificateError. */
-export function loadOwnCertificate(certFile: string, keyFile: string, nowUtcMs: number): SiteCertificate {
-  const pair = { cert: readText(certFile, "--cert"), key: readText(keyFile, "--key") };
-  return checkOwnCertificate(pair, nowUtcMs);
-}
-
 /** That the two belong together and are valid now. Throws CertificateError naming the option. */
 export function checkOwnCertificate(pair: KeyPair, nowUtcMs: number): SiteCertificate {
   const parsed = parseCertificate(pair.cert);
@@ -174,16 +168,6 @@ function parseKey(pem: string): KeyObject | undefined {
     return createPrivateKey(pem);
   } catch {
     return undefined;
-  }
-}
-
-function readText(file: string, field: "--cert" | "--key"): string {
-  try {
-    return readFileSync(file, "utf8");
-  } catch (cause) {
-    throw new CertificateError(field, `${field} ${file} cannot be read: ${(cause as Error).message}`, {
-      cause,
-    });
   }
 }
 

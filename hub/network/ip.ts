@@ -1,7 +1,7 @@
 /** What an address is for, by the registries of special addresses (RFC 6890 and those named). */
 import { BlockList, isIP } from "node:net";
 
-export type Scope =
+type Scope =
   | "loopback"
   /** Valid on one cable only (RFC 3927, RFC 4291): useless in a link for a phone. */
   | "link-local"

@@ -1,5 +1,5 @@
 /**
- * QR codes (ISO/IEC 18004) for joining: as text for a terminal and as SVG for pages and print.
+ * QR codes (ISO/IEC 18004) for joining: as text for a terminal; pages draw their own.
  * Error correction level M; a quiet zone of four modules, as the standard asks.
  */
 import QRCode from "qrcode";
@@ -27,9 +27,4 @@ export function qrTerminal(text: string, options: { colour: boolean }): string {
     lines.push(options.colour ? `${BLACK_ON_WHITE}${line}${RESET}` : line);
   }
   return `${lines.join("\n")}\n`;
-}
-
-/** An SVG document without size: it fills what it is put into. */
-export function qrSvg(text: string): Promise<string> {
-  return QRCode.toString(text, { type: "svg", errorCorrectionLevel: "M", margin: QUIET_MODULES });
 }

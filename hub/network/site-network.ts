@@ -7,7 +7,7 @@ import { type Interfaces, listUrls, siteUrl } from "./addresses.ts";
 import type { SiteCertificate } from "./certificate-store.ts";
 
 export const TIERS = ["own certificate", "local authority", "none"] as const;
-export type Tier = (typeof TIERS)[number];
+type Tier = (typeof TIERS)[number];
 
 export interface SiteNetwork {
   /** For joining by anyone, best first, e.g. "http://192.168.1.4:8620". */

@@ -33,9 +33,9 @@ interface SessionRecord {
   usedUtcMs?: number;
 }
 
-export type LinkVerdict = { ok: true; revoked: boolean } | { ok: false };
+type LinkVerdict = { ok: true; revoked: boolean } | { ok: false };
 
-export interface KeysPorts {
+interface KeysPorts {
   now: () => number;
   /** Whether a session must not end for lack of use: a page of it is open, or a run is on. */
   spares: (hash: string) => boolean;

@@ -48,7 +48,7 @@ export interface KeeperPorts {
   onUnwritten?: (error: LogError) => void;
 }
 
-export interface FactSender {
+interface FactSender {
   sender: string;
   actor: string;
   deviceId: string;
@@ -382,7 +382,7 @@ type Outcome =
   | { refusal: Extract<Answer, { ok: false }>["refusal"] };
 
 /** SHA-256 of a body with its keys in order, so that the same content has the same hash. */
-export function bodyHash(body: unknown): string {
+function bodyHash(body: unknown): string {
   return createHash("sha256").update(canonical(body)).digest("hex");
 }
 

@@ -16,7 +16,7 @@ import { zeroBetween } from "./roots.ts";
 import { observerAt, ShadowAtPlace, type ShadowState, sunInSky } from "./shadow-at-place.ts";
 import { EarthDisc, type GroundPoint } from "./shadow-on-earth.ts";
 
-export interface PathPoint extends GroundPoint {
+interface PathPoint extends GroundPoint {
   utcMs: UtcMs;
   kind: "total" | "annular";
   durationS: number;
@@ -27,11 +27,11 @@ export interface PathPoint extends GroundPoint {
   sunAzimuthDeg: number;
 }
 
-export interface LimitPoint extends GroundPoint {
+interface LimitPoint extends GroundPoint {
   utcMs: UtcMs;
 }
 
-export interface CentralPath {
+interface CentralPath {
   eclipse: string;
   deltaTS: number;
   /** In order of time; empty where the axis misses the Earth (partial and grazing eclipses). */

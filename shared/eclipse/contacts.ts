@@ -46,7 +46,7 @@ export function magnitudeOf(s: ShadowState): number {
 }
 
 /** The instant of greatest magnitude within the elements' hours, or null when none is near. */
-export function nearestApproach(shadow: ShadowAtPlace): number | null {
+function nearestApproach(shadow: ShadowAtPlace): number | null {
   let best: number | null = null;
   let bestMagnitude = Number.NEGATIVE_INFINITY;
   let before = approach(shadow.at(SCAN_FROM_H));
@@ -72,7 +72,7 @@ export function contactHours(shadow: ShadowAtPlace): ContactHours | null {
   return { kind: central?.kind ?? "partial", c1, c2: central?.c2 ?? null, max, c3: central?.c3 ?? null, c4 };
 }
 
-export interface CentralHours {
+interface CentralHours {
   kind: "total" | "annular";
   c2: number;
   c3: number;

@@ -13,7 +13,7 @@ const STEP_H = 0.25;
 const FAR_DEG = 4;
 const TOLERANCE_H = 1e-7;
 
-export interface HorizonCrossings {
+interface HorizonCrossings {
   /** Whether the Sun's upper limb is above the horizon at any moment between the two. */
   visible: boolean;
   /** Hours after t0, or null. */

@@ -42,7 +42,7 @@ const UNSEEN_RELIEF_KM = 0.2;
 /** The ends of a phase that is broken throughout cross by so much, so that no rounding makes one of it. */
 const CROSSED_S = 0.001;
 
-export interface BeadWindow {
+interface BeadWindow {
   /** Middle of the bead (annular: of the dark gap beside it), degrees from celestial north through east. */
   positionAngleDeg: number;
   fromUtcMs: UtcMs;

@@ -24,7 +24,7 @@ const POINTS_A_STEP = 120;
 const J2000_MS = 946_728_000_000;
 
 /** Which side of the Moon a place sees. */
-export interface MoonFace {
+interface MoonFace {
   /** The point of the Moon in the middle of the disc, degrees: libration with parallax. */
   librationLonDeg: number;
   librationLatDeg: number;

@@ -15,7 +15,7 @@ import type { GroundPoint } from "./shadow-on-earth.ts";
 const RAD = Math.PI / 180;
 const SCAN_STEPS = 90;
 
-export interface Toward {
+interface Toward {
   km: number;
   /** Direction to go, degrees from north through east. */
   bearingDeg: number;

@@ -5,7 +5,7 @@
  * 28 (2002) 511–533.
  */
 
-export interface Island {
+interface Island {
   /** Index of the minimum. */
   index: number;
   /** Value there. */

@@ -39,7 +39,7 @@ export function observerAt(place: Place): Observer {
   };
 }
 
-export interface SunDirection {
+interface SunDirection {
   /** Local hour angle, radians, and declination of the Sun. */
   hourAngleRad: number;
   sinDec: number;

@@ -13,14 +13,14 @@ import { zeroBetween } from "./roots.ts";
 import { sunInSky } from "./shadow-at-place.ts";
 import { refractionDeg, SUN_RADIUS_DEG } from "./sun.ts";
 
-export interface SkylinePoint {
+interface SkylinePoint {
   /** 0…360 from north through east. */
   azimuthDeg: number;
   /** −10…90, as measured at the site (refraction in it, as an instrument sees it). */
   altitudeDeg: number;
 }
 
-export interface SkylineCrossing {
+interface SkylineCrossing {
   what: "lost" | "back";
   utcMs: UtcMs;
   azimuthDeg: number;
@@ -28,7 +28,7 @@ export interface SkylineCrossing {
   altitudeDeg: number;
 }
 
-export interface SkylineOptions extends CircumstancesOptions {
+interface SkylineOptions extends CircumstancesOptions {
   /** First and last instant; from 30 min before C1 to 30 min after C4 by default. */
   fromUtcMs?: UtcMs;
   toUtcMs?: UtcMs;

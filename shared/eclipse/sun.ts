@@ -13,12 +13,12 @@ import { turn360 } from "./angles.ts";
 
 const RAD = Math.PI / 180;
 /** Refraction at the horizon, 34′, and the Sun's radius, 16′: the usual definition of sunrise. */
-export const HORIZON_REFRACTION_DEG = 34 / 60;
+const HORIZON_REFRACTION_DEG = 34 / 60;
 export const SUN_RADIUS_DEG = 16 / 60;
 /** Altitude of the Sun's centre, without refraction, at sunrise and sunset. */
 export const RISEN_ALTITUDE_DEG = -(HORIZON_REFRACTION_DEG + SUN_RADIUS_DEG);
 
-export interface SunPosition {
+interface SunPosition {
   /** Of the centre, without refraction, degrees. */
   altitudeDeg: number;
   /** From north through east, 0…360. */
@@ -70,11 +70,6 @@ export function sunAt(
     azimuthDeg: turn360(Math.atan2(east, north) / RAD),
     up: altitudeDeg > RISEN_ALTITUDE_DEG - dipDeg(place.heightM ?? 0),
   };
-}
-
-/** Altitude of the Sun's centre without refraction, degrees, at a UTC instant. */
-export function sunAltitudeDeg(at: UtcMs, place: { latDeg: number; lonDeg: number }): number {
-  return sunAt(at, place).altitudeDeg;
 }
 
 /** How much the air lifts an object at a true altitude, degrees; 0 below −2°. Meeus (16.4). */

@@ -24,7 +24,7 @@ const ELEMENTS_BOUND_KM = 0.04;
  */
 const SMOOTH_LIMB_BOUND_KM = { total: 3, annular: 6, partial: 3 };
 
-export interface Timing {
+interface Timing {
   timingBoundS: number;
   timingShares: ErrorShare[];
 }

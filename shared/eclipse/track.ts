@@ -18,7 +18,7 @@ import { RISEN_ALTITUDE_DEG } from "./sun.ts";
  * `day` over 50 %, `softened` to 20 %, `dim` to 5 %, `dusk` under 5 %, `totality`; `night` when the
  * Sun is under the horizon.
  */
-export type SkyBrightness = "day" | "softened" | "dim" | "dusk" | "totality" | "night";
+type SkyBrightness = "day" | "softened" | "dim" | "dusk" | "totality" | "night";
 
 export interface TrackPoint {
   utcMs: UtcMs;
@@ -38,7 +38,7 @@ export interface TrackPoint {
   sky: SkyBrightness;
 }
 
-export interface TrackOptions extends CircumstancesOptions {
+interface TrackOptions extends CircumstancesOptions {
   /** Seconds between points, 1…3600; 60 by default. */
   stepS?: number;
   /** First and last instant; from C1 − 10 min to C4 + 10 min by default. */

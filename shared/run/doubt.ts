@@ -23,7 +23,7 @@ import { type EffectiveContacts, SHIFT_TRUST_S } from "./effective-contacts.ts";
 import { standingCall, standingTotality } from "./orders/calls.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
-export type DoubtReason =
+type DoubtReason =
   | "clock bound"
   | "clock disputed"
   | "laptop slept"
@@ -69,11 +69,11 @@ export const DOUBT_BOUND_MS = 1000;
 /** How long a changed prediction or place stays a doubt, ms (S5: "the last minute"). */
 export const REVISION_MS = 60_000;
 /** A prediction known worse than this is in doubt, seconds (S5). */
-export const PLACE_BOUND_S = 30;
+const PLACE_BOUND_S = 30;
 /** S6: what is seen by eye, by the lead or an operator, is believed from this long before C2, plus the doubt. */
 export const SEEN_EARLY_S = 5;
 /** S5: how well an eye tells the beginning of totality, seconds. */
-export const EYE_WITHIN_S = 5;
+const EYE_WITHIN_S = 5;
 /** A prediction known this well is not brought forward by a call, seconds. Common practice, no source. */
 const WELL_KNOWN_S = 2;
 /** Where no totality bounds it: nothing hangs on a larger figure. */

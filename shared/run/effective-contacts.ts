@@ -39,9 +39,9 @@ export interface EffectiveContacts extends Partial<Record<MomentName, RunMs | nu
 export const SHIFT_TRUST_S = 10;
 
 /** How far a call of totality may move C2 later, seconds. Common practice, no source. */
-export const CALL_REACH_S = 15;
+const CALL_REACH_S = 15;
 /** S6: until how long after C3 a call of the Sun's return moves it, seconds. */
-export const RETURN_REACH_S = 60;
+const RETURN_REACH_S = 60;
 
 export function effectiveContacts(
   circumstances: Circumstances | null,

@@ -43,7 +43,7 @@ export interface PracticeStarted {
   endsAtUtcMs: UtcMs;
 }
 
-export interface AlertChange {
+interface AlertChange {
   id: string;
   cause: string;
   priority: AlertPriority;
@@ -52,7 +52,7 @@ export interface AlertChange {
 }
 
 /** What of the plan is not of one rig, with the revision that the plan has after it. */
-export interface SitePlanned {
+interface SitePlanned {
   revision: number;
   part: SitePart;
   /** Absent where what the site gets stays as it was. */
@@ -62,7 +62,7 @@ export interface SitePlanned {
 }
 
 /** One rig as it was settled, its edits and variants with it. */
-export interface RigPlanned {
+interface RigPlanned {
   revision: number;
   rig: Rig;
   /** Sensor rules acknowledged for this rig (S14). */

@@ -68,7 +68,7 @@ export interface PartMark {
   savedUtcMs: UtcMs;
 }
 
-export interface PlanParts {
+interface PlanParts {
   /** The last save of all. */
   last: PartMark | null;
   /** Null for a site, missing for a rig, that nobody has saved yet. */
@@ -76,14 +76,14 @@ export interface PlanParts {
   rigs: Readonly<Record<string, PartMark>>;
 }
 
-export interface Device {
+interface Device {
   deviceId: string;
   rigIds: readonly string[];
   label: string;
   joinedUtcMs: UtcMs;
 }
 
-export interface Message {
+interface Message {
   messageId: string;
   text: string;
   rigIds: readonly string[] | null;

@@ -37,7 +37,7 @@ export interface ClockReading {
   skewPpm: number;
 }
 
-export interface NextProbe {
+interface NextProbe {
   /** When to send the burst; at once when not after the present. */
   atMono: MonoMs;
   /** Number of exchanges, BURST_GAP_MS apart. */
@@ -45,7 +45,7 @@ export interface NextProbe {
 }
 
 /** Linked means: the last sample is not older than this. */
-export const LINKED_MS = 15_000;
+const LINKED_MS = 15_000;
 /** Multiple of the spread that goes into the bound. */
 const SPREADS = 3.5;
 /**

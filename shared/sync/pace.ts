@@ -25,7 +25,7 @@ export const BOARD_PACE: Pace = { steadyMs: 15_000, burst: 2 };
 export const BURST_GAP_MS = 15;
 
 /** Contacts nearer than this quicken the pace. */
-export const CONTACT_NEAR_MS = 180_000;
+const CONTACT_NEAR_MS = 180_000;
 
 /** Time from one poll to the next in ms, for a device joined (or woken) `sinceJoinMs` ago. */
 export function pollGapMs(pace: Pace, sinceJoinMs: number, context: PaceContext): number {

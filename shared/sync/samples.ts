@@ -42,20 +42,15 @@ export interface ClockSample {
   course?: HubCourse | undefined;
 }
 
-/** Offset hub − device in ms; RFC 5905 section 8. */
-export function sampleOffsetMs(s: ClockSample): number {
-  return (s.t2 - s.t1 + (s.t3 - s.t4)) / 2;
-}
-
 /** Round-trip delay without the hub's own time, in ms; RFC 5905 section 8. */
 export function sampleDelayMs(s: ClockSample): number {
   return s.t4 - s.t1 - (s.t3 - s.t2);
 }
 
-export type SampleFault = "notFinite" | "deviceBackwards" | "hubBackwards" | "negativeDelay" | "tooSlow";
+type SampleFault = "notFinite" | "deviceBackwards" | "hubBackwards" | "negativeDelay" | "tooSlow";
 
 /** An exchange slower than this tells nothing worth keeping. */
-export const MAX_DELAY_MS = 10_000;
+const MAX_DELAY_MS = 10_000;
 
 /** What is wrong with an exchange, or null. A negative delay means a clock jumped during it. */
 export function sampleFault(s: ClockSample): SampleFault | null {

@@ -16,9 +16,9 @@
 import type { MonoMs } from "../time/instants.ts";
 
 /** What to do now. `reopen`: drop the connection (or the attempt) at once and begin a new one. */
-export type LinkAction = "wait" | "probe" | "reopen";
+type LinkAction = "wait" | "probe" | "reopen";
 
-export const UNANSWERED_LIMIT = 3;
+const UNANSWERED_LIMIT = 3;
 /** While an answer is missing, ask again after three usual round trips, within these limits, ms. */
 const [NUDGE_LEAST_MS, NUDGE_MOST_MS] = [400, 1500];
 

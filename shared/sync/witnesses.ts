@@ -40,9 +40,9 @@ export interface WitnessBench {
 }
 
 /** Fewer usable witnesses give no verdict. */
-export const FEWEST_WITNESSES = 3;
+const FEWEST_WITNESSES = 3;
 /** An error the networks' time may have in common, ms (common practice, no source). */
-export const COMMON_ERROR_MS = 200;
+const COMMON_ERROR_MS = 200;
 /** Witnesses within this of the median are of one mind. */
 const TOGETHER_MS = 500;
 /** A witness whose own link is worse than this is not heard for the hub, only against it. */

@@ -1,5 +1,5 @@
 /**
- * Instants and durations, kept apart by type so that mixing time scales is a compile error.
+ * Instants, kept apart by type so that mixing time scales is a compile error.
  *
  * UtcMs   milliseconds of UTC since 1970-01-01T00:00:00Z as POSIX counts them (leap seconds
  *         are not counted); fractions of a millisecond are allowed.
@@ -12,7 +12,6 @@ declare const scale: unique symbol;
 export type UtcMs = number & { readonly [scale]: "utc" };
 export type RunMs = number & { readonly [scale]: "run" };
 export type MonoMs = number & { readonly [scale]: "mono" };
-export type DurationMs = number & { readonly [scale]: "duration" };
 
 /** Marks a number of milliseconds since 1970 as UTC. Throws RangeError when not finite. */
 export function utcMs(value: number): UtcMs {
@@ -27,11 +26,6 @@ export function runMs(value: number): RunMs {
 /** Marks a reading of a monotonic clock in ms. Throws RangeError when not finite. */
 export function monoMs(value: number): MonoMs {
   return finite(value) as MonoMs;
-}
-
-/** Marks a number of milliseconds as a length of time. Throws RangeError when not finite. */
-export function durationMs(value: number): DurationMs {
-  return finite(value) as DurationMs;
 }
 
 /** An instant on any of the scales. */

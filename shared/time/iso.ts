@@ -20,8 +20,3 @@ export function parseIsoUtc(text: string): UtcMs | undefined {
   if (day && !text.includes("T") && isoDate(at) !== day) return undefined;
   return utcMs(at);
 }
-
-/** Milliseconds of UTC for a civil date and time of the Gregorian calendar. */
-export function utcFromCivil(year: number, month: number, day: number, hours = 0): UtcMs {
-  return utcMs(Date.UTC(year, month - 1, day) + hours * 3_600_000);
-}

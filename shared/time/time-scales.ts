@@ -2,8 +2,8 @@
  * TT, TAI and UTC. UTC = TT − 32.184 s − (TAI−UTC); ΔT = TT − UT1 turns the Earth and nothing
  * else (shared/eclipse). Source: IERS Leap_Second.dat after Bulletin C 72 (valid to 2027-06-28).
  *
- * To update when a leap second is announced: add one row to LEAP_SECONDS below and move
- * LEAP_SECONDS_VALID_TO; nothing else holds the number.
+ * To update when a leap second is announced: add one row to LEAP_SECONDS below and name the
+ * bulletin above; nothing else holds the number.
  */
 import { type UtcMs, utcMs } from "./instants.ts";
 
@@ -12,10 +12,10 @@ declare const tt: unique symbol;
 export type TtMs = number & { readonly [tt]: "tt" };
 
 /** TT − TAI in seconds, exact by definition (IAU 1991 Recommendation IV). */
-export const TT_MINUS_TAI_S = 32.184;
+const TT_MINUS_TAI_S = 32.184;
 
 /** [first UTC day with this value, TAI−UTC in s]. Source: IERS Leap_Second.dat. */
-export const LEAP_SECONDS: readonly (readonly [string, number])[] = [
+const LEAP_SECONDS: readonly (readonly [string, number])[] = [
   ["1990-01-01", 25],
   ["1991-01-01", 26],
   ["1992-07-01", 27],
@@ -31,12 +31,10 @@ export const LEAP_SECONDS: readonly (readonly [string, number])[] = [
   ["2017-01-01", 37],
 ];
 
-export const LEAP_SECONDS_VALID_TO = "2027-06-28";
-
 const steps = LEAP_SECONDS.map(([day, s]) => [Date.parse(`${day}T00:00:00Z`), s] as const);
 
 /** TAI−UTC in seconds at a UTC instant; before 1990 the value of 1990, after the table its last. */
-export function taiMinusUtcS(at: number): number {
+function taiMinusUtcS(at: number): number {
   let value = steps[0]?.[1] ?? 25;
   for (const [from, s] of steps) if (at >= from) value = s;
   return value;

@@ -2,7 +2,7 @@
 import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import type { Prefs } from "./prefs.ts";
 
-export type Armed = NonNullable<Report["armed"]>;
+type Armed = NonNullable<Report["armed"]>;
 
 export interface ArmingView {
   /** Asked for since this page was loaded. */

@@ -4,7 +4,7 @@
  */
 
 /** At least this long from one flash to the next, ms. */
-export const FLASH_APART_MS = 350;
+const FLASH_APART_MS = 350;
 const FLASH_MS = 120;
 
 /** Says which flashes may be shown. Pure; times are monotonic ms. */

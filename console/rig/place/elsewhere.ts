@@ -25,7 +25,7 @@ export interface Fix {
 }
 
 /** Nearer than this nobody is elsewhere, metres (S5). */
-export const NEAR_M = 1000;
+const NEAR_M = 1000;
 /** A fix known worse than this says nothing, metres: masts and addresses (common practice, no source). */
 export const USEFUL_BOUND_M = 5000;
 /** An older fix may be from where the phone was packed in the morning, ms (common practice, no source). */

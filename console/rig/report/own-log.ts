@@ -6,7 +6,7 @@ import { useSyncExternalStore } from "react";
 import type { Report } from "../../../shared/run/facts/report-schema.ts";
 import type { BrowserStore } from "../../link/browser-store.ts";
 
-export interface OwnEntry {
+interface OwnEntry {
   atUtcMs: number;
   rigId: string;
   report: Report;

@@ -8,7 +8,7 @@ import type { FilterWord } from "../../../shared/run/vocabulary.ts";
 import { FilterMark } from "../../parts/filter-mark.tsx";
 import { useWords } from "../../words/words.ts";
 
-export interface FilterQuestionProps {
+interface FilterQuestionProps {
   status: RigStatus;
   exposed: boolean;
   onSay: (word: FilterWord, looked: boolean) => void;

@@ -1,7 +1,7 @@
 /** Any key of a remote confirms: cold hands and gloves find none in particular. Pure. */
 
 /** What of a key press is looked at. */
-export interface KeyPress {
+interface KeyPress {
   key: string;
   repeat: boolean;
   ctrlKey: boolean;

@@ -8,7 +8,7 @@ import { ownFilter } from "./own-filter.ts";
 import type { RigScene } from "./rig-scene.ts";
 import type { CueLine } from "./run-picture.ts";
 
-export type Offer =
+type Offer =
   | { kind: "confirm"; line: CueLine }
   | { kind: "question"; status: RigStatus }
   | { kind: "totality"; rigIds: readonly string[] }

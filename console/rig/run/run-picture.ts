@@ -45,7 +45,7 @@ export interface RunPicture {
 }
 
 /** Within this time of a cue nothing else is shown, ms. */
-export const QUIET_BEFORE_MS = 60_000;
+const QUIET_BEFORE_MS = 60_000;
 const QUIET_AFTER_MS = 15_000;
 
 /** `statuses`: of this phone's rigs, in the order in which it lists them. */

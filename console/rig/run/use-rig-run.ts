@@ -11,7 +11,7 @@ import type { OwnLog } from "../report/own-log.ts";
 import { ConfirmGuard } from "./confirm-guard.ts";
 import type { Tap } from "./rig-reports.ts";
 
-export interface Undo {
+interface Undo {
   taps: readonly Tap[];
   /** What was reported, in words. */
   words: string;
@@ -28,7 +28,7 @@ export interface RigActs {
 }
 
 /** How long the last tap can be taken back, ms. Common practice, no source. */
-export const UNDO_MS = 8000;
+const UNDO_MS = 8000;
 
 export function useRigActs(session: PageSession, log: OwnLog): RigActs {
   const guard = useRef(new ConfirmGuard());

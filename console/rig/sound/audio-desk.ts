@@ -23,7 +23,7 @@ export interface SiteSound {
   state: "scheduled" | "sounded" | "cancelled";
 }
 
-export interface AudioReading {
+interface AudioReading {
   state: AudioContextState | "none";
   currentTime: number;
   /** The sample that leaves the output at `performanceTime`. */

@@ -5,7 +5,7 @@
  */
 import type { Locale } from "../../words/words.ts";
 
-export interface ClipPack {
+interface ClipPack {
   /** What each file says, so that changed words are never misspoken. */
   manifest: { clips: Record<string, { file: string; text: string }> };
   /** Addresses by "./<language>/<file>". */

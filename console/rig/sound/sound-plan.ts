@@ -17,7 +17,7 @@ import { utcOfRun } from "../../../shared/run/run-time.ts";
 import { earliest, later, type UtcMs } from "../../../shared/time/instants.ts";
 import type { CueLine } from "../run/run-picture.ts";
 
-export type SoundKind = "pip" | "long-pip" | "words" | "alarm";
+type SoundKind = "pip" | "long-pip" | "words" | "alarm";
 
 export interface PlannedSound {
   /** The same sound keeps its id from one plan to the next, also when it moves. */
@@ -47,9 +47,9 @@ export interface SoundInput {
   lengthOf: (words: string) => number;
 }
 
-export const PIP_MS = 100;
-export const LONG_PIP_MS = 500;
-export const ALARM_MS = 1600;
+const PIP_MS = 100;
+const LONG_PIP_MS = 500;
+const ALARM_MS = 1600;
 /** How far ahead sounds are put on the audio clock: longer than a hidden page's timers sleep. */
 export const HORIZON_MS = 90_000;
 /** Sounds this old still take part in who may speak, so that a plan does not change by ageing. */

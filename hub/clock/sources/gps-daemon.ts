@@ -5,7 +5,7 @@ import type { HubClockPorts, SiteFix, SourceReport, SourceState, TimeSource } fr
 import { GpsEstimator } from "./gps-estimate.ts";
 import { readGpsLine } from "./gps-json.ts";
 
-export interface GpsDaemonOptions {
+interface GpsDaemonOptions {
   ports: HubClockPorts;
   host?: string;
   port?: number;

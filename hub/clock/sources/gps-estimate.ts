@@ -10,7 +10,7 @@ import type { MonoMs } from "../../../shared/time/instants.ts";
 import type { OffsetEstimate } from "../ports.ts";
 
 /** How late a receiver's message may be, ms (common practice: under one second at one fix a second). */
-export const LATEST_MS = 1000;
+const LATEST_MS = 1000;
 const PULSES = 10;
 const MESSAGES = 20;
 const CLOCK_READING_MS = 1;

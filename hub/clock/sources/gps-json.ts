@@ -10,7 +10,7 @@
  */
 import type { SiteFix } from "../ports.ts";
 
-export type GpsMessage =
+type GpsMessage =
   | { kind: "version"; release: string }
   | { kind: "fix"; utcMs: number; errorMs: number; site: SiteFix | null }
   | { kind: "noFix" }

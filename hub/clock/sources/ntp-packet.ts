@@ -10,11 +10,11 @@ import type { OffsetEstimate } from "../ports.ts";
 
 export const NTP_PORT = 123;
 /** Seconds from 1900-01-01 (NTP era 0) to 1970-01-01. RFC 5905 figure 4. */
-export const NTP_TO_UNIX_S = 2_208_988_800;
+const NTP_TO_UNIX_S = 2_208_988_800;
 /** An answer whose root distance is more than this is not used, ms. MAXDIST 1 s of RFC 5905, and half. */
 const MAX_DISTANCE_MS = 1500;
 
-export type NtpRefusal =
+type NtpRefusal =
   | "notAnswer"
   | "otherOrigin"
   | "unsynchronised"
@@ -24,7 +24,7 @@ export type NtpRefusal =
   | "badTimes"
   | "tooFar";
 
-export interface NtpAnswer {
+interface NtpAnswer {
   stratum: number;
   /** t2 and t3, UTC ms. */
   receivedMs: number;

@@ -27,7 +27,7 @@ const PATIENCE_MS = 3000;
 /** Runs a tool; its output, or null when it is absent, fails or takes too long. */
 export type RunTool = (command: string, args: readonly string[], timeoutMs: number) => Promise<string | null>;
 
-export const runTool: RunTool = (command, args, timeoutMs) =>
+const runTool: RunTool = (command, args, timeoutMs) =>
   new Promise((resolve) => {
     execFile(
       command,

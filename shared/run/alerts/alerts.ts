@@ -16,7 +16,7 @@ import { RIG_ALERTS } from "./rig-alerts.ts";
 import { SITE_ALERTS } from "./site-alerts.ts";
 
 export type RigCause = keyof typeof RIG_ALERTS;
-export type SiteCause = keyof typeof SITE_ALERTS;
+type SiteCause = keyof typeof SITE_ALERTS;
 export type AlertCause = RigCause | SiteCause | HubCause;
 
 export interface StandingAlert {

@@ -110,7 +110,7 @@ function waitsForConfirm({ cue }: PutCue): boolean {
 }
 
 /** In its count-in a cue is the instruction already; what must not be done now is not counted in. */
-export function isCountedIn({ cue, dueMs, mode }: PutCue, runNow: RunMs): boolean {
+function isCountedIn({ cue, dueMs, mode }: PutCue, runNow: RunMs): boolean {
   return cue.countInS > 0 && !isHeld(mode) && runNow >= dueMs - cue.countInS * 1000 && runNow < dueMs;
 }
 

@@ -66,7 +66,7 @@ export interface MannerContext {
 }
 
 /** S11: a hole in the cloud is used only with this much totality left, seconds. */
-export const OPEN_LEAST_S = { camera: 20, lookedThrough: 40 } as const;
+const OPEN_LEAST_S = { camera: 20, lookedThrough: 40 } as const;
 /**
  * S6: released or taken back this long before a cue or later, only a fresh call of totality opens:
  * a click would else unfilter at once. Common practice, no source.

@@ -19,7 +19,7 @@ import type { Report } from "./report-schema.ts";
 import { recordOf } from "./rig-record.ts";
 import { isTouchOnly, realSunUp } from "./touch-only.ts";
 
-export interface FactContext {
+interface FactContext {
   actor: string;
   commandId: string;
   deviceId: string;

@@ -11,7 +11,7 @@ import { type FilterState, type FilterVerdict, filterVerdict, NO_FILTER_WORDS } 
 /** A rig silent this long has an unknown filter. Common practice, no source. */
 export const SILENT_MS = 15 * 60_000;
 /** A filter that nobody has spoken of for so long is asked for anew (S10). Common practice, no source. */
-export const WORD_HOLDS_MS = 6 * 3_600_000;
+const WORD_HOLDS_MS = 6 * 3_600_000;
 
 /** Whether nothing is heard of a rig: no phone is linked to it, and none has spoken for SILENT_MS. */
 export function isSilent({ lastUtcMs }: RigRecord, linked: boolean, now: UtcMs): boolean {

@@ -30,7 +30,7 @@ export type FieldType =
  * filter     S9 (filter-state.ts)
  * part       belongs to another field or is kept by id: evolve.ts
  */
-export type Merging = "newest" | "run" | "filter" | "part";
+type Merging = "newest" | "run" | "filter" | "part";
 
 export interface ReportedField {
   type: FieldType;

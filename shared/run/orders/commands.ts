@@ -114,7 +114,6 @@ export const HttpReportSchema = v.strictObject({
   runId: v.optional(v.nullable(id), null),
   ...reportFields,
 });
-export type HttpReport = v.InferOutput<typeof HttpReportSchema>;
 
 /** Parses strictly; the refusal names the first field that is wrong. */
 export function parse<Schema extends v.GenericSchema>(

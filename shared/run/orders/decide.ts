@@ -19,7 +19,7 @@ import { decidePlan } from "./decide-plan.ts";
 import { type Context, type Decision, draftOf, no, yes } from "./decision.ts";
 
 /** A practice that nobody ends is ended after this, ms. */
-export const PRACTICE_LONGEST_MS = 12 * 3_600_000;
+const PRACTICE_LONGEST_MS = 12 * 3_600_000;
 
 export function decide(state: SiteState, order: Order, context: Context): Decision {
   switch (order.type) {

@@ -13,8 +13,8 @@ import { connect } from "node:tls";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import {
   CertificateError,
+  checkOwnCertificate,
   ensureLocalCertificate,
-  loadOwnCertificate,
 } from "../../../hub/network/certificate-store.ts";
 import { makeAuthority, makeLeaf } from "../../../hub/network/certificates.ts";
 import type { KeyPair } from "../../../hub/network/one-port.ts";
@@ -187,16 +187,10 @@ describe("ensureLocalCertificate", () => {
   });
 });
 
-describe("loadOwnCertificate", () => {
+describe("a certificate of the group's own", () => {
   const now = Date.UTC(2027, 6, 1);
-  async function files(): Promise<{ cert: string; key: string }> {
-    const leaf = await makeLeaf(await makeAuthority("group", now), ["hub.local", "10.0.0.5"], now);
-    const cert = join(folder, "group.crt");
-    const key = join(folder, "group.key");
-    writeFileSync(cert, leaf.cert);
-    writeFileSync(key, leaf.key);
-    return { cert, key };
-  }
+  const group = async (): Promise<KeyPair> =>
+    makeLeaf(await makeAuthority("group", now), ["hub.local", "10.0.0.5"], now);
   const failure = (work: () => unknown): CertificateError => {
     try {
       work();
@@ -207,29 +201,29 @@ describe("loadOwnCertificate", () => {
     throw new Error("it went through");
   };
 
-  it("reads the group's certificate and tells what it is good for", async () => {
-    const { cert, key } = await files();
-    const loaded = loadOwnCertificate(cert, key, now);
+  it("is read, and tells what it is good for", async () => {
+    const { cert, key } = await group();
+    const loaded = checkOwnCertificate({ cert, key }, now);
     expect(loaded.kind).toBe("own");
     expect(loaded.hosts).toEqual(expect.arrayContaining(["hub.local", "10.0.0.5"]));
   });
 
   it("names the option at fault", async () => {
-    const { cert, key } = await files();
-    expect(failure(() => loadOwnCertificate(join(folder, "none"), key, now)).field).toBe("--cert");
-    expect(failure(() => loadOwnCertificate(cert, join(folder, "none"), now)).field).toBe("--key");
-    expect(failure(() => loadOwnCertificate(key, key, now)).field).toBe("--cert");
-    expect(failure(() => loadOwnCertificate(cert, cert, now)).field).toBe("--key");
-    writeFileSync(key, (await makeAuthority("other", now)).key);
-    expect(failure(() => loadOwnCertificate(cert, key, now)).message).toContain("does not belong");
+    const { cert, key } = await group();
+    expect(failure(() => checkOwnCertificate({ cert: key, key: key }, now)).field).toBe("--cert");
+    expect(failure(() => checkOwnCertificate({ cert: cert, key: cert }, now)).field).toBe("--key");
+    const other = (await makeAuthority("other", now)).key;
+    expect(failure(() => checkOwnCertificate({ cert, key: other }, now)).message).toContain(
+      "does not belong",
+    );
   });
 
   it("refuses a certificate that has expired or is not valid yet", async () => {
-    const { cert, key } = await files();
-    expect(failure(() => loadOwnCertificate(cert, key, now + 400 * DAY_MS)).message).toContain(
+    const { cert, key } = await group();
+    expect(failure(() => checkOwnCertificate({ cert, key }, now + 400 * DAY_MS)).message).toContain(
       "expired on 2028",
     );
-    expect(failure(() => loadOwnCertificate(cert, key, now - 400 * DAY_MS)).message).toContain(
+    expect(failure(() => checkOwnCertificate({ cert, key }, now - 400 * DAY_MS)).message).toContain(
       "not valid before",
     );
   });

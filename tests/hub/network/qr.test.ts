@@ -1,7 +1,7 @@
 /** QR codes are read back with jsQR, a reader that shares no code with the writer. */
 import jsQRModule from "jsqr";
 import { describe, expect, it } from "vitest";
-import { qrSvg, qrTerminal } from "../../../hub/network/qr.ts";
+import { qrTerminal } from "../../../hub/network/qr.ts";
 
 // The package is CommonJS with a default export inside.
 const jsQR = ((jsQRModule as unknown as { default?: unknown }).default ?? jsQRModule) as typeof jsQRModule;
@@ -59,28 +59,5 @@ describe("a QR code", () => {
     expect(width).toBeLessThanOrEqual(80);
     for (const row of modules.slice(0, 4)) expect(row.some(Boolean)).toBe(false);
     for (const row of modules) expect([...row.slice(0, 4), ...row.slice(-4)].some(Boolean)).toBe(false);
-  });
-
-  it("as SVG reads as its text", async () => {
-    const svg = await qrSvg(LINK);
-    const size = Number(/viewBox="0 0 (\d+) \1"/.exec(svg)?.[1]);
-    const modules = Array.from({ length: size }, () => new Array<boolean>(size).fill(false));
-    // The path draws rows of modules: M moves absolutely, m and h relatively.
-    let x = 0;
-    let y = 0;
-    const path = /stroke="#000000" d="([^"]+)"/.exec(svg)?.[1] ?? "";
-    for (const [, command, first, second] of path.matchAll(/([Mmh])(-?[\d.]+)(?:[ ,](-?[\d.]+))?/g)) {
-      if (command === "h") {
-        for (let n = 0; n < Number(first); n++) {
-          const row = modules[Math.floor(y)];
-          if (row) row[x + n] = true;
-        }
-        x += Number(first);
-      } else {
-        x = command === "M" ? Number(first) : x + Number(first);
-        y = command === "M" ? Number(second) : y + Number(second);
-      }
-    }
-    expect(read(modules)).toBe(LINK);
   });
 });

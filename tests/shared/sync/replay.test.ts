@@ -6,8 +6,11 @@
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { ClockFollower } from "../../../shared/sync/follower.ts";
-import { type ClockSample, sampleDelayMs, sampleOffsetMs } from "../../../shared/sync/samples.ts";
+import { type ClockSample, sampleDelayMs } from "../../../shared/sync/samples.ts";
 import { monoMs, utcMs } from "../../../shared/time/instants.ts";
+
+/** Offset hub − device in ms; RFC 5905 section 8. */
+const sampleOffsetMs = (s: ClockSample): number => (s.t2 - s.t1 + (s.t3 - s.t4)) / 2;
 
 const EPOCH = 1_817_200_000_000;
 
