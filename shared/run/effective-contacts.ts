@@ -13,7 +13,7 @@ import { anchoredMs } from "../plan/cue-times.ts";
 import { type ContactsMs, localEclipse } from "../plan/local-eclipse.ts";
 import type { CueAnchor } from "../plan/model/vocabulary.ts";
 import { earliest, later, latest, type RunMs, runMs, type UtcMs } from "../time/instants.ts";
-import { standingCall, standingTotality } from "./orders/calls.ts";
+import { standingCalls, standingTotality } from "./orders/calls.ts";
 import type { RunRecord, SiteState } from "./state.ts";
 
 export interface EffectiveContacts extends Partial<Record<MomentName, RunMs | null>> {
@@ -67,11 +67,16 @@ export function effectiveContacts(
   const seen = opens ?? lastTotality(run.calls, lastCallMs);
   if (c2 !== null && seen !== null) c2 = seen;
   const filterC2 = plannedC2 === null ? null : (opens ?? plannedC2);
-  const returned = standingCall(run.calls, "sun returns")?.atRunMs ?? null;
   // From the predicted C2 on, where a shift has put it later: what makes safe counts early.
   const begins = c2 === null || predictedC2 === null ? c2 : earliest(c2, predictedC2);
-  if (kind === "total" && begins !== null && c3 !== null && returned !== null && returned >= begins)
-    if (returned <= c3 + RETURN_REACH_S * 1000) c3 = returned;
+  if (kind === "total" && begins !== null && c3 !== null) {
+    // The first that counts: called again, the Sun is not back any later.
+    const latestC3 = c3 + RETURN_REACH_S * 1000;
+    const returned = standingCalls(run.calls, "sun returns").find(
+      ({ atRunMs }) => atRunMs >= begins && atRunMs <= latestC3,
+    );
+    if (returned) c3 = returned.atRunMs;
+  }
   if (c2 !== null && c3 !== null && c3 < c2) c2 = c3;
   const { sunLost, sunBack, beadsC2, beadsC3 } = circumstances?.moments ?? {};
   // Beads go with their contact; the skyline does not move.

@@ -71,11 +71,10 @@ function newerOfDevice(
   return current.deviceSeq > word.deviceSeq ? current : word;
 }
 
-/** By the device's own numbering where there is one, else by when it was observed. */
+/** By the device's own numbering where there is one, else by when it was observed: of one instant neither is older. */
 function compareWords(a: Register<FilterWord>, b: Register<FilterWord>): number {
-  return a.deviceId === b.deviceId && a.deviceSeq !== b.deviceSeq
-    ? a.deviceSeq - b.deviceSeq
-    : compareStamps(a, b);
+  if (a.deviceId !== b.deviceId) return a.observedUtcMs - b.observedUtcMs;
+  return a.deviceSeq === b.deviceSeq ? compareStamps(a, b) : a.deviceSeq - b.deviceSeq;
 }
 
 /** An older word that a newer one merely replaced is no dispute, unless `off` is what holds. */

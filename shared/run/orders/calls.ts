@@ -32,8 +32,13 @@ export function standingSafeCall(calls: RunRecord["calls"]): Call | null {
   return last;
 }
 
-/** The newest call of a name that stands and that no call of totality has superseded. */
-export function standingCall(calls: RunRecord["calls"], name: CallName): Call | null {
+/** The calls of a name that stand and that no call of totality has superseded, oldest first. */
+export function standingCalls(calls: RunRecord["calls"], name: CallName): readonly Call[] {
   const from = calls.findLastIndex((call) => call.call === "totality" && stands(call));
-  return calls.slice(from + 1).findLast(({ call, takenBack }) => call === name && !takenBack) ?? null;
+  return calls.slice(from + 1).filter(({ call, takenBack }) => call === name && !takenBack);
+}
+
+/** The newest of them. */
+export function standingCall(calls: RunRecord["calls"], name: CallName): Call | null {
+  return standingCalls(calls, name).at(-1) ?? null;
 }

@@ -163,6 +163,21 @@ describe("S6: whatever makes things safe ends a call of totality for good", () =
     expect(late.world.contacts(c3 + 62_000)).toMatchObject({ c3, filterC3: c3 });
   });
 
+  test("and called again it puts nothing later: the first that counts is C3", () => {
+    const { world, c2 } = opened();
+    for (const s of [-60, 24.4, 60, 60.1]) world.order({ type: "call", call: "sun returns" }, c2 + s * 1000);
+    expect(world.contacts(c2 + 61_000).filterC3).toBe(c2 + 24_400);
+    world.report("west", { filter: "off", looked: true }, { at: c2 + 62_000 });
+    expect(world.rig("west", c2 + 62_001)).toMatchObject({
+      exposed: true,
+      cueNow: { id: "filter-on", state: expect.stringMatching(/now|late/) },
+    });
+    // The first one taken back, the next stands.
+    const first = world.view(c2 + 63_000).run.calls.find(({ atRunMs }) => atRunMs === c2 + 24_400);
+    world.order({ type: "takeBackCall", callId: first?.callId ?? "" }, c2 + 63_000);
+    expect(world.contacts(c2 + 64_000).filterC3).toBe(c2 + 60_000);
+  });
+
   test("and always tells open rigs at once to put their filters on", () => {
     for (const name of ["sun returns", "stay filtered"] as const) {
       const { world, c2 } = opened();

@@ -27,6 +27,19 @@ describe("S9: when words about a filter disagree", () => {
     expect(saying(["a", 1, "off"], ["b", 2, "on", true], ["c", 3, "off"]).filter).toBe("off");
   });
 
+  test("a word of the very instant of the look is not older, whatever the devices are called", () => {
+    for (const [first, second] of [
+      ["a", "b"],
+      ["b", "a"],
+    ] as const) {
+      expect(saying([first, 1, "on", true], [second, 1, "off"])).toMatchObject({ filter: "off" });
+      expect(saying([second, 1, "off"], [first, 1, "on", true])).toMatchObject({ filter: "off" });
+      expect(saying([first, 1, "on", true], [second, 1, "off", true])).toMatchObject({ filter: "off" });
+    }
+    // Two who say the same at once disagree in nothing.
+    expect(saying(["a", 1, "on", true], ["b", 1, "on"])).toEqual({ filter: "on", disputes: 0 });
+  });
+
   test("even when the look arrives before the word it sets aside", () => {
     expect(saying(["b", 2, "on", true], ["a", 1, "off"])).toEqual({ filter: "on", disputes: 0 });
   });
