@@ -107,8 +107,11 @@ describe("in totality, glasses and a filter off by a call of the eye", () => {
       { rig: "opened", cue: "filter-on" },
       async () => (await filterOn(opened, "opened")) === "on",
     );
-    await lead.locator('[data-action="take-back"]').click();
+    await lead.locator('[data-called="sun returns"] [data-action="take-back"]').click();
     await staysSafe();
+    // Nor is the call named as standing that it has ended.
+    await lead.locator('[data-called="sun returns"]').waitFor({ state: "detached" });
+    expect(await lead.locator("[data-called]").allTextContents()).toEqual([]);
   });
 
   test.each([
