@@ -1,15 +1,13 @@
 /**
  * S7 on a rig page: the words over everything, until a lead releases the site. The operator can
- * say of each rig that it is covered; that releases nothing, and comes after the words.
+ * say of each rig that it is covered; that releases nothing.
  */
 import { CoverScreen } from "../parts/cover-screen.tsx";
 import { clockText } from "../parts/time-format.ts";
 import { useWords } from "../words/words.ts";
-import { late } from "./device/late.tsx";
+import { CoverRigs } from "./cover-rigs.tsx";
 import type { RigScene } from "./run/rig-scene.ts";
 import type { RigActs } from "./run/use-rig-run.ts";
-
-export const CoverRigs = late(() => import("./later.ts").then((part) => part.CoverRigs));
 
 export function Covered({ scene, acts }: { scene: RigScene; acts: RigActs }) {
   const { t } = useWords();

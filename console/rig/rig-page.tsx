@@ -15,22 +15,29 @@ import { LinkLine } from "../parts/link-line.tsx";
 import { linkName } from "../parts/link-name.ts";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { clockText } from "../parts/time-format.ts";
+import { TimeLine } from "../parts/time-line.tsx";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords, type WordKey } from "../words/words.ts";
-import { Covered, CoverRigs } from "./covered.tsx";
+import { Covered } from "./covered.tsx";
 import { Fence } from "./device/fence.tsx";
 import { late } from "./device/late.tsx";
 import { prefs, usePrefs } from "./device/prefs.ts";
+import { BatteryWatch } from "./device/use-battery.ts";
+import { JoinTrouble } from "./join/join-trouble.tsx";
 import type { Joining } from "./join/joined-rigs.ts";
 import { FAR_MS, longText } from "./long-text.ts";
 import { useOwnPlace } from "./place/use-own-place.ts";
 import { usePosition } from "./place/use-position.ts";
 import { OwnLog } from "./report/own-log.ts";
+import { ReportScreen } from "./report/report-screen.tsx";
+import { Notices } from "./run/notices.tsx";
 import { type RigScene, rigScene } from "./run/rig-scene.ts";
+import { RunScreen } from "./run/run-screen.tsx";
 import { useRigActs } from "./run/use-rig-run.ts";
+import { SetupScreen } from "./setup/setup-screen.tsx";
 import { useArmedReport, useSounds } from "./sound/use-sounds.ts";
 
-interface RigPageProps {
+export interface RigPageProps {
   joining: Joining;
   session: PageSession;
   onLeave: (rigId: string) => void;
@@ -42,19 +49,7 @@ const SCREENS = ["setup", "run", "report"] as const;
 type Screen = (typeof SCREENS)[number];
 const DRAW_MS = 250;
 
-const later = () => import("./later.ts");
-const TimeLine = late(() => later().then((part) => part.TimeLine));
-const JoinTrouble = late(() => later().then((part) => part.JoinTrouble));
-const Notices = late(() => later().then((part) => part.Notices));
-const BatteryWatch = late(() => later().then((part) => part.BatteryWatch));
-const SetupScreen = late(() => later().then((part) => part.SetupScreen));
-const RunScreen = late(() => later().then((part) => part.RunScreen));
-const ReportScreen = late(() => later().then((part) => part.ReportScreen));
 const PlacePart = late(() => import("./place/place-part.tsx").then((part) => part.PlacePart));
-// On their way before the hub has said anything; asked for again where they are shown.
-for (const part of [SetupScreen, RunScreen, ReportScreen, Notices, JoinTrouble, TimeLine, CoverRigs])
-  void part.fetch();
-
 export function RigPage({ joining, session, onLeave }: RigPageProps) {
   const { t } = useWords();
   const view = useSessionView(session);
@@ -201,19 +196,12 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
             {shown === "run" ? <OwnTimeLine scene={scene} /> : null}
             {shown === "run" ? (
               <Fence instead={<EmptyNote text={t("rig.part.broken")} />}>
-                <RunScreen
-                  instead={<EmptyNote text={t("rig.run.coming")} />}
-                  scene={scene}
-                  session={view}
-                  acts={acts}
-                  read={read}
-                />
+                <RunScreen scene={scene} session={view} acts={acts} read={read} />
               </Fence>
             ) : (
               <Fence instead={<EmptyNote text={t("rig.part.broken")} />}>
                 {shown === "setup" ? (
                   <SetupScreen
-                    instead={<EmptyNote text={t("app.loading")} />}
                     scene={scene}
                     acts={acts}
                     sounds={sounds}
@@ -238,13 +226,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
                     }
                   />
                 ) : (
-                  <ReportScreen
-                    instead={<EmptyNote text={t("app.loading")} />}
-                    scene={scene}
-                    session={view}
-                    acts={acts}
-                    log={log}
-                  />
+                  <ReportScreen scene={scene} session={view} acts={acts} log={log} />
                 )}
               </Fence>
             )}

@@ -10,8 +10,14 @@ import { openRigSession, type PageSession } from "../../link/open-session.ts";
 import { otherPages } from "../../link/other-pages.ts";
 import { EmptyNote } from "../../parts/empty-note.tsx";
 import { useWords } from "../../words/words.ts";
-import { RigPage } from "../rig-page.tsx";
+import { late } from "../device/late.tsx";
 import { type Joining, joinRigs, keepSettled, leaveRig } from "./joined-rigs.ts";
+import { Opening } from "./opening.tsx";
+
+/** All that an operator works with, as one file: either all of it is there or nothing yet. */
+const RigPage = late(() => import("../rig-page.tsx").then((part) => part.RigPage));
+// On its way beside the socket's client, before the hub has said anything.
+void RigPage.fetch();
 
 interface Open {
   joining: Joining;
@@ -92,5 +98,7 @@ export function JoinGate() {
       </main>
     );
   }
-  return <RigPage joining={joining} session={session} onLeave={leave} />;
+  return (
+    <RigPage instead={<Opening session={session} />} joining={joining} session={session} onLeave={leave} />
+  );
 }

@@ -17,7 +17,7 @@ const LEAST_BYTES = 1024;
  * four seconds at the build.
  */
 const FOR_PHONES =
-  /(^|[\\/])(rig|later|socket-client|engine|phone|run|plan|kinds|pieces|facts|words-for-[a-z]+)-[^\\/]*\.js$/;
+  /(^|[\\/])(rig|socket-client|engine|phone|run|plan|kinds|pieces|facts|words-for-[a-z]+)-[^\\/]*\.js$/;
 /** Above this brotli's last two steps cost seconds and gain little. */
 const LARGE_BYTES = 400_000;
 
