@@ -51,7 +51,7 @@ describe("a site file that no hub may go on with", () => {
     "commands without their key",
     "a column more",
     "an event of an unknown kind",
-    "a plan without a field that every plan has",
+    "a save of no rig",
   ];
 
   it.each(SOME)("%s is refused with a sentence, and the site goes on", async (name) => {
