@@ -75,6 +75,36 @@ describe("a rig's page", () => {
   });
 });
 
+describe("a change of a rig", () => {
+  test("is undone by one press, and what it was is there again", async () => {
+    await go("rigs/west");
+    const before = await firstWords().inputValue();
+    await firstWords().fill("Look three times at the focus");
+    await page.locator('[data-action="save-rig"]').click();
+    await page.locator("[data-saved]").waitFor();
+    await page.locator('[data-action="undo-edit"]').click();
+    await page.waitForFunction(
+      (words) => document.querySelector<HTMLInputElement>('input[name="say"]')?.value === words,
+      before,
+    );
+  });
+});
+
+describe("the sky that the plan goes by", () => {
+  test("is named by the lead, and stands after a reload", async () => {
+    await go("array");
+    const sky = page.locator('[data-action="choose-variant"]');
+    await sky.selectOption("overcast");
+    await page.waitForFunction(
+      () => document.querySelector<HTMLSelectElement>('[data-action="choose-variant"]')?.value === "overcast",
+    );
+    await page.reload();
+    await sky.waitFor();
+    expect(await sky.inputValue()).toBe("overcast");
+    await sky.selectOption("clear");
+  });
+});
+
 describe("the join sheet", () => {
   test("takes the site's Wi-Fi, names what is wrong with it, and shows its code", async () => {
     await go("join-sheet");

@@ -1,13 +1,17 @@
 /**
- * Editing the plan with others at it: read with its ETag, saved with If-Match. When somebody
- * else saved in between, nothing is overwritten: the editor says who and what revision, and the
- * lead either takes theirs or saves their own change on top of it.
+ * Editing the plan with others at it. The page has it already, in the state that its session keeps;
+ * what is edited is the plan as it was when editing began. Parts that differ are saved, each by
+ * its own revision, and what came of them is read from the events, once. When somebody else saved
+ * the same part in between, nothing is overwritten: the editor says who and what revision, and
+ * the lead either takes theirs or saves their own change on top of it.
  */
-import { useCallback, useEffect, useState } from "react";
+import { useCallback, useEffect, useRef, useState } from "react";
+import { ownValue } from "../../../shared/fields/own-key.ts";
 import type { Plan, PlanDraft } from "../../../shared/plan/model/plan.ts";
 import type { PlanNote } from "../../../shared/plan/plan-note.ts";
 import type { Problem } from "../shell/hub-api.ts";
 import { useLead } from "../shell/lead-context.ts";
+import { type PartRequest, type PlanRead, partRequests } from "./plan-parts.ts";
 
 export interface PlanConflict {
   revision: number;
@@ -23,6 +27,8 @@ export interface PlanEditor {
   problem: Problem | null;
   conflict: PlanConflict | null;
   saving: boolean;
+  /** The plan's revision after this page's last save; null before any. */
+  savedRevision: number | null;
   /** What the hub changed of its own to make the plan fit. */
   notes: readonly PlanNote[];
   /** Reads the plan anew and forgets problems. */
@@ -31,61 +37,97 @@ export interface PlanEditor {
   save(change: PlanChange): Promise<boolean>;
   /** Saves on top of what the other lead saved. */
   saveOver(change: PlanChange): Promise<boolean>;
+  /** Undoes the last edit of a rig; true when the hub has done it. */
+  undo(rigId: string): Promise<boolean>;
   /** Forgets the last refusal. */
   forget(): void;
 }
 
-/** The plan as it was saved, and what else the hub did. */
-type Saved = Plan & { notes?: PlanNote[] };
-
-interface Read {
-  plan: Plan;
-  etag: string;
+/** What saving a part answers. */
+interface Saved {
+  revision: number;
+  notes?: PlanNote[];
 }
 
+/** How long a save waits for its own event: without a link it comes later, and is read then. */
+const EVENT_MS = 3000;
+
 export function usePlanEditor(): PlanEditor {
-  const { api } = useLead();
-  const [read, setRead] = useState<Read | null>(null);
+  const { api, session, view } = useLead();
+  const [read, setRead] = useState<PlanRead | null>(null);
   const [problem, setProblem] = useState<Problem | null>(null);
   const [conflict, setConflict] = useState<PlanConflict | null>(null);
   const [saving, setSaving] = useState(false);
   const [notes, setNotes] = useState<readonly PlanNote[]>([]);
+  const [savedRevision, setSavedRevision] = useState<number | null>(null);
+  /** Who waits for the event of a save, and from which revision of the plan on. */
+  const waiting = useRef<{ revision: number; done: () => void } | null>(null);
 
-  const fetchPlan = useCallback(async (): Promise<Read | null> => {
-    const answer = await api.get<Plan>("/api/plan");
-    if (!answer.ok) {
-      setProblem(answer.problem);
-      return null;
-    }
-    const next = { plan: answer.value, etag: answer.headers.get("ETag") ?? "" };
+  const readNow = useCallback((): PlanRead | null => {
+    const { state } = session.view();
+    if (!state) return null;
+    const next = { plan: state.plan, planParts: state.planParts };
     setRead(next);
     return next;
-  }, [api]);
+  }, [session]);
 
+  const revision = view.state?.plan.revision ?? null;
   useEffect(() => {
-    void fetchPlan();
-  }, [fetchPlan]);
+    if (revision === null) return;
+    const awaited = waiting.current;
+    if (awaited && revision < awaited.revision) return;
+    if (awaited || !read) readNow();
+    waiting.current = null;
+    awaited?.done();
+  }, [revision, read, readNow]);
 
   const forget = () => {
     setProblem(null);
     setConflict(null);
   };
 
-  const put = async (from: Read, change: PlanChange): Promise<boolean> => {
+  /** Until the state holds a revision; `read` is then what it holds. */
+  const eventOf = (from: number) =>
+    new Promise<void>((done) => {
+      waiting.current = { revision: from, done };
+      setTimeout(done, EVENT_MS);
+      if ((session.view().state?.plan.revision ?? 0) < from) return;
+      waiting.current = null;
+      readNow();
+      done();
+    });
+
+  const arrived = async (from: number) => {
+    await eventOf(from);
+    setSavedRevision(session.view().state?.plan.revision ?? null);
+  };
+
+  const refused = (from: PlanRead, refusal: Problem): false => {
+    if (refusal.code === "stale-plan") setConflict(conflictOf(from, refusal));
+    else setProblem(refusal);
+    return false;
+  };
+
+  const send = async (from: PlanRead, requests: readonly PartRequest[]): Promise<boolean> => {
+    const told: PlanNote[] = [];
+    for (const { method, path, body, etag } of requests) {
+      const answer = await api.send<Saved | null>(method, path, body, { "If-Match": etag });
+      if (!answer.ok) return refused(from, answer.problem);
+      told.push(...(answer.value?.notes ?? []));
+    }
+    setNotes(told);
+    await arrived(from.plan.revision + requests.length);
+    return true;
+  };
+
+  const put = async (from: PlanRead, change: PlanChange): Promise<boolean> => {
     setSaving(true);
     forget();
-    const answer = await api.send<Saved>("PUT", "/api/plan", change(from.plan), { "If-Match": from.etag });
-    if (answer.ok) {
-      const { notes: told = [], ...plan } = answer.value;
-      setNotes(told);
-      setRead({ plan, etag: answer.headers.get("ETag") ?? "" });
+    try {
+      return await send(from, partRequests(from, change(from.plan)));
+    } finally {
       setSaving(false);
-      return true;
     }
-    if (answer.problem.code === "stale-plan") setConflict(conflictOf(from, answer.problem));
-    else setProblem(answer.problem);
-    setSaving(false);
-    return false;
   };
 
   return {
@@ -93,22 +135,32 @@ export function usePlanEditor(): PlanEditor {
     problem,
     conflict,
     saving,
+    savedRevision,
     notes,
     forget,
     async reload() {
       forget();
-      return (await fetchPlan())?.plan ?? null;
+      return readNow()?.plan ?? null;
     },
     save: async (change) => (read ? put(read, change) : false),
     async saveOver(change) {
-      const fresh = await fetchPlan();
+      const fresh = readNow();
       return fresh ? put(fresh, change) : false;
+    },
+    async undo(rigId) {
+      if (!read) return false;
+      forget();
+      const ifRevision = ownValue(read.planParts.rigs, rigId)?.revision ?? 0;
+      const answer = await session.order({ type: "takeBackEdit", rigId, variant: "clear", ifRevision });
+      if (!answer.ok) return refused(read, { ...answer.refusal, status: 0 });
+      await arrived(read.plan.revision + 1);
+      return true;
     },
   };
 }
 
 /** The refusal says who saved last. */
-function conflictOf(from: Read, problem: Problem): PlanConflict {
+function conflictOf(from: PlanRead, problem: Problem): PlanConflict {
   const { revision, by } = problem.data ?? {};
   return {
     revision: typeof revision === "number" ? revision : from.plan.revision + 1,

@@ -70,19 +70,21 @@ export function RigEditor(props: RigEditorProps) {
     if (!read.ok) return setProblems(read.problems);
     setProblems({});
     if (taken.name) return nameField.current?.focus();
-    const draft = { id: rigId, ...read.fields, ...(rig ? { cues: [...cues] } : {}) };
+    const draft = { ...asPlanned(rig), id: rigId, ...read.fields, ...(rig ? { cues: [...cues] } : {}) };
     return void put((plan) => more(withRig(plan, draft)));
   };
   const defaults = () => {
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
     if (taken.name) return;
-    return void put((plan) => withRig(plan, { id: rigId, ...read.fields }), cues);
+    return void put((plan) => withRig(plan, { ...asPlanned(rig), id: rigId, ...read.fields }), cues);
   };
   const undoDefaults = (before: readonly Cue[]) => {
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
-    return void put((plan) => withRig(plan, { id: rigId, ...read.fields, cues: [...before] }));
+    return void put((plan) =>
+      withRig(plan, { ...asPlanned(rig), id: rigId, ...read.fields, cues: [...before] }),
+    );
   };
   const remove = async () => {
     const change: PlanChange = (plan) => withoutRig(plan, rigId);
@@ -160,6 +162,18 @@ export function RigEditor(props: RigEditorProps) {
             {t("lead.site.saved", { revision: props.savedAs })}
           </span>
         )}
+        {rig?.edits && (
+          <Button
+            action="undo-edit"
+            kind="quiet"
+            disabled={editor.saving || edited}
+            onClick={async () => {
+              if (await editor.undo(rigId)) props.saved(rigId);
+            }}
+          >
+            {t("lead.rig.undo")}
+          </Button>
+        )}
         {rig && (
           <div className="rig-editor__remove" data-action="remove-rig">
             <HoldButton label={t("lead.rig.remove")} onHeld={() => void remove()} />
@@ -169,4 +183,11 @@ export function RigEditor(props: RigEditorProps) {
       {rig && <RigLink rig={rig} />}
     </section>
   );
+}
+
+/** What of a rig no field here shows: it stays as it is. */
+function asPlanned(rig: Rig | null): Partial<Rig> {
+  if (!rig) return {};
+  const { cues: _cues, edits: _edits, variants: _variants, ...fields } = rig;
+  return fields;
 }

@@ -15,7 +15,6 @@ const NEW = "new";
 
 interface Saved {
   rigId: string;
-  revision: number;
   /** The cues that the usual list took the place of by this save. */
   before: readonly Cue[] | null;
 }
@@ -65,12 +64,14 @@ export function RigsScreen(props: { item: string | null }) {
             key={`${open?.id ?? NEW}-${filled}`}
             rig={adding && !open ? null : open}
             editor={editor}
-            savedAs={saved?.rigId === open?.id && saved?.revision === base.revision ? base.revision : null}
+            savedAs={
+              saved?.rigId === open?.id && editor.savedRevision === base.revision ? base.revision : null
+            }
             refill={() => setFilled(filled + 1)}
             before={saved?.rigId === open?.id ? (saved?.before ?? null) : null}
             saved={(rigId, before = undefined) => {
               setFilled(filled + 1);
-              setSaved({ rigId, revision: base.revision + 1, before: before ?? null });
+              setSaved({ rigId, before: before ?? null });
               go("rigs", rigId);
             }}
             removed={() => go("rigs")}

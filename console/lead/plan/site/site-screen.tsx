@@ -40,7 +40,7 @@ export function SiteScreen(props: { first: boolean }) {
   const { base } = editor;
   const [edited, setEdited] = useState<Draft | null>(null);
   const [problems, setProblems] = useState<SiteProblems>({});
-  const [saved, setSaved] = useState<number | null>(null);
+  const [saved, setSaved] = useState(false);
   const draft: Draft = edited ?? { eclipse: base?.eclipse ?? null, form: siteForm(base?.site ?? null) };
   const place = typedPlace(draft.form);
   const answer = usePlace(draft.eclipse, place, readNumber(draft.form.placeBound));
@@ -50,7 +50,7 @@ export function SiteScreen(props: { first: boolean }) {
   const edit = (part: Partial<Draft>) => {
     setEdited({ ...draft, ...part });
     setProblems({});
-    setSaved(null);
+    setSaved(false);
     editor.forget();
   };
   const change = (plan: Plan): PlanDraft => {
@@ -60,7 +60,7 @@ export function SiteScreen(props: { first: boolean }) {
   const done = () => {
     setEdited(null);
     if (props.first) go("rigs");
-    else setSaved(base.revision + 1);
+    else setSaved(true);
   };
   const use = async () => {
     const read = readSite({ ...draft.form, zone: answer.zone });
@@ -94,9 +94,9 @@ export function SiteScreen(props: { first: boolean }) {
           >
             {t("lead.site.use")}
           </Button>
-          {saved !== null && (
-            <span role="status" data-saved={saved}>
-              {t("lead.site.saved", { revision: saved })}
+          {saved && editor.savedRevision !== null && (
+            <span role="status" data-saved={editor.savedRevision}>
+              {t("lead.site.saved", { revision: editor.savedRevision })}
             </span>
           )}
           {edited && !props.first && (

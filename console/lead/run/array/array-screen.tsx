@@ -15,6 +15,7 @@ import { SiteLine } from "./lines.tsx";
 import { RigPanel } from "./rig-panel.tsx";
 import { rankOf, troublesOf } from "./rig-trouble.ts";
 import { orderRows, type RaisedRows } from "./row-order.ts";
+import { VariantForm } from "./variant-form.tsx";
 import "./array-screen.css";
 
 export function ArrayScreen(props: { item: string | null }) {
@@ -64,6 +65,7 @@ export function ArrayScreen(props: { item: string | null }) {
           ) : (
             <ArrayTable rows={rows} now={now} open={open?.rig.id ?? null} />
           )}
+          <VariantForm />
         </div>
         {open && (
           <RigPanel key={open.rig.id} status={open} now={now} troubles={troubles.get(open.rig.id) ?? []} />
