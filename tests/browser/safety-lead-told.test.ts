@@ -22,7 +22,7 @@ describe("the lead's screen", () => {
     await run.asked.say("west", { filter: "on" });
     await run.passTo("c2", -59);
     await tells(phone, { cue: "bead-before" });
-    const row = lead.locator('tr[data-rig="west"]');
+    const row = lead.locator('[data-linked][data-rig="west"]');
     await expect.poll(() => row.textContent(), { timeout: WAIT_MS }).toContain("Bead exposure");
     expect(await row.textContent()).toContain("By eye only: filter off when you see totality.");
     await phone.locator('[data-next][data-cue="filter-off"][data-mode="by-eye"]').waitFor();

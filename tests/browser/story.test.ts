@@ -51,7 +51,7 @@ const clockOf = (page: Page) =>
     return clock ? { now: clock.now(), boundMs: clock.boundMs(), utcBoundMs: clock.utcBoundMs() } : null;
   });
 
-const row = (rigId: string) => lead.locator(`tr[data-rig="${rigId}"]`);
+const row = (rigId: string) => lead.locator(`[data-linked][data-rig="${rigId}"]`);
 const instruction = (page: Page) => page.locator("[data-instruction]");
 
 beforeAll(async () => {
@@ -103,7 +103,7 @@ describe("a totality, with a hub that dies in it", () => {
           ["south", south],
         ] as const) {
           await page.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
-          await lead.locator(`tr[data-rig="${id}"][data-linked="true"]`).waitFor();
+          await lead.locator(`[data-linked][data-rig="${id}"][data-linked="true"]`).waitFor();
           expect(page.url()).not.toContain(links[id].token);
         }
       },
@@ -131,7 +131,7 @@ describe("a totality, with a hub that dies in it", () => {
       ] as const) {
         await page.locator('[data-show="run"]').click();
         await page.locator('[data-question="filter"] [data-word="on"]').click();
-        await lead.locator(`tr[data-rig="${id}"][data-filter="on"]`).waitFor();
+        await lead.locator(`[data-linked][data-rig="${id}"][data-filter="on"]`).waitFor();
       }
     });
 
@@ -164,8 +164,8 @@ describe("a totality, with a hub that dies in it", () => {
           return (await west.locator('[data-action="filter"][data-filter="off"]').count()) > 0;
         });
         await lead.locator('[data-action="go-array"]').click();
-        await lead.locator('tr[data-rig="west"][data-filter="off"]').waitFor();
-        await lead.locator('tr[data-rig="south"][data-filter="on"]').waitFor();
+        await lead.locator('[data-linked][data-rig="west"][data-filter="off"]').waitFor();
+        await lead.locator('[data-linked][data-rig="south"][data-filter="on"]').waitFor();
         const { rigs } = await asked.run();
         const cue = (rigId: string) =>
           rigs
@@ -173,7 +173,8 @@ describe("a totality, with a hub that dies in it", () => {
             .cues.find((item: { id: string }) => item.id === "filter-off").state;
         expect(cue("west")).toBe("done");
         expect(["now", "late"]).toContain(cue("south"));
-        await row("south").locator("[data-cue-state='now'], [data-cue-state='late']").first().waitFor();
+        // Its filter is not to come off: it is none of those that need somebody.
+        await lead.locator('[data-tile="south"]').waitFor();
       },
     );
 
@@ -216,7 +217,7 @@ describe("a totality, with a hub that dies in it", () => {
         const arrived = async () =>
           (await asked.log()).filter((event) => event.actor === "rig:west" && event.payload.help === true);
         await until("the report is in the log", async () => (await arrived()).length > 0);
-        await lead.locator('tr[data-rig="west"][data-linked="true"]').waitFor();
+        await lead.locator('[data-linked][data-rig="west"][data-linked="true"]').waitFor();
         const reports = await arrived();
         expect(reports).toHaveLength(1);
         expect(reports[0]).toMatchObject({ type: "rigReported", runId: before.runId });
@@ -233,9 +234,9 @@ describe("a totality, with a hub that dies in it", () => {
         expect(await asked.run()).toMatchObject({ runId: before.runId, kind: "practice" });
         await expect.poll(() => asked.rig("west")).toMatchObject({ filter: "off", linked: true, help: true });
         await expect.poll(() => asked.rig("south")).toMatchObject({ filter: "on", linked: true });
-        await row("west").locator('[data-help="true"]').waitFor();
-        await lead.locator('tr[data-rig="west"][data-filter="off"]').waitFor();
-        await lead.locator('tr[data-rig="south"][data-filter="on"]').waitFor();
+        await lead.locator('[data-alert="help"][data-rig="west"]').waitFor();
+        await lead.locator('[data-linked][data-rig="west"][data-filter="off"]').waitFor();
+        await lead.locator('[data-linked][data-rig="south"][data-filter="on"]').waitFor();
       },
     );
 

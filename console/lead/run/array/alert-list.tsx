@@ -20,11 +20,13 @@ const SHOWN = 3;
 const SHOWN_NARROW = 2;
 const NARROW = "(max-width: 48rem)";
 
-/** `siteOnly`: what is wrong with a rig is said at the rig. */
+/** `siteOnly`: danger and cautions of a rig are said at the rig. */
 export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
   const [all, setAll] = useState(false);
   // What the banner above the screen already says is not said twice.
-  const said = (alert: Alert) => alert.cause !== "cover-latched" && !(props.siteOnly && alert.rigId !== null);
+  const said = (alert: Alert) =>
+    alert.cause !== "cover-latched" &&
+    !(props.siteOnly && alert.rigId !== null && alert.priority !== "advice");
   const listed = alertGroups(props.now.alerts.filter(said));
   const first = shownFirst(listed, useNarrow() ? SHOWN_NARROW : SHOWN);
   const shown = all ? listed : first;

@@ -2,6 +2,8 @@
  * What a lead has to see at one glance: how many filters are off, which are not as they should be
  * now, and whether the array is to show nothing else. Pure; all of it from the rigs' own views.
  */
+
+import { isFilterOff } from "../../../../shared/run/cues/cue-kinds.ts";
 import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 
@@ -15,17 +17,17 @@ export interface GlanceCount {
   tone: GlanceTone;
 }
 
-type Seen = Pick<RigStatus, "filter" | "exposed" | "allowance">;
+type Seen = Pick<RigStatus, "filter" | "exposed" | "allowance" | "cues">;
 
 /** From so long before C2 to so long after C3 the sentence is the page, ms. */
-const BEFORE_C2_MS = 60_000;
+const BEFORE_C2_MS = 30_000;
 const AFTER_C3_MS = 60_000;
 /** A filter that may be off is "still on" from then on: the latest of S3's begin, C2+10 s. */
 const STILL_ON_AFTER_C2_MS = 10_000;
 /** S11: for whoever has less than that left it is no fault any more, ms before C3. */
 const STILL_ON_UNTIL_C3_MS = 20_000;
 
-/** Whether the counts and who needs somebody are all that is shown: the minute around totality. */
+/** Whether the counts and who needs somebody are all that is shown: totality and what lies around it. */
 export function isGlance(
   { c2, c3 }: Pick<EffectiveContacts, "c2" | "c3">,
   total: boolean,
@@ -39,14 +41,22 @@ export function glanceKind(
   contacts: Pick<EffectiveContacts, "c2" | "c3">,
   runNow: number,
 ): GlanceKind {
-  const { filter, exposed, allowance } = rig;
+  const { filter, exposed, allowance, cues } = rig;
   if (filter === "none by design") return "none";
   if (filter === "off") return exposed ? "open" : "off";
   if (filter === "unknown" || filter === "capped") return filter;
   if (allowance === null) return "stays";
   const { c2, c3 } = contacts;
+  // Only where it is to come off now, plainly: not in doubt, under cloud, in a practice of touches.
+  const asked = cues.some(
+    ({ cue, state, mode }) => isFilterOff(cue) && (state === "now" || state === "late") && mode === "plain",
+  );
   const opens =
-    c2 !== null && c3 !== null && runNow >= c2 + STILL_ON_AFTER_C2_MS && runNow <= c3 - STILL_ON_UNTIL_C3_MS;
+    asked &&
+    c2 !== null &&
+    c3 !== null &&
+    runNow >= c2 + STILL_ON_AFTER_C2_MS &&
+    runNow <= c3 - STILL_ON_UNTIL_C3_MS;
   return opens ? "stillOn" : "on";
 }
 

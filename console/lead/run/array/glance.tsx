@@ -52,9 +52,9 @@ export function Glance({ rows, now }: { rows: readonly ArrayRow[]; now: RunNow }
           <li key={status.rig.id}>
             <a
               className="glance__tile"
-              data-filter={status.filter}
               href={`#array/${status.rig.id}`}
               data-tile={status.rig.id}
+              {...rowData(status, now)}
             >
               <FilterMark state={status.filter} exposed={status.exposed} />
               <span>{status.rig.name}</span>
@@ -69,14 +69,14 @@ export function Glance({ rows, now }: { rows: readonly ArrayRow[]; now: RunNow }
 function Need({ row, kind, now }: { row: ArrayRow; kind: GlanceKind; now: RunNow }) {
   const { status, troubles } = row;
   const { rig } = status;
-  const worst = troubles.find(({ priority }) => priority !== "advice");
+  const urgent = troubles.filter(({ priority }) => priority !== "advice");
   return (
     <li
       className="glance__need"
       data-need={rig.id}
-      data-priority={worst?.priority ?? "caution"}
       data-kind={kind}
-      data-filter={status.filter}
+      data-priority={urgent[0]?.priority ?? "caution"}
+      {...rowData(status, now)}
     >
       <a className="glance__rig" href={`#array/${rig.id}`} data-action="open-rig">
         <FilterMark state={status.filter} exposed={status.exposed} />
@@ -85,10 +85,26 @@ function Need({ row, kind, now }: { row: ArrayRow; kind: GlanceKind; now: RunNow
           {rig.operator !== "" && <bdi>{rig.operator}</bdi>}
         </span>
       </a>
-      <p className="glance__says">{worst ? t(worst.key, worst.values) : sentenceOf(kind, status, now)}</p>
+      <div className="glance__says">
+        {urgent.length === 0 && <p>{sentenceOf(kind, status, now)}</p>}
+        {urgent.map(({ cause, priority, key, values }) => (
+          <p key={cause} data-alert={cause} data-cause={cause} data-priority={priority} data-rig={rig.id}>
+            {t(key, values)}
+          </p>
+        ))}
+      </div>
       <Remind status={status} />
     </li>
   );
+}
+
+/** What a row of the table tells a test, whichever way the rig is shown. */
+function rowData(status: RigStatus, now: RunNow) {
+  return {
+    "data-rig": status.rig.id,
+    "data-filter": status.filter,
+    "data-linked": now.presenceKnown && status.linked.length > 0,
+  };
 }
 
 /** What is wrong where no alert stands yet. */

@@ -5,7 +5,9 @@ import { runMs } from "../../../../../shared/time/instants.ts";
 
 const contacts = { c2: runMs(100_000), c3: runMs(300_000) };
 const allowance = { offFrom: { anchor: "C2", offsetS: -20 } } as never;
-const rig = (filter: string, more: object = {}) => ({ filter, exposed: false, allowance, ...more }) as never;
+const off = (mode: string, state = "late") => [{ cue: { action: "filter-off" }, state, mode }];
+const rig = (filter: string, more: object = {}) =>
+  ({ filter, exposed: false, allowance, cues: off("plain"), ...more }) as never;
 
 describe("one sentence of all filters", () => {
   it("what is wrong comes first, and nobody is counted twice", () => {
@@ -43,10 +45,13 @@ describe("one sentence of all filters", () => {
       "on",
     ]);
     expect(at(200, { allowance: null })).toBe("stays");
+    // Touches in practice, doubt, cloud, and what was done or skipped: nobody is to take it off now.
+    for (const cues of [off("touch"), off("by-eye"), off("overcast"), off("plain", "skipped"), []])
+      expect(at(200, { cues })).toBe("on");
   });
 
-  it("is the page from a minute before C2 to a minute after C3, where there is a totality", () => {
-    expect([39, 40, 360, 361].map((s) => isGlance(contacts, true, s * 1000))).toEqual([
+  it("is the page from half a minute before C2 to a minute after C3, where there is a totality", () => {
+    expect([69, 70, 360, 361].map((s) => isGlance(contacts, true, s * 1000))).toEqual([
       false,
       true,
       true,
