@@ -10,6 +10,7 @@ import { timesByTheClock } from "../../../../shared/run/cues/rig-times.ts";
 import { contactsOf, type EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
 import { newRun, type SiteState } from "../../../../shared/run/state.ts";
 import { latest, type RunMs } from "../../../../shared/time/instants.ts";
+import { cameraText } from "../../../parts/camera-text.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { clockText, localClockText, zoneText } from "../../../parts/time-format.ts";
 import { TimeLine } from "../../../parts/time-line.tsx";
@@ -113,6 +114,12 @@ function CueLine(props: { one: CueInstance; zone: string; ownWords: OwnWords }) 
       <td className="cue-sheet__words">
         {putWords(put)}
         {cueNote(put) && <small> {t("cue.note", { text: cueNote(put) })}</small>}
+        {cue.camera && (
+          <small className="figures" dir="ltr">
+            {" "}
+            {cameraText(cue.camera)}
+          </small>
+        )}
         {cue.repeat && (
           <small>
             {" "}
