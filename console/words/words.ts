@@ -18,6 +18,7 @@ import type lead from "./en/lead.json";
 import type phone from "./en/phone.json";
 import type pieces from "./en/pieces.json";
 import type plan from "./en/plan.json";
+import type planner from "./en/planner.json";
 import type rig from "./en/rig.json";
 import type rules from "./en/rules.json";
 import type run from "./en/run.json";
@@ -28,6 +29,7 @@ export type WordKey =
   | keyof typeof common
   | keyof typeof pieces
   | keyof typeof plan
+  | keyof typeof planner
   | keyof typeof kinds
   | keyof typeof facts
   | keyof typeof alerts

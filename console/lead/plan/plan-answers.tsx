@@ -90,14 +90,17 @@ function findingsOf(data: Readonly<Record<string, unknown>> | undefined): Findin
   return Array.isArray(data?.findings) ? (data.findings as Finding[]) : [];
 }
 
+/** As much of a finding as its sentence needs, wherever it was found. */
+type SaidFinding = Pick<Finding, "sentence"> & { code: string; rule: string; data: WordValues };
+
 /** A finding in words: what is wrong with which rig; else the sentence of its rule. */
-export function findingText(finding: Finding): string {
+export function findingText(finding: SaidFinding): string {
   const key = `finding.${finding.code}`;
   return isWordKey(key) ? t(key, valuesOf(finding)) : ruleText(finding.rule, finding.sentence);
 }
 
 /** A limit is said as people say it: "20 s before C2". */
-function valuesOf({ code, data }: Finding): WordValues {
+function valuesOf({ code, data }: SaidFinding): WordValues {
   const { limitS } = data;
   if (typeof limitS !== "number") return data;
   return { ...data, limit: offsetWords(code === "filter-off-too-early" ? "C2" : "C3", limitS) };

@@ -16,6 +16,7 @@ import { checkBetweenRigs } from "../safety/check-plan.ts";
 import type { Finding } from "../safety/finding.ts";
 import { settleRig } from "../settle-rig.ts";
 import { type Advice, adviceOf } from "./advice.ts";
+import { mendsThatHold } from "./mends-that-hold.ts";
 
 export interface AssessedFinding {
   code: string;
@@ -99,7 +100,10 @@ export function* assessPlan(
   });
   const advice = adviceOf(rigs, budgets, hands, gets.contacts);
   findings.push(...advice.map(ofAdvice));
-  return { findings, hands: hands.map(withCues), budgets: { ...budgets } };
+  const assessed = hands
+    .map(withCues)
+    .map((one) => ({ ...one, mends: mendsThatHold(one.mends, rigs, gets) }));
+  return { findings, hands: assessed, budgets: { ...budgets } };
 }
 
 function ofRule(found: Finding): AssessedFinding {

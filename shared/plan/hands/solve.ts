@@ -3,11 +3,12 @@
  * found and whether it is known to be the best.
  */
 import { isEachAlone, MOST_EXACT, scheduleEachAlone } from "./each-alone.ts";
+import { scheduleMany } from "./many-tasks.ts";
 import { type HandsProblem, type Solution, slower, type Task } from "./task.ts";
-import { scheduleTogether } from "./together.ts";
+import { type Found, scheduleTogether } from "./together.ts";
 
-/** More than that is no plan for hands; the caller cuts it into stretches. */
-export const MOST_TASKS = 30;
+/** Above it a search takes too long, and sets no longer fit into the bits of a number. */
+const MOST_SEARCHED = 30;
 
 /** Which tasks hang together: by a person, a tool, or a rig's order. Parts that share nothing are solved apart. */
 function partsOf(tasks: readonly Task[]): Task[][] {
@@ -29,19 +30,14 @@ function partsOf(tasks: readonly Task[]): Task[][] {
 const MOST_STEPS = 20_000;
 const SLACK_STEPS = 2_000;
 
-/** The heaviest schedule that does all that must be done. Throws a RangeError above MOST_TASKS in one part. */
+/** The heaviest schedule that does all that must be done; where too many hang together, the best that rules find. */
 export function solveHands(problem: HandsProblem, mostSteps = MOST_STEPS): Solution {
   const placed = [];
   const dropped: string[] = [];
   let weight = 0;
   let exact = true;
   for (const tasks of partsOf(problem.tasks)) {
-    if (tasks.length > MOST_TASKS) throw new RangeError(`at most ${MOST_TASKS} tasks hang together`);
-    const part = { ...problem, tasks };
-    const alone = tasks.length <= MOST_EXACT && isEachAlone(tasks);
-    const found = alone
-      ? { schedule: scheduleEachAlone(part), exact: true }
-      : scheduleTogether(part, mostSteps);
+    const found = solvePart({ ...problem, tasks }, mostSteps);
     exact &&= found.exact;
     if (!found.schedule) return { feasible: false, exact: found.exact };
     placed.push(...found.schedule.placed);
@@ -50,6 +46,14 @@ export function solveHands(problem: HandsProblem, mostSteps = MOST_STEPS): Solut
   }
   placed.sort((a, b) => a.startS - b.startS);
   return { feasible: true, schedule: { placed, dropped, weight }, exact };
+}
+
+function solvePart(part: HandsProblem, mostSteps: number): Found {
+  const { tasks } = part;
+  if (tasks.length > MOST_SEARCHED) return { schedule: scheduleMany(part), exact: false };
+  return tasks.length <= MOST_EXACT && isEachAlone(tasks)
+    ? { schedule: scheduleEachAlone(part), exact: true }
+    : scheduleTogether(part, mostSteps);
 }
 
 /** Whether everything can be done, at whatever cost; where people work together, only if it is found soon. */

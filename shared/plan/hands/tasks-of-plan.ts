@@ -26,6 +26,8 @@ const WEIGHTS: Partial<Readonly<Record<CueAction, number>>> = { "filter-off": 50
 const PLAIN_WEIGHT = 3;
 /** People take a second rig's task up in the same stretch when no longer pause lies between, s. */
 const PAUSE_S = 30;
+/** An earlier begin is offered in whole seconds, up to one more than was found; and one to spare. */
+const ROUNDED_S = 2;
 
 /** What of a rig its tasks come from. */
 export type HandsRig = Pick<Rig, "id" | "operator" | "cues">;
@@ -81,14 +83,20 @@ export function tasksOfRig(rig: HandsRig, times: AnchorTimes, allowance: Allowan
 
 /**
  * Tasks cut into stretches between which there is a pause whatever is done when: what happens in one
- * does not bear on the next. `walkS` is the longest way between two rigs.
+ * does not bear on the next. `walkS` is the longest way between two rigs. Nor does what would mend
+ * one: nothing is allowed to begin so early that the pause before it is gone.
  */
 export function stretchesOf<T extends Task>(tasks: readonly T[], walkS: number): T[][] {
   const stretches: T[][] = [];
   let endS = Number.NEGATIVE_INFINITY;
+  let pauseEndsS = Number.NEGATIVE_INFINITY;
   for (const task of [...tasks].sort((a, b) => a.earliestS - b.earliestS)) {
-    if (task.earliestS > endS + walkS + PAUSE_S || stretches.length === 0) stretches.push([]);
-    stretches.at(-1)?.push(task);
+    if (task.earliestS > endS + walkS + PAUSE_S || stretches.length === 0) {
+      pauseEndsS = endS + walkS + PAUSE_S + ROUNDED_S;
+      stretches.push([]);
+    }
+    const allowedEarliestS = Math.max(task.allowedEarliestS ?? task.earliestS, pauseEndsS);
+    stretches.at(-1)?.push({ ...task, allowedEarliestS: Math.min(task.earliestS, allowedEarliestS) });
     endS = Math.max(endS, task.latestS + task.durationS);
   }
   return stretches;

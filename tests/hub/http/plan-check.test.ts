@@ -2,6 +2,7 @@
 import * as v from "valibot";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { AssessmentAnswer } from "../../../hub/http/assessment-answer.ts";
+import { withMend, withoutMend } from "../../../shared/plan/assess/apply-mend.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
 
 let hub: TestHub;
@@ -46,6 +47,23 @@ describe("a plan that is looked at before it is saved", () => {
     for (const { changes } of hands[0].mends)
       for (const change of changes)
         if (change.kind === "drop") expect(change.cueId).not.toMatch(/filter-on|cap/);
+  });
+
+  it("what is offered can be saved, and one mend after the other makes the plan feasible", async () => {
+    let asked = plan(...["a", "b", "c", "d"].map((id) => rig(id)));
+    const saved = await hub.call("PUT", "/api/plan", asked, lead, { "If-Match": "*" });
+    asked = saved.body;
+    for (let taken = 0; taken < 4; taken++) {
+      const { hands, findings } = await check(asked);
+      expect(findings.filter(({ severity }: { severity: string }) => severity === "refused")).toEqual([]);
+      if (hands.every(({ feasible }: { feasible: boolean }) => feasible)) return;
+      const [mend] = hands.find(({ feasible }: { feasible: boolean }) => !feasible).mends;
+      const mended = withMend(asked as any, mend.changes, "Ben");
+      // Taken back field by field it is the plan of before.
+      expect(withoutMend(mended, mend.changes, asked as any)).toEqual(asked);
+      asked = mended;
+    }
+    throw new Error("four mends were not enough");
   });
 
   it("one rig a person: everything can be done, in the order of its list", async () => {

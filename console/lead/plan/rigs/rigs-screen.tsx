@@ -1,5 +1,6 @@
 /** The rigs of the site: add, rename, remove, and what each is and does. */
-import { useState } from "react";
+import { lazy, Suspense, useState } from "react";
+import type { AssessedFinding } from "../../../../shared/plan/assess/assess-plan.ts";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
@@ -7,11 +8,16 @@ import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { t } from "../../../words/words.ts";
 import { problemText } from "../../shell/problem-text.ts";
 import { go } from "../../shell/route.ts";
+import { findingsOfRig } from "../check/finding-words.ts";
+import { RigFindings } from "../check/rig-findings.tsx";
+import { usePlanCheck } from "../check/use-plan-check.ts";
 import { usePlanEditor } from "../use-plan-editor.ts";
 import { RigEditor } from "./rig-editor.tsx";
 import "./rigs-screen.css";
 
 const NEW = "new";
+
+const HandsPart = lazy(async () => ({ default: (await import("../hands/hands-part.tsx")).HandsPart }));
 
 interface Saved {
   rigId: string;
@@ -25,10 +31,12 @@ export function RigsScreen(props: { item: string | null }) {
   // Raised when the fields are to be filled anew from the plan.
   const [filled, setFilled] = useState(0);
   const [saved, setSaved] = useState<Saved | null>(null);
-  if (!base) return <EmptyNote text={editor.problem ? problemText(editor.problem) : t("app.loading")} />;
   const { item } = props;
-  const open = base.rigs.find((rig) => rig.id === item) ?? null;
-  const adding = item === NEW || base.rigs.length === 0;
+  const open = base?.rigs.find((rig) => rig.id === item) ?? null;
+  const adding = item === NEW || base?.rigs.length === 0;
+  // An open rig is looked at by its editor, with what was typed there.
+  const check = usePlanCheck(open || adding ? null : base);
+  if (!base) return <EmptyNote text={editor.problem ? problemText(editor.problem) : t("app.loading")} />;
   return (
     <div className="rigs-screen" data-open={open !== null || item === NEW}>
       <div className="rigs-screen__list">
@@ -36,7 +44,12 @@ export function RigsScreen(props: { item: string | null }) {
         {base.rigs.length === 0 && <p className="soft">{t("lead.rigs.none")}</p>}
         <ul className="rig-list">
           {base.rigs.map((rig) => (
-            <RigItem key={rig.id} rig={rig} open={rig.id === open?.id} />
+            <RigItem
+              key={rig.id}
+              rig={rig}
+              open={rig.id === open?.id}
+              findings={open ? [] : findingsOfRig(check.assessment?.findings ?? [], rig.id)}
+            />
           ))}
         </ul>
         <div className="rigs-screen__actions">
@@ -77,15 +90,18 @@ export function RigsScreen(props: { item: string | null }) {
             removed={() => go("rigs")}
           />
         ) : (
-          <EmptyNote text={t("lead.rigs.choose")} />
+          <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+            <p className="soft">{t("lead.rigs.choose")}</p>
+            <HandsPart plan={base} editor={editor} check={check} />
+          </Suspense>
         )}
       </div>
     </div>
   );
 }
 
-function RigItem(props: { rig: Rig; open: boolean }) {
-  const { rig, open } = props;
+function RigItem(props: { rig: Rig; open: boolean; findings: readonly AssessedFinding[] }) {
+  const { rig, open, findings } = props;
   return (
     <li>
       <a
@@ -99,6 +115,7 @@ function RigItem(props: { rig: Rig; open: boolean }) {
         <small>{[t(`rigKind.${rig.kind}`), rig.operator].filter(Boolean).join(" · ")}</small>
         {rig.filter === "none by design" && <FilterMark state="none by design" />}
       </a>
+      <RigFindings findings={findings} />
     </li>
   );
 }

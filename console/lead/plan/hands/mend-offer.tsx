@@ -1,0 +1,93 @@
+/** One thing that would make the plan feasible: what it changes, what it costs, and the tap that does it. */
+import { useId, useState } from "react";
+import { lengthOf } from "../../../../shared/fields/text.ts";
+import type { AssessedMend } from "../../../../shared/plan/assess/assess-plan.ts";
+import { type Plan, RigSchema } from "../../../../shared/plan/model/plan.ts";
+import { lengthWords } from "../../../parts/words-for-length.ts";
+import { t } from "../../../words/words.ts";
+import { Button } from "../../shell/button.tsx";
+import { rigName, wordsOfCue } from "../check/names-in-plan.ts";
+
+type Change = AssessedMend["changes"][number];
+
+const NAME_MOST = lengthOf(RigSchema.entries.operator);
+
+interface MendOfferProps {
+  mend: AssessedMend;
+  plan: Plan;
+  busy: boolean;
+  take: (name: string) => void;
+}
+
+export function MendOffer({ mend, plan, busy, take }: MendOfferProps) {
+  const id = useId();
+  const [name, setName] = useState("");
+  const { changes, slackS } = mend;
+  const asksName = changes.some((change) => change.kind === "hand-over" && change.to === "");
+  return (
+    <li className="mend" data-mend={changes[0]?.kind}>
+      <ul className="mend__changes">
+        {changeLines(changes, plan).map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
+      <p className="soft">
+        {[...new Set(changes.map((change) => costWords(change, plan)))].join(" ")}{" "}
+        {slackS === null ? t("hands.then.unsure") : t("hands.then.spare", { length: lengthWords(slackS) })}
+      </p>
+      <form
+        className="mend__take"
+        onSubmit={(event) => {
+          event.preventDefault();
+          take(name.trim());
+        }}
+      >
+        {asksName && (
+          <div className="labelled">
+            <label htmlFor={id}>{t("hands.whoHelps")}</label>
+            <input
+              id={id}
+              name="helper"
+              className="field"
+              autoComplete="off"
+              maxLength={NAME_MOST}
+              value={name}
+              onChange={(event) => setName(event.target.value)}
+            />
+          </div>
+        )}
+        <Button action="take-mend" type="submit" disabled={busy || (asksName && name.trim() === "")}>
+          {t(`hands.take.${kindOf(changes)}`)}
+        </Button>
+      </form>
+    </li>
+  );
+}
+
+/** What a mend is mostly about: other hands, else something left out, else an earlier start. */
+function kindOf(changes: readonly Change[]): Change["kind"] {
+  const kinds = changes.map(({ kind }) => kind);
+  return kinds.includes("hand-over") ? "hand-over" : kinds.includes("drop") ? "drop" : "earlier";
+}
+
+/** The same thing at several rigs is one line. */
+function changeLines(changes: readonly Change[], plan: Plan): string[] {
+  const groups = new Map<string, { kind: Change["kind"]; words: string; rigs: string[] }>();
+  for (const change of changes) {
+    const { rigId, kind } = change;
+    const { rig, words } =
+      kind === "hand-over" ? { rig: rigName(plan, rigId), words: "" } : wordsOfCue(plan, change);
+    const group = groups.get(`${kind} ${words}`) ?? { kind, words, rigs: [] };
+    group.rigs.push(kind === "earlier" ? t("hands.mend.by", { rig, length: lengthWords(change.byS) }) : rig);
+    groups.set(`${kind} ${words}`, group);
+  }
+  return [...groups.values()].map(({ kind, words, rigs }) =>
+    t(`hands.mend.${kind}`, { words, rigs: rigs.join(", ") }),
+  );
+}
+
+function costWords(change: Change, plan: Plan): string {
+  if (change.kind !== "earlier") return t(`hands.cost.${change.kind}`);
+  const cue = plan.rigs.find(({ id }) => id === change.rigId)?.cues.find(({ id }) => id === change.cueId);
+  return t(cue?.action === "filter-off" ? "hands.cost.earlier-open" : "hands.cost.earlier");
+}

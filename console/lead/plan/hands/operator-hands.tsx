@@ -1,0 +1,79 @@
+/** One person's hands: whether they can do it all, in which order around C2 and C3, and what would help. */
+
+import type { AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
+import { MOST_SLACK_S } from "../../../../shared/plan/hands/solve.ts";
+import type { Plan } from "../../../../shared/plan/model/plan.ts";
+import { AlertLine } from "../../../parts/alert-line.tsx";
+import { lengthWords } from "../../../parts/words-for-length.ts";
+import { t } from "../../../words/words.ts";
+import { rigName } from "../check/names-in-plan.ts";
+import { HandsStrip } from "./hands-strip.tsx";
+import { MendOffer } from "./mend-offer.tsx";
+import { stripAround } from "./strip-layout.ts";
+
+interface OperatorHandsProps {
+  hands: AssessedHands;
+  plan: Plan;
+  busy: boolean;
+  take: (mend: AssessedHands["mends"][number], name: string) => void;
+}
+
+export function OperatorHands({ hands, plan, busy, take }: OperatorHandsProps) {
+  const { feasible, exact, mends } = hands;
+  const open = openLeft(hands, plan);
+  return (
+    <section className="operator-hands" data-hands={hands.operator} data-feasible={feasible}>
+      <h3>{whose(hands, plan)}</h3>
+      <p className="operator-hands__says" data-says={feasible ? "feasible" : "not"}>
+        {saysOf(hands)}
+        {!exact && ` ${t("hands.best")}`}
+      </p>
+      {open !== "" && <AlertLine priority="danger" title={t("hands.openLeft", { rigs: open })} />}
+      {!feasible && (
+        <>
+          <h4>{t(mends.length > 0 ? "hands.whatHelps" : "hands.nothingHelps")}</h4>
+          <ul className="operator-hands__mends">
+            {mends.map((mend) => (
+              <MendOffer
+                key={JSON.stringify(mend.changes)}
+                mend={mend}
+                plan={plan}
+                busy={busy}
+                take={(name) => take(mend, name)}
+              />
+            ))}
+          </ul>
+        </>
+      )}
+      {(["C2", "C3"] as const).map((anchor) => {
+        const strip = stripAround(hands, anchor);
+        return strip && <HandsStrip key={anchor} strip={strip} anchor={anchor} plan={plan} />;
+      })}
+    </section>
+  );
+}
+
+/** The rigs whose filter would not be on again in time, as text; "" where there is none. */
+function openLeft({ dropped }: AssessedHands, plan: Plan): string {
+  const isFilterOn = ({ rigId, cueId }: { rigId: string; cueId: string }) =>
+    plan.rigs.some(
+      ({ id, cues }) => id === rigId && cues.some((cue) => cue.id === cueId && cue.action === "filter-on"),
+    );
+  return dropped
+    .filter(isFilterOn)
+    .map(({ rigId }) => rigName(plan, rigId))
+    .join(", ");
+}
+
+function whose({ operator, rigIds }: AssessedHands, plan: Plan): string {
+  const rigs = rigIds.map((id) => rigName(plan, id)).join(", ");
+  return operator === "" ? t("hands.nobody", { rigs }) : t("hands.whose", { who: operator, rigs });
+}
+
+function saysOf({ feasible, slackS, order }: AssessedHands): string {
+  if (!feasible || slackS === null) return t("hands.not");
+  if (order.length === 0) return t("hands.nothing");
+  return slackS >= MOST_SLACK_S
+    ? t("hands.works.easily", { length: lengthWords(MOST_SLACK_S) })
+    : t("hands.works", { length: lengthWords(slackS) });
+}

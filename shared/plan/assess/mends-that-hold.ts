@@ -1,0 +1,42 @@
+/**
+ * Mends that the rules of safety let through: what is offered can be saved. Where nobody would call the
+ * eyes down any more (S13), the look up is left out with it: whoever has several rigs looks up by another.
+ */
+import type { LocalEclipse } from "../local-eclipse.ts";
+import type { Rig } from "../model/plan.ts";
+import { isLookUp } from "../safety/check-eye-cues.ts";
+import { checkWholeRig } from "../safety/check-plan.ts";
+import { withMend } from "./apply-mend.ts";
+import type { AssessedMend } from "./assess-plan.ts";
+
+export function mendsThatHold(
+  mends: readonly AssessedMend[],
+  rigs: readonly Rig[],
+  gets: LocalEclipse,
+): AssessedMend[] {
+  const before = new Map(rigs.map((rig) => [rig.id, blockersOf(rig, gets)]));
+  /** The rigs that a mend would bring into conflict with a rule, and with which. */
+  const brokenBy = (changes: AssessedMend["changes"]) =>
+    withMend({ rigs: [...rigs] }, changes, "").rigs.flatMap((rig) => {
+      if (!changes.some(({ rigId }) => rigId === rig.id)) return [];
+      const codes = blockersOf(rig, gets).filter((code) => !before.get(rig.id)?.includes(code));
+      return codes.length > 0 ? [{ rig, codes }] : [];
+    });
+  return mends.flatMap((mend) => {
+    const lookUps = brokenBy(mend.changes)
+      .filter(({ codes }) => codes.includes("eyes-down-missing"))
+      .flatMap(({ rig }) =>
+        rig.cues
+          .filter((cue) => cue.on && isLookUp(cue))
+          .map((cue) => ({ kind: "drop" as const, rigId: rig.id, cueId: cue.id })),
+      );
+    const changes = [...mend.changes, ...lookUps];
+    return brokenBy(changes).length === 0 ? [{ ...mend, changes }] : [];
+  });
+}
+
+function blockersOf(rig: Rig, gets: LocalEclipse): string[] {
+  return checkWholeRig(rig, 0, gets)
+    .filter(({ severity }) => severity === "blocks")
+    .map(({ code }) => code);
+}

@@ -1,0 +1,126 @@
+/**
+ * A lead plans more than one person can do, is told so before the day, takes what is offered, and is
+ * told that it can be done; and takes it back again.
+ */
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { COLOUR_RULES, sidewaysOverflow, violations } from "./support/page-checks.ts";
+import { type LeadCalls, leadCalls, planSite, telescope } from "./support/site.ts";
+import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+
+const WAIT_MS = 60_000;
+const FOUR = ["west", "south", "north", "east"];
+
+let hub: HubProcess;
+let asked: LeadCalls;
+let browser: Browser;
+let lead: Page;
+const wrong: string[] = [];
+
+beforeAll(async () => {
+  hub = await startHubProcess();
+  asked = leadCalls(hub);
+  await planSite(
+    hub,
+    {},
+    FOUR.map((id) => telescope(id, "Ann")),
+  );
+  browser = await launchChromium();
+  const context = await browser.newContext({
+    viewport: { width: 1366, height: 768 },
+    reducedMotion: "reduce",
+    serviceWorkers: "block",
+  });
+  lead = await context.newPage();
+  lead.setDefaultTimeout(WAIT_MS);
+  lead.on("pageerror", (error) => wrong.push(error.message));
+  await lead.goto(`${hub.url}/lead`);
+  await lead.locator('input[name="pin"]').fill(PIN);
+  await lead.locator('[data-action="sign-in"]').click();
+  await lead.locator('[data-action="go-rigs"]').click();
+});
+
+afterAll(async () => {
+  await browser?.close();
+  expect(await hub?.end()).toBe(0);
+  expect(wrong).toEqual([]);
+});
+
+const hands = (operator: string) => lead.locator(`[data-hands="${operator}"]`);
+
+describe("four rigs and one person", () => {
+  test("the lead is told that it cannot be done, and what is left undone", async () => {
+    await hands("Ann").and(lead.locator('[data-feasible="false"]')).waitFor();
+    expect(await hands("Ann").locator('[data-says="not"]').textContent()).toContain("cannot all be done");
+    // The order is drawn around both ends of totality, every rig in it.
+    for (const contact of ["C2", "C3"])
+      for (const id of FOUR)
+        expect(
+          await hands("Ann").locator(`[data-strip="${contact}"] [data-task^="${id}/"]`).count(),
+        ).toBeGreaterThan(0);
+    // Four filters go on from C3−15 to C3+15, 8 s each and 5 s of walking: the fourth would come 9 s too
+    // late (arithmetic). That is a danger, and said as one.
+    expect(await lead.locator('[data-task$="/filter-on"][data-undone="true"]').count()).toBe(1);
+    await hands("Ann").locator('.alert-line[data-priority="danger"]').waitFor();
+  });
+
+  test("can be read and reached by everybody, from phone to big screen", async () => {
+    expect(await violations(lead)).toEqual([]);
+    await lead.evaluate(() => {
+      document.documentElement.dataset.palette = "dusk";
+    });
+    expect(await violations(lead, COLOUR_RULES)).toEqual([]);
+    await lead.evaluate(() => {
+      document.documentElement.dataset.palette = "glare";
+    });
+    for (const size of [
+      { width: 360, height: 667 },
+      { width: 1920, height: 1080 },
+    ]) {
+      await lead.setViewportSize(size);
+      expect(await sidewaysOverflow(lead)).toEqual([]);
+    }
+    await lead.setViewportSize({ width: 1366, height: 768 });
+  });
+
+  test("an offered mend is one tap: then it can be done, and it can be undone", async () => {
+    const before = await asked.ask("GET", "/api/plan");
+    let revision = before.revision as number;
+    // One mend for each stretch of time in which hands are too few.
+    for (; (await hands("Ann").getAttribute("data-feasible")) === "false"; revision++) {
+      expect(revision - before.revision, "mends taken").toBeLessThan(5);
+      const mend = hands("Ann").locator('[data-mend]:not([data-mend="hand-over"])').first();
+      await mend.locator('[data-action="take-mend"]').click();
+      await lead
+        .locator(`[data-part="hands"][data-revision="${revision + 1}"][data-waiting="false"]`)
+        .waitFor();
+    }
+    expect(revision).toBeGreaterThan(before.revision);
+    await hands("Ann").and(lead.locator('[data-feasible="true"]')).waitFor();
+    expect(await hands("Ann").locator('[data-says="feasible"]').textContent()).toContain("It can be done");
+    const mended = await asked.ask("GET", "/api/plan");
+    const check = await asked.ask("POST", "/api/plan/check", mended);
+    expect(check.hands.map((one: { feasible: boolean }) => one.feasible)).toEqual([true]);
+    expect(check.findings.filter((one: { severity: string }) => one.severity === "refused")).toEqual([]);
+
+    await lead.locator('[data-action="undo-mend"]').click();
+    await hands("Ann").and(lead.locator('[data-feasible="false"]')).waitFor();
+  });
+
+  test("rigs in other hands: the mend asks who it is, and both can do their part", async () => {
+    // Two rigs: one more person takes one of them.
+    const plan = await asked.ask("GET", "/api/plan");
+    const two = { ...plan, rigs: FOUR.slice(0, 2).map((id) => telescope(id, "Ann")) };
+    const auth = { Authorization: `Bearer ${await hub.leadToken()}`, "If-Match": "*" };
+    await hub.call("PUT", "/api/plan", two, auth);
+    await lead.reload();
+    const mend = hands("Ann").locator('[data-mend="hand-over"]').first();
+    await mend.locator('input[name="helper"]').fill("Ben");
+    await mend.locator('[data-action="take-mend"]').click();
+    await hands("Ben").waitFor();
+    expect(
+      (await asked.ask("GET", "/api/plan")).rigs.map((rig: { operator: string }) => rig.operator),
+    ).toContain("Ben");
+  });
+});
