@@ -5,7 +5,15 @@
 
 import type { Cue } from "../model/cue.ts";
 import type { Rig } from "../model/plan.ts";
-import type { AssessedMend } from "./assess-plan.ts";
+
+export interface AssessedMend {
+  changes: (
+    | { kind: "earlier"; rigId: string; cueId: string; byS: number }
+    | { kind: "drop"; rigId: string; cueId: string }
+    | { kind: "hand-over"; rigId: string; to: string }
+  )[];
+  slackS: number | null;
+}
 
 interface WithRigs {
   rigs: Rig[];

@@ -16,6 +16,7 @@ import { checkBetweenRigs } from "../safety/check-plan.ts";
 import type { Finding } from "../safety/finding.ts";
 import { settleRig } from "../settle-rig.ts";
 import { type Advice, adviceOf } from "./advice.ts";
+import type { AssessedMend } from "./apply-mend.ts";
 import { mendsThatHold } from "./mends-that-hold.ts";
 
 export interface AssessedFinding {
@@ -28,15 +29,6 @@ export interface AssessedFinding {
   severity: "refused" | "acknowledge" | "advice";
   message: string;
   data: Record<string, string | number>;
-}
-
-export interface AssessedMend {
-  changes: (
-    | { kind: "earlier"; rigId: string; cueId: string; byS: number }
-    | { kind: "drop"; rigId: string; cueId: string }
-    | { kind: "hand-over"; rigId: string; to: string }
-  )[];
-  slackS: number | null;
 }
 
 export type AssessedHands = Omit<HandsOfOperator, "mends"> & { mends: AssessedMend[] };

@@ -6,8 +6,7 @@ import type { LocalEclipse } from "../local-eclipse.ts";
 import type { Rig } from "../model/plan.ts";
 import { isLookUp } from "../safety/check-eye-cues.ts";
 import { checkWholeRig } from "../safety/check-plan.ts";
-import { withMend } from "./apply-mend.ts";
-import type { AssessedMend } from "./assess-plan.ts";
+import { type AssessedMend, withMend } from "./apply-mend.ts";
 
 export function mendsThatHold(
   mends: readonly AssessedMend[],

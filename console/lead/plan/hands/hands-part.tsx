@@ -4,8 +4,8 @@
  */
 import "../../../words/bundles/planner.ts";
 import { useState } from "react";
-import { withMend, withoutMend } from "../../../../shared/plan/assess/apply-mend.ts";
-import type { AssessedHands, AssessedMend } from "../../../../shared/plan/assess/assess-plan.ts";
+import { type AssessedMend, withMend, withoutMend } from "../../../../shared/plan/assess/apply-mend.ts";
+import type { AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
 import type { Plan } from "../../../../shared/plan/model/plan.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";

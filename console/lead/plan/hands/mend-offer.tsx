@@ -1,7 +1,7 @@
 /** One thing that would make the plan feasible: what it changes, what it costs, and the tap that does it. */
 import { useId, useState } from "react";
 import { lengthOf } from "../../../../shared/fields/text.ts";
-import type { AssessedMend } from "../../../../shared/plan/assess/assess-plan.ts";
+import type { AssessedMend } from "../../../../shared/plan/assess/apply-mend.ts";
 import { type Plan, RigSchema } from "../../../../shared/plan/model/plan.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { t } from "../../../words/words.ts";
