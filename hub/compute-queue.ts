@@ -21,12 +21,13 @@ export class ComputeQueue {
 
   /**
    * The result of the steps; undefined when too many wait already. `key` says what is computed:
-   * the same key must mean the same result.
+   * the same key must mean the same result. Without `keep` only who asks while it is computed shares it.
    */
   async work<Result>(
     address: string,
     key: string,
     steps: () => Steps<Result>,
+    { keep = true }: { keep?: boolean } = {},
   ): Promise<{ result: Result } | undefined> {
     if (this.kept.has(key)) {
       const result = this.kept.get(key) as Result;
@@ -44,7 +45,7 @@ export class ComputeQueue {
     this.underWay.set(key, work);
     try {
       const result = await work;
-      this.keep(key, result);
+      if (keep) this.keep(key, result);
       return { result };
     } finally {
       this.underWay.delete(key);

@@ -79,6 +79,7 @@ export function planRoutes({ keeper, solver, queue }: HubParts): Route[] {
       summary:
         "What would come of a plan if it were saved: findings of the safety rules, hands, budgets of each rig. Nothing is saved.",
       body: PlanDraftSchema,
+      parseBody: parsePlan,
       answers: AssessmentAnswer,
       handle: async ({ body, request }) => {
         const { plan: previous, circumstances } = keeper.state;
@@ -90,10 +91,12 @@ export function planRoutes({ keeper, solver, queue }: HubParts): Route[] {
         const key = createHash("sha256")
           .update(JSON.stringify([previous.revision, body]))
           .digest("hex");
-        const done = await queue.work(request.ip ?? "", `plan check ${key}`, function* () {
+        const check = function* () {
           const found = eclipse !== null && site ? yield* solver.forSiteSteps(eclipse, site, limb) : null;
           return yield* assessPlan(body, previous, localEclipse(found ?? null), localEclipse(circumstances));
-        });
+        };
+        // Of hundreds of kB, and seldom asked twice.
+        const done = await queue.work(request.ip ?? "", `plan check ${key}`, check, { keep: false });
         if (!done)
           return refusalReply(
             refusal("too-many", "too many checks wait; ask again when the first are answered"),

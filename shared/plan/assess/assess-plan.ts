@@ -13,7 +13,7 @@ import { NO_EQUIPMENT, walkBetweenS } from "../model/equipment.ts";
 import type { Plan, PlanDraft, Rig } from "../model/plan.ts";
 import { filterAllowance } from "../safety/allowance.ts";
 import { checkBetweenRigs } from "../safety/check-plan.ts";
-import type { Finding } from "../safety/finding.ts";
+import type { Finding, FindingCode } from "../safety/finding.ts";
 import { settleRig } from "../settle-rig.ts";
 import { type Advice, adviceOf } from "./advice.ts";
 import type { AssessedMend } from "./apply-mend.ts";
@@ -38,6 +38,8 @@ export interface Assessment {
   hands: AssessedHands[];
   budgets: Record<string, RigBudget>;
 }
+
+const ENDLESS: ReadonlySet<string> = new Set<FindingCode>(["too-many-repeats", "too-many-repeats-in-all"]);
 
 /**
  * @param previous the plan saved last: what the draft leaves out is as it was there.
@@ -84,17 +86,19 @@ export function* assessPlan(
   }
   const spotOf = new Map(rigs.map(({ id, spot }) => [id, spot ?? null]));
   const known = new Map(rigs.map((rig) => [rig.id, rig]));
+  // A rig whose cues come more often than any plan may have them is said above, and not gone through.
+  const endless = new Set(findings.filter(({ code }) => ENDLESS.has(code)).map(({ rigId }) => rigId));
   const hands = yield* planHands({
-    rigs,
+    rigs: rigs.filter(({ id }) => !endless.has(id)),
     times: gets.contacts,
     allowanceOf: (id) => filterAllowance(known.get(id) as Rig, gets),
     walkS: (from, to) => (from === to ? 0 : (walkBetweenS(spotOf.get(from), spotOf.get(to)) ?? USUAL_WALK_S)),
   });
   const advice = adviceOf(rigs, budgets, hands, gets.contacts);
   findings.push(...advice.map(ofAdvice));
-  const assessed = hands
-    .map(withCues)
-    .map((one) => ({ ...one, mends: mendsThatHold(one.mends, rigs, gets) }));
+  const assessed: AssessedHands[] = [];
+  for (const one of hands.map(withCues))
+    assessed.push({ ...one, mends: yield* mendsThatHold(one.mends, rigs, gets) });
   return { findings, hands: assessed, budgets: { ...budgets } };
 }
 

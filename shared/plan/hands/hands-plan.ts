@@ -8,7 +8,7 @@ import { ANCHORS, type Anchor } from "../model/vocabulary.ts";
 import type { Allowance } from "../safety/allowance.ts";
 import { findMends, type Mend } from "./mends.ts";
 import { settleStarts } from "./settle-starts.ts";
-import { MOST_SLACK_S, slackS, solveHands } from "./solve.ts";
+import { MOST_SLACK_S, slackSteps, solveHandsSteps } from "./solve.ts";
 import type { HandsProblem, Placed } from "./task.ts";
 import { type CueTask, type HandsRig, handsOf, stretchesOf, tasksOfRig } from "./tasks-of-plan.ts";
 
@@ -59,7 +59,15 @@ function fromContact(atS: number, times: AnchorTimes): { anchor: Anchor; s: numb
   return Number.isFinite(best.s) ? best : { anchor: "max", s: atS - (times.max ?? 0) / 1000 };
 }
 
-/** Everybody's hands over the whole plan, in steps of one trial each. */
+/**
+ * Rests of the search for mends in a whole plan: some seconds. A plan that would take longer is so
+ * far from what hands can do that a few more mends help nobody.
+ */
+const MEND_RESTS = 1500;
+/** Tasks of one stretch that are looked at, the heaviest: more is no plan for one pair of hands. */
+const MOST_AT_ONCE = 300;
+
+/** Everybody's hands over the whole plan, in steps of some ms. */
 export function* planHands({
   rigs,
   times,
@@ -72,8 +80,13 @@ export function* planHands({
     byHands.set(hands, [...(byHands.get(hands) ?? []), rig]);
   }
   const all: HandsOfOperator[] = [];
+  let rests = MEND_RESTS;
   for (const mine of byHands.values()) {
-    const tasks = mine.flatMap((rig) => tasksOfRig(rig, times, allowanceOf(rig.id)));
+    const tasks: CueTask[] = [];
+    for (const rig of mine) {
+      tasks.push(...tasksOfRig(rig, times, allowanceOf(rig.id)));
+      yield;
+    }
     const result: HandsOfOperator = {
       operator: mine[0]?.operator.trim() ?? "",
       rigIds: mine.map(({ id }) => id),
@@ -85,10 +98,11 @@ export function* planHands({
       mends: [],
     };
     const longestWayS = Math.max(0, ...mine.flatMap((a) => mine.map((b) => walkS(a.id, b.id))));
-    for (const stretch of stretchesOf(tasks, longestWayS)) {
+    for (const whole of stretchesOf(tasks, longestWayS)) {
+      const [stretch, beyond] = heaviest(whole);
       // Also a plan that cannot be done has a best order: a must outweighs everything else.
       const problem = { tasks: stretch.map((task) => ({ ...task, must: false })), walkS };
-      const solution = solveHands(problem);
+      const solution = yield* solveHandsSteps(problem);
       yield;
       if (!solution.feasible) throw new Error("a schedule of nothing is always possible");
       const { placed, dropped } = solution.schedule;
@@ -96,24 +110,37 @@ export function* planHands({
       const due = (id: string) => task(id).dueS;
       const settled = settleStarts(problem, placed, due);
       result.order.push(...settled.map((one) => ordered(one, task(one.taskId), times)));
-      for (const id of dropped) {
-        const { rigId, cueId, dueS } = task(id);
+      for (const { rigId, cueId, dueS } of [...dropped.map(task), ...beyond]) {
         const { anchor, s } = fromContact(dueS, times);
         result.dropped.push({ rigId, cueId, anchor, atS: s });
       }
       result.exact &&= solution.exact;
-      const slack = dropped.length > 0 ? null : slackS(problem);
+      const slack = dropped.length + beyond.length > 0 ? null : yield* slackSteps(problem);
       yield;
       if (slack === null) {
         result.feasible = false;
-        const mends = yield* findMends({ tasks: stretch, walkS });
-        result.mends.push(...mends.map((mend) => ({ ...mend, of: stretch })));
+        const search = findMends({ tasks: stretch, walkS });
+        // What helps within a part of a stretch does not help the whole.
+        let step = beyond.length > 0 ? null : search.next();
+        for (; step && !step.done && rests > 0; rests--) {
+          yield;
+          step = search.next();
+        }
+        if (step?.done) result.mends.push(...step.value.map((mend) => ({ ...mend, of: stretch })));
       }
       result.slackS = slack === null || result.slackS === null ? null : Math.min(result.slackS, slack);
     }
     all.push(result);
   }
   return all;
+}
+
+/** The tasks of a stretch that are looked at, and those beyond; both by time. */
+function heaviest(stretch: CueTask[]): [CueTask[], CueTask[]] {
+  if (stretch.length <= MOST_AT_ONCE) return [stretch, []];
+  const byWeight = [...stretch].sort((a, b) => b.weight - a.weight || a.dueS - b.dueS);
+  const looked = new Set(byWeight.slice(0, MOST_AT_ONCE));
+  return [stretch.filter((task) => looked.has(task)), stretch.filter((task) => !looked.has(task))];
 }
 
 function ordered({ startS, endS }: Placed, task: CueTask, times: AnchorTimes): OrderedCue {

@@ -5,7 +5,7 @@
  */
 import type { Steps } from "../../eclipse/steps.ts";
 import { settleStarts } from "./settle-starts.ts";
-import { canDoAll, slackS, solveHands } from "./solve.ts";
+import { canDoAllSteps, slackSteps, solveHandsSteps } from "./solve.ts";
 import { type HandsProblem, peopleOf, type Task } from "./task.ts";
 
 export type Change =
@@ -54,9 +54,9 @@ function freed(problem: HandsProblem): HandsProblem {
  * The best that can be had by beginning earlier where that is allowed (`early`) and by leaving out
  * what need not be; null where not even what must be done can be.
  */
-function bestChanges(problem: HandsProblem, early: boolean): Change[] | null {
+function* bestChanges(problem: HandsProblem, early: boolean): Steps<Change[] | null> {
   const asked = early ? freed(problem) : problem;
-  const solution = solveHands(asked);
+  const solution = yield* solveHandsSteps(asked);
   if (!solution.feasible) return null;
   const earliest = (id: string) => (problem.tasks.find((task) => task.id === id) as Task).earliestS;
   const changes: Change[] = [];
@@ -70,14 +70,15 @@ function bestChanges(problem: HandsProblem, early: boolean): Change[] | null {
 }
 
 /** The least whole number of seconds one task has to begin earlier; null when no allowed one helps. */
-function leastEarlier(problem: HandsProblem, task: Task): number | null {
+function* leastEarlier(problem: HandsProblem, task: Task): Steps<number | null> {
   const most = Math.floor(task.earliestS - (task.allowedEarliestS ?? task.earliestS));
-  const helps = (byS: number) => canDoAll(changed(problem, [{ kind: "earlier", taskId: task.id, byS }]));
-  if (most <= 0 || !helps(most)) return null;
+  const helps = (byS: number) => canDoAllSteps(changed(problem, [{ kind: "earlier", taskId: task.id, byS }]));
+  if (most <= 0 || !(yield* helps(most))) return null;
   let [bad, good] = [0, most];
   while (good - bad > 1) {
     const middle = (good + bad) >> 1;
-    if (helps(middle)) good = middle;
+    yield;
+    if (yield* helps(middle)) good = middle;
     else bad = middle;
   }
   return good;
@@ -106,35 +107,37 @@ const MOST_OF_A_KIND = 2;
 /**
  * What would do, the gentlest first: one thing a little earlier, several earlier, rigs in other
  * hands, and what to leave out. Empty where everything can be done, and where nothing tried is
- * enough. In steps of one trial each.
+ * enough. In steps of some ms.
  */
 export function* findMends(problem: HandsProblem): Steps<Mend[]> {
-  if (canDoAll(problem)) return [];
+  if (yield* canDoAllSteps(problem)) return [];
   const mends: Mend[] = [];
-  const offer = (changes: Change[]) => mends.push({ changes, slackS: slackS(changed(problem, changes)) });
+  function* offer(changes: Change[]): Steps<void> {
+    mends.push({ changes, slackS: yield* slackSteps(changed(problem, changes)) });
+  }
   for (const task of problem.tasks) {
-    const byS = leastEarlier(problem, task);
+    const byS = yield* leastEarlier(problem, task);
     yield;
-    if (byS !== null) offer([{ kind: "earlier", taskId: task.id, byS }]);
+    if (byS !== null) yield* offer([{ kind: "earlier", taskId: task.id, byS }]);
     if (mends.length >= MOST_OF_A_KIND) break;
   }
-  const early = bestChanges(problem, true);
+  const early = yield* bestChanges(problem, true);
   yield;
   if (early && mends.length === 0 && !early.some(({ kind }) => kind === "drop") && early.length > 0)
-    offer(early);
+    yield* offer(early);
   let handedOver = 0;
   for (const changes of handOvers(problem)) {
-    if (canDoAll(changed(problem, changes))) {
-      offer(changes);
+    if (yield* canDoAllSteps(changed(problem, changes))) {
+      yield* offer(changes);
       if (++handedOver >= MOST_OF_A_KIND) break;
     }
     yield;
   }
-  const left = bestChanges(problem, false);
+  const left = yield* bestChanges(problem, false);
   yield;
-  if (left) offer(left);
+  if (left) yield* offer(left);
   // Less is left out where things may begin earlier.
   const drops = (changes: readonly Change[]) => changes.filter(({ kind }) => kind === "drop").length;
-  if (early && drops(early) > 0 && (!left || drops(early) < drops(left))) offer(early);
+  if (early && drops(early) > 0 && (!left || drops(early) < drops(left))) yield* offer(early);
   return mends;
 }

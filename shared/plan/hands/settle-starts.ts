@@ -13,7 +13,8 @@ export function settleStarts(
   placed: readonly Placed[],
   wantedS: (taskId: string) => number,
 ): Placed[] {
-  const of = (id: string) => tasks.find((task) => task.id === id) as Task;
+  const known = new Map(tasks.map((task) => [task.id, task]));
+  const of = (id: string) => known.get(id) as Task;
   /** From the begin of one to the earliest begin of one that follows it, s; undefined when neither minds the other. */
   const leastS = (one: Placed, other: Placed): number | undefined => {
     const [a, b] = [of(one.taskId), of(other.taskId)];

@@ -2,10 +2,11 @@
  * The schedule of what people's hands have to do: exact up to a dozen tasks, above it the best
  * found and whether it is known to be the best.
  */
+import { atOnce, type Steps } from "../../eclipse/steps.ts";
 import { isEachAlone, MOST_EXACT, scheduleEachAlone } from "./each-alone.ts";
-import { scheduleMany } from "./many-tasks.ts";
+import { scheduleManySteps } from "./many-tasks.ts";
 import { type HandsProblem, type Solution, slower, type Task } from "./task.ts";
-import { type Found, scheduleTogether } from "./together.ts";
+import { type Found, scheduleTogetherSteps } from "./together.ts";
 
 /** Above it a search takes too long, and sets no longer fit into the bits of a number. */
 const MOST_SEARCHED = 30;
@@ -31,13 +32,18 @@ const MOST_STEPS = 20_000;
 const SLACK_STEPS = 2_000;
 
 /** The heaviest schedule that does all that must be done; where too many hang together, the best that rules find. */
-export function solveHands(problem: HandsProblem, mostSteps = MOST_STEPS): Solution {
+export function solveHands(problem: HandsProblem): Solution {
+  return atOnce(solveHandsSteps(problem));
+}
+
+/** The same with rests: a search of thirty tasks takes half a second. */
+export function* solveHandsSteps(problem: HandsProblem, mostSteps = MOST_STEPS): Steps<Solution> {
   const placed = [];
   const dropped: string[] = [];
   let weight = 0;
   let exact = true;
   for (const tasks of partsOf(problem.tasks)) {
-    const found = solvePart({ ...problem, tasks }, mostSteps);
+    const found = yield* solvePart({ ...problem, tasks }, mostSteps);
     exact &&= found.exact;
     if (!found.schedule) return { feasible: false, exact: found.exact };
     placed.push(...found.schedule.placed);
@@ -48,18 +54,22 @@ export function solveHands(problem: HandsProblem, mostSteps = MOST_STEPS): Solut
   return { feasible: true, schedule: { placed, dropped, weight }, exact };
 }
 
-function solvePart(part: HandsProblem, mostSteps: number): Found {
+function* solvePart(part: HandsProblem, mostSteps: number): Steps<Found> {
   const { tasks } = part;
-  if (tasks.length > MOST_SEARCHED) return { schedule: scheduleMany(part), exact: false };
+  if (tasks.length > MOST_SEARCHED) return { schedule: yield* scheduleManySteps(part), exact: false };
   return tasks.length <= MOST_EXACT && isEachAlone(tasks)
     ? { schedule: scheduleEachAlone(part), exact: true }
-    : scheduleTogether(part, mostSteps);
+    : yield* scheduleTogetherSteps(part, mostSteps);
 }
 
 /** Whether everything can be done, at whatever cost; where people work together, only if it is found soon. */
 export function canDoAll(problem: HandsProblem): boolean {
+  return atOnce(canDoAllSteps(problem));
+}
+
+export function* canDoAllSteps(problem: HandsProblem): Steps<boolean> {
   const tasks = problem.tasks.map((task) => ({ ...task, must: true }));
-  return solveHands({ ...problem, tasks }, SLACK_STEPS).feasible;
+  return (yield* solveHandsSteps({ ...problem, tasks }, SLACK_STEPS)).feasible;
 }
 
 /** Beyond it a plan has time enough, s. */
@@ -71,12 +81,17 @@ export const MOST_SLACK_S = 30;
  * everywhere cannot do what who is quicker could not. Where people work together it is a least figure.
  */
 export function slackS(problem: HandsProblem): number | null {
-  const doesAll = (byS: number) => canDoAll(slower(problem, byS));
-  if (!doesAll(0)) return null;
+  return atOnce(slackSteps(problem));
+}
+
+export function* slackSteps(problem: HandsProblem): Steps<number | null> {
+  const doesAll = (byS: number) => canDoAllSteps(slower(problem, byS));
+  if (!(yield* doesAll(0))) return null;
   let [good, bad] = [0, MOST_SLACK_S + 1];
   while (bad - good > 1) {
     const middle = (good + bad) >> 1;
-    if (doesAll(middle)) good = middle;
+    yield;
+    if (yield* doesAll(middle)) good = middle;
     else bad = middle;
   }
   return good;

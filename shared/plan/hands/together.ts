@@ -7,6 +7,7 @@
  * places are compared: one in which nobody is free earlier is dropped. Exact unless `mostSteps` is
  * reached; then the best found stands.
  */
+import type { Steps } from "../../eclipse/steps.ts";
 import { type HandsProblem, laterAtRig, type Placed, peopleOf, type Schedule, type Task } from "./task.ts";
 
 interface Free {
@@ -28,17 +29,20 @@ export interface Found {
   exact: boolean;
 }
 
+/** States looked at between two rests: a few ms. */
+const STATES_AT_ONCE = 64;
+
 /** The heaviest schedule that does all that must be done. At most 30 tasks. */
-export function scheduleTogether(problem: HandsProblem, mostSteps = 20_000): Found {
+export function* scheduleTogetherSteps(problem: HandsProblem, mostSteps: number): Steps<Found> {
   // Whether everything can be done is settled much sooner than what to leave out: asked first.
   const everything = problem.tasks.map((task) => ({ ...task, must: true }));
-  const all = search({ ...problem, tasks: everything }, mostSteps);
+  const all = yield* search({ ...problem, tasks: everything }, mostSteps);
   if (all.schedule || problem.tasks.every(({ must }) => must)) return all;
-  const found = search(problem, mostSteps);
+  const found = yield* search(problem, mostSteps);
   return { ...found, exact: found.exact && all.exact };
 }
 
-function search({ tasks, walkS }: HandsProblem, mostSteps: number): Found {
+function* search({ tasks, walkS }: HandsProblem, mostSteps: number): Steps<Found> {
   const n = tasks.length;
   const people = peopleOf(tasks);
   const all = tasks.reduce((sum, { weight }) => sum + weight, 0);
@@ -66,10 +70,11 @@ function search({ tasks, walkS }: HandsProblem, mostSteps: number): Found {
     seen.set(key, [...known.filter((other) => !times.every((t, i) => t <= (other[i] as number))), times]);
     return false;
   };
-  const visit = (state: State): void => {
+  function* visit(state: State): Steps<void> {
     if ((state.done & must) === must && (!best || state.weight > best.weight)) best = state;
     if (best && best.weight >= all) return;
     if (++steps > mostSteps) return;
+    if (steps % STATES_AT_ONCE === 0) yield;
     if (isDominated(state)) return;
     // A must that nobody can begin in time any more ends this way.
     for (let i = 0; i < n; i++) {
@@ -89,11 +94,11 @@ function search({ tasks, walkS }: HandsProblem, mostSteps: number): Found {
       for (const who of crews[i] as number[][]) {
         const startS = startOf(task, who, state);
         if (startS > task.latestS) continue;
-        visit(begin(state, i, task, who, startS, people));
-        if (best && best.weight >= all) return;
+        yield* visit(begin(state, i, task, who, startS, people));
+        if ((best && best.weight >= all) || steps > mostSteps) return;
       }
     }
-  };
+  }
   const start: State = {
     done: 0,
     lastStartS: Number.NEGATIVE_INFINITY,
@@ -102,7 +107,7 @@ function search({ tasks, walkS }: HandsProblem, mostSteps: number): Found {
     placed: [],
     weight: 0,
   };
-  visit(start);
+  yield* visit(start);
   const exact = steps <= mostSteps || (best?.weight ?? 0) >= all;
   if (!best) return { schedule: undefined, exact };
   const { done, placed, weight } = best;
