@@ -10,7 +10,7 @@ import { text } from "../../fields/text.ts";
 
 const maybe = <Schema extends v.GenericSchema>(schema: Schema) => v.optional(v.nullable(schema), null);
 
-const SensorSchema = v.strictObject({
+export const SensorSchema = v.strictObject({
   widthMm: numberWithin(1, 100, "mm"),
   heightMm: numberWithin(1, 100, "mm"),
   widthPx: wholeWithin(100, 60_000),

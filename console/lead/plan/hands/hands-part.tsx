@@ -42,6 +42,7 @@ export function HandsPart(props: { plan: Plan; editor: PlanEditor; check: PlanCh
       className="hands-part"
       data-part="hands"
       data-revision={plan.revision}
+      data-saving={editor.saving}
       data-waiting={waiting}
       aria-busy={waiting}
     >

@@ -64,10 +64,11 @@ export function MendOffer({ mend, plan, busy, take }: MendOfferProps) {
   );
 }
 
-/** What a mend is mostly about: other hands, else something left out, else an earlier start. */
-function kindOf(changes: readonly Change[]): Change["kind"] {
-  const kinds = changes.map(({ kind }) => kind);
-  return kinds.includes("hand-over") ? "hand-over" : kinds.includes("drop") ? "drop" : "earlier";
+/** What a mend is about, where it is one kind of thing only. */
+function kindOf(changes: readonly Change[]): Change["kind"] | "all" {
+  const kinds = new Set(changes.map(({ kind }) => kind));
+  const [kind] = kinds;
+  return kinds.size === 1 && kind ? kind : "all";
 }
 
 /** The same thing at several rigs is one line. */

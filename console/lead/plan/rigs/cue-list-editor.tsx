@@ -1,6 +1,7 @@
 /** A rig's cues: when (contact and offset), words, on or off. Rules are checked when it is saved. */
 import { useEffect, useId, useRef, useState } from "react";
 import { lengthOf } from "../../../../shared/fields/text.ts";
+import type { AssessedFinding } from "../../../../shared/plan/assess/assess-plan.ts";
 import { type Cue, CueSchema } from "../../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { isFilterAction } from "../../../../shared/plan/model/vocabulary.ts";
@@ -12,12 +13,15 @@ import { cueWords } from "../../../parts/words-for-cue.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { useLead } from "../../shell/lead-context.ts";
+import { RigFindings } from "../check/rig-findings.tsx";
 
 interface CueListEditorProps {
   rig: Rig;
   cues: readonly Cue[];
   /** The cue and field that the hub found wrong. */
   wrong: { index: number; field: string } | null;
+  /** What a check of the draft says of this rig. */
+  found: readonly AssessedFinding[];
   /** The cue whose offset cannot be read, sought by a save: its field takes the focus. */
   sought: SoughtCue | null;
   change: (cues: Cue[]) => void;
@@ -66,6 +70,7 @@ export function CueListEditor(props: CueListEditorProps) {
                 cue={cue}
                 dueMs={at === null ? null : at + cue.offsetS * 1000}
                 wrong={wrong?.index === index ? wrong.field : null}
+                found={props.found.filter(({ cueId }) => cueId === cue.id)}
                 sought={props.sought?.cueId === cue.id ? props.sought : null}
                 edit={(part) => edit(index, part)}
                 unread={(unread) => props.unread(cue.id, unread)}
@@ -83,6 +88,7 @@ function CueRow(props: {
   cue: Cue;
   dueMs: number | null;
   wrong: string | null;
+  found: readonly AssessedFinding[];
   sought: SoughtCue | null;
   edit: (part: Partial<Cue>) => void;
   unread: (unread: boolean) => void;
@@ -171,6 +177,11 @@ function CueRow(props: {
           .filter(Boolean)
           .join(" · ")}
       </small>
+      {props.found.length > 0 && (
+        <div className="cue-row__found">
+          <RigFindings findings={props.found} />
+        </div>
+      )}
     </li>
   );
 }

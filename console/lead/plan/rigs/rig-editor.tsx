@@ -1,12 +1,17 @@
 /** One rig: what it is, its cues, its link. Saved as a whole or refused as a whole. */
-import { useEffect, useRef, useState } from "react";
+import { lazy, Suspense, useEffect, useRef, useState } from "react";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
-import type { Plan, PlanDraft, Rig } from "../../../../shared/plan/model/plan.ts";
+import type { Equipment } from "../../../../shared/plan/model/equipment.ts";
+import type { Plan, PlanDraft, Rig, RigDraft } from "../../../../shared/plan/model/plan.ts";
 import type { Finding } from "../../../../shared/plan/safety/finding.ts";
 import { HoldButton } from "../../../parts/hold-button.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { RigLink } from "../../shell/join/rig-link.tsx";
+import { findingsOfRig } from "../check/finding-words.ts";
+import { RigFindings } from "../check/rig-findings.tsx";
+import { usePlanCheck } from "../check/use-plan-check.ts";
+import { type EquipmentForm, equipmentForm, readEquipment } from "../equipment/equipment-form.ts";
 import { PlanAnswers } from "../plan-answers.tsx";
 import type { PlanChange, PlanEditor } from "../use-plan-editor.ts";
 import { AcknowledgeForm } from "./acknowledge-form.tsx";
@@ -25,6 +30,10 @@ import {
   withoutRig,
   withRig,
 } from "./rig-form.ts";
+
+const EquipmentPart = lazy(async () => ({
+  default: (await import("../equipment/equipment-part.tsx")).EquipmentPart,
+}));
 
 interface RigEditorProps {
   /** Null for a new one. */
@@ -45,6 +54,8 @@ export function RigEditor(props: RigEditorProps) {
   const { rig, editor } = props;
   const [form, setForm] = useState<RigForm>(rig ? rigForm(rig) : EMPTY_RIG_FORM);
   const [cues, setCues] = useState<readonly Cue[]>(rig?.cues ?? []);
+  const [equipment, setEquipment] = useState<EquipmentForm>(() => equipmentForm(rig?.equipment));
+  const [equipmentOpen, setEquipmentOpen] = useState(false);
   const [problems, setProblems] = useState<RigProblems>({});
   const [asked, setAsked] = useState<Finding | null>(null);
   const [tried, setTried] = useState<PlanChange>(() => (plan: Plan) => plan);
@@ -57,6 +68,24 @@ export function RigEditor(props: RigEditorProps) {
   const rigId = rig?.id ?? newRigId(form.name, editor.base?.rigs.map((one) => one.id) ?? []);
   // While it is being saved the plan may already hold this very rig.
   const taken = editor.saving ? {} : nameProblem(form.name, rig?.id ?? null, editor.base?.rigs ?? []);
+  const draftOf = (fields: Omit<RigDraft, "id" | "cues">, made: Equipment | undefined): RigDraft => ({
+    ...asPlanned(rig),
+    id: rigId,
+    ...fields,
+    ...(made && { equipment: made }),
+  });
+  // What would come of it, as far as it can be read.
+  const typed = readRigForm(form);
+  const built = readEquipment(equipment);
+  const asTyped =
+    editor.base && typed.ok && built.ok
+      ? withRig(editor.base, {
+          ...draftOf(typed.fields, built.equipment),
+          ...(rig ? { cues: [...cues] } : {}),
+        })
+      : null;
+  const check = usePlanCheck(asTyped);
+  const found = findingsOfRig(check.assessment?.findings ?? [], rigId);
   const put = async (change: PlanChange, before?: readonly Cue[]) => {
     setTried(() => change);
     setAsked(null);
@@ -70,21 +99,21 @@ export function RigEditor(props: RigEditorProps) {
     if (!read.ok) return setProblems(read.problems);
     setProblems({});
     if (taken.name) return nameField.current?.focus();
-    const draft = { ...asPlanned(rig), id: rigId, ...read.fields, ...(rig ? { cues: [...cues] } : {}) };
+    const made = readEquipment(equipment);
+    if (!made.ok) return setEquipmentOpen(true);
+    const draft = { ...draftOf(read.fields, made.equipment), ...(rig ? { cues: [...cues] } : {}) };
     return void put((plan) => more(withRig(plan, draft)));
   };
   const defaults = () => {
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
     if (taken.name) return;
-    return void put((plan) => withRig(plan, { ...asPlanned(rig), id: rigId, ...read.fields }), cues);
+    return void put((plan) => withRig(plan, draftOf(read.fields, rig?.equipment)), cues);
   };
   const undoDefaults = (before: readonly Cue[]) => {
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
-    return void put((plan) =>
-      withRig(plan, { ...asPlanned(rig), id: rigId, ...read.fields, cues: [...before] }),
-    );
+    return void put((plan) => withRig(plan, { ...draftOf(read.fields, rig?.equipment), cues: [...before] }));
   };
   const remove = async () => {
     const change: PlanChange = (plan) => withoutRig(plan, rigId);
@@ -109,6 +138,29 @@ export function RigEditor(props: RigEditorProps) {
           setEdited(true);
         }}
       />
+      <details
+        className="equipment"
+        open={equipmentOpen}
+        onToggle={(event) => setEquipmentOpen(event.currentTarget.open)}
+      >
+        <summary data-action="equipment">
+          {t("equipment.title")} <span className="soft">{t("equipment.hint")}</span>
+        </summary>
+        {equipmentOpen && (
+          <Suspense fallback={<p className="soft">{t("app.loading")}</p>}>
+            <EquipmentPart
+              rigId={rigId}
+              kind={form.kind}
+              form={equipment}
+              change={(next) => {
+                setEquipment(next);
+                setEdited(true);
+              }}
+              check={check}
+            />
+          </Suspense>
+        )}
+      </details>
       {props.before && (
         <p className="rig-editor__undo" role="status" data-undo="default-cues">
           {t("lead.cues.defaultsDone")}
@@ -126,6 +178,7 @@ export function RigEditor(props: RigEditorProps) {
           rig={rig}
           cues={cues}
           wrong={wrongCue}
+          found={found}
           sought={sought}
           unread={(cueId, yes) => {
             const others = unread.filter((id) => id !== cueId);
@@ -140,6 +193,7 @@ export function RigEditor(props: RigEditorProps) {
         />
       )}
       {!rig && <p className="soft">{t("lead.rig.cuesCome")}</p>}
+      {!editor.problem && <RigFindings findings={found.filter(({ cueId }) => !rig || cueId === undefined)} />}
       <PlanAnswers
         editor={editor}
         change={tried}
@@ -188,6 +242,6 @@ export function RigEditor(props: RigEditorProps) {
 /** What of a rig no field here shows: it stays as it is. */
 function asPlanned(rig: Rig | null): Partial<Rig> {
   if (!rig) return {};
-  const { cues: _cues, edits: _edits, variants: _variants, ...fields } = rig;
+  const { cues: _cues, edits: _edits, variants: _variants, equipment: _equipment, ...fields } = rig;
   return fields;
 }

@@ -1,0 +1,136 @@
+/** What a rig is made of, as far as somebody knows it: optics, sensor, mount, camera, card and battery. */
+import { useId } from "react";
+import { MOUNTS } from "../../../../shared/budget/frame-turn.ts";
+import { SENSOR_FORMATS_MM, TRACKING } from "../../../../shared/budget/framing.ts";
+import { lengthOf } from "../../../../shared/fields/text.ts";
+import { EquipmentSchema } from "../../../../shared/plan/model/equipment.ts";
+import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
+import { NumberField } from "../../../forms/number-field.tsx";
+import { TextField } from "../../../forms/text-field.tsx";
+import { t, type WordKey } from "../../../words/words.ts";
+import { Button } from "../../shell/button.tsx";
+import {
+  type EquipmentField,
+  type EquipmentForm,
+  type EquipmentProblems,
+  formatOf,
+  hasUsual,
+  schemaOf,
+  sensorOfFormat,
+  withUsual,
+} from "./equipment-form.ts";
+
+interface EquipmentFieldsProps {
+  form: EquipmentForm;
+  problems: EquipmentProblems;
+  kind: RigKind;
+  change: (form: EquipmentForm) => void;
+}
+
+const GROUPS: readonly { title: WordKey; fields: readonly EquipmentField[] }[] = [
+  { title: "equipment.optics", fields: ["apertureMm", "fNumber", "factor", "filterDensity"] },
+  { title: "equipment.sensor", fields: ["widthMm", "heightMm", "widthPx", "heightPx"] },
+  {
+    title: "equipment.frames",
+    fields: ["iso", "frameMB", "burstPerS", "bufferFrames", "shutterLagS", "videoMbitPerS"],
+  },
+  { title: "equipment.stores", fields: ["cardGB", "cardMBPerS", "batteryWh", "drawW"] },
+];
+
+const CAMERA_MOST = lengthOf(EquipmentSchema.entries.camera);
+
+export function EquipmentFields({ form, problems, kind, change }: EquipmentFieldsProps) {
+  return (
+    <div className="equipment-fields">
+      {hasUsual(kind) && (
+        <div>
+          <Button action="usual-equipment" onClick={() => change(withUsual(form, kind))}>
+            {t("equipment.usual")}
+          </Button>
+          <p className="soft">{t("equipment.usualSource")}</p>
+        </div>
+      )}
+      {GROUPS.map(({ title, fields }) => (
+        <fieldset key={title} className="equipment-fields__group">
+          <legend>{t(title)}</legend>
+          {title === "equipment.sensor" && (
+            <Choice
+              name="format"
+              label="equipment.format"
+              value={formatOf(form)}
+              options={Object.keys(SENSOR_FORMATS_MM).map((name) => [name, `${name.replace("x", " × ")} mm`])}
+              change={(format) => change({ ...form, ...sensorOfFormat(format, form) })}
+            />
+          )}
+          {fields.map((name) => (
+            <NumberField
+              key={name}
+              name={name}
+              label={`equipment.${name}`}
+              schema={schemaOf(name)}
+              value={form[name]}
+              problem={problems[name]}
+              change={(text) => change({ ...form, [name]: text })}
+            />
+          ))}
+          {title === "equipment.optics" && (
+            <>
+              <Choice
+                name="mount"
+                label="equipment.mount"
+                value={form.mount}
+                options={MOUNTS.map((one) => [one, t(`equipment.mount.${one}`)])}
+                change={(mount) => change({ ...form, mount: mount as EquipmentForm["mount"] })}
+              />
+              <Choice
+                name="tracking"
+                label="equipment.tracking"
+                value={form.tracking}
+                options={TRACKING.map((one) => [one, t(`equipment.tracking.${one}`)])}
+                change={(tracking) => change({ ...form, tracking: tracking as EquipmentForm["tracking"] })}
+              />
+            </>
+          )}
+          {title === "equipment.stores" && (
+            <TextField
+              name="camera"
+              label="equipment.camera"
+              value={form.camera}
+              most={CAMERA_MOST}
+              change={(camera) => change({ ...form, camera })}
+            />
+          )}
+        </fieldset>
+      ))}
+    </div>
+  );
+}
+
+function Choice(props: {
+  name: string;
+  label: WordKey;
+  value: string;
+  options: readonly (readonly [value: string, words: string])[];
+  change: (value: string) => void;
+}) {
+  const id = useId();
+  return (
+    <div className="labelled">
+      <label htmlFor={id}>{t(props.label)}</label>
+      <select
+        id={id}
+        name={props.name}
+        className="field"
+        value={props.value}
+        onChange={(event) => props.change(event.target.value)}
+      >
+        <option value="">{t("equipment.unsaid")}</option>
+        {props.options.map(([value, words]) => (
+          <option key={value} value={value}>
+            {words}
+          </option>
+        ))}
+      </select>
+    </div>
+  );
+}

@@ -1,0 +1,160 @@
+/** What a rig's equipment gives in this eclipse, each with where the figures come from. */
+import type { ReactNode } from "react";
+import type { Sensor } from "../../../../shared/budget/framing.ts";
+import type { RigBudget } from "../../../../shared/plan/budgets/rig-budget.ts";
+import { clockText } from "../../../parts/time-format.ts";
+import { lengthWords } from "../../../parts/words-for-length.ts";
+import { t, type WordKey } from "../../../words/words.ts";
+import { FramingPicture } from "./framing-picture.tsx";
+
+interface WhatItGivesProps {
+  budget: RigBudget | null;
+  sensor: Sensor | null;
+  /** End of the eclipse here, UTC ms; null where it has none. */
+  c4UtcMs: number | null;
+  waiting: boolean;
+}
+
+export function WhatItGives({ budget, sensor, c4UtcMs, waiting }: WhatItGivesProps) {
+  return (
+    <section className="what-it-gives" data-part="gives" data-waiting={waiting} aria-busy={waiting}>
+      <h3>{t("gives.title")}</h3>
+      {budget ? (
+        <>
+          <Exposure budget={budget} />
+          <FramingPart budget={budget} sensor={sensor} />
+          <Stores budget={budget} c4UtcMs={c4UtcMs} />
+        </>
+      ) : (
+        <p className="soft">{t(waiting ? "gives.looking" : "gives.noPlace")}</p>
+      )}
+    </section>
+  );
+}
+
+function Part(props: { name: string; title: WordKey; source: WordKey; children: ReactNode }) {
+  return (
+    <section className="what-it-gives__part" data-gives={props.name}>
+      <h4>{t(props.title)}</h4>
+      {props.children}
+      <p className="soft what-it-gives__source">{t(props.source)}</p>
+    </section>
+  );
+}
+
+function Exposure({ budget: { exposure, bracket } }: { budget: RigBudget }) {
+  return (
+    <Part name="exposure" title="gives.exposure" source="gives.exposureSource">
+      {exposure.length === 0 ? (
+        <p className="soft">{t("gives.exposureNeeds")}</p>
+      ) : (
+        <dl className="what-it-gives__times">
+          {exposure.map(({ phenomenon, stop, offStops }) => (
+            <div key={phenomenon} data-phenomenon={phenomenon} data-off={offStops !== 0}>
+              <dt>{t(`phenomenon.${phenomenon}`)}</dt>
+              <dd className="figures" dir="ltr">{`${stop} s`}</dd>
+              {offStops !== 0 && (
+                <dd className="soft">
+                  {t(offStops > 0 ? "gives.tooBright" : "gives.tooDark", {
+                    stops: Math.abs(offStops).toFixed(1),
+                  })}
+                </dd>
+              )}
+            </div>
+          ))}
+        </dl>
+      )}
+      {bracket && (
+        <p data-fits={bracket.fits}>
+          {t("gives.bracket", {
+            frames: bracket.frames.length,
+            from: bracket.frames[0]?.name ?? "",
+            to: bracket.frames.at(-1)?.name ?? "",
+            length: lengthWords(bracket.lengthS),
+          })}{" "}
+          <strong>{t("gives.fits", { count: bracket.fits })}</strong>
+        </p>
+      )}
+    </Part>
+  );
+}
+
+function FramingPart({ budget: { framing }, sensor }: { budget: RigBudget; sensor: Sensor | null }) {
+  return (
+    <Part name="framing" title="gives.framing" source="gives.framingSource">
+      {!framing && <p className="soft">{t("gives.framingNeeds")}</p>}
+      {framing && sensor && <FramingPicture framing={framing} sensor={sensor} />}
+      {framing && (
+        <p>
+          {t("gives.sun", { mm: framing.sunMm.toFixed(1) })}
+          {framing.sunPx !== null && ` ${t("gives.sunPx", { px: Math.round(framing.sunPx) })}`}
+          {framing.radiiThatFit !== null &&
+            ` ${t("gives.radii", { radii: framing.radiiThatFit.toFixed(1) })}`}
+        </p>
+      )}
+      {framing && framing.driftPxPerS !== null && (
+        <p>
+          {framing.driftPxPerS < 0.005
+            ? t("gives.noDrift")
+            : t("gives.drift", { px: framing.driftPxPerS.toFixed(2) })}
+          {framing.longestSharpS !== null &&
+            ` ${t("gives.sharp", { seconds: sharpText(framing.longestSharpS) })}`}
+        </p>
+      )}
+    </Part>
+  );
+}
+
+function sharpText(seconds: number): string {
+  return seconds < 10 ? seconds.toFixed(1) : String(Math.round(seconds));
+}
+
+function Stores({ budget, c4UtcMs }: { budget: RigBudget; c4UtcMs: number | null }) {
+  const { frames, storageGB, cardFullAtUtcMs, batteryEndsAtUtcMs, burstS } = budget;
+  return (
+    <Part name="stores" title="gives.stores" source="gives.storesSource">
+      <p data-card-full={cardFullAtUtcMs !== null}>
+        {storageGB === null
+          ? t("gives.cardNeeds")
+          : t("gives.card", {
+              gb: storageGB.toFixed(storageGB < 10 ? 1 : 0),
+              frames: Math.round(frames),
+            })}{" "}
+        {storageGB !== null &&
+          (cardFullAtUtcMs === null ? (
+            t("gives.cardEnough")
+          ) : (
+            <Against at={cardFullAtUtcMs} c4={c4UtcMs} before="gives.cardBefore" after="gives.cardAfter" />
+          ))}
+      </p>
+      <p>
+        {batteryEndsAtUtcMs === null ? (
+          t("gives.batteryNeeds")
+        ) : (
+          <Against
+            at={batteryEndsAtUtcMs}
+            c4={c4UtcMs}
+            before="gives.batteryBefore"
+            after="gives.batteryAfter"
+          />
+        )}
+      </p>
+      {burstS !== null && <p>{t("gives.burst", { length: lengthWords(burstS) })}</p>}
+    </Part>
+  );
+}
+
+/** An end against the end of the eclipse: before it is a caution. */
+function Against(props: { at: number; c4: number | null; before: WordKey; after: WordKey }) {
+  const { at, c4 } = props;
+  const early = c4 !== null && at < c4;
+  const values = {
+    time: `${clockText(at)} UTC`,
+    length: c4 === null ? "—" : lengthWords(Math.abs(at - c4) / 1000),
+  };
+  return early ? (
+    <strong className="what-it-gives__early">{t(props.before, values)}</strong>
+  ) : (
+    <span>{t(props.after, values)}</span>
+  );
+}
