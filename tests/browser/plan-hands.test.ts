@@ -2,6 +2,7 @@
  * A lead plans more than one person can do, is told so before the day, takes what is offered, and is
  * told that it can be done; and takes it back again.
  */
+import { readFileSync } from "node:fs";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
@@ -127,5 +128,60 @@ describe("four rigs and one person", () => {
     expect(
       (await asked.ask("GET", "/api/plan")).rigs.map((rig: { operator: string }) => rig.operator),
     ).toContain("Ben");
+  });
+
+  test("what a rig is made of says at once what it gives, and is kept", async () => {
+    await lead.locator('[data-edit-rig="west"]').click();
+    await lead.locator('[data-action="equipment"]').click();
+    await lead.locator('[data-part="equipment"] input[name="fNumber"]').fill("8");
+    await lead.locator('[data-part="equipment"] input[name="iso"]').fill("100");
+    await lead.locator('[data-part="equipment"] select[name="format"]').selectOption("36x24");
+    // NASA RP 1369, Table 16: ISO 100, f/8, prominences 1/1000 s; the formula of the same page gives 1/800.
+    const prominences = lead.locator('[data-phenomenon="prominences"]');
+    await expect.poll(() => prominences.textContent()).toContain("1/800 s");
+    // 480 mm / 109 = 4.4 mm (NASA RP 1398).
+    await expect.poll(() => lead.locator('[data-gives="framing"]').textContent()).toContain("4.4 mm");
+    await lead.locator('[data-action="save-rig"]').click();
+    await lead.locator("[data-saved]").waitFor();
+    const west = (await asked.ask("GET", "/api/plan")).rigs.find(({ id }: { id: string }) => id === "west");
+    expect(west.equipment).toMatchObject({ fNumber: 8, iso: 100, sensor: { widthMm: 36, heightPx: 4000 } });
+
+    await lead.locator('[data-action="equipment"]').click();
+    await lead.locator('[data-part="gives"][data-waiting="false"]').waitFor();
+    expect(await violations(lead)).toEqual([]);
+    await lead.setViewportSize({ width: 360, height: 667 });
+    expect(await sidewaysOverflow(lead)).toEqual([]);
+    await lead.setViewportSize({ width: 1366, height: 768 });
+  });
+
+  test("the plan goes out as a file and comes back; a fault in a table is named by row and column", async () => {
+    await lead.locator('[data-action="go-rigs"]').click();
+    const before = await asked.ask("GET", "/api/plan");
+    const download = async (action: string) => {
+      const [file] = await Promise.all([
+        lead.waitForEvent("download"),
+        lead.locator(`[data-action="${action}"]`).click(),
+      ]);
+      return readFileSync(await file.path(), "utf8");
+    };
+    expect(JSON.parse(await download("plan-json"))).toEqual(before);
+    expect(await download("plan-calendar")).toContain("UID:2027-08-02-west-filter-off-0@");
+    const csv = await download("plan-csv");
+    const choose = (text: string) =>
+      lead
+        .locator('input[name="plan-file"]')
+        .setInputFiles({ name: "plan.csv", mimeType: "text/csv", buffer: Buffer.from(text) });
+    const focalLength = csv.split("\r\n").find((line) => line.startsWith("rig,south")) ?? "";
+    await choose(csv.replace(focalLength, focalLength.replace(",480,", ",-480,")));
+    const row = csv.split("\r\n").indexOf(focalLength) + 1;
+    await expect
+      .poll(() => lead.locator("[data-file-wrong]").textContent())
+      .toContain(`Row ${row}, column focalLengthMm`);
+    await choose(csv.replace(focalLength, focalLength.replace(",480,", ",500,")));
+    await lead.locator('[data-action="put-plan-file"]').click();
+    await lead.locator("[data-file-saved]").waitFor();
+    const { rigs } = await asked.ask("GET", "/api/plan");
+    expect(rigs.map((rig: { focalLengthMm: number }) => rig.focalLengthMm)).toEqual([480, 500]);
+    expect(rigs[0].equipment).toEqual(before.rigs[0].equipment);
   });
 });

@@ -1,11 +1,12 @@
 /** The rigs of the site: add, rename, remove, and what each is and does. */
-import { lazy, Suspense, useState } from "react";
+import { lazy, Suspense, useEffect, useState } from "react";
 import type { AssessedFinding } from "../../../../shared/plan/assess/assess-plan.ts";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { t } from "../../../words/words.ts";
+import { useLead } from "../../shell/lead-context.ts";
 import { problemText } from "../../shell/problem-text.ts";
 import { go } from "../../shell/route.ts";
 import { findingsOfRig } from "../check/finding-words.ts";
@@ -17,6 +18,9 @@ import "./rigs-screen.css";
 
 const NEW = "new";
 
+const PlanFilePart = lazy(async () => ({
+  default: (await import("../file/plan-file-part.tsx")).PlanFilePart,
+}));
 const HandsPart = lazy(async () => ({ default: (await import("../hands/hands-part.tsx")).HandsPart }));
 
 interface Saved {
@@ -36,6 +40,15 @@ export function RigsScreen(props: { item: string | null }) {
   const adding = item === NEW || base?.rigs.length === 0;
   // An open rig is looked at by its editor, with what was typed there.
   const check = usePlanCheck(open || adding ? null : base);
+  // With no rig open nothing is typed that another lead's save could take away: the newest plan is shown.
+  const newest = useLead().view.state?.plan.revision ?? 0;
+  const { reload, problem, conflict, saving } = editor;
+  const behind =
+    base !== null && newest > base.revision && !open && item === null && !problem && !conflict && !saving;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: reload is made anew at every draw.
+  useEffect(() => {
+    if (behind) void reload();
+  }, [behind, newest]);
   if (!base) return <EmptyNote text={editor.problem ? problemText(editor.problem) : t("app.loading")} />;
   return (
     <div className="rigs-screen" data-open={open !== null || item === NEW}>
@@ -93,6 +106,7 @@ export function RigsScreen(props: { item: string | null }) {
           <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
             <p className="soft">{t("lead.rigs.choose")}</p>
             <HandsPart plan={base} editor={editor} check={check} />
+            <PlanFilePart plan={base} />
           </Suspense>
         )}
       </div>
