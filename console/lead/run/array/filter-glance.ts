@@ -6,6 +6,7 @@
 import { isFilterOff } from "../../../../shared/run/cues/cue-kinds.ts";
 import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
+import type { RunNow } from "../../shell/use-run.ts";
 
 export const GLANCE_KINDS = ["open", "off", "stillOn", "on", "stays", "unknown", "capped", "none"] as const;
 export type GlanceKind = (typeof GLANCE_KINDS)[number];
@@ -58,6 +59,14 @@ export function glanceKind(
     runNow >= c2 + STILL_ON_AFTER_C2_MS &&
     runNow <= c3 - STILL_ON_UNTIL_C3_MS;
   return opens ? "stillOn" : "on";
+}
+
+/**
+ * Whether a page on which no rig needs anybody may say that all is well: not while this console is
+ * alone and knows only what was, nor while something concerns the whole site.
+ */
+export function isCalm({ presenceKnown, alerts }: Pick<RunNow, "presenceKnown" | "alerts">): boolean {
+  return presenceKnown && alerts.every(({ priority }) => priority === "advice");
 }
 
 const TONES: Readonly<Record<GlanceKind, GlanceTone>> = {

@@ -6,14 +6,14 @@
 import { useState } from "react";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
-import { putWords } from "../../../parts/words-for-cue.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { shortLength } from "../../shell/short-length.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import type { ArrayRow } from "./array-table.tsx";
-import { type GlanceKind, glanceCounts, glanceKind } from "./filter-glance.ts";
+import { type GlanceKind, glanceCounts, glanceKind, isCalm } from "./filter-glance.ts";
+import { reminderText } from "./reminder-text.ts";
 import "./glance.css";
 
 export function FilterSentence({ now, large }: { now: RunNow; large: boolean }) {
@@ -41,7 +41,7 @@ export function Glance({ rows, now }: { rows: readonly ArrayRow[]; now: RunNow }
   const quiet = rows.filter((row) => !needs.includes(row));
   return (
     <div className="glance" data-glance>
-      {needs.length === 0 && <p className="glance__calm">{t("glance.calm")}</p>}
+      {needs.length === 0 && isCalm(now) && <p className="glance__calm">{t("glance.calm")}</p>}
       <ul className="glance__needs">
         {needs.map((row) => (
           <Need key={row.status.rig.id} row={row} kind={kindOf(row)} now={now} />
@@ -119,13 +119,13 @@ function sentenceOf(kind: GlanceKind, status: RigStatus, now: RunNow): string {
   return t("glance.openSays");
 }
 
-/** What its operator is to do now, sent to that rig's phones. */
+/** Word from the lead to that rig's phones. */
 function Remind({ status }: { status: RigStatus }) {
   const { give, waiting } = useOrders();
   const [sent, setSent] = useState(false);
-  const { rig, cueNow } = status;
+  const { rig } = status;
   if (status.linked.length === 0) return <span className="soft">{t("glance.noPhone")}</span>;
-  const text = cueNow ? putWords(cueNow) : t("glance.lookAtRig");
+  const text = reminderText(status);
   return (
     <Button
       action="remind"

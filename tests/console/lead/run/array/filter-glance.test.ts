@@ -1,6 +1,11 @@
 /** The sentence over the array: counts by what a filter is and ought to be now (S1, S3, S4, S11). */
 import { describe, expect, it } from "vitest";
-import { glanceCounts, glanceKind, isGlance } from "../../../../../console/lead/run/array/filter-glance.ts";
+import {
+  glanceCounts,
+  glanceKind,
+  isCalm,
+  isGlance,
+} from "../../../../../console/lead/run/array/filter-glance.ts";
 import { runMs } from "../../../../../shared/time/instants.ts";
 
 const contacts = { c2: runMs(100_000), c3: runMs(300_000) };
@@ -59,5 +64,15 @@ describe("one sentence of all filters", () => {
     ]);
     expect(isGlance(contacts, false, 200_000)).toBe(false);
     expect(isGlance({ c2: null, c3: null }, true, 0)).toBe(false);
+  });
+
+  it("all is well only while this console hears the hub, and nothing concerns the whole site", () => {
+    const alert = (priority: string, cause: string) => ({ id: cause, cause, priority, rigId: null }) as never;
+    const calm = (presenceKnown: boolean, ...alerts: never[]) => isCalm({ presenceKnown, alerts });
+    expect(calm(true)).toBe(true);
+    expect(calm(true, alert("advice", "clock-bound"))).toBe(true);
+    expect(calm(true, alert("caution", "site-unconfirmed"))).toBe(false);
+    expect(calm(true, alert("danger", "cover-latched"))).toBe(false);
+    expect(calm(false)).toBe(false);
   });
 });
