@@ -3,6 +3,7 @@ import { useId, useState } from "react";
 import { lengthOf } from "../../../../shared/fields/text.ts";
 import type { AssessedMend } from "../../../../shared/plan/assess/apply-mend.ts";
 import { type Plan, RigSchema } from "../../../../shared/plan/model/plan.ts";
+import type { Anchor } from "../../../../shared/plan/model/vocabulary.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
@@ -13,19 +14,22 @@ type Change = AssessedMend["changes"][number];
 const NAME_MOST = lengthOf(RigSchema.entries.operator);
 
 interface MendOfferProps {
+  /** The contact around which it helps; null where that is not known. */
+  around: Anchor | null;
   mend: AssessedMend;
   plan: Plan;
   busy: boolean;
   take: (name: string) => void;
 }
 
-export function MendOffer({ mend, plan, busy, take }: MendOfferProps) {
+export function MendOffer({ around, mend, plan, busy, take }: MendOfferProps) {
   const id = useId();
   const [name, setName] = useState("");
   const { changes, slackS } = mend;
   const asksName = changes.some((change) => change.kind === "hand-over" && change.to === "");
   return (
     <li className="mend" data-mend={changes[0]?.kind}>
+      {around && <h5 className="mend__around">{t("hands.around", { anchor: around })}</h5>}
       <ul className="mend__changes">
         {changeLines(changes, plan).map((line) => (
           <li key={line}>{line}</li>

@@ -1,8 +1,10 @@
 /** One person's hands: whether they can do it all, in which order around C2 and C3, and what would help. */
 
+import type { AssessedMend } from "../../../../shared/plan/assess/apply-mend.ts";
 import type { AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
 import { MOST_SLACK_S } from "../../../../shared/plan/hands/solve.ts";
 import type { Plan } from "../../../../shared/plan/model/plan.ts";
+import type { Anchor } from "../../../../shared/plan/model/vocabulary.ts";
 import { AlertLine } from "../../../parts/alert-line.tsx";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { t } from "../../../words/words.ts";
@@ -36,6 +38,7 @@ export function OperatorHands({ hands, plan, busy, take }: OperatorHandsProps) {
             {mends.map((mend) => (
               <MendOffer
                 key={JSON.stringify(mend.changes)}
+                around={contactOf(mend, hands)}
                 mend={mend}
                 plan={plan}
                 busy={busy}
@@ -51,6 +54,18 @@ export function OperatorHands({ hands, plan, busy, take }: OperatorHandsProps) {
       })}
     </section>
   );
+}
+
+/** A mend is of one stretch of time: the contact of the first thing in it that has a place in the order. */
+function contactOf({ changes }: AssessedMend, { order, dropped }: AssessedHands): Anchor | null {
+  for (const change of changes) {
+    if (change.kind === "hand-over") continue;
+    const at = [...dropped, ...order].find(
+      ({ rigId, cueId }) => rigId === change.rigId && cueId === change.cueId,
+    );
+    if (at) return at.anchor;
+  }
+  return null;
 }
 
 /** The rigs whose filter would not be on again in time, as text; "" where there is none. */
