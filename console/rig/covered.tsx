@@ -9,9 +9,10 @@ import { CoverRigs } from "./cover-rigs.tsx";
 import type { RigScene } from "./run/rig-scene.ts";
 import type { RigActs } from "./run/use-rig-run.ts";
 
-export function Covered({ scene, acts }: { scene: RigScene; acts: RigActs }) {
+/** `scene` is null while this phone knows of no site, or may no longer read of it: the words are for it, too. */
+export function Covered({ scene, acts }: { scene: RigScene | null; acts: RigActs }) {
   const { t } = useWords();
-  const sinceUtcMs = scene.state.cover?.sinceUtcMs ?? null;
+  const sinceUtcMs = scene?.state.cover?.sinceUtcMs ?? null;
   return (
     <div data-cover>
       <CoverScreen
@@ -21,7 +22,7 @@ export function Covered({ scene, acts }: { scene: RigScene; acts: RigActs }) {
             : t("rig.cover.since", { time: `${clockText(sinceUtcMs)} ${t("time.utc")}` })
         }
       >
-        <CoverRigs rigs={scene.rigs} sinceUtcMs={sinceUtcMs} acts={acts} />
+        {scene ? <CoverRigs rigs={scene.rigs} sinceUtcMs={sinceUtcMs} acts={acts} /> : null}
       </CoverScreen>
     </div>
   );

@@ -115,9 +115,9 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
       data-danger={scene?.rigs.some((status) => status.exposed) ?? false}
     >
       <BatteryWatch rigIds={scene ? scene.rigs.map((status) => status.rig.id) : []} send={acts.send} />
-      {scene?.cover ? <Covered scene={scene} acts={acts} /> : null}
+      {view.cover ? <Covered scene={scene} acts={acts} /> : null}
       {/* What lies under the cover can be neither pressed nor reached (WCAG 2.4.11). */}
-      <header className="rig-head" inert={scene?.cover ?? false}>
+      <header className="rig-head" inert={view.cover}>
         <LinkLine
           linkState={view.linkState}
           sinceUtcMs={view.sinceUtcMs}
@@ -135,7 +135,7 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
           />
         ) : null}
       </header>
-      <main ref={main} className="rig-main" inert={scene?.cover ?? false}>
+      <main ref={main} className="rig-main" inert={view.cover}>
         {ready ? null : <h1 className="only-read-aloud">{t("app.name")}</h1>}
         {view.refused && !(view.refused.code === "not-allowed" && refused.length > 0) ? (
           <p role="alert" className="rig-alert">

@@ -50,6 +50,11 @@ export class Heard {
     this.orders = orders ?? NO_ORDERS;
   }
 
+  /** Of what another program saved nothing is read but what keeps eyes safe (S7). */
+  loadCover({ state, cover }: SavedState): void {
+    this.coverSaid = cover ?? ((state as Partial<SiteState> | null)?.cover ? true : null);
+  }
+
   listen(): void {
     const { link, changed } = this.ports;
     link.hear("welcome", isWelcome, (welcome) => this.takeWelcome(welcome));

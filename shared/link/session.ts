@@ -91,7 +91,7 @@ export class Session implements LinkUser {
     if (saved?.state?.evolveVersion === EVOLVE_VERSION) {
       this.heard.load(saved.state);
       this.admission.load(saved.state.verdicts);
-    }
+    } else if (saved?.state) this.heard.loadCover(saved.state);
     this.outbox.load(saved?.outbox ?? [], saved?.rejected ?? []);
     this.clock.restore(saved?.clock);
     if (this.stopped) return;

@@ -651,6 +651,23 @@ describe("L12: after a reload", () => {
     expect(session.view()).toMatchObject({ linkState: "linked", missedOrders: 0 });
   });
 
+  test("“cover every lens” stands though another program saved it, until the hub says otherwise (S7)", async () => {
+    const first = await linked();
+    first.site.order({ type: "cover" }, WALL_AT_START + 500);
+    first.socket.hear("events", first.site.log.slice(-1));
+    await first.world.pass(3000);
+    first.session.stop();
+    const { store } = first;
+    expect(store.saved.state?.cover).toBeNull();
+    if (store.saved.state) store.saved.state = { ...store.saved.state, evolveVersion: EVOLVE_VERSION - 1 };
+    const { session, socket } = await begun(RIG, store);
+    expect(session.view()).toMatchObject({ state: null, cover: true });
+    first.site.order({ type: "releaseCover" }, WALL_AT_START + 4000);
+    socket.open();
+    socket.hear("state", { seq: first.site.state.seq, state: first.site.state });
+    expect(session.view().cover).toBe(false);
+  });
+
   // S7, S8: what must be obeyed is on the device in the very instant in which it is known.
   test("it knows of “cover every lens” and of a practice that came an instant before", async () => {
     const { socket, store, site, world } = await linked();
