@@ -11,7 +11,6 @@ import { go } from "../../shell/route.ts";
 import { shortLength } from "../../shell/short-length.ts";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
-import { RowLine } from "./lines.tsx";
 import type { Trouble } from "./rig-trouble.ts";
 
 export interface ArrayRow {
@@ -28,7 +27,7 @@ function timeToGo(toGoMs: number): string {
     : t("lead.header.inDays", { days: Math.floor(toGoMs / DAY_MS) });
 }
 
-const COLUMNS = ["rig", "filter", "now", "next", "line", "card", "battery", "link", "says"] as const;
+const COLUMNS = ["rig", "filter", "now", "next", "card", "battery", "link", "says"] as const;
 
 /** Up to so many rows stand a little higher. */
 const ROOMY_ROWS = 8;
@@ -102,9 +101,6 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
             <small>{timeToGo(status.cueNext.dueMs - runNow)}</small>
           </>
         )}
-      </td>
-      <td className="rows__line">
-        <RowLine rigs={[status]} contacts={now.run.contacts} runNowS={Math.floor(runNow / 1000)} />
       </td>
       <td className="rows__card">
         <bdi>{status.cardFreeGB === null ? null : factText("cardFreeGB", status.cardFreeGB)}</bdi>

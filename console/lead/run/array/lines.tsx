@@ -1,6 +1,6 @@
 /**
- * The lines of time of the array: one for the site above, one in each row. They are many strokes,
- * so each is drawn anew only when a second has passed, a cue has changed or a contact has moved.
+ * The array's line of time, with every rig's cues. It is many strokes, so it is drawn anew only when a
+ * second has passed, a cue has changed or a contact has moved.
  */
 import { memo } from "react";
 import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
@@ -17,21 +17,6 @@ interface LineProps {
 /** Every moment at which any rig has a cue, without windows. */
 export const SiteLine = memo(function SiteLine({ rigs, contacts, runNowS }: LineProps) {
   return <TimeLine contacts={contacts} runNow={runNowS * 1000} cues={everyMoment(rigs)} />;
-}, unchanged);
-
-/** A rig's own cues, without names. */
-export const RowLine = memo(function RowLine({ rigs, contacts, runNowS }: LineProps) {
-  const cues = rigs.flatMap((status) =>
-    status.cues.map(({ id, dueMs, fromMs, toMs, cue, state }) => ({
-      id,
-      dueMs,
-      fromMs,
-      toMs,
-      handsS: cue.handsS,
-      state,
-    })),
-  );
-  return <TimeLine contacts={contacts} runNow={runNowS * 1000} cues={cues} labels={false} />;
 }, unchanged);
 
 /** One tick a moment; of several cues at a moment the longest hands-on time is drawn. */
