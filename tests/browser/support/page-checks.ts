@@ -134,14 +134,17 @@ const NEEDED =
   '[data-instruction] h1, header [data-link-state], [role="timer"][data-large], [data-action="filter"], [data-action="help"], [data-action="say-filter"], [data-action="confirm"] button, [data-action="saw-totality"] button, [data-show]';
 
 /**
- * What of the run screen is not in sight whole without scrolling: the instruction, the truth, the
- * clock, what is to be pressed, every filter, help and the tabs. The page itself must not reach beyond
- * the screen either.
+ * What of a rig page is not in sight whole without scrolling: of the run screen the instruction, the
+ * truth, the clock, what is to be pressed, every filter, help and the tabs; of the two long screens the
+ * tabs. The page itself must not reach beyond the screen either. Other pages, and the cover, scroll.
  */
 export function outOfSight(page: Page): Promise<string[]> {
   return page.evaluate((needed) => {
     const found: string[] = [];
-    for (const item of document.querySelectorAll(needed)) {
+    const rig = document.querySelector('[data-page="rig"]:not(:has([data-cover]))');
+    if (!rig?.querySelector("[data-show]")) return found;
+    const run = rig.querySelector("[data-instruction]") !== null;
+    for (const item of document.querySelectorAll(run ? needed : "[data-show]")) {
       if (!item.checkVisibility({ visibilityProperty: true }) || item.closest("[inert]")) continue;
       const box = item.getBoundingClientRect();
       let [top, bottom] = [0, innerHeight];
