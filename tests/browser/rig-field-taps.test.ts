@@ -180,18 +180,19 @@ describe("a tap on a screen's name", () => {
     const held = new Promise<void>((resolve) => {
       arrive = resolve;
     });
-    await page.route(/assets\/setup-screen.*\.js$/, async (route) => {
+    await page.route(/assets\/place-part.*\.js$/, async (route) => {
       await held;
       await route.continue();
     });
     await page.goto((await asked.link("south")).url);
     await linked(page);
-    expect(await page.locator('[data-screen="setup"]').count()).toBe(0);
+    await page.locator('[data-screen="setup"]').waitFor();
+    expect(await page.locator('[data-part="place"]').count()).toBe(0);
     const at = (await page.locator('[data-show="run"]').boundingBox())!;
     await page.mouse.move(at.x + at.width / 2, at.y + at.height / 2);
     await page.mouse.down();
     arrive();
-    await page.locator('[data-screen="setup"]').waitFor();
+    await page.locator('[data-part="place"]').waitFor();
     await page.mouse.up();
     await page.locator('[data-screen="run"]').waitFor({ timeout: 10_000 });
   });
