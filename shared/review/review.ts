@@ -3,11 +3,12 @@
  * long filters were open and when they were closed, alerts and their rate, calls by eye against the
  * prediction. A fold over logged events; nothing is asked of a live state. Run time, ms.
  *
- * A cue is due as the plan and the contacts stood at the end of the run: what was shifted or called
- * meanwhile moved it. Doubt, which brings what makes safe forward, is not counted against anybody: a
- * filter that went on earlier than the plan had it is early only beyond its own window.
+ * A cue is due as the plan, the variant in force and the contacts stood at the end of the run: what
+ * was shifted or called meanwhile moved it. Doubt, which brings what makes safe forward, is not counted
+ * against anybody: a filter that went on earlier than the plan had it is early only beyond its own window.
  */
 import { ownValue } from "../fields/own-key.ts";
+import { rigInVariant } from "../plan/edits/variant-cues.ts";
 import type { Rig } from "../plan/model/plan.ts";
 import { cueTimeline } from "../run/cues/cue-timeline.ts";
 import { contactsOf, type EffectiveContacts } from "../run/effective-contacts.ts";
@@ -15,6 +16,7 @@ import type { SiteEvent } from "../run/events.ts";
 import { evolve } from "../run/evolve.ts";
 import { runTime } from "../run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../run/state.ts";
+import { variantOf } from "../run/variant-of.ts";
 import type { CallName } from "../run/vocabulary.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import { type AlertRate, alertRate } from "./alert-rate.ts";
@@ -112,24 +114,26 @@ export class RunReviewer {
     const marks = marksOf(reports, at);
     const cues = rigs.flatMap((rig) => {
       const mine = marks.get(rig.id);
-      return cueTimeline(rig, contacts).flatMap((item): ReviewedCue[] => {
-        const mark = mine?.get(item.id);
-        if (item.toMs > untilRunMs && !mark) return [];
-        const scored = scoreOf(item, mark);
-        if (!scored) return [];
-        return [
-          {
-            rigId: rig.id,
-            operator: rig.operator,
-            cueId: item.id,
-            action: item.cue.action,
-            dueRunMs: item.dueMs,
-            fromRunMs: item.fromMs,
-            toRunMs: item.toMs,
-            ...scored,
-          },
-        ];
-      });
+      return cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), contacts).flatMap(
+        (item): ReviewedCue[] => {
+          const mark = mine?.get(item.id);
+          if (item.toMs > untilRunMs && !mark) return [];
+          const scored = scoreOf(item, mark);
+          if (!scored) return [];
+          return [
+            {
+              rigId: rig.id,
+              operator: rig.operator,
+              cueId: item.id,
+              action: item.cue.action,
+              dueRunMs: item.dueMs,
+              fromRunMs: item.fromMs,
+              toRunMs: item.toMs,
+              ...scored,
+            },
+          ];
+        },
+      );
     });
     return {
       runId,

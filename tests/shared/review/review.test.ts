@@ -4,6 +4,7 @@
  */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import type { Rig } from "../../../shared/plan/model/plan.ts";
 import { RunReviewer } from "../../../shared/review/review.ts";
 import { cueTimeline } from "../../../shared/run/cues/cue-timeline.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
@@ -61,6 +62,21 @@ describe("scores", () => {
       expect(score(found, "west", "stop")).toBeUndefined();
     },
   );
+
+  test("cues are those of the variant that was in force: what it leaves out is not missed", () => {
+    const { world, runId, atRun, totalityS } = practice();
+    const overcast = [{ do: "switch", cueId: "filter-off", on: false }] as const;
+    const ifRevision = world.state.planParts.rigs.west?.revision ?? 0;
+    const west = world.state.plan.rigs.find(({ id }) => id === "west") as Rig;
+    const rig = { ...west, variants: { overcast: [...overcast] } };
+    world.order({ type: "saveRig", rig, ifRevision }, atRun(-170));
+    world.order({ type: "chooseVariant", variant: "overcast", rigIds: ["west"] }, atRun(-160));
+    end(world, atRun(totalityS + 60));
+    const found = review(world, runId);
+    expect(score(found, "west", "filter-off")).toBeUndefined();
+    expect(score(found, "west", "filter-on")).toMatchObject({ score: "missed" });
+    expect(score(found, "eye", "filter-off")).toMatchObject({ score: "missed" });
+  });
 
   test("skipped and taken back are reasons; the first confirmation counts, and one taken back does not", () => {
     const { world, runId, atRun, totalityS } = practice();
