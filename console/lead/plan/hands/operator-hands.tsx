@@ -6,6 +6,7 @@ import { MOST_SLACK_S } from "../../../../shared/plan/hands/solve.ts";
 import type { Plan } from "../../../../shared/plan/model/plan.ts";
 import type { Anchor } from "../../../../shared/plan/model/vocabulary.ts";
 import { AlertLine } from "../../../parts/alert-line.tsx";
+import { anchorWords } from "../../../parts/words-for-anchor.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { t } from "../../../words/words.ts";
 import { rigName } from "../check/names-in-plan.ts";
@@ -46,6 +47,12 @@ export function OperatorHands({ hands, plan, busy, take }: OperatorHandsProps) {
               />
             ))}
           </ul>
+          {mends.length > 0 &&
+            contactsWithout(hands).map((anchor) => (
+              <p key={anchor} className="soft" data-more-later={anchor}>
+                {t("hands.moreLater", { anchor: anchorWords(anchor) })}
+              </p>
+            ))}
         </>
       )}
       {(["C2", "C3"] as const).map((anchor) => {
@@ -66,6 +73,13 @@ function contactOf({ changes }: AssessedMend, { order, dropped }: AssessedHands)
     if (at) return at.anchor;
   }
   return null;
+}
+
+/** Where something is left undone and nothing is offered yet. */
+function contactsWithout(hands: AssessedHands): Anchor[] {
+  const offered = hands.mends.map((mend) => contactOf(mend, hands));
+  const undone = [...new Set(hands.dropped.map(({ anchor }) => anchor))];
+  return offered.includes(null) ? [] : undone.filter((anchor) => !offered.includes(anchor));
 }
 
 /** The rigs whose filter would not be on again in time, as text; "" where there is none. */
