@@ -15,6 +15,8 @@ import { type Reply, type Route, refusalReply, route } from "./route.ts";
 
 /** Events folded before the hub looks after everybody else: some ms on a laptop. */
 const EVENTS_AT_ONCE = 500;
+/** Or for how long, ms: a report takes microseconds, a plan of sixty rigs that an earlier program saved 13 ms. */
+const PIECE_MS = 3;
 
 const ReviewQuery = v.object({
   run: v.pipe(runId, v.description("The run's id, as GET /api/log.json names it")),
@@ -50,9 +52,12 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
   const reviewOf = async (runId: string): Promise<Review | null> => {
     const reviewer = new RunReviewer(runId);
     let taken = 0;
+    let since = performance.now();
     for (const event of log.read({ runId, withDecisions: true })) {
       reviewer.take(upcast(event) as SiteEvent);
-      if (++taken % EVENTS_AT_ONCE === 0) await otherWork();
+      if (++taken % EVENTS_AT_ONCE !== 0 && performance.now() - since < PIECE_MS) continue;
+      await otherWork();
+      since = performance.now();
     }
     const now = clock.now();
     const on = (practiceAt(keeper.state, now)?.runId ?? keeper.state.realRunId) === runId;

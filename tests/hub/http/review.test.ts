@@ -2,6 +2,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { entryOf, eventNumber } from "../../contract/event-log-data.ts";
+import { SiteWorld } from "../../shared/run/site-world.ts";
 import { loopTurns } from "../../support/loop-turns.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
 
@@ -85,5 +86,25 @@ it("a long log is gone through in pieces, with everything else in between", asyn
   const token = await other.signIn();
   const turns = await loopTurns(other.call("GET", "/api/review?run=real-unplanned", undefined, token));
   expect(turns).toBeGreaterThanOrEqual(ROWS / 500);
+  await other.stop();
+});
+
+it("plans that an earlier program saved whole are read one at a time, with everything else in between", async () => {
+  const world = SiteWorld.planned();
+  const { plan, circumstances } = world.state;
+  const [west] = plan.rigs;
+  const rigs = Array.from({ length: 60 }, (_, i) => ({ ...west, id: `r${i}`, name: `Rig ${i}` }));
+  const payload = { plan: { ...plan, rigs }, circumstances, placeChanged: false, by: "lead:ann" };
+  const SAVES = 40;
+  const log = new MemoryLog();
+  const saves = Array.from({ length: SAVES }, (_, i) =>
+    eventNumber(i + 1, { type: "planSaved", runId: world.state.realRunId, payload }),
+  );
+  await log.append(entryOf("saves", saves));
+  const other = await startTestHub(log);
+  const token = await other.signIn();
+  const path = `/api/review?run=${world.state.realRunId}`;
+  const turns = await loopTurns(other.call("GET", path, undefined, token));
+  expect(turns).toBeGreaterThanOrEqual(SAVES);
   await other.stop();
 });
