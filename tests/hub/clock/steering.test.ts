@@ -24,7 +24,7 @@ test("a correction of 50 ms is worked off without overshoot worth mentioning and
   expect(shifts[shifts.length - 1]).toBeCloseTo(50, 1);
 });
 
-// Issue 4: corrections are slewed, at most 500 ppm in a real run
+// Corrections are slewed, at most 500 ppm in a real run
 test("no correction, however large, is faster than 500 ppm", () => {
   for (const error of [3000, -3000]) {
     const { shifts } = workOff(error, 120_000);
