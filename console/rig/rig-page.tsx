@@ -270,7 +270,9 @@ function Times({ scene, read, children }: TimesProps) {
   const { t } = useWords();
   const { contacts, runNow } = scene.view;
   const central = scene.gets.kind === "total" || scene.gets.kind === "annular";
-  const next = nextContact(central ? { ...contacts, max: null } : contacts, runNow);
+  // No shift makes the Sun return later than predicted (S5).
+  const counted = central ? { ...contacts, max: null, c3: contacts.filterC3 ?? contacts.c3 } : contacts;
+  const next = nextContact(counted, runNow);
   return (
     <div className="rig-times">
       {children}

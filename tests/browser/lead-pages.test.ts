@@ -94,14 +94,22 @@ describe("the sky that the plan goes by", () => {
   test("is named by the lead, and stands after a reload", async () => {
     await go("array");
     const sky = page.locator('[data-action="choose-variant"]');
+    const say = page.locator('[data-action="say-sky"]');
+    // Chosen is not yet said: a stray key changes nobody's list.
     await sky.selectOption("overcast");
-    await page.waitForFunction(
-      () => document.querySelector<HTMLSelectElement>('[data-action="choose-variant"]')?.value === "overcast",
-    );
+    await say.waitFor();
+    await page.reload();
+    await sky.waitFor();
+    expect(await sky.inputValue()).toBe("clear");
+    await sky.selectOption("overcast");
+    await say.click();
+    await say.waitFor({ state: "detached" });
     await page.reload();
     await sky.waitFor();
     expect(await sky.inputValue()).toBe("overcast");
     await sky.selectOption("clear");
+    await say.click();
+    await say.waitFor({ state: "detached" });
   });
 });
 

@@ -20,7 +20,8 @@ export function countedTo(
   kind: LocalEclipse["kind"],
   runNow: RunMs,
 ): Counted | null {
-  const { c2, c3 } = contacts;
+  // No shift makes the Sun return later than predicted (S5).
+  const { c2, filterC3: c3 } = contacts;
   if (c2 !== null && c3 !== null && (kind === "total" || kind === "annular")) {
     if (runNow >= c2 && runNow < c3) return { what: kind === "total" ? "sunReturns" : "ringEnds", at: c3 };
     if (runNow >= c3 && runNow < c3 + SINCE_C3_MS) return { what: "sinceC3", at: c3 };

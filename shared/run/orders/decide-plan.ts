@@ -13,10 +13,14 @@ import type { Edit } from "../../plan/model/edit.ts";
 import type { Plan, PlanDraft, Rig, RigDraft, Site, SitePart } from "../../plan/model/plan.ts";
 import { samePlace, sameSky } from "../../plan/model/same-place.ts";
 import { VARIANTS } from "../../plan/model/vocabulary.ts";
+import { hasFilter } from "../../plan/safety/allowance.ts";
 import { type PlanRefusal, settlePlanSteps } from "../../plan/settle-plan.ts";
+import type { UtcMs } from "../../time/instants.ts";
 import { contactsMoved } from "../effective-contacts.ts";
+import { standingVerdict } from "../facts/filter-knowledge.ts";
+import { recordOf } from "../facts/rig-record.ts";
 import type { EventDraft } from "../logged-event.ts";
-import { practiceAt } from "../run-time.ts";
+import { currentRun, practiceAt } from "../run-time.ts";
 import type { PartMark, SiteState } from "../state.ts";
 import type { Order } from "./commands.ts";
 import { type Context, type Decision, draftOf, no } from "./decision.ts";
@@ -169,6 +173,8 @@ function* save(
   const settled = yield* settlePlanSteps({ ...draft, site }, before, gets, previousGets, { copied });
   if ("refusal" in settled) return { refusal: planRefusal(settled.refusal) };
   const { plan, notes } = settled;
+  const open = openAndGone(state, plan, context.now);
+  if (open) return open;
   const events: EventDraft[] = [];
   const practice = practiceAt(state, context.now);
   // A practice hangs on the contacts it began with; S8's end hangs on them, too.
@@ -176,6 +182,29 @@ function* save(
     events.push(draftOf(context, practice.runId, "practiceEnded", { runId: practice.runId, reason: "plan" }));
   events.push(...partEvents(state, plan, circumstances, context));
   return { events, ...(notes.length > 0 && { notes }) };
+}
+
+/** From so long before C1 on an open filter may do harm before anybody looks, ms. */
+const OPEN_MATTERS_MS = 3_600_000;
+
+/**
+ * S9: an open filter keeps its filter-on cue and its place on the pages. While the Sun's eclipse is
+ * near, no save takes the rig away, or says that it has no filter, before the filter is said to be on.
+ */
+function openAndGone(state: SiteState, plan: Plan, now: UtcMs): Decision | null {
+  const { c1, c4 } = localEclipse(state.circumstances).contacts;
+  if (c1 === null || c4 === null || now < c1 - OPEN_MATTERS_MS || now > c4) return null;
+  const run = currentRun(state, now);
+  for (const before of state.plan.rigs) {
+    const rig = rigOf(plan, before.id);
+    if (!hasFilter(before) || (rig && hasFilter(rig))) continue;
+    const record = recordOf(state, run, before.id);
+    if (standingVerdict(state, run, before.id, record, now).state !== "off") continue;
+    const message = `S9: the filter of rig "${before.name}" was last said to be off; it has to be said on or capped first`;
+    const field = rig ? `rigs.${plan.rigs.indexOf(rig)}.filter` : "rigs";
+    return no("safety-rule", message, { field, rule: "S9", data: { rigId: before.id, rig: before.name } });
+  }
+  return null;
 }
 
 /** One event for each part that differs; for a save that changed nothing one of the site's part. */

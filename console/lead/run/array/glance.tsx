@@ -124,6 +124,17 @@ function Remind({ status }: { status: RigStatus }) {
   const { give, waiting } = useOrders();
   const [sent, setSent] = useState(false);
   const { rig } = status;
+  // Somebody who calls wants to hear that somebody comes.
+  if (status.help?.value)
+    return (
+      <Button
+        action="answer-help"
+        disabled={waiting !== null}
+        onClick={() => void give({ type: "answerHelp", rigId: rig.id })}
+      >
+        {t("lead.help.coming")}
+      </Button>
+    );
   if (status.linked.length === 0) return <span className="soft">{t("glance.noPhone")}</span>;
   const text = reminderText(status);
   return (

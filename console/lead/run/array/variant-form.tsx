@@ -2,20 +2,26 @@
  * Which sky the plan goes by: every rig follows its list for it at once (S11: overcast keeps
  * filters on). Of the run that is on; what makes things safe is the same under every sky (S9).
  */
+import { useState } from "react";
 import { VARIANTS } from "../../../../shared/plan/model/vocabulary.ts";
 import { currentRun } from "../../../../shared/run/run-time.ts";
 import { t } from "../../../words/words.ts";
+import { Button } from "../../shell/button.tsx";
 import { useLead } from "../../shell/lead-context.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 
 const SKIES = ["clear", ...VARIANTS] as const;
+type Sky = (typeof SKIES)[number];
 
 export function VariantForm() {
   const { session, view } = useLead();
   const { give, waiting } = useOrders();
   const { state } = view;
+  const [chosen, setChosen] = useState<Sky | null>(null);
   if (!state) return null;
   const { site } = currentRun(state, session.now()).variant;
+  // Chosen first, then said: no stray key changes a list in totality.
+  const wanted = chosen ?? site;
   return (
     <div className="shift-form array__sky">
       <label>
@@ -23,12 +29,9 @@ export function VariantForm() {
         <select
           className="field"
           data-action="choose-variant"
-          value={site}
+          value={wanted}
           disabled={waiting !== null}
-          onChange={(event) => {
-            const variant = SKIES.find((one) => one === event.target.value);
-            if (variant) void give({ type: "chooseVariant", variant, rigIds: null });
-          }}
+          onChange={(event) => setChosen(SKIES.find((one) => one === event.target.value) ?? null)}
         >
           {SKIES.map((sky) => (
             <option key={sky} value={sky}>
@@ -37,6 +40,17 @@ export function VariantForm() {
           ))}
         </select>
       </label>
+      {wanted !== site && (
+        <Button
+          action="say-sky"
+          disabled={waiting !== null}
+          onClick={() =>
+            void give({ type: "chooseVariant", variant: wanted, rigIds: null }).then(() => setChosen(null))
+          }
+        >
+          {t("lead.variant.do", { sky: t(`lead.variant.${wanted}`) })}
+        </Button>
+      )}
       <p className="says">{t("lead.variant.says")}</p>
     </div>
   );

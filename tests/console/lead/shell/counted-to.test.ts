@@ -5,8 +5,15 @@ import type { EffectiveContacts } from "../../../../shared/run/effective-contact
 import { runMs } from "../../../../shared/time/instants.ts";
 
 const s = (seconds: number) => runMs(seconds * 1000);
-const total = { c1: s(0), c2: s(4000), max: s(4100), c3: s(4200), c4: s(8000) } as EffectiveContacts;
-const partial = { ...total, c2: null, c3: null };
+const total = {
+  c1: s(0),
+  c2: s(4000),
+  max: s(4100),
+  c3: s(4200),
+  filterC3: s(4200),
+  c4: s(8000),
+} as EffectiveContacts;
+const partial = { ...total, c2: null, c3: null, filterC3: null };
 
 describe("the countdown", () => {
   it.each([
@@ -19,6 +26,12 @@ describe("the countdown", () => {
     [4261, "c4", 8000],
   ])("at %i s it is about %s", (now, what, at) => {
     expect(countedTo(total, "total", s(now))).toEqual({ what, at: s(at) });
+  });
+
+  it("is to the prediction, where a shift puts C3 later (S5)", () => {
+    const shifted = { ...total, c3: s(4290) } as EffectiveContacts;
+    expect(countedTo(shifted, "total", s(4100))).toEqual({ what: "sunReturns", at: s(4200) });
+    expect(countedTo(shifted, "total", s(4210))?.what).toBe("sinceC3");
   });
 
   it("never runs to the maximum of a totality or a ring, only to that of a partial eclipse", () => {

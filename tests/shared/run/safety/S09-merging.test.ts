@@ -1,5 +1,6 @@
 /** S9 (SPEC R6). */
 import { describe, expect, test } from "vitest";
+import type { RigDraft } from "../../../../shared/plan/model/plan.ts";
 import type { Report } from "../../../../shared/run/facts/report-schema.ts";
 import { SiteWorld } from "../site-world.ts";
 
@@ -57,5 +58,43 @@ describe("S9: when words about a filter disagree", () => {
   test("without an off the newest word holds, and nothing is disputed", () => {
     expect(saying(["a", 1, "on"], ["b", 2, "capped"])).toEqual({ filter: "capped", disputes: 0 });
     expect(saying(["a", 1, "on"], ["b", 2, "unknown"]).filter).toBe("unknown");
+  });
+});
+
+describe("S9: an open filter is not saved away", () => {
+  const open = (at: "c2" | "early") => {
+    const world = SiteWorld.planned();
+    const { c2, c1 } = world.predicted;
+    const now = at === "c2" ? c2 + 10_000 : c1 - 5 * 3_600_000;
+    world.report("west", { filter: "off" }, { at: now - 20_000 });
+    return { world, now };
+  };
+  const without = (world: SiteWorld, change: "none" | "gone") => {
+    const { plan } = world.state;
+    const rigs = plan.rigs.flatMap((rig): RigDraft[] => {
+      if (rig.id !== "west") return [rig];
+      const { cues: _cues, edits: _edits, ...fields } = rig;
+      if (change === "gone") return [];
+      return [
+        { ...fields, kind: "wide-camera" as const, focalLengthMm: 50, filter: "none by design" as const },
+      ];
+    });
+    return { type: "savePlan" as const, draft: { ...plan, rigs }, ifRevision: plan.revision };
+  };
+
+  test.each(["none", "gone"] as const)("neither as a rig without one nor with its rig (%s)", (change) => {
+    const { world, now } = open("c2");
+    const refused = world.order(without(world, change), now);
+    expect(refused).toMatchObject({
+      refusal: { code: "safety-rule", rule: "S9", data: { rigId: "west" } },
+    });
+    // It goes when the filter is known to be on again.
+    world.report("west", { filter: "on", looked: true }, { at: now + 1000 });
+    expect(world.order(without(world, change), now + 2000)).toHaveProperty("events");
+  });
+
+  test("hours before the eclipse a plan is changed as anybody likes", () => {
+    const { world, now } = open("early");
+    expect(world.order(without(world, "gone"), now)).toHaveProperty("events");
   });
 });
