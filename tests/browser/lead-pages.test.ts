@@ -106,7 +106,7 @@ describe("the sky that the plan goes by", () => {
     await say.waitFor({ state: "detached" });
     await page.reload();
     await sky.waitFor();
-    expect(await sky.inputValue()).toBe("overcast");
+    await expect.poll(() => sky.inputValue()).toBe("overcast");
     await sky.selectOption("clear");
     await say.click();
     await say.waitFor({ state: "detached" });

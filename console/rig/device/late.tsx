@@ -46,8 +46,13 @@ export function late<Props extends object>(load: () => Promise<ComponentType<Pro
   // biome-ignore lint/correctness/noComponentHookFactories: made once for each part, where modules are loaded
   function Late({ instead = null, ...props }: Props & { instead?: ReactNode }): ReactNode {
     const [, draw] = useState(0);
+    const Found = Part;
     useEffect(() => {
-      if (Part) return;
+      if (Part) {
+        // It came between the drawing and this: nobody else would draw again.
+        if (!Found) draw((n) => n + 1);
+        return;
+      }
       let gone = false;
       let timer = 0;
       const look = (): void => {
@@ -63,7 +68,6 @@ export function late<Props extends object>(load: () => Promise<ComponentType<Pro
         window.clearTimeout(timer);
       };
     }, []);
-    const Found = Part;
     return Found ? <Found {...(props as unknown as Props)} /> : instead;
   }
   return Object.assign(Late, { fetch });

@@ -2,7 +2,7 @@
  * Which sky the plan goes by: every rig follows its list for it at once (S11: overcast keeps
  * filters on). Of the run that is on; what makes things safe is the same under every sky (S9).
  */
-import { useState } from "react";
+import { useEffect, useState } from "react";
 import { VARIANTS } from "../../../../shared/plan/model/vocabulary.ts";
 import { currentRun } from "../../../../shared/run/run-time.ts";
 import { t } from "../../../words/words.ts";
@@ -18,8 +18,10 @@ export function VariantForm() {
   const { give, waiting } = useOrders();
   const { state } = view;
   const [chosen, setChosen] = useState<Sky | null>(null);
+  const site = state ? currentRun(state, session.now()).variant.site : "clear";
+  // biome-ignore lint/correctness/useExhaustiveDependencies: what was chosen is over when the sky is another
+  useEffect(() => setChosen(null), [site]);
   if (!state) return null;
-  const { site } = currentRun(state, session.now()).variant;
   // Chosen first, then said: no stray key changes a list in totality.
   const wanted = chosen ?? site;
   return (
@@ -44,9 +46,7 @@ export function VariantForm() {
         <Button
           action="say-sky"
           disabled={waiting !== null}
-          onClick={() =>
-            void give({ type: "chooseVariant", variant: wanted, rigIds: null }).then(() => setChosen(null))
-          }
+          onClick={() => void give({ type: "chooseVariant", variant: wanted, rigIds: null })}
         >
           {t("lead.variant.do", { sky: t(`lead.variant.${wanted}`) })}
         </Button>
