@@ -4,9 +4,8 @@
  */
 import type { Rig } from "../plan/model/plan.ts";
 import type { EffectiveContacts } from "../run/effective-contacts.ts";
-import type { SiteEvent } from "../run/events.ts";
 import { addFilterWord, filterVerdict, NO_FILTER_WORDS } from "../run/facts/filter-state.ts";
-import { inOrder } from "./scores.ts";
+import { type Reported, registerOf } from "../run/facts/reported.ts";
 
 export interface FilterHistory {
   /** Stretches for which it was off, run time ms; the last may be open still: until the run's end. */
@@ -17,8 +16,7 @@ export interface FilterHistory {
   closedAfterC3S: number | null;
 }
 
-type Reported = Extract<SiteEvent, { type: "rigReported" }>;
-
+/** `reports` are in order (scores.ts, inOrder). */
 export function filterHistories(
   rigs: readonly Pick<Rig, "id">[],
   reports: readonly Reported[],
@@ -26,15 +24,9 @@ export function filterHistories(
   contacts: EffectiveContacts,
   untilRunMs: number,
 ): (FilterHistory & { rigId: string })[] {
-  const words = reports.filter(({ payload }) => payload.filter !== undefined);
-  const byRig = new Map<string, Reported[]>();
-  for (const event of words) {
-    const { rigId } = event.payload;
-    const mine = byRig.get(rigId);
-    if (mine) mine.push(event);
-    else byRig.set(rigId, [event]);
-  }
-  return rigs.map(({ id }) => ({ rigId: id, ...historyOf(byRig.get(id) ?? [], at, contacts, untilRunMs) }));
+  const byRig = new Map<string, Reported[]>(rigs.map(({ id }) => [id, []]));
+  for (const event of reports) byRig.get(event.payload.rigId)?.push(event);
+  return [...byRig].map(([rigId, mine]) => ({ rigId, ...historyOf(mine, at, contacts, untilRunMs) }));
 }
 
 function historyOf(
@@ -46,17 +38,10 @@ function historyOf(
   const open: FilterHistory["open"] = [];
   let words = NO_FILTER_WORDS;
   let fromRunMs: number | null = null;
-  for (const event of inOrder(events)) {
+  for (const event of events) {
     const { payload, observedUtcMs } = event;
     if (payload.filter === undefined) continue;
-    const word = {
-      value: payload.filter,
-      observedUtcMs,
-      deviceId: event.deviceId ?? event.actor,
-      deviceSeq: event.deviceSeq ?? event.seq,
-      by: event.actor,
-    };
-    words = addFilterWord(words, word, payload.looked ?? false);
+    words = addFilterWord(words, registerOf(event, payload.filter), payload.looked ?? false);
     const off = filterVerdict(words).state === "off";
     if (off && fromRunMs === null) fromRunMs = at(observedUtcMs);
     if (!off && fromRunMs !== null) {

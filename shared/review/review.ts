@@ -14,6 +14,7 @@ import { cueTimeline } from "../run/cues/cue-timeline.ts";
 import { contactsOf, type EffectiveContacts } from "../run/effective-contacts.ts";
 import type { SiteEvent } from "../run/events.ts";
 import { evolve } from "../run/evolve.ts";
+import type { Reported } from "../run/facts/reported.ts";
 import { runTime } from "../run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../run/state.ts";
 import { variantOf } from "../run/variant-of.ts";
@@ -21,7 +22,7 @@ import type { CallName } from "../run/vocabulary.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import { type AlertRate, alertRate } from "./alert-rate.ts";
 import { type FilterHistory, filterHistories } from "./filter-history.ts";
-import { marksOf, type Score, scoreOf } from "./scores.ts";
+import { inOrder, MARKS, marksOf, type Score, scoreOf } from "./scores.ts";
 
 export interface ReviewedCue {
   rigId: string;
@@ -61,8 +62,10 @@ export interface Review {
   rigs: { id: string; name: string; operator: string }[];
 }
 
-/** Reports are many and change nothing of plan, calls or practice: they are kept apart. */
-type Reported = Extract<SiteEvent, { type: "rigReported" }>;
+/** Reports are many: those are kept that say something of a cue or a filter. */
+function counts({ payload }: Reported): boolean {
+  return payload.filter !== undefined || MARKS.some(([field]) => payload[field] !== undefined);
+}
 
 /** Takes events one by one, so that whoever reads a long log can do other work in between. */
 export class RunReviewer {
@@ -82,7 +85,7 @@ export class RunReviewer {
     const mine = event.runId === this.runId;
     const ends = event.type === "practiceEnded" && event.payload.runId === this.runId;
     if (event.type === "rigReported") {
-      if (mine) this.reports.push(event);
+      if (mine && counts(event)) this.reports.push(event);
     } else if (event.type === "alertRaised" || event.type === "alertCleared") {
       if (mine) this.alerts.push(event);
     } else {
@@ -104,13 +107,14 @@ export class RunReviewer {
    * Null when the log knows no such run.
    */
   review(nowUtcMs: UtcMs | null): Review | null {
-    const { runId, reports, alerts, practice, atEnd, lastUtcMs } = this;
+    const { runId, alerts, practice, atEnd, lastUtcMs } = this;
     const run = atEnd && ownValue(atEnd.runs, runId);
     if (!atEnd || !run || !Number.isFinite(lastUtcMs)) return null;
     const at = (ms: number) => runTime(practice, utcMs(ms));
     const untilRunMs = at(this.over || nowUtcMs === null ? lastUtcMs : nowUtcMs);
     const contacts = contactsOf(atEnd, run);
     const { rigs } = atEnd.plan;
+    const reports = inOrder(this.reports);
     const marks = marksOf(reports, at);
     const cues = rigs.flatMap((rig) => {
       const mine = marks.get(rig.id);

@@ -3,8 +3,8 @@
  * confirmed can be missed; what was confirmed without being asked is scored as well.
  */
 import type { CueInstance } from "../run/cues/cue-timeline.ts";
-import type { SiteEvent } from "../run/events.ts";
 import { compareStamps } from "../run/facts/registers.ts";
+import { type Reported, registerOf } from "../run/facts/reported.ts";
 
 export const SCORES = ["early", "on time", "late", "missed"] as const;
 export type Score = (typeof SCORES)[number];
@@ -14,25 +14,24 @@ export interface Mark {
   atRunMs: number;
 }
 
-type Reported = Extract<SiteEvent, { type: "rigReported" }>;
-const FIELDS = [
+/** What a report says of a cue, and the mark that it makes. */
+export const MARKS = [
   ["cueDone", "done"],
   ["cueSkipped", "skipped"],
   ["cueReopened", "open"],
 ] as const;
 
 /**
- * The mark that stands of each cue of each rig: the newest by when it was observed, in whatever
- * order reports arrived. A cue that was confirmed again is judged by its first confirmation.
+ * The mark that stands of each cue of each rig: the newest by when it was observed. A cue that was
+ * confirmed again is judged by its first confirmation. `reports` are in order (inOrder).
  */
 export function marksOf(
   reports: readonly Reported[],
   at: (utcMs: number) => number,
 ): Map<string, Map<string, Mark>> {
   const all = new Map<string, Map<string, Mark>>();
-  for (const event of inOrder(reports)) {
-    const { payload, observedUtcMs } = event;
-    for (const [field, kind] of FIELDS) {
+  for (const { payload, observedUtcMs } of reports) {
+    for (const [field, kind] of MARKS) {
       const cueId = payload[field];
       if (cueId === undefined) continue;
       const mine = all.get(payload.rigId) ?? new Map<string, Mark>();
@@ -47,14 +46,10 @@ export function marksOf(
 
 /** By when they were observed, then by device and its own numbers, as the run itself has it (R1). */
 export function inOrder(reports: readonly Reported[]): Reported[] {
-  const stamp = (event: Reported) => ({
-    value: 0,
-    observedUtcMs: event.observedUtcMs,
-    deviceId: event.deviceId ?? event.actor,
-    deviceSeq: event.deviceSeq ?? event.seq,
-    by: event.actor,
-  });
-  return [...reports].sort((a, b) => compareStamps(stamp(a), stamp(b)));
+  return reports
+    .map((event) => registerOf(event, event))
+    .sort(compareStamps)
+    .map(({ value }) => value);
 }
 
 export interface Scored {

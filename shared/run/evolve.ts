@@ -12,6 +12,7 @@ import { planned } from "./evolve-plan.ts";
 import { takeIn } from "./facts/field-registers.ts";
 import { addFilterWord } from "./facts/filter-state.ts";
 import { newer, type Register } from "./facts/registers.ts";
+import { type Reported, registerOf } from "./facts/reported.ts";
 import { makesSafe } from "./orders/calls.ts";
 import { madeSafe, withRun } from "./run-record.ts";
 import { type CueMark, NO_RECORD, newRun, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
@@ -162,8 +163,6 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
   }
 }
 
-type Reported = Extract<SiteEvent, { type: "rigReported" }>;
-
 function reported(before: RigRecord, event: Reported, ownCopy: OwnCopy): RigRecord {
   const report = event.payload;
   const record = ownCopy(before);
@@ -184,16 +183,6 @@ function reported(before: RigRecord, event: Reported, ownCopy: OwnCopy): RigReco
   if (record.lastUtcMs === null || event.observedUtcMs > record.lastUtcMs)
     record.lastUtcMs = event.observedUtcMs;
   return record;
-}
-
-function registerOf<Value>(event: Reported, value: Value): Register<Value> {
-  return {
-    value,
-    observedUtcMs: event.observedUtcMs,
-    deviceId: event.deviceId ?? event.actor,
-    deviceSeq: event.deviceSeq ?? event.seq,
-    by: event.actor,
-  };
 }
 
 function mark(
