@@ -43,7 +43,7 @@ export function sunAt(
   const days = at / 86_400_000 - 10_957.5;
   const T = days / 36_525;
   const meanLonDeg = 280.46646 + T * (36_000.76983 + T * 0.0003032);
-  const anomaly = (357.52911 + T * (35_999.05029 - T * 0.0001537)) * RAD;
+  const anomaly = anomalyRad(T);
   const centreDeg =
     (1.914602 - T * (0.004817 + T * 0.000014)) * Math.sin(anomaly) +
     (0.019993 - T * 0.000101) * Math.sin(2 * anomaly) +
@@ -79,10 +79,14 @@ export function refractionDeg(altitudeDeg: number): number {
   return Math.max(0, arcmin + 0.0019279) / 60;
 }
 
-/** Mean anomaly of the Sun, rad, and days since J2000. */
-function anomalyRad(at: UtcMs | number): number {
-  const days = at / 86_400_000 - 10_957.5;
-  return (357.52911 + (days / 36_525) * 35_999.05029) * RAD;
+/** Julian centuries since J2000. */
+function centuries(at: number): number {
+  return (at / 86_400_000 - 10_957.5) / 36_525;
+}
+
+/** Mean anomaly of the Sun, rad, at so many centuries. */
+function anomalyRad(T: number): number {
+  return (357.52911 + T * (35_999.05029 - T * 0.0001537)) * RAD;
 }
 
 /**
@@ -90,7 +94,7 @@ function anomalyRad(at: UtcMs | number): number {
  * Distance: low-precision formula of the Astronomical Almanac (from memory).
  */
 export function sunRadiusArcsec(at: UtcMs | number): number {
-  const g = anomalyRad(at);
+  const g = anomalyRad(centuries(at));
   return 959.63 / (1.00014 - 0.01671 * Math.cos(g) - 0.00014 * Math.cos(2 * g));
 }
 

@@ -3,7 +3,7 @@
  * many seconds to spare, and what would mend it where they cannot.
  */
 import type { Steps } from "../../eclipse/steps.ts";
-import type { AnchorTimes } from "../cue-times.ts";
+import { type AnchorTimes, anchoredMs } from "../cue-times.ts";
 import { ANCHORS, type Anchor } from "../model/vocabulary.ts";
 import type { Allowance } from "../safety/allowance.ts";
 import { findMends, type Mend } from "./mends.ts";
@@ -52,8 +52,8 @@ const usualWalk: HandsProblem["walkS"] = (from, to) => (from === to ? 0 : USUAL_
 function fromContact(atS: number, times: AnchorTimes): { anchor: Anchor; s: number } {
   let best: { anchor: Anchor; s: number } = { anchor: "max", s: Number.POSITIVE_INFINITY };
   for (const anchor of ANCHORS) {
-    const ms = times[anchor.toLowerCase() as Lowercase<Anchor>];
-    const s = ms === null || ms === undefined ? Number.POSITIVE_INFINITY : atS - ms / 1000;
+    const ms = anchoredMs(times, anchor, 0);
+    const s = ms === null ? Number.POSITIVE_INFINITY : atS - ms / 1000;
     if (anchor !== "max" && Math.abs(s) < Math.abs(best.s)) best = { anchor, s };
   }
   return Number.isFinite(best.s) ? best : { anchor: "max", s: atS - (times.max ?? 0) / 1000 };

@@ -4,6 +4,7 @@
  * begins earlier than its rule allows (S3, S4).
  */
 import type { Steps } from "../../eclipse/steps.ts";
+import { halve } from "./halve.ts";
 import { settleStarts } from "./settle-starts.ts";
 import { canDoAllSteps, slackSteps, solveHandsSteps } from "./solve.ts";
 import { type HandsProblem, peopleOf, type Task } from "./task.ts";
@@ -74,14 +75,7 @@ function* leastEarlier(problem: HandsProblem, task: Task): Steps<number | null> 
   const most = Math.floor(task.earliestS - (task.allowedEarliestS ?? task.earliestS));
   const helps = (byS: number) => canDoAllSteps(changed(problem, [{ kind: "earlier", taskId: task.id, byS }]));
   if (most <= 0 || !(yield* helps(most))) return null;
-  let [bad, good] = [0, most];
-  while (good - bad > 1) {
-    const middle = (good + bad) >> 1;
-    yield;
-    if (yield* helps(middle)) good = middle;
-    else bad = middle;
-  }
-  return good;
+  return yield* halve(most, 0, helps);
 }
 
 /** Rigs that could go to other hands: one to each other person, two in exchange, one or two to one more. */

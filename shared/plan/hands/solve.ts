@@ -4,6 +4,7 @@
  */
 import { atOnce, type Steps } from "../../eclipse/steps.ts";
 import { isEachAlone, MOST_EXACT, scheduleEachAlone } from "./each-alone.ts";
+import { halve } from "./halve.ts";
 import { scheduleManySteps } from "./many-tasks.ts";
 import { type HandsProblem, type Solution, slower, type Task } from "./task.ts";
 import { type Found, scheduleTogetherSteps } from "./together.ts";
@@ -87,12 +88,5 @@ export function slackS(problem: HandsProblem): number | null {
 export function* slackSteps(problem: HandsProblem): Steps<number | null> {
   const doesAll = (byS: number) => canDoAllSteps(slower(problem, byS));
   if (!(yield* doesAll(0))) return null;
-  let [good, bad] = [0, MOST_SLACK_S + 1];
-  while (bad - good > 1) {
-    const middle = (good + bad) >> 1;
-    yield;
-    if (yield* doesAll(middle)) good = middle;
-    else bad = middle;
-  }
-  return good;
+  return yield* halve(0, MOST_SLACK_S + 1, doesAll);
 }

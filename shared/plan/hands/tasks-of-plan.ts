@@ -12,10 +12,9 @@ import type { Cue } from "../model/cue.ts";
 import type { Rig } from "../model/plan.ts";
 import type { CueAction } from "../model/vocabulary.ts";
 import type { Allowance } from "../safety/allowance.ts";
+import { SAFE_ACTIONS } from "../safety/safe-cues.ts";
 import type { Task } from "./task.ts";
 
-/** S1, S3: these have to be done. */
-const SAFE: readonly CueAction[] = ["filter-on", "eyes-away", "cap", "glasses-on"];
 /** These are made ready and may be so earlier. */
 const READY: readonly CueAction[] = ["align", "frame", "focus", "tape", "check", "recentre", "exposure"];
 const READY_EARLIER_S = 120;
@@ -61,7 +60,7 @@ export function tasksOfRig(rig: HandsRig, times: AnchorTimes, allowance: Allowan
     .flatMap((cue) =>
       cueOccurrencesMs(cue, times).map((dueMs, at): CueTask => {
         const dueS = dueMs / 1000;
-        const must = SAFE.includes(cue.action);
+        const must = SAFE_ACTIONS.has(cue.action);
         return {
           id: `${rig.id}/${cue.id}/${at}`,
           rigId: rig.id,

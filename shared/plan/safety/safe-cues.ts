@@ -3,7 +3,8 @@ import type { Cue } from "../model/cue.ts";
 import { isLookUp } from "./check-eye-cues.ts";
 import { isFilterOff } from "./check-filter-cues.ts";
 
-const SAFE_ACTIONS: ReadonlySet<Cue["action"]> = new Set<Cue["action"]>([
+/** What makes things safe by its action alone. */
+export const SAFE_ACTIONS: ReadonlySet<Cue["action"]> = new Set<Cue["action"]>([
   "filter-on",
   "eyes-away",
   "glasses-on",
