@@ -4,7 +4,7 @@
  */
 import { type ReactNode, useEffect, useMemo, useRef, useState } from "react";
 import { REVISION_MS } from "../../shared/run/doubt.ts";
-import { nextContact } from "../../shared/run/effective-contacts.ts";
+import { nextAwaited } from "../../shared/run/effective-contacts.ts";
 import { runTime } from "../../shared/run/run-time.ts";
 import type { PageSession } from "../link/open-session.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
@@ -269,10 +269,7 @@ interface TimesProps {
 function Times({ scene, read, children }: TimesProps) {
   const { t } = useWords();
   const { contacts, runNow } = scene.view;
-  const central = scene.gets.kind === "total" || scene.gets.kind === "annular";
-  // No shift makes the Sun return later than predicted (S5).
-  const counted = central ? { ...contacts, max: null, c3: contacts.filterC3 ?? contacts.c3 } : contacts;
-  const next = nextContact(counted, runNow);
+  const next = nextAwaited(contacts, runNow);
   return (
     <div className="rig-times">
       {children}

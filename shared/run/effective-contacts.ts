@@ -135,7 +135,16 @@ export function anchorMs(contacts: EffectiveContacts, anchor: CueAnchor): RunMs 
   return anchoredMs(contacts, anchor, 0);
 }
 
-/** The next contact after an instant, for the countdown. */
+/**
+ * What people wait for next: the maximum only where there is no C2, and C3 never later than predicted,
+ * whatever was shifted (S5).
+ */
+export function nextAwaited(contacts: EffectiveContacts, at: RunMs): { name: ContactName; at: RunMs } | null {
+  const central = contacts.c2 !== null && contacts.c3 !== null;
+  return nextContact(central ? { ...contacts, max: null, c3: contacts.filterC3 } : contacts, at);
+}
+
+/** The next contact after an instant. */
 export function nextContact(contacts: EffectiveContacts, at: RunMs): { name: ContactName; at: RunMs } | null {
   for (const name of ["c1", "c2", "max", "c3", "c4"] as const) {
     const when = contacts[name];

@@ -4,7 +4,7 @@
  */
 import type { ContactName } from "../../../shared/eclipse/circumstances-types.ts";
 import type { LocalEclipse } from "../../../shared/plan/local-eclipse.ts";
-import { type EffectiveContacts, nextContact } from "../../../shared/run/effective-contacts.ts";
+import { type EffectiveContacts, nextAwaited } from "../../../shared/run/effective-contacts.ts";
 import type { RunMs } from "../../../shared/time/instants.ts";
 
 export interface Counted {
@@ -26,8 +26,6 @@ export function countedTo(
     if (runNow >= c2 && runNow < c3) return { what: kind === "total" ? "sunReturns" : "ringEnds", at: c3 };
     if (runNow >= c3 && runNow < c3 + SINCE_C3_MS) return { what: "sinceC3", at: c3 };
   }
-  const next = nextContact(contacts, runNow);
-  if (!next) return null;
-  // Beyond the maximum lies what people wait for.
-  return next.name === "max" && c3 !== null ? { what: "c3", at: c3 } : { what: next.name, at: next.at };
+  const next = nextAwaited(contacts, runNow);
+  return next && { what: next.name, at: next.at };
 }

@@ -30,17 +30,15 @@ export function viewRun(
   now: UtcMs,
   own: OwnKnowledge = {},
 ): RunView {
-  const site = siteNow(state, clock, now, own);
-  const rigs = state.plan.rigs.map((rig) => rigStatus(site, rig, presence));
-  return viewOf(site, rigs);
+  return viewRigs(null, state, presence, clock, now, own);
 }
 
 /**
- * The same of chosen rigs alone, in the order of the plan: costs what these cost. Ids that the plan
- * does not know are passed over.
+ * The same of chosen rigs alone (null: of all), in the order of the plan: costs what these cost. Ids
+ * that the plan does not know are passed over.
  */
 export function viewRigs(
-  rigIds: readonly string[],
+  rigIds: readonly string[] | null,
   state: SiteState,
   presence: Presence,
   clock: ClockHealth,
@@ -48,7 +46,8 @@ export function viewRigs(
   own: OwnKnowledge = {},
 ): RunView {
   const site = siteNow(state, clock, now, own);
-  const chosen = state.plan.rigs.filter((rig) => rigIds.includes(rig.id));
+  const { rigs } = state.plan;
+  const chosen = rigIds === null ? rigs : rigs.filter((rig) => rigIds.includes(rig.id));
   return viewOf(
     site,
     chosen.map((rig) => rigStatus(site, rig, presence)),
