@@ -3,7 +3,7 @@ import { type Ref, useId } from "react";
 import { t, type WordKey } from "../words/words.ts";
 import type { FieldProblem } from "./field-range.ts";
 
-interface TextFieldProps {
+export interface TextFieldProps {
   name: string;
   label: WordKey;
   value: string;
@@ -12,22 +12,29 @@ interface TextFieldProps {
   most?: number;
   /** Figures and codes are written from left to right in every language. */
   figures?: boolean;
+  /** Stands beside the label; "" for none. */
+  unit?: string;
+  inputMode?: "decimal";
   field?: Ref<HTMLInputElement> | undefined;
   change: (text: string) => void;
 }
 
 export function TextField(props: TextFieldProps) {
-  const { name, label, value, problem, most, figures = false, field, change } = props;
+  const { name, label, value, problem, most, figures = false, unit, inputMode, field, change } = props;
   const id = useId();
   return (
     <div className="labelled">
-      <label htmlFor={id}>{t(label)}</label>
+      <label htmlFor={id}>
+        {t(label)}
+        {unit && <span className="soft">{` ${unit}`}</span>}
+      </label>
       <input
         ref={field}
         id={id}
         name={name}
         className="field"
         dir={figures ? "ltr" : undefined}
+        inputMode={inputMode}
         autoComplete="off"
         maxLength={most}
         value={value}

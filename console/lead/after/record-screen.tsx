@@ -6,7 +6,7 @@ import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
 import type { Problem } from "../shell/hub-api.ts";
 import { useLead } from "../shell/lead-context.ts";
-import { problemText } from "../shell/problem-text.ts";
+import { ProblemLine } from "../shell/problem-line.tsx";
 import { saveFile } from "../shell/save-file.ts";
 import { listedRuns, whenText } from "./runs-list.ts";
 import "../../words/bundles/debrief.ts";
@@ -48,11 +48,7 @@ export function RecordScreen() {
   return (
     <div className="sections">
       <h1>{t("lead.record.title")}</h1>
-      {problem && (
-        <p className="says says--wrong" role="alert">
-          {problemText(problem)}
-        </p>
-      )}
+      <ProblemLine problem={problem} />
       <section>
         <h2>{t("lead.record.log")}</h2>
         <p className="soft">{t("lead.record.logSays")}</p>
@@ -145,11 +141,7 @@ function Restore() {
           />
         </div>
       )}
-      {problem && (
-        <p className="says says--wrong" role="alert">
-          {problemText(problem)}
-        </p>
-      )}
+      <ProblemLine problem={problem} />
       {done && <p role="status">{t("lead.record.restored")}</p>}
     </div>
   );

@@ -7,10 +7,10 @@ import { ownValue } from "../../../shared/fields/own-key.ts";
 import { type Wifi, wifiText } from "../../../shared/protocol/wifi.ts";
 import type { NetworkAnswer } from "../../link/network-answer.ts";
 import { t, type WordKey } from "../../words/words.ts";
-import { Button } from "../shell/button.tsx";
 import { QrCode } from "../shell/join/qr-code.tsx";
 import { useLead } from "../shell/lead-context.ts";
 import { problemText } from "../shell/problem-text.ts";
+import { SheetControls } from "../shell/sheet-controls.tsx";
 import { useJoinLinks } from "./use-join-links.ts";
 import { atBestOrigin, useNetwork } from "./use-network.ts";
 import { useWifi } from "./use-wifi.ts";
@@ -57,14 +57,7 @@ export function JoinSheet(props: { close: () => void }) {
   };
   return (
     <main className="sheet" data-screen="join-sheet">
-      <div className="sheet__controls no-print">
-        <Button action="print" kind="main" onClick={() => window.print()}>
-          {t("lead.sheet.print")}
-        </Button>
-        <Button action="close-sheet" onClick={props.close}>
-          {t("lead.close")}
-        </Button>
-      </div>
+      <SheetControls close={props.close} />
       {problem && <p className="says says--wrong">{problemText(problem)}</p>}
       {wifi.wifi !== undefined && <WifiForm kept={wifi} now={wifi.wifi} />}
       <article className="sheet__page">

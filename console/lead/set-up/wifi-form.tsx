@@ -4,7 +4,7 @@ import * as v from "valibot";
 import { WIFI_LENGTHS, type Wifi, WifiSchema } from "../../../shared/protocol/wifi.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
-import { problemText } from "../shell/problem-text.ts";
+import { ProblemLine } from "../shell/problem-line.tsx";
 import type { WifiKept } from "./use-wifi.ts";
 import "./wifi-form.css";
 
@@ -84,11 +84,7 @@ export function WifiForm(props: { kept: WifiKept; now: Wifi | null }) {
           </Button>
         )}
       </div>
-      {kept.problem && (
-        <p className="says says--wrong" role="alert">
-          {problemText(kept.problem)}
-        </p>
-      )}
+      <ProblemLine problem={kept.problem} />
     </form>
   );
 }

@@ -12,7 +12,7 @@ import { isWordKey, t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import type { Problem } from "../../shell/hub-api.ts";
 import { useLead } from "../../shell/lead-context.ts";
-import { problemText } from "../../shell/problem-text.ts";
+import { ProblemLine } from "../../shell/problem-line.tsx";
 import { saveFile } from "../../shell/save-file.ts";
 import { listedRuns, whenText } from "../runs-list.ts";
 import { debriefFacts } from "./debrief-facts.ts";
@@ -72,11 +72,7 @@ export function DebriefScreen({ runId }: { runId: string }) {
           </a>
         </div>
       </header>
-      {problem && (
-        <p className="says says--wrong" role="alert">
-          {problemText(problem)}
-        </p>
-      )}
+      <ProblemLine problem={problem} />
       {!review && !problem && <EmptyNote text={t("app.loading")} />}
       {review && <Debriefed review={review} rigs={view.state?.plan.rigs ?? []} />}
     </div>

@@ -17,10 +17,10 @@ import { TimeLine } from "../../../parts/time-line.tsx";
 import { anchorWords, offsetWords } from "../../../parts/words-for-anchor.ts";
 import { cueNote, putWords } from "../../../parts/words-for-cue.ts";
 import { t } from "../../../words/words.ts";
-import { Button } from "../../shell/button.tsx";
 import { dateText } from "../../shell/date-text.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { kindWords } from "../../shell/run-header.tsx";
+import { SheetControls } from "../../shell/sheet-controls.tsx";
 import { cautionsFor } from "./cautions.ts";
 import "../../shell/sheets.css";
 
@@ -32,14 +32,7 @@ export function CueSheets(props: { close: () => void }) {
   const contacts = contactsOf(state, newRun("paper", "real"));
   return (
     <main className="sheet" data-screen="cue-sheets">
-      <div className="sheet__controls no-print">
-        <Button action="print" kind="main" onClick={() => window.print()}>
-          {t("lead.sheet.print")}
-        </Button>
-        <Button action="close-sheet" onClick={props.close}>
-          {t("lead.close")}
-        </Button>
-      </div>
+      <SheetControls close={props.close} />
       {state.plan.rigs.map((rig) => (
         <CueSheet key={rig.id} rig={rig} state={state} contacts={contacts} />
       ))}

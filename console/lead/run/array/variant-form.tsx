@@ -2,7 +2,7 @@
  * Which sky the plan goes by: every rig follows its list for it at once (S11: overcast keeps
  * filters on). Of the run that is on; what makes things safe is the same under every sky (S9).
  */
-import { useEffect, useState } from "react";
+import { useState } from "react";
 import { VARIANTS } from "../../../../shared/plan/model/vocabulary.ts";
 import { currentRun } from "../../../../shared/run/run-time.ts";
 import { t } from "../../../words/words.ts";
@@ -17,13 +17,11 @@ export function VariantForm() {
   const { session, view } = useLead();
   const { give, waiting } = useOrders();
   const { state } = view;
-  const [chosen, setChosen] = useState<Sky | null>(null);
-  const site = state ? currentRun(state, session.now()).variant.site : "clear";
-  // biome-ignore lint/correctness/useExhaustiveDependencies: what was chosen is over when the sky is another
-  useEffect(() => setChosen(null), [site]);
+  // Chosen first, then said: no stray key changes a list in totality. Over when the sky is another.
+  const [chosen, setChosen] = useState<{ sky: Sky; inPlaceOf: Sky } | null>(null);
   if (!state) return null;
-  // Chosen first, then said: no stray key changes a list in totality.
-  const wanted = chosen ?? site;
+  const { site } = currentRun(state, session.now()).variant;
+  const wanted = chosen?.inPlaceOf === site ? chosen.sky : site;
   return (
     <div className="shift-form array__sky">
       <label>
@@ -33,7 +31,10 @@ export function VariantForm() {
           data-action="choose-variant"
           value={wanted}
           disabled={waiting !== null}
-          onChange={(event) => setChosen(SKIES.find((one) => one === event.target.value) ?? null)}
+          onChange={(event) => {
+            const sky = SKIES.find((one) => one === event.target.value);
+            setChosen(sky ? { sky, inPlaceOf: site } : null);
+          }}
         >
           {SKIES.map((sky) => (
             <option key={sky} value={sky}>

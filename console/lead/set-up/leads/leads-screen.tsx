@@ -5,7 +5,7 @@ import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import type { Problem } from "../../shell/hub-api.ts";
 import { useLead } from "../../shell/lead-context.ts";
-import { problemText } from "../../shell/problem-text.ts";
+import { ProblemLine } from "../../shell/problem-line.tsx";
 import { LeadCode, type MadeCode } from "./lead-code.tsx";
 import "../../shell/sections.css";
 
@@ -30,11 +30,7 @@ export function LeadsScreen() {
   return (
     <div className="sections">
       <h1>{t("lead.leads.title")}</h1>
-      {problem && (
-        <p className="says says--wrong" role="alert">
-          {problemText(problem)}
-        </p>
-      )}
+      <ProblemLine problem={problem} />
       <section>
         <h2>{t("lead.leads.letIn")}</h2>
         <p className="soft">{t("lead.leads.letInSays")}</p>
