@@ -36,3 +36,9 @@ export class Random {
     return (items.at(-1) as readonly [number, T])[1];
   }
 }
+
+/** The plain sequence of a seed, each below 1. */
+export function numbersFrom(seed: number): () => number {
+  const random = new Random(seed);
+  return () => random.next();
+}

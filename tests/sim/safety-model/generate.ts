@@ -1,6 +1,7 @@
 /** Random worlds and what happens in them. Blind to the program: what a press does is seen later. */
+
+import { Random } from "../../support/random.ts";
 import { type PlaceName, predicted, type RigName, spotOf, TOTAL_PLACES } from "./places.ts";
-import { Random } from "./random.ts";
 import type { Act, CueEdit, HubClock, ModelWorld, PhoneStart, Step } from "./steps.ts";
 
 export interface Sequence {

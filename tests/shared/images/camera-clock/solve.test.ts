@@ -14,16 +14,7 @@ import {
   utcOfStamp,
   zoneAndRest,
 } from "../../../../shared/images/camera-clock/solve.ts";
-
-function random(seed: number): () => number {
-  let a = seed;
-  return () => {
-    a = (a + 0x6d2b79f5) | 0;
-    let t = Math.imul(a ^ (a >>> 15), 1 | a);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
-}
+import { numbersFrom } from "../../../support/random.ts";
 
 const C2 = Date.UTC(2027, 7, 2, 10, 2, 8);
 const APART_MS = 1.5 * 3_600_000;
@@ -37,7 +28,7 @@ interface Way {
 }
 
 function camera(seed: number, way: Way) {
-  const next = random(seed);
+  const next = numbersFrom(seed);
   const offsetMs = (next() - 0.5) * 7_200_000;
   const rate = ((next() - 0.5) * 2 * 15) / 1e6;
   const truth = (utc: number) => offsetMs + rate * (utc - C2);

@@ -7,20 +7,10 @@ import { scheduleMany } from "../../../../shared/plan/hands/many-tasks.ts";
 import { settleStarts } from "../../../../shared/plan/hands/settle-starts.ts";
 import { MOST_SLACK_S, slackS, solveHands } from "../../../../shared/plan/hands/solve.ts";
 import type { HandsProblem, Solution, Task } from "../../../../shared/plan/hands/task.ts";
-
-/** A small generator of our own, so that a seed names a case (mulberry32). */
-function random(seed: number): () => number {
-  let a = seed;
-  return () => {
-    a = (a + 0x6d2b79f5) | 0;
-    let t = Math.imul(a ^ (a >>> 15), 1 | a);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
-}
+import { numbersFrom } from "../../../support/random.ts";
 
 function someProblem(seed: number, together: boolean): HandsProblem {
-  const next = random(seed);
+  const next = numbersFrom(seed);
   const whole = (least: number, most: number) => least + Math.floor(next() * (most - least + 1));
   const names = ["ann", "ben", "cyd"].slice(0, whole(1, 3));
   const rigs = ["r1", "r2", "r3", "r4"].slice(0, whole(1, 4));
