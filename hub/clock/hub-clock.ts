@@ -26,7 +26,13 @@ import {
 } from "./hub-clock-status.ts";
 import { Ledger, UNKNOWN_SYSTEM_BOUND_MS } from "./ledger.ts";
 import type { Mark } from "./marks.ts";
-import { CRYSTAL_PPM, type HubClockPorts, type SourceReport, type TimeSource } from "./ports.ts";
+import {
+  CRYSTAL_PPM,
+  type HubClockPorts,
+  readTogether,
+  type SourceReport,
+  type TimeSource,
+} from "./ports.ts";
 import { sourceTable } from "./source-table.ts";
 import { Steering } from "./steering.ts";
 import { MachineWatch, type Readings } from "./watch.ts";
@@ -56,9 +62,6 @@ const DEADBAND_MOST_MS = 50;
  */
 const LOOSE = { boundMs: 100, deadband: 0.9, aloneDeadband: 0.4 };
 const TICK_MS = 500;
-/** Clocks read within this are read at one instant: well below what counts as a step. */
-const TOGETHER_MS = 2;
-const MOST_READINGS = 20;
 /** A step of the system's clock undone to within this is no step. */
 const UNDONE_MS = 20;
 
@@ -310,19 +313,14 @@ export class HubClock {
     };
   }
 
-  /**
-   * The three clocks at one instant. A busy machine may put the program aside between two of them,
-   * which would look like a step of one against the other: then they are read again.
-   */
+  /** The three clocks at one instant. */
   private readings(): Readings {
     const { clock } = this.ports;
-    for (let tries = 1; ; tries++) {
-      const before = clock.mono();
-      const wall = clock.wall();
-      const uptime = this.ports.uptimeMs();
-      const mono = clock.mono();
-      if (mono - before < TOGETHER_MS || tries === MOST_READINGS) return { mono: before, wall, uptime };
-    }
+    const { mono, value } = readTogether(clock, () => ({
+      wall: clock.wall(),
+      uptime: this.ports.uptimeMs(),
+    }));
+    return { mono, ...value };
   }
 
   private instant(): Now {

@@ -65,6 +65,23 @@ export interface TimeSource {
 /** Growth of a bound with the age of its measurement: crystals are good to ±50 ppm (common practice). */
 export const CRYSTAL_PPM = 50;
 
+/** Clocks read within this are read at one instant, ms: well below what counts as a step. */
+const TOGETHER_MS = 2;
+const MOST_READINGS = 20;
+
+/**
+ * What `read` gives together with the monotonic clock just before it. A busy machine may put the
+ * program aside between two clocks, which would look like a step of one against the other: then they
+ * are read again, twenty times at most.
+ */
+export function readTogether<T>(clock: Clock, read: () => T): { mono: MonoMs; value: T } {
+  for (let tries = 1; ; tries++) {
+    const mono = clock.mono();
+    const value = read();
+    if (clock.mono() - mono < TOGETHER_MS || tries === MOST_READINGS) return { mono, value };
+  }
+}
+
 /** The machine's own clocks. On Linux uptime is read to 10 ms, elsewhere as the system gives it. */
 export function machinePorts(): HubClockPorts {
   const read = () => {

@@ -1,7 +1,14 @@
 /** A GPS daemon on TCP (port 2947): connects, watches, reconnects. Its site goes along with its time. */
 import { connect, type Socket } from "node:net";
 import { monoMs } from "../../../shared/time/instants.ts";
-import type { HubClockPorts, SiteFix, SourceReport, SourceState, TimeSource } from "../ports.ts";
+import {
+  type HubClockPorts,
+  readTogether,
+  type SiteFix,
+  type SourceReport,
+  type SourceState,
+  type TimeSource,
+} from "../ports.ts";
 import { GpsEstimator } from "./gps-estimate.ts";
 import { readGpsLine } from "./gps-json.ts";
 
@@ -81,8 +88,9 @@ export class GpsDaemon implements TimeSource {
     const message = readGpsLine(line);
     if (!message) return;
     this.retryMs = this.options.retryMs?.[0] ?? 2000;
-    const mono = this.options.ports.clock.mono();
-    const wallMinusMono = this.options.ports.clock.wall() - mono;
+    const { clock } = this.options.ports;
+    const { mono, value: wall } = readTogether(clock, () => clock.wall());
+    const wallMinusMono = wall - mono;
     if (message.kind === "pulse")
       this.estimator.addPulse(message.offsetMs + wallMinusMono, message.boundMs, mono);
     else if (message.kind === "lateness") this.estimator.addMessage(message.offsetMs + wallMinusMono, mono);

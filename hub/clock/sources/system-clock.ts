@@ -6,7 +6,7 @@
  * unknown.
  */
 import { execFile } from "node:child_process";
-import type { HubClockPorts, SourceReport, TimeSource } from "../ports.ts";
+import { type HubClockPorts, readTogether, type SourceReport, type TimeSource } from "../ports.ts";
 import { readChronyTracking, readTimedatectl, readW32tm, type SystemSays } from "./system-report.ts";
 
 interface Tool {
@@ -71,10 +71,9 @@ export class SystemClock implements TimeSource {
       const text = await this.run(tool.command, tool.args, PATIENCE_MS);
       const says = text === null ? null : tool.read(text);
       if (!says) continue;
-      const mono = this.ports.clock.mono();
+      const { mono, value: wall } = readTogether(this.ports.clock, () => this.ports.clock.wall());
       const { state, detail, boundMs } = says;
-      const estimate =
-        boundMs === null ? undefined : { offsetMs: this.ports.clock.wall() - mono, boundMs, atMono: mono };
+      const estimate = boundMs === null ? undefined : { offsetMs: wall - mono, boundMs, atMono: mono };
       report({ id: this.id, kind: this.kind, state, detail, estimate });
       return;
     }

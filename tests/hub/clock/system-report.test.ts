@@ -52,6 +52,28 @@ describe("asking the system", () => {
     return { asked, report: reports[0] };
   };
 
+  test("a machine that puts the program aside between its clocks is read again", async () => {
+    const machine = new Machine();
+    let pauses = 3;
+    const { clock } = machine.ports;
+    const wall = () => {
+      const seen = clock.wall();
+      if (pauses-- > 0) machine.run(250);
+      return seen;
+    };
+    const mono = () => {
+      if (pauses > 1) machine.run(250);
+      return clock.mono();
+    };
+    const ports = { ...machine.ports, clock: { mono, wall } };
+    const reports: SourceReport[] = [];
+    const run: RunTool = async () => "NTPSynchronized=yes";
+    await new SystemClock(ports, run, "linux").ask((r) => reports.push(r));
+    expect(pauses).toBeLessThan(0);
+    const { offsetMs = 0, atMono = 0 } = reports[0]?.estimate ?? {};
+    expect(offsetMs + atMono).toBe(machine.utc);
+  });
+
   test("Linux asks chrony first, then systemd", async () => {
     const { asked, report } = await ask("linux", { timedatectl: "NTPSynchronized=yes" });
     expect(asked).toEqual(["chronyc", "timedatectl"]);
