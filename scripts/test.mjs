@@ -8,7 +8,8 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { ensureBuilt } from "./setup/build.mjs";
 import { checkBundles } from "./setup/bundle-check.mjs";
-import { aptInstall, canInstall, ensureChromium } from "./setup/chromium.mjs";
+import { aptInstall, canInstall, ensureChromium, findChromium } from "./setup/chromium.mjs";
+import { ensureCounterparts } from "./setup/debian.mjs";
 import { ensureInstalled } from "./setup/install.mjs";
 import { nodeComplaint } from "./setup/node-version.mjs";
 import { checkPure, startTally } from "./setup/tally.mjs";
@@ -29,10 +30,13 @@ async function main() {
   // What can be checked before SQLite has been compiled.
   const meanwhile = () => (early ??= checkPure(tally, ["pure", "sim"]));
   heading("set-up");
+  // Beside npm: one waits for the network while the other works.
+  const counterparts = ensureCounterparts(findChromium() ? [] : ["chromium"]);
   const installed = await inTurn(turn, async () => {
     const first = await ensureInstalled(root, { dev: true, meanwhile });
     if (first.ok || !canInstall()) return first;
     // The SQLite binary may have to be built, and a bare machine has no compiler.
+    await counterparts;
     if (!(await aptInstall(["g++", "make", "python3"]))) return first;
     return ensureInstalled(root, { dev: true });
   });
@@ -49,16 +53,27 @@ async function main() {
       count(check.ok, check.text);
     }
   }
-  // Most of their time they wait: for a practice to run, a limit to pass, a process to start.
-  await vitest("hub tests", "tests/vitest.config.ts", 25, ["--project=hub", "--maxWorkers=4"]);
-  if (!built.ok) return count(false, "browser tests: nothing is built to test");
+  const there = await counterparts;
+  if (!there.ok) count(false, there.message);
+  // Most of their time they wait: for a practice to run, a limit to pass, a process to start. So the
+  // hub's run beside those in a browser.
+  const projects = ["--project=hub", "--maxWorkers=3"];
+  const hub = vitest("hub tests", "tests/vitest.config.ts", 25, projects, undefined, true);
+  if (!built.ok) {
+    await hub;
+    return count(false, "browser tests: nothing is built to test");
+  }
   const chromium = await ensureChromium();
-  if (!chromium.ok) return count(false, chromium.message);
+  if (!chromium.ok) {
+    await hub;
+    return count(false, chromium.message);
+  }
   const env = { NOONFALL_CHROMIUM: chromium.path };
-  await vitest("browser tests", "tests/browser/vitest.config.ts", 30, [], {
+  const browser = vitest("browser tests", "tests/browser/vitest.config.ts", 30, [], {
     ...env,
     NOONFALL_BROWSER_TESTS: "rest",
   });
+  await Promise.all([hub, browser]);
   // Alone: it listens to the audio thread, which another Chromium beside it would starve.
   await vitest("sound tests", "tests/browser/vitest.config.ts", 10, [], {
     ...env,
