@@ -10,6 +10,7 @@ import helmet from "helmet";
 import sirv from "sirv";
 import { ownValue } from "../../shared/fields/own-key.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
+import { cameraClockRoutes } from "./camera-clock-routes.ts";
 import { chartRoutes } from "./chart-routes.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { leadRoutes } from "./lead-routes.ts";
@@ -84,6 +85,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...sessionRoutes(parts, guard),
     ...leadRoutes(parts),
     ...reviewRoutes(parts),
+    ...cameraClockRoutes(parts),
     ...wifiRoutes(parts),
     ...planRoutes(parts),
     ...rigRoutes(parts),

@@ -6,6 +6,7 @@
  */
 import * as v from "valibot";
 import { MOMENTS } from "../eclipse/circumstances-types.ts";
+import { CameraBasisSchema, ZoneMin } from "../fields/camera-clock.ts";
 import { flag } from "../fields/flag.ts";
 import { idText } from "../fields/id.ts";
 import { listOf } from "../fields/list.ts";
@@ -126,6 +127,14 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
   linkRevoked: v.object({ rigId: id, generation: count }),
   deviceJoined: v.object({ deviceId: id, rigIds, label: rawText(200) }),
   messageSent: v.object({ messageId: id, text: rawText(500), rigIds: v.nullable(rigIds), by }),
+  cameraClockNoted: v.object({
+    clockId: id,
+    rigId: id,
+    camera: rawText(40),
+    zoneMin: ZoneMin,
+    basis: CameraBasisSchema,
+    by,
+  }),
   alertRaised: alert,
   alertCleared: alert,
   clockNoted: v.object({

@@ -4,6 +4,7 @@
  * the order of their sequence numbers.
  */
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
+import type { CameraBasis } from "../fields/camera-clock.ts";
 import type { Plan, Rig, SitePart } from "../plan/model/plan.ts";
 import type { Variant } from "../plan/model/vocabulary.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
@@ -70,6 +71,17 @@ interface RigPlanned {
   by: string;
 }
 
+/** What somebody says of a camera's clock: it takes the place of what was said before of that camera. */
+export interface CameraClockNoted {
+  clockId: string;
+  rigId: string;
+  camera: string;
+  /** Camera's civil time − UTC in whole quarter-hours, min: apart from the offset. */
+  zoneMin: number;
+  basis: CameraBasis;
+  by: string;
+}
+
 /** Payloads by type of event. */
 export interface Payloads {
   /** A whole plan: of hubs before parts had events of their own, and never written any more. */
@@ -91,6 +103,7 @@ export interface Payloads {
   linkRevoked: { rigId: string; generation: number };
   deviceJoined: { deviceId: string; rigIds: string[]; label: string };
   messageSent: { messageId: string; text: string; rigIds: string[] | null; by: string };
+  cameraClockNoted: CameraClockNoted;
   alertRaised: AlertChange;
   alertCleared: AlertChange;
   clockNoted: { note: string; detail: Record<string, string | number | boolean | null> };
@@ -117,6 +130,7 @@ export const EVENT_VERSIONS: Record<EventType, number> = {
   linkRevoked: 1,
   deviceJoined: 1,
   messageSent: 1,
+  cameraClockNoted: 1,
   alertRaised: 1,
   alertCleared: 1,
   clockNoted: 1,

@@ -20,6 +20,7 @@ import { type CueMark, NO_RECORD, newRun, type RigRecord, type RunRecord, type S
 /** Ended practice runs kept in the state for facts that arrive late; the log keeps all. */
 const KEPT_PRACTICES = 3;
 const KEPT_MESSAGES = 20;
+const KEPT_CLOCK_WORDS = 4;
 
 export function evolve(before: SiteState, event: SiteEvent): SiteState {
   return step(before, event, ALWAYS_COPY);
@@ -158,9 +159,22 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
           -KEPT_MESSAGES,
         ),
       };
+    case "cameraClockNoted":
+      return { ...state, cameraClocks: withClock(state.cameraClocks, event) };
     default:
       return state;
   }
+}
+
+/** Phones hold this, too: of a camera the newest few words are kept, the log has all. */
+function withClock(
+  known: SiteState["cameraClocks"],
+  { payload, loggedUtcMs }: Extract<SiteEvent, { type: "cameraClockNoted" }>,
+): SiteState["cameraClocks"] {
+  const { rigId, camera } = payload;
+  const same = known.filter((one) => one.rigId === rigId && one.camera === camera);
+  const others = known.filter((one) => !same.includes(one));
+  return [...others, ...same.slice(1 - KEPT_CLOCK_WORDS), { ...payload, notedUtcMs: loggedUtcMs }];
 }
 
 function reported(before: RigRecord, event: Reported, ownCopy: OwnCopy): RigRecord {

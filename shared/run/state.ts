@@ -7,14 +7,14 @@ import { EMPTY_PLAN } from "../plan/model/empty-plan.ts";
 import type { Plan } from "../plan/model/plan.ts";
 import type { Variant } from "../plan/model/vocabulary.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
-import type { PracticeStarted } from "./events.ts";
+import type { CameraClockNoted, PracticeStarted } from "./events.ts";
 import type { FieldRegisters } from "./facts/field-registers.ts";
 import { type FilterWords, NO_FILTER_WORDS } from "./facts/filter-state.ts";
 import type { Register } from "./facts/registers.ts";
 import type { CallName } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 5;
+export const EVOLVE_VERSION = 6;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";
@@ -91,6 +91,11 @@ interface Message {
   sentUtcMs: UtcMs;
 }
 
+/** A word on a camera's clock; of one rig's camera the last counts. */
+export interface CameraClockRecord extends CameraClockNoted {
+  notedUtcMs: UtcMs;
+}
+
 export interface SiteState {
   seq: number;
   plan: Plan;
@@ -108,6 +113,8 @@ export interface SiteState {
   devices: Readonly<Record<string, Device>>;
   /** The newest few messages of the lead. */
   messages: readonly Message[];
+  /** In the order in which they were said. */
+  cameraClocks: readonly CameraClockRecord[];
 }
 
 export const UNPLANNED_RUN = "real-unplanned";
@@ -141,4 +148,5 @@ export const EMPTY_STATE: SiteState = {
   runs: { [UNPLANNED_RUN]: newRun(UNPLANNED_RUN, "real") },
   devices: {},
   messages: [],
+  cameraClocks: [],
 };

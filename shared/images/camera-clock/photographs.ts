@@ -32,11 +32,24 @@ export interface OffsetInterval {
 
 export function intervalOf(photo: ClockPhotograph): OffsetInterval {
   const { stampMs, stepMs, shownUtcMs, holdMs, boundMs } = photo;
-  const earliest = shownUtcMs - boundMs;
-  const latest = shownUtcMs + holdMs + DISPLAY_LATENCY_MS + boundMs;
+  return stampInterval(
+    stampMs,
+    stepMs,
+    shownUtcMs - boundMs,
+    shownUtcMs + holdMs + DISPLAY_LATENCY_MS + boundMs,
+  );
+}
+
+/** A stamp that was made somewhere between two instants of UTC, ms. */
+export function stampInterval(
+  stampMs: number,
+  stepMs: number,
+  earliestUtcMs: number,
+  latestUtcMs: number,
+): OffsetInterval {
   return {
-    utcMs: (earliest + latest) / 2,
-    leastMs: stampMs - latest,
-    mostMs: stampMs + stepMs - earliest,
+    utcMs: (earliestUtcMs + latestUtcMs) / 2,
+    leastMs: stampMs - latestUtcMs,
+    mostMs: stampMs + stepMs - earliestUtcMs,
   };
 }

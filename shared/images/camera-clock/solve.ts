@@ -38,7 +38,14 @@ export function solveCameraClock(
   photographs: readonly ClockPhotograph[],
   ratePpm = RATE_MOST_PPM,
 ): CameraClock | null {
-  const intervals = photographs.map(intervalOf);
+  return solveIntervals(photographs.map(intervalOf), ratePpm);
+}
+
+/** The same from what is possible by each sighting, of whatever kind. */
+export function solveIntervals(
+  intervals: readonly OffsetInterval[],
+  ratePpm = RATE_MOST_PPM,
+): CameraClock | null {
   const groups = groupsOf(intervals).map((group) => largestAgreeing(intervals, group, ratePpm));
   // Groups that contradict each other beyond what a crystal does: the larger one stands.
   for (const kept of withoutSmallest(groups)) {
@@ -51,7 +58,7 @@ export function solveCameraClock(
       ratePpm / 1e6,
     );
     if (corners.length === 0) continue;
-    const dropped = photographs.map((_, i) => i).filter((i) => !used.includes(i));
+    const dropped = intervals.map((_, i) => i).filter((i) => !used.includes(i));
     return { used, dropped, originUtcMs, corners };
   }
   return null;

@@ -3,6 +3,7 @@
  * unknown field is refused by name.
  */
 import * as v from "valibot";
+import { CameraBasisSchema, CameraName, ZoneMin } from "../../fields/camera-clock.ts";
 import { id } from "../../fields/id.ts";
 import { listOf } from "../../fields/list.ts";
 import { count, numberWithin } from "../../fields/number.ts";
@@ -34,6 +35,15 @@ export const AcknowledgedSchema = v.optional(listOf(v.strictObject({ rule: text(
 
 /** The revision of the part that was edited; another one in between refuses it. */
 const ifRevision = numberWithin(0, 1e9);
+
+/** What is known of a camera's clock; the newest word on a camera counts, earlier ones stay on record. */
+export const CameraClockSchema = v.strictObject({
+  rigId: id,
+  camera: CameraName,
+  zoneMin: v.optional(ZoneMin, 0),
+  basis: CameraBasisSchema,
+});
+
 const variant = v.picklist(["clear", ...VARIANTS], "must be clear, thin, broken or overcast");
 
 export const OrderSchema = v.variant(
@@ -86,6 +96,7 @@ export const OrderSchema = v.variant(
       text: MessageText,
       rigIds: v.optional(v.nullable(listOf(id, 100, "rigs")), null),
     }),
+    v.strictObject({ type: v.literal("noteCameraClock"), ...CameraClockSchema.entries }),
   ],
   "must be a known order",
 );

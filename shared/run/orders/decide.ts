@@ -88,6 +88,15 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
         rigIds: order.rigIds,
         by: context.actor,
       });
+    case "noteCameraClock": {
+      const { type: _, ...said } = order;
+      if (!hasRig(state, order.rigId)) return unknownRig("rigId");
+      return yes(context, runIdAt(state, context), "cameraClockNoted", {
+        clockId: context.commandId,
+        ...said,
+        by: context.actor,
+      });
+    }
   }
 }
 

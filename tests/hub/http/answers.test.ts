@@ -146,6 +146,12 @@ describe("answers are as they are described", () => {
       expect.arrayContaining(["sitePlanned", "rigPlanned", "rigReported", "alertRaised"]),
     );
     await checked("POST", "/api/rigs/{id}/link", { id: "west" });
+    const seen = { of: "frame", stampMs: 1.8e12, stepMs: 10, utcMs: 1.8e12, boundMs: 300 };
+    const sightings = [seen, { ...seen, stampMs: 1.8e12 + 5000 }];
+    for (const basis of [{ how: "unknown" }, { how: "sightings", sightings }]) {
+      await checked("POST", "/api/camera-clocks", { body: { rigId: "west", basis } });
+    }
+    expect((await checked("GET", "/api/camera-clocks")).cameraClocks).toHaveLength(1);
   });
 
   it("of a refusal", async () => {

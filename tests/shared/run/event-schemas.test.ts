@@ -36,6 +36,13 @@ describe("an event that comes from elsewhere", () => {
         { type: "answerHelp", rigId: RIG_KINDS[0] },
         { type: "revokeLink", rigId: RIG_KINDS[0] },
         { type: "sendMessage", text: "Wind from the west", rigIds: null },
+        {
+          type: "noteCameraClock",
+          rigId: RIG_KINDS[0],
+          camera: "A",
+          zoneMin: 120,
+          basis: { how: "hand", offsetS: 3.4, boundS: 0.2, utcMs: NOW },
+        },
         { type: "endPractice" },
         { type: "chooseVariant", variant: "overcast", rigIds: null },
         { type: "removeRig", rigId: RIG_KINDS[1], ifRevision: 1 },
