@@ -8,6 +8,7 @@ import { Server } from "socket.io";
 import type { HubClock } from "./clock/hub-clock.ts";
 import { ComputeQueue } from "./compute-queue.ts";
 import { BoardFeed } from "./feeds/board-feed.ts";
+import { BoardSeal } from "./feeds/board-seal.ts";
 import { boardSnapshot } from "./feeds/board-snapshot.ts";
 import { createApp } from "./http/app.ts";
 import type { HubParts } from "./http/hub-parts.ts";
@@ -85,8 +86,9 @@ export function createHub(ports: HubPorts): Hub {
     onUnwritten: (error) => health.unwritten(error),
   });
   const alerts = new AlertDesk(keeper, presence, clock, health, onError);
+  const seal = new BoardSeal(log, { now: () => clock.now(), slow: () => 1 });
   const boards = new BoardFeed({
-    compute: () => boardSnapshot(keeper.state, clock.now(), alerts.clockHealth()),
+    compute: () => seal.seal(boardSnapshot(keeper.state, clock.now(), alerts.clockHealth())),
     onBug: onError,
   });
   const io: HubServer = new Server({
@@ -146,6 +148,7 @@ export function createHub(ports: HubPorts): Hub {
     limits,
     alerts,
     boards,
+    boardKey: seal.key,
     health,
     sockets: door,
     solver,

@@ -61,5 +61,6 @@ export function boardSnapshot(state: SiteState, now: UtcMs, clock: ClockHealth):
     calledTotalityMs: standingTotality(run.calls)?.atRunMs ?? null,
     calledReturnMs: standingCall(run.calls, "sun returns")?.atRunMs ?? null,
     stayFiltered: standingCall(run.calls, "stay filtered") !== null,
+    doubtS: (Math.ceil((doubtAt(state, run, clock, now).figureS * 1000) / STEP_MS) * STEP_MS) / 1000,
   };
 }

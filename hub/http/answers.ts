@@ -15,7 +15,8 @@ import type { EclipseSummary } from "../../shared/eclipse/table.ts";
 import { PlanSchema, RigSchema, SitePartSchema } from "../../shared/plan/model/plan.ts";
 import { CUE_ACTIONS } from "../../shared/plan/model/vocabulary.ts";
 import { PLAN_NOTES, type PlanNote } from "../../shared/plan/plan-note.ts";
-import type { Answer, BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
+import type { BoardDocument } from "../../shared/protocol/board-document.ts";
+import type { Answer, BoardContacts } from "../../shared/protocol/messages.ts";
 import type { Alert } from "../../shared/run/alerts/alerts.ts";
 import { PRIORITIES } from "../../shared/run/alerts/priority.ts";
 import type { CueState } from "../../shared/run/cues/cue-states.ts";
@@ -169,7 +170,23 @@ export const BoardAnswer = v.object({
   calledTotalityMs: maybe.number,
   calledReturnMs: maybe.number,
   stayFiltered: v.boolean(),
-} satisfies Fields<BoardSnapshot>);
+  doubtS: said(v.number(), "Place and clock together, s; safeC3 reckons with it"),
+  number: said(whole, "Rises with every document of the site; an older one is a replay"),
+  issuedUtcMs: v.number(),
+  nextUtcMs: said(v.number(), "When the hub means to say it again"),
+  validUntilUtcMs: said(v.number(), "Who has heard nothing newer by then says glasses on"),
+  slow: said(v.number(), "So many times slower than usual boards are asked to fetch"),
+  key: said(v.string(), "The site's Ed25519 public key, base64url"),
+  signature: said(
+    v.string(),
+    "Ed25519 (RFC 8032), base64url, over the bytes of this JSON without this last member",
+  ),
+} satisfies Fields<BoardDocument>);
+
+export const TimeAnswer = v.object({
+  utcMs: said(v.number(), "This machine's UTC, ms"),
+  boundMs: said(v.number(), "How far it may be off, ms"),
+});
 
 export const PlanAnswer = PlanSchema;
 

@@ -21,6 +21,8 @@ export interface HubParts {
   limits: LinkLimits;
   alerts: AlertDesk;
   boards: BoardFeed;
+  /** The public key of what boards are told, as it stands in their addresses. */
+  boardKey: string;
   health: HubHealth;
   sockets: SiteSockets;
   solver: Solver;

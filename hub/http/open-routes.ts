@@ -8,14 +8,14 @@ import { utcMs } from "../../shared/time/instants.ts";
 import { isoUtc, parseIsoUtc } from "../../shared/time/iso.ts";
 import { secondOpinion } from "../astronomy-check.ts";
 import { zoneAt } from "../zones.ts";
-import { BoardAnswer, CircumstancesAnswer, EclipsesAnswer, HealthAnswer } from "./answers.ts";
+import { BoardAnswer, CircumstancesAnswer, EclipsesAnswer, HealthAnswer, TimeAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { CircumstancesQuery, CoordinatesQuery, EclipsesQuery, PlaceQuery } from "./queries.ts";
 import { type Route, refusalReply, route } from "./route.ts";
 
 const DAY_MS = 86_400_000;
-/** How long a cache may hand the board on without asking, s: "cover every lens" is in it (S7). */
-const BOARD_KEPT_S = 1;
+/** How long a cache may hand the board on, and once more while it asks, s: "cover every lens" is in it (S7). */
+export const BOARD_CACHE = "public, max-age=1, stale-while-revalidate=1";
 
 export function openRoutes({ boards, clock, solver, queue, version }: HubParts): Route[] {
   return [
@@ -119,14 +119,25 @@ export function openRoutes({ boards, clock, solver, queue, version }: HubParts):
     }),
     route({
       method: "get",
+      path: "/api/time",
+      access: "anyone",
+      summary: "The hub's time and how far it may be off. Never cached: boards set their clocks by it.",
+      answers: TimeAnswer,
+      handle: () => {
+        const { utcMs: at, boundMs } = clock.stamp();
+        return { body: { utcMs: at, boundMs } };
+      },
+    }),
+    route({
+      method: "get",
       path: "/api/board",
       access: "anyone",
-      summary: "What the public board shows. Caches may keep it for a second.",
+      summary: "What the public board shows, numbered and signed. Caches may keep it for a second.",
       headers: { "If-None-Match": "An ETag that it gave: 304 while nothing has changed." },
       answers: BoardAnswer,
       handle: ({ request }) => {
         const { text, etag } = boards.newest();
-        const headers = { ETag: etag, "Cache-Control": `public, max-age=${BOARD_KEPT_S}` };
+        const headers = { ETag: etag, "Cache-Control": BOARD_CACHE };
         if (hasIt(request.get("If-None-Match"), etag)) return { status: 304, headers };
         return { headers, send: (response) => void response.type("json").send(text) };
       },
@@ -138,7 +149,7 @@ export function openRoutes({ boards, clock, solver, queue, version }: HubParts):
  * RFC 9110, 13.1.2. Express's own judgement also takes "no-cache" for "send it again", which clients
  * add to whatever they ask with a tag (the Fetch standard, HTTP-network-or-cache fetch).
  */
-function hasIt(ifNoneMatch: string | undefined, etag: string): boolean {
+export function hasIt(ifNoneMatch: string | undefined, etag: string): boolean {
   const tags = (ifNoneMatch ?? "").split(",").map((tag) => tag.trim().replace(/^W\//, ""));
   return tags.includes(etag) || tags.includes("*");
 }

@@ -123,6 +123,8 @@ export interface BoardSnapshot {
   calledTotalityMs: RunMs | null;
   calledReturnMs: RunMs | null;
   stayFiltered: boolean;
+  /** Place and clock together, seconds, in half seconds upwards: `safeC3` reckons with it already. */
+  doubtS: number;
 }
 
 /** Messages by name, hub to client. */

@@ -58,6 +58,7 @@ function snapshot(id: string, latDeg: number, lonDeg: number): BoardSnapshot {
     calledTotalityMs: null,
     calledReturnMs: null,
     stayFiltered: false,
+    doubtS: 1,
   };
 }
 
