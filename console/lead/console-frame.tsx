@@ -3,7 +3,7 @@
  * screens, the eclipse clock with what this place gets, and the one action that makes everything
  * safe. The screens fill the middle.
  */
-import { lazy, Suspense, useEffect } from "react";
+import { lazy, type ReactNode, Suspense, useEffect } from "react";
 import { localEclipse } from "../../shared/plan/local-eclipse.ts";
 import { contactsOf } from "../../shared/run/effective-contacts.ts";
 import { currentRun, practiceAt, runTime } from "../../shared/run/run-time.ts";
@@ -16,7 +16,9 @@ import { RigsScreen } from "./plan/rigs/rigs-screen.tsx";
 import { SiteScreen } from "./plan/site/site-screen.tsx";
 import { PracticeScreen } from "./practise/practice-screen.tsx";
 import { ArrayScreen } from "./run/array/array-screen.tsx";
+import { isGlance } from "./run/array/filter-glance.ts";
 import { ActionBar } from "./shell/action-bar.tsx";
+import { DangerBand } from "./shell/alerts/danger-band.tsx";
 import { CoverBanner } from "./shell/cover-banner.tsx";
 import { endText } from "./shell/date-text.ts";
 import { useLead } from "./shell/lead-context.ts";
@@ -24,7 +26,9 @@ import { MainNav } from "./shell/main-nav.tsx";
 import { RefusalLine } from "./shell/refusal-line.tsx";
 import { firstScreen, go, type Screen, useRoute } from "./shell/route.ts";
 import { RunHeader } from "./shell/run-header.tsx";
+import { RunProvider } from "./shell/run-provider.tsx";
 import { OrdersProvider } from "./shell/use-order.tsx";
+import type { RunNow } from "./shell/use-run.ts";
 import "./shell/console-frame.css";
 
 const ClockScreen = lazy(async () => ({
@@ -89,17 +93,18 @@ export function ConsoleFrame() {
 
   if (BARE.includes(screen))
     return (
-      <OrdersProvider>
+      <Providers>
+        <DangerBand rigsElsewhere={nowhere} />
         <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
           {screen === "big-clock" && <BigClock close={() => go("clock")} />}
           {screen === "join-sheet" && <JoinSheet close={() => go("rigs")} />}
           {screen === "cue-sheets" && <CueSheets close={() => go("rigs")} />}
         </Suspense>
-      </OrdersProvider>
+      </Providers>
     );
 
   return (
-    <OrdersProvider>
+    <Providers>
       <div
         className="console"
         data-page="lead"
@@ -112,6 +117,7 @@ export function ConsoleFrame() {
         <MainNav screen={screen} palette={palette} />
         <RunHeader />
         <RefusalLine />
+        <DangerBand rigsElsewhere={screen === "array" ? atTheRigs : nowhere} />
         <main className="console__main">
           <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
             {screen === "array" && <ArrayScreen item={route.item} />}
@@ -126,6 +132,22 @@ export function ConsoleFrame() {
         </main>
         <ActionBar calls={screen === "array"} />
       </div>
+    </Providers>
+  );
+}
+
+/** Orders can be given, and the run is known, on every screen. */
+function Providers({ children }: { children: ReactNode }) {
+  return (
+    <OrdersProvider>
+      <RunProvider>{children}</RunProvider>
     </OrdersProvider>
   );
+}
+
+const nowhere = () => false;
+
+/** Around totality the array is nothing but who needs somebody. */
+function atTheRigs({ run }: RunNow): boolean {
+  return isGlance(run.contacts, run.gets.kind === "total", run.runNow);
 }

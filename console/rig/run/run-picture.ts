@@ -14,6 +14,7 @@ import {
   type PutCue,
 } from "../../../shared/run/cues/instruction.ts";
 import { eyeBelievedFromMs } from "../../../shared/run/doubt.ts";
+import { inTotality, isQuiet } from "../../../shared/run/views/quiet.ts";
 import type { RigStatus } from "../../../shared/run/views/rig-status.ts";
 import type { RunCommon } from "../../../shared/run/views/run-view.ts";
 import type { RunMs } from "../../../shared/time/instants.ts";
@@ -44,23 +45,12 @@ export interface RunPicture {
   askTotality: string[];
 }
 
-/** Within this time of a cue nothing else is shown, ms. */
-const QUIET_BEFORE_MS = 60_000;
-const QUIET_AFTER_MS = 15_000;
-
 /** `statuses`: of this phone's rigs, in the order in which it lists them. */
 export function runPicture(view: RunCommon, statuses: readonly RigStatus[]): RunPicture {
-  const { runNow, contacts } = view;
+  const { runNow } = view;
   const lines = statuses
     .flatMap(({ rig, cues }) => cues.map((cue) => lineOf(cue, rig)))
     .sort((a, b) => a.dueMs - b.dueMs);
-  const inTotality =
-    view.gets.kind === "total" &&
-    contacts.c2 !== null &&
-    contacts.c3 !== null &&
-    runNow >= contacts.c2 &&
-    runNow < contacts.c3;
-  const underWay = isUnderWay(contacts, runNow);
   const instructed = instructionOf(lines, runNow);
   const { instruction, due, together, waiting, coming } = instructed;
   return {
@@ -70,11 +60,8 @@ export function runPicture(view: RunCommon, statuses: readonly RigStatus[]): Run
     together,
     staysOn: instruction && staysOn(lines, instruction),
     upcoming: [...waiting, ...coming.filter(({ mode }) => mode !== "too-late")].slice(0, 2),
-    confirm: confirmOf(instructed, inTotality, runNow),
-    quiet:
-      inTotality ||
-      (statuses.some(({ exposed }) => exposed) && underWay) ||
-      lines.some((line) => isOpen(line) && isNear(line, runNow, underWay)),
+    confirm: confirmOf(instructed, inTotality(view), runNow),
+    quiet: isQuiet(view, statuses),
     askTotality: statuses.filter((status) => asksTotality(status, view)).map(({ rig }) => rig.id),
   };
 }
@@ -116,23 +103,12 @@ export function isFilterCue(line: Pick<CueLine, "cue">): boolean {
 /** S9: the button is always that of the instruction shown; a press meant for one cue confirms no other. */
 function confirmOf(
   { instruction, due }: Instructed<CueLine>,
-  inTotality: boolean,
+  totality: boolean,
   runNow: RunMs,
 ): CueLine | null {
   if (!instruction || !mayConfirm(instruction, runNow)) return null;
   // Outside totality other cues may be marked done; nobody is asked to.
-  return instruction.cue.confirm || (due && !inTotality) ? instruction : null;
-}
-
-/** From ten minutes before first contact to last: before and after, a page has its other screens. */
-function isUnderWay({ c1, c4 }: RunCommon["contacts"], runNow: RunMs): boolean {
-  return c1 !== null && c4 !== null && runNow > c1 - 600_000 && runNow < c4;
-}
-
-function isNear(line: CueLine, runNow: RunMs, underWay: boolean): boolean {
-  if (isFilterCue(line) && (line.state === "now" || line.state === "late")) return underWay;
-  const left = line.dueMs - runNow;
-  return left <= QUIET_BEFORE_MS && left > -QUIET_AFTER_MS;
+  return instruction.cue.confirm || (due && !totality) ? instruction : null;
 }
 
 function asksTotality({ times, cues, exposed }: RigStatus, view: RunCommon): boolean {

@@ -3,17 +3,17 @@
  * with its button; the quiet ones are tiles of mark and name. Above the table at any other time the
  * sentence stands alone.
  */
-import { useState } from "react";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { t } from "../../../words/words.ts";
+import { reminderText } from "../../shell/alerts/reminder-text.ts";
+import { SayButton } from "../../shell/alerts/say-button.tsx";
 import { Button } from "../../shell/button.tsx";
 import { shortLength } from "../../shell/short-length.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import type { ArrayRow } from "./array-table.tsx";
 import { type GlanceKind, glanceCounts, glanceKind, isCalm } from "./filter-glance.ts";
-import { reminderText } from "./reminder-text.ts";
 import "./glance.css";
 
 export function FilterSentence({ now, large }: { now: RunNow; large: boolean }) {
@@ -93,7 +93,7 @@ function Need({ row, kind, now }: { row: ArrayRow; kind: GlanceKind; now: RunNow
           </p>
         ))}
       </div>
-      <Remind status={status} />
+      <Remind status={status} now={now} />
     </li>
   );
 }
@@ -120,34 +120,18 @@ function sentenceOf(kind: GlanceKind, status: RigStatus, now: RunNow): string {
 }
 
 /** Word from the lead to that rig's phones. */
-function Remind({ status }: { status: RigStatus }) {
+function Remind({ status, now }: { status: RigStatus; now: RunNow }) {
   const { give, waiting } = useOrders();
-  const [sent, setSent] = useState(false);
-  const { rig } = status;
   // Somebody who calls wants to hear that somebody comes.
   if (status.help?.value)
     return (
       <Button
         action="answer-help"
         disabled={waiting !== null}
-        onClick={() => void give({ type: "answerHelp", rigId: rig.id })}
+        onClick={() => void give({ type: "answerHelp", rigId: status.rig.id })}
       >
         {t("lead.help.coming")}
       </Button>
     );
-  if (status.linked.length === 0) return <span className="soft">{t("glance.noPhone")}</span>;
-  const text = reminderText(status);
-  return (
-    <Button
-      action="remind"
-      disabled={waiting !== null}
-      onClick={() => void give({ type: "sendMessage", text, rigIds: [rig.id] }).then(setSent)}
-    >
-      {sent
-        ? t("glance.reminded")
-        : rig.operator === ""
-          ? t("glance.remind")
-          : t("glance.remindWho", { who: rig.operator })}
-    </Button>
-  );
+  return <SayButton rigs={[status]} text={reminderText(status)} ask={false} now={now} />;
 }

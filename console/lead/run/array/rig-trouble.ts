@@ -11,8 +11,8 @@ import type { EffectiveContacts } from "../../../../shared/run/effective-contact
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { factText } from "../../../parts/words-for-fact.ts";
 import type { WordKey, WordValues } from "../../../words/words.ts";
+import { saidOnce } from "../../shell/alerts/alert-groups.ts";
 import { shortLength } from "../../shell/short-length.ts";
-import { saidOnce } from "./alert-groups.ts";
 import type { Rank } from "./row-order.ts";
 
 export interface Trouble {

@@ -1,6 +1,6 @@
 /** How alerts are listed: our own rule, no outside source. */
 import { describe, expect, it } from "vitest";
-import { alertGroups, saidOnce, shownFirst } from "../../../../../console/lead/run/array/alert-groups.ts";
+import { alertGroups, saidOnce, shownFirst } from "../../../../../console/lead/shell/alerts/alert-groups.ts";
 import type { Alert } from "../../../../../shared/run/alerts/alerts.ts";
 import { utcMs } from "../../../../../shared/time/instants.ts";
 

@@ -1,6 +1,6 @@
 /** What a lead's reminder says, which a phone may show a quarter of an hour later (S1, S6, S13). */
 import { describe, expect, it } from "vitest";
-import { reminderText } from "../../../../../console/lead/run/array/reminder-text.ts";
+import { reminderText } from "../../../../../console/lead/shell/alerts/reminder-text.ts";
 import "../../../../../console/words/bundles/plan.ts";
 import "../../../../../console/words/bundles/lead.ts";
 import { defaultCues } from "../../../../../shared/plan/defaults/default-cues.ts";

@@ -1,0 +1,39 @@
+/** The button of an alert: what can be done about it from here, named by who is meant. */
+
+import { t } from "../../../words/words.ts";
+import { Button } from "../button.tsx";
+import { go } from "../route.ts";
+import { useOrders } from "../use-order.tsx";
+import type { RunNow } from "../use-run.ts";
+import { answerTo } from "./alert-answer.ts";
+import type { AlertGroup } from "./alert-groups.ts";
+import { SayButton } from "./say-button.tsx";
+
+export function AlertAction({ group, now }: { group: AlertGroup; now: RunNow }) {
+  const { give, waiting } = useOrders();
+  const rigs = group.rigIds.flatMap((id) => now.run.rigs.find(({ rig }) => rig.id === id) ?? []);
+  const answer = answerTo(group.cause, rigs);
+  switch (answer.is) {
+    case "help":
+      return (
+        <Button
+          action="answer-help"
+          disabled={waiting !== null}
+          onClick={() => void give({ type: "answerHelp", rigId: answer.rigId })}
+        >
+          {t("lead.help.answer")}
+        </Button>
+      );
+    case "say":
+      return <SayButton rigs={rigs} text={answer.text} ask={answer.ask} now={now} />;
+    case "open":
+      return (
+        <Button
+          action={answer.screen === "array" ? "open-rig" : "open-cause"}
+          onClick={() => go(answer.screen, answer.item)}
+        >
+          {t(answer.screen === "join-sheet" ? "lead.alert.joinSheet" : "lead.array.open")}
+        </Button>
+      );
+  }
+}

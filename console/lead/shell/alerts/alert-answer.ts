@@ -1,0 +1,61 @@
+/**
+ * What a lead can do about an alert where it is read: one button for every cause of the catalogue.
+ * Pure; drawn by alert-action.tsx.
+ */
+import type { AlertCause } from "../../../../shared/run/alerts/alerts.ts";
+import { isHubCause } from "../../../../shared/run/alerts/hub-alerts.ts";
+import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
+import { t } from "../../../words/words.ts";
+import { reminderText } from "./reminder-text.ts";
+
+export type Answer =
+  /** Somebody called: say that somebody comes. */
+  | { is: "help"; rigId: string }
+  /** Words to the phones of the rigs that have it. */
+  | { is: "say"; ask: boolean; text: string }
+  /** A place in the console where it is put right. */
+  | { is: "open"; screen: "join-sheet" | "array" | "site" | "clock" | "record"; item?: string };
+
+/** What is said to a rig that has it; the rest say what the rig's own cue says. */
+const SAYS = {
+  "card-full": "lead.say.card",
+  "card-low": "lead.say.card",
+  "battery-low": "lead.say.battery",
+  "filter-unknown": "lead.say.askFilter",
+  "filter-disputed": "lead.say.lookAtFilter",
+} as const;
+const ASKS: ReadonlySet<AlertCause> = new Set(["filter-unknown", "filter-disputed"]);
+const REMINDS: ReadonlySet<AlertCause> = new Set([
+  "exposed",
+  "practice-off-real-sun",
+  "filter-late",
+  "still-filtered",
+  "not-capped",
+  "card-full",
+  "card-low",
+  "battery-low",
+]);
+
+/** `rigs`: those that have it, at least one where the cause is a rig's. */
+export function answerTo(cause: AlertCause, rigs: readonly Pick<RigStatus, "rig" | "cueNow">[]): Answer {
+  const [first] = rigs;
+  if (!first) return { is: "open", screen: isHubCause(cause) ? "record" : screenOfSite(cause) };
+  if (cause === "help") return { is: "help", rigId: first.rig.id };
+  if (ASKS.has(cause) || REMINDS.has(cause))
+    return { is: "say", ask: ASKS.has(cause), text: textFor(cause, rigs) };
+  if (cause === "not-joined" && rigs.length > 1) return { is: "open", screen: "join-sheet" };
+  return { is: "open", screen: "array", item: first.rig.id };
+}
+
+function screenOfSite(cause: AlertCause): "site" | "clock" {
+  return cause === "site-unconfirmed" ? "site" : "clock";
+}
+
+/** One text for all of them: what only one rig's cue says is not said to another. */
+function textFor(cause: AlertCause, rigs: readonly Pick<RigStatus, "cueNow">[]): string {
+  const key = Object.hasOwn(SAYS, cause) ? SAYS[cause as keyof typeof SAYS] : null;
+  if (key) return t(key);
+  const texts = new Set(rigs.map(reminderText));
+  const [only] = texts;
+  return texts.size === 1 && only ? only : t("glance.lookAtRig");
+}

@@ -1,0 +1,44 @@
+/** One alert as it is listed: what it is, for how long, whom it concerns, and its button. */
+
+import type { AlertCause } from "../../../../shared/run/alerts/alerts.ts";
+import { isHubCause } from "../../../../shared/run/alerts/hub-alerts.ts";
+import "../../../words/bundles/alerts.ts";
+import { AlertLine } from "../../../parts/alert-line.tsx";
+import { isWordKey, t } from "../../../words/words.ts";
+import { shortLength } from "../short-length.ts";
+import type { RunNow } from "../use-run.ts";
+import { AlertAction } from "./alert-action.tsx";
+import type { AlertGroup } from "./alert-groups.ts";
+
+export function AlertItem({ group, now }: { group: AlertGroup; now: RunNow }) {
+  const { cause, priority, rigIds } = group;
+  const rigs = rigIds.flatMap((id) => now.state.plan.rigs.find((rig) => rig.id === id) ?? []);
+  const [first] = rigs;
+  const length = t("lead.alert.standing", { time: shortLength(now.now - group.sinceUtcMs) });
+  const who = rigs.length > 1 ? rigs.map((rig) => rig.name).join(", ") : first?.operator;
+  const advice = isHubCause(cause) ? t(`alert.${cause}.do`) : undefined;
+  return (
+    <div
+      className="alert-list__item"
+      data-alert={cause}
+      data-priority={priority}
+      data-cause={cause}
+      data-rig={rigIds.join(" ")}
+    >
+      <AlertLine
+        priority={priority}
+        announce={priority !== "advice"}
+        title={sentence(cause, first?.name ?? "", rigs.length)}
+        detail={[advice, length, who].filter(Boolean).join(" · ")}
+      >
+        <AlertAction group={group} now={now} />
+      </AlertLine>
+    </div>
+  );
+}
+
+/** One rig's sentence takes {rig}; for several the rigs are named beneath. */
+function sentence(cause: AlertCause, rig: string, count: number): string {
+  const several = `alert.${cause}.several`;
+  return t(count > 1 && isWordKey(several) ? several : `alert.${cause}`, { rig, count });
+}

@@ -1,0 +1,44 @@
+/**
+ * Works the run out for every screen, anew twice a second and whenever something is heard: rigs,
+ * contacts, doubt and alerts. Alerts are worked out here as well as at the hub, so that they stay true
+ * while the console is alone; since when they stand comes from the hub where it has said so.
+ */
+import { type ReactNode, useRef } from "react";
+import { type Alert, alertsOf, trackAlerts, withHubTrouble } from "../../../shared/run/alerts/alerts.ts";
+import { isExposed } from "../../../shared/run/alerts/exposure.ts";
+import { isHubCause } from "../../../shared/run/alerts/hub-alerts.ts";
+import { practiceAt } from "../../../shared/run/run-time.ts";
+import { viewRun } from "../../../shared/run/views/run-view.ts";
+import { useNow } from "../../link/use-session.ts";
+import { useLead } from "./lead-context.ts";
+import { RunContext, type RunNow } from "./use-run.ts";
+
+const EVERY_MS = 500;
+
+/** Screens that do not ask for the run are not drawn anew with it. */
+export function RunProvider({ children }: { children: ReactNode }) {
+  return <RunContext value={useRunNow()}>{children}</RunContext>;
+}
+
+function useRunNow(): RunNow | null {
+  const { session, view } = useLead();
+  const now = useNow(session, EVERY_MS);
+  const known = useRef<readonly Alert[]>([]);
+  const { state } = view;
+  if (!state) return null;
+  const run = viewRun(state, view.presence, view.clockHealth, now);
+  // What only the hub knows stands as it said last.
+  const ofHub = view.alerts.filter((alert) => isHubCause(alert.cause));
+  const standing = withHubTrouble(alertsOf(state, run, view.clockHealth), ofHub);
+  const alerts = trackAlerts([...view.alerts, ...known.current], standing, now).alerts;
+  known.current = alerts;
+  return {
+    state,
+    now,
+    run,
+    practice: practiceAt(state, now),
+    alerts,
+    exposed: isExposed(state, run.contacts, run.runNow),
+    presenceKnown: view.linkState === "linked" || view.linkState === "catching up",
+  };
+}
