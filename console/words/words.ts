@@ -19,6 +19,7 @@ import type phone from "./en/phone.json";
 import type pieces from "./en/pieces.json";
 import type plan from "./en/plan.json";
 import type planner from "./en/planner.json";
+import type prepare from "./en/prepare.json";
 import type rig from "./en/rig.json";
 import type rules from "./en/rules.json";
 import type run from "./en/run.json";
@@ -30,6 +31,7 @@ export type WordKey =
   | keyof typeof pieces
   | keyof typeof plan
   | keyof typeof planner
+  | keyof typeof prepare
   | keyof typeof kinds
   | keyof typeof facts
   | keyof typeof alerts

@@ -190,7 +190,7 @@ export const TimeAnswer = v.object({
 
 export const PlanAnswer = PlanSchema;
 
-const planNote = v.object({
+export const planNote = v.object({
   code: v.picklist(PLAN_NOTES),
   rigId: v.string(),
   cueId: v.optional(v.string()),

@@ -11,6 +11,7 @@ import sirv from "sirv";
 import { ownValue } from "../../shared/fields/own-key.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { cameraClockRoutes } from "./camera-clock-routes.ts";
+import { candidateRoutes } from "./candidate-routes.ts";
 import { chartRoutes } from "./chart-routes.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { leadRoutes } from "./lead-routes.ts";
@@ -88,6 +89,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...cameraClockRoutes(parts),
     ...wifiRoutes(parts),
     ...planRoutes(parts),
+    ...candidateRoutes(parts),
     ...rigRoutes(parts),
     ...(options.more ?? []),
   ];

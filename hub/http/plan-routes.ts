@@ -18,6 +18,7 @@ import { PlanAnswer, RigPartAnswer, SavedPartAnswer, SavedPlanAnswer, SitePartAn
 import { AssessmentAnswer } from "./assessment-answer.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { parsePlan } from "./parse-plan.ts";
+import { badMatch, etag, revisionAsked } from "./part-revision.ts";
 import { type Call, type Reply, type Route, refusalReply, route } from "./route.ts";
 
 type AnyCall = Call<unknown, unknown>;
@@ -185,23 +186,6 @@ export function planRoutes({ keeper, solver, queue }: HubParts): Route[] {
 
 function noRig(id: string): Refusal {
   return refusal("not-found", `no rig ${id} in the plan`, { field: "id" });
-}
-
-function badMatch(what: string): Refusal {
-  return refusal("bad-input", `If-Match must be ${what}`, { field: "If-Match" });
-}
-
-function etag(what: string, revision: number): string {
-  return `"${what}-${revision}"`;
-}
-
-/** RFC 9110, 13.1.1: "*" stands for whatever is there. Undefined for an ETag of something else. */
-function revisionAsked(call: AnyCall, what: string, current: number, otherwise?: number): number | undefined {
-  const match = call.request.get("If-Match")?.trim();
-  if (match === undefined || match === "") return otherwise;
-  if (match === "*") return current;
-  const found = /^(?:W\/)?"([a-z]+)-(\d+)"$/.exec(match);
-  return found?.[1] === what ? Number(found[2]) : undefined;
 }
 
 /**

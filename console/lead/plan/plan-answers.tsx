@@ -1,5 +1,7 @@
 /** What came of saving the plan: another lead's change, a rule that forbids it, or notes. */
 
+import type { Plan } from "../../../shared/plan/model/plan.ts";
+import type { PlanNote } from "../../../shared/plan/plan-note.ts";
 import type { Finding } from "../../../shared/plan/safety/finding.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { offsetWords } from "../../parts/words-for-anchor.ts";
@@ -77,7 +79,7 @@ export function PlanAnswers(props: PlanAnswersProps) {
         <ul className="plan-answers__notes">
           {notes.map((note) => (
             <li key={`${note.code}-${note.rigId}-${note.cueId ?? ""}-${note.field ?? ""}`}>
-              {noteText(note, editor)}
+              {noteText(note, editor.base)}
             </li>
           ))}
         </ul>
@@ -106,9 +108,10 @@ function valuesOf({ code, data }: SaidFinding): WordValues {
   return { ...data, limit: offsetWords(code === "filter-off-too-early" ? "C2" : "C3", limitS) };
 }
 
-function noteText(note: PlanEditor["notes"][number], editor: PlanEditor): string {
+/** What a save did besides what was asked, as a sentence. */
+export function noteText(note: PlanNote, plan: Pick<Plan, "rigs"> | null): string {
   const key = `plan-note.${note.code}`;
-  const rig = editor.base?.rigs.find((one) => one.id === note.rigId)?.name ?? note.rigId;
+  const rig = plan?.rigs.find((one) => one.id === note.rigId)?.name ?? note.rigId;
   const values: WordValues = { rig, cue: note.cueId ?? "", ...note.data };
   return isWordKey(key) ? t(key, values) : note.code;
 }

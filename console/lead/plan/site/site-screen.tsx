@@ -30,6 +30,10 @@ const SitePictures = lazy(async () => ({
   default: (await import("./pictures/site-pictures.tsx")).SitePictures,
 }));
 
+const CandidatesPart = lazy(async () => ({
+  default: (await import("./candidates/candidates-part.tsx")).CandidatesPart,
+}));
+
 interface Draft {
   eclipse: string | null;
   form: SiteForm;
@@ -67,6 +71,12 @@ export function SiteScreen(props: { first: boolean }) {
     if (!read.ok) return setProblems(read.problems);
     if (await editor.save(change)) done();
   };
+  const moved = async () => {
+    setEdited(null);
+    setSaved(false);
+    await editor.reload();
+  };
+  const typed = readSite({ ...draft.form, zone: answer.zone || draft.form.zone });
   const { lat, lon } = draft.form;
   const placed = lat.trim() !== "" && lon.trim() !== "";
   const ready = draft.eclipse !== null && placed;
@@ -135,6 +145,11 @@ export function SiteScreen(props: { first: boolean }) {
           </Suspense>
         )}
       </div>
+      {!props.first && (
+        <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+          <CandidatesPart plan={base} typed={typed.ok ? typed.site : null} onMoved={() => void moved()} />
+        </Suspense>
+      )}
     </div>
   );
 }
