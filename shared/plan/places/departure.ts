@@ -9,6 +9,7 @@ import type { Candidate } from "./candidate.ts";
 export interface Departure {
   /** What it is counted back from. */
   anchor: "C2" | "max";
+  /** The whole second before it. */
   utcMs: UtcMs;
 }
 
@@ -21,5 +22,5 @@ export function latestDeparture(
   const at = c2 ?? max;
   if (at === null || driveMin === null) return null;
   const beforeMs = (driveMin + setUpMin + marginMin) * 60_000;
-  return { anchor: c2 === null ? "max" : "C2", utcMs: utcMs(at - beforeMs) };
+  return { anchor: c2 === null ? "max" : "C2", utcMs: utcMs(Math.floor((at - beforeMs) / 1000) * 1000) };
 }
