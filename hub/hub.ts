@@ -17,6 +17,7 @@ import type { EventLog } from "./log/event-log.ts";
 import { HubHealth } from "./log/hub-health.ts";
 import { answerOtherUpgrades } from "./network/plain-upgrade.ts";
 import { newId } from "./new-id.ts";
+import { PracticeDesk } from "./people/practice-desk.ts";
 import { AlertDesk, clockHealthOf } from "./site/alert-desk.ts";
 import { Keys } from "./site/keys.ts";
 import { PresenceBook } from "./site/presence.ts";
@@ -42,6 +43,8 @@ export interface HubPorts {
   origins: () => string[];
   /** The same by https; the trust page tries them. */
   secureOrigins?: () => string[];
+  /** Where the hub reaches itself, for simulated operators; its first address where nothing is said. */
+  ownUrl?: () => string;
   onError: (error: unknown) => void;
   /** Routes of other rooms, given the hub's parts. */
   more?: (parts: HubParts) => Route[];
@@ -139,6 +142,15 @@ export function createHub(ports: HubPorts): Hub {
   keeper.on("cover", () => boards.look());
   keeper.on("events", (events) => boards.note(events));
   sockets = door;
+  const practice = new PracticeDesk({
+    keeper,
+    keys,
+    clock,
+    presence,
+    ownUrl: ports.ownUrl ?? (() => ports.origins()[0] ?? ""),
+    holdBack: (rigIds) => door.holdBack(rigIds),
+    onBug: onError,
+  });
   const parts: HubParts = {
     clock,
     keeper,
@@ -151,6 +163,7 @@ export function createHub(ports: HubPorts): Hub {
     boardKey: seal.key,
     health,
     sockets: door,
+    practice,
     solver,
     queue,
     version: ports.version,
@@ -170,6 +183,7 @@ export function createHub(ports: HubPorts): Hub {
     app,
     io,
     async close() {
+      practice.close();
       door.close();
       boards.close();
       alerts.close();

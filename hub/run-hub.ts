@@ -87,6 +87,11 @@ export async function restoreByName(options: HubOptions): Promise<void> {
   await restoreCopy(options.dataDir, siteName, file);
 }
 
+/** As it stands in an address: an IPv6 address in brackets. */
+function urlHost(host: string): string {
+  return host.includes(":") ? `[${host === "::" ? "::1" : host}]` : host;
+}
+
 /** The demo keeps its own site beside the real one. */
 export function siteNameOf({ demo }: HubOptions): string {
   return demo ? "demo" : "site";
@@ -131,6 +136,8 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
         isOurOrigin: (origin, host) => isOwnOrigin(origin, host, own()),
         origins: () => network().origins,
         secureOrigins: () => network().secureOrigins,
+        ownUrl: () =>
+          `http://${options.host && options.host !== "0.0.0.0" ? urlHost(options.host) : "127.0.0.1"}:${port}`,
         onError: ports.onError,
         more: (parts) => [
           ...clockRoutes(parts, clockKeeper),

@@ -56,6 +56,8 @@ export async function startDemo(running: RunningHub): Promise<{ close(): Promise
   const look = (): void => {
     const now = clock.now();
     const practice = practiceAt(keeper.state, now);
+    // In the pause of a lead's programme the demo waits, too.
+    if (practice === null && running.hub.parts.practice.status().nextAtUtcMs !== null) return;
     if (practice === null) {
       if (ownRunId !== "") notBefore = now + PAUSE_MS;
       ownRunId = "";

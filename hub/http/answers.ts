@@ -32,6 +32,7 @@ import {
   type StateField,
 } from "../../shared/run/facts/reported-fields.ts";
 import type { LoggedEvent } from "../../shared/run/logged-event.ts";
+import { ProgrammeSchema } from "../../shared/run/orders/practice-programme.ts";
 import type { Call } from "../../shared/run/state.ts";
 import type { LinkedDevice } from "../../shared/run/views/presence.ts";
 import { CALLS, FILTER_WORDS } from "../../shared/run/vocabulary.ts";
@@ -286,6 +287,7 @@ export const RunAnswer = v.object({
       startedUtcMs: v.number(),
       startRunMs: v.number(),
       endsAtUtcMs: v.number(),
+      programme: said(v.optional(ProgrammeSchema), "What else was asked for"),
     } satisfies Fields<PracticeStarted>),
   ),
   planRevision: whole,

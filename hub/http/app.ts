@@ -18,6 +18,7 @@ import { leadRoutes } from "./lead-routes.ts";
 import { openRoutes } from "./open-routes.ts";
 import { openApi, planSchema } from "./openapi.ts";
 import { planRoutes } from "./plan-routes.ts";
+import { practiceRoutes } from "./practice-routes.ts";
 import { reviewRoutes } from "./review-routes.ts";
 import { rigRoutes } from "./rig-routes.ts";
 import { type Access, type Caller, type Route, refuse, route, send, serve } from "./route.ts";
@@ -85,6 +86,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...chartRoutes(parts),
     ...sessionRoutes(parts, guard),
     ...leadRoutes(parts),
+    ...practiceRoutes(parts),
     ...reviewRoutes(parts),
     ...cameraClockRoutes(parts),
     ...wifiRoutes(parts),

@@ -4,6 +4,7 @@ import type { ComputeQueue } from "../compute-queue.ts";
 import type { BoardFeed } from "../feeds/board-feed.ts";
 import type { EventLog } from "../log/event-log.ts";
 import type { HubHealth } from "../log/hub-health.ts";
+import type { PracticeDesk } from "../people/practice-desk.ts";
 import type { AlertDesk } from "../site/alert-desk.ts";
 import type { Keys } from "../site/keys.ts";
 import type { PresenceBook } from "../site/presence.ts";
@@ -25,6 +26,7 @@ export interface HubParts {
   boardKey: string;
   health: HubHealth;
   sockets: SiteSockets;
+  practice: PracticeDesk;
   solver: Solver;
   /** For what takes the solver long and anybody may ask. */
   queue: ComputeQueue;

@@ -1,49 +1,24 @@
-/** What a signed-in lead may do beside the plan: practice, orders, links, the log, the site as a file. */
+/** What a signed-in lead may do beside the plan: orders, links, the log, the site as a file. */
 import * as v from "valibot";
 import { ownValue } from "../../shared/fields/own-key.ts";
-import { type Answer, OrderMessageSchema } from "../../shared/protocol/messages.ts";
-import { PracticeSchema } from "../../shared/run/orders/commands.ts";
+import { OrderMessageSchema } from "../../shared/protocol/messages.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
-import { practiceAt } from "../../shared/run/run-time.ts";
 import { newId } from "../new-id.ts";
 import { LogAnswer, RunAnswer, TakenAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { joinOrigin } from "./join-origin.ts";
 import { logCsv, logJson } from "./log-export.ts";
 import { LogQuery } from "./queries.ts";
-import { type Call, type Reply, type Route, refusalReply, route } from "./route.ts";
+import { type Call, type Route, refusalReply, route } from "./route.ts";
 import { runJson } from "./run-json.ts";
 
 const LinkAnswer = v.object({ url: v.string(), token: v.string() });
 
 export function leadRoutes(parts: HubParts): Route[] {
-  const { keeper, keys, clock, log } = parts;
+  const { keeper, keys, log } = parts;
   const order = (call: Call<unknown, unknown>, body: Parameters<typeof keeper.order>[3], id = newId()) =>
     keeper.order(call.caller.sender, call.caller.actor, id, body);
   return [
-    route({
-      method: "post",
-      path: "/api/practice",
-      access: "lead",
-      summary: "Starts a practice run at an offset from a contact.",
-      status: 201,
-      body: PracticeSchema,
-      answers: v.object({ runId: v.string(), endsAtUtcMs: v.number() }),
-      handle: async (call) => {
-        const answer = await order(call, { type: "startPractice", ...call.body });
-        if (!answer.ok) return refusalReply(answer.refusal);
-        const practice = practiceAt(keeper.state, clock.now());
-        return { body: { runId: practice?.runId, endsAtUtcMs: practice?.endsAtUtcMs } };
-      },
-    }),
-    route({
-      method: "delete",
-      path: "/api/practice",
-      access: "lead",
-      summary: "Ends the practice run.",
-      status: 204,
-      handle: async (call) => done(await order(call, { type: "endPractice" })),
-    }),
     route({
       method: "get",
       path: "/api/run",
@@ -116,8 +91,4 @@ export function leadRoutes(parts: HubParts): Route[] {
       },
     }),
   ];
-}
-
-function done(answer: Answer): Reply {
-  return answer.ok ? {} : refusalReply(answer.refusal);
 }

@@ -98,7 +98,7 @@ export class Habit {
       ...this.stock(),
       ...(this.filtered && { filter: "on" as const, looked: true }),
       // The simulated optics point away from the real Sun: their filters really come off.
-      practiceSafe: true,
+      ...((this.person.vouches ?? true) && { practiceSafe: true }),
       focused: true,
       ...(TRACKED.has(this.rig.kind) && { tracking: true }),
       recording: false,
@@ -106,6 +106,12 @@ export class Habit {
       checks,
       armed: { screen: true, sound: true, voice: this.person.reactionS[0] < 2, vibration: true },
     };
+  }
+
+  /** What happened to card or battery from outside. */
+  holds({ cardFreeGB, batteryPct }: Report): void {
+    this.cardGB = cardFreeGB ?? this.cardGB;
+    this.batteryPct = batteryPct ?? this.batteryPct;
   }
 
   private stock(): Report {
@@ -152,8 +158,7 @@ export class Habit {
       const at = anchor + moment.offsetS * 1000;
       if (runNow < at) return;
       if (at < this.startRunMs) continue;
-      this.cardGB = moment.report.cardFreeGB ?? this.cardGB;
-      this.batteryPct = moment.report.batteryPct ?? this.batteryPct;
+      this.holds(moment.report);
       yield moment.report;
     }
   }

@@ -68,12 +68,13 @@ export function nodeSocket(url: string): NodeSocket {
 
 /** Keeps a session as long as the process lives; another session may go on from it. */
 export class MemoryStore implements StorePort {
-  private readonly deviceId = newId();
   private state: SavedState | null = null;
   private clock: unknown = null;
   private outbox: QueuedFact[] = [];
   private rejected: (QueuedFact & { refusal: Refusal })[] = [];
   private nextDeviceSeq = 0;
+
+  constructor(private readonly deviceId = newId()) {}
 
   async load(): Promise<SavedSession> {
     return {

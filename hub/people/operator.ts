@@ -3,26 +3,40 @@
  * what any rig page sees, nothing more, and acts in practice runs only.
  */
 import { Session } from "../../shared/link/session.ts";
+import type { PracticeStarted } from "../../shared/run/events.ts";
+import { playedDeviceId } from "../../shared/run/facts/played.ts";
+import type { Report } from "../../shared/run/facts/report-schema.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
+import type { SiteState } from "../../shared/run/state.ts";
 import { NOBODY } from "../../shared/run/views/presence.ts";
 import { viewRigs } from "../../shared/run/views/run-view.ts";
+import { later, type UtcMs } from "../../shared/time/instants.ts";
+import { newId } from "../new-id.ts";
 import { Habit } from "./habit.ts";
 import { MemoryStore, type NodeSocket, nodePorts } from "./node-ports.ts";
 import type { Person } from "./person.ts";
 
 const LOOK_MS = 200;
+/** So long before a practice ends by itself nothing more is said, ms. */
+const LEAVES_MS = 50;
 
 export class Operator {
-  private readonly store = new MemoryStore();
+  private readonly store: MemoryStore;
   private session: Session | undefined;
   private socket: NodeSocket | undefined;
   private timer: NodeJS.Timeout | undefined;
   private habit: Habit | undefined;
+  private token = "";
+  private idle = false;
 
+  /** `playedAs`: an id of one who plays a missing person's rig in a practice; left out in the demo. */
   constructor(
     private readonly person: Person,
     private readonly url: string,
-  ) {}
+    playedAs?: string,
+  ) {
+    this.store = new MemoryStore(playedAs === undefined ? newId() : playedDeviceId(playedAs));
+  }
 
   get rigId(): string {
     return this.person.rigId;
@@ -32,6 +46,7 @@ export class Operator {
   join(token: string): void {
     if (this.session && this.session.view().refusedRigs.length === 0 && !this.session.view().refused) return;
     this.leave();
+    this.token = token;
     const ports = nodePorts(this.url, this.store);
     vouchesForNothing(ports.socket);
     this.socket = ports.socket;
@@ -50,12 +65,32 @@ export class Operator {
     this.session = undefined;
   }
 
+  /** As a phone whose page is loaded again: what was not sent yet is kept. */
+  reload(): void {
+    this.leave();
+    this.join(this.token);
+  }
+
+  /** Does nothing until told otherwise; the phone is there. */
+  setIdle(idle: boolean): void {
+    this.idle = idle;
+  }
+
+  /** Something happens at the rig, and its operator says so. */
+  say(report: Report): void {
+    const { session } = this;
+    const state = session?.view().state;
+    if (!session || !state || !practised(state, session.clock.now())) return;
+    this.habit?.holds(report);
+    void session.report(this.rigId, report);
+  }
+
   private look(): void {
     const { session } = this;
     const state = session?.view().state;
     if (!session || !state || session.clock.reading().state === "none") return;
     const now = session.clock.now();
-    const practice = practiceAt(state, now);
+    const practice = practised(state, now);
     const view = viewRigs([this.person.rigId], state, NOBODY, session.clock.health(), now);
     const [status] = view.rigs;
     if (!practice || !status) {
@@ -66,10 +101,19 @@ export class Operator {
     if (this.habit?.runId !== practice.runId) this.habit = new Habit(this.person, practice, status.rig);
     const { habit } = this;
     this.socket?.setNetwork(habit.inReach(view));
+    if (this.idle) return;
     for (const report of habit.act({ state, view, status, now, cover: session.view().cover })) {
       void session.report(this.person.rigId, report);
     }
   }
+}
+
+/**
+ * The practice that is on, and goes on for a moment: what is said in it must not be taken for a word
+ * on the real run because it ends between two lines of code.
+ */
+function practised(state: SiteState, now: UtcMs): PracticeStarted | null {
+  return practiceAt(state, later(now, LEAVES_MS)) && practiceAt(state, now);
 }
 
 /** An operator has the hub's own clock: no witness of it (S5). */

@@ -15,6 +15,8 @@ export interface Person {
   forgets?: { cueId: string; remindedAfterS: number };
   /** What happens to them. */
   moments: readonly Moment[];
+  /** Says that their optics are capped or point away, so that filters really come off (S8); yes unless told. */
+  vouches?: boolean;
   /** Out of reach of the network from C2 plus to C2 plus so many seconds. */
   outOfReach?: readonly [number, number];
 }

@@ -245,7 +245,9 @@ export class SiteKeeper {
   endOverduePractice(): void {
     const { practice } = this.head;
     if (practice && this.ports.now() >= practiceEndMs(this.head, practice)) {
-      void this.note("practiceEnded", { runId: practice.runId, reason: "limit" }, practice.runId);
+      // The segment's end, or the one that S8 sets.
+      const reason = practice.programme?.until ? "segment" : "limit";
+      void this.note("practiceEnded", { runId: practice.runId, reason }, practice.runId);
     }
   }
 

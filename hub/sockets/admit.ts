@@ -7,6 +7,7 @@ import { ownValue } from "../../shared/fields/own-key.ts";
 import { HelloSchema, type Welcome } from "../../shared/protocol/messages.ts";
 import { PROTOCOL } from "../../shared/protocol/version.ts";
 import { DEVICES_MOST } from "../../shared/run/facts/fact-bounds.ts";
+import { isPlayed } from "../../shared/run/facts/played.ts";
 import { parse } from "../../shared/run/orders/commands.ts";
 import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
 import type { HubClock } from "../clock/hub-clock.ts";
@@ -92,6 +93,8 @@ export class Admission {
       presence.leave(socket.id);
       presenceChanged();
     });
+    // A practice leaves nothing in the real run's record: who plays a rig is no phone of it.
+    if (isPlayed(deviceId)) return;
     const known = ownValue(keeper.state.devices, deviceId);
     const joins = rigIds.filter((id) => !known?.rigIds.includes(id) && !this.hasManyDevices(id));
     if (joins.length > 0) void keeper.note("deviceJoined", { deviceId, rigIds: [...rigIds], label });

@@ -33,6 +33,7 @@ export interface SocketPorts extends AdmitPorts {
 export class SiteSockets {
   private readonly admission: Admission;
   private readonly broadcast: Broadcast;
+  private readonly heldBack = new Set<{ rigIds: readonly string[] }>();
 
   constructor(private readonly ports: SocketPorts) {
     const { io, keeper } = ports;
@@ -41,6 +42,7 @@ export class SiteSockets {
     io.use((socket, next) => {
       const verdict = this.admission.judge(socket.handshake.auth);
       if ("code" in verdict) return next(Object.assign(new Error(verdict.message), { data: verdict }));
+      if (verdict.role === "rig" && this.isHeldBack(verdict)) return next(new Error("held back"));
       socket.data.client = verdict;
       next();
     });
@@ -51,6 +53,26 @@ export class SiteSockets {
   /** The hub's clock was moved at once. */
   announceClock(): void {
     this.broadcast.announceClock();
+  }
+
+  /**
+   * As if the hub were gone, for phones that hold none but these rigs: they are cut off and find nobody
+   * (no word, so that they go on knocking) until what this gives is called.
+   */
+  holdBack(rigIds: readonly string[]): () => void {
+    const hold = { rigIds };
+    this.heldBack.add(hold);
+    for (const socket of [...this.ports.io.sockets.sockets.values()]) {
+      const { client } = socket.data;
+      if (client.role === "rig" && this.isHeldBack(client)) socket.disconnect(true);
+    }
+    return () => this.heldBack.delete(hold);
+  }
+
+  private isHeldBack({ rigIds }: RigClient): boolean {
+    return [...this.heldBack].some(
+      (hold) => rigIds.length > 0 && rigIds.every((id) => hold.rigIds.includes(id)),
+    );
   }
 
   /** Whether a session has a console open. */

@@ -20,7 +20,8 @@ import { type EventType, LATE_FLAGS } from "./events.ts";
 import { reportFields } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
 import { UtcMsField } from "./orders/commands.ts";
-import { CALLS } from "./vocabulary.ts";
+import { ProgrammeSchema } from "./orders/practice-programme.ts";
+import { CALLS, FAULTS } from "./vocabulary.ts";
 
 const id = idText(200);
 const by = rawText(200);
@@ -75,6 +76,7 @@ const alert = v.object({
   sinceUtcMs: finite,
 });
 const rigIds = listOf(id, 200);
+const programme = v.object({ ...ProgrammeSchema.entries, id });
 
 /** By type, for payloads of the current version (events.ts). */
 export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
@@ -107,8 +109,15 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
     startedUtcMs: clockMs,
     startRunMs: clockMs,
     endsAtUtcMs: clockMs,
+    programme: v.optional(programme),
   }),
-  practiceEnded: v.object({ runId: id, reason: v.picklist(["lead", "limit", "plan"]) }),
+  practiceEnded: v.object({ runId: id, reason: v.picklist(["lead", "limit", "plan", "segment"]) }),
+  practiceFault: v.object({
+    kind: v.picklist(FAULTS),
+    rigIds: v.nullable(rigIds),
+    forS: numberWithin(0, 3600),
+    by,
+  }),
   rigReported: v.object({
     ...reportFields,
     rigId: id,

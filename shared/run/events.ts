@@ -11,7 +11,8 @@ import type { RunMs, UtcMs } from "../time/instants.ts";
 import type { AlertPriority } from "./alerts/priority.ts";
 import type { Report } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
-import type { CallName } from "./vocabulary.ts";
+import type { Programme } from "./orders/practice-programme.ts";
+import type { CallName, FaultKind } from "./vocabulary.ts";
 
 /** Why a fact would have been refused as a command. */
 export const LATE_FLAGS = [
@@ -42,6 +43,8 @@ export interface PracticeStarted {
   startRunMs: RunMs;
   /** S8: every page ends the practice by itself at this instant. */
   endsAtUtcMs: UtcMs;
+  /** What else was asked for; missing where a run was started at a contact and nothing more. */
+  programme?: Programme;
 }
 
 interface AlertChange {
@@ -92,7 +95,9 @@ export interface Payloads {
   rigsOrdered: { revision: number; rigIds: string[]; by: string };
   variantChosen: { variant: Variant | "clear"; rigIds: string[] | null; by: string };
   practiceStarted: PracticeStarted;
-  practiceEnded: { runId: string; reason: "lead" | "limit" | "plan" };
+  practiceEnded: { runId: string; reason: "lead" | "limit" | "plan" | "segment" };
+  /** Thrown into a practice run; what comes of it stands in events of its own. */
+  practiceFault: { kind: FaultKind; rigIds: string[] | null; forS: number; by: string };
   rigReported: RigReported;
   helpAnswered: { rigId: string };
   called: { callId: string; call: CallName; atRunMs: RunMs; by: string };
@@ -120,6 +125,7 @@ export const EVENT_VERSIONS: Record<EventType, number> = {
   variantChosen: 1,
   practiceStarted: 1,
   practiceEnded: 1,
+  practiceFault: 1,
   rigReported: 1,
   helpAnswered: 1,
   called: 1,

@@ -59,10 +59,11 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
       return withRun(state, event.runId, (run) => ({ ...run, variant: chosen(run.variant, event.payload) }));
     case "practiceStarted": {
       const { runId, startedUtcMs } = event.payload;
+      const run = { ...newRun(runId, "practice", startedUtcMs), rigs: saidSafe(event) };
       return {
         ...state,
         practice: event.payload,
-        runs: { ...dropOldPractices(state.runs), [runId]: newRun(runId, "practice", startedUtcMs) },
+        runs: { ...dropOldPractices(state.runs), [runId]: run },
       };
     }
     case "practiceEnded":
@@ -175,6 +176,19 @@ function withClock(
   const same = known.filter((one) => one.rigId === rigId && one.camera === camera);
   const others = known.filter((one) => !same.includes(one));
   return [...others, ...same.slice(1 - KEPT_CLOCK_WORDS), { ...payload, notedUtcMs: loggedUtcMs }];
+}
+
+/** S8: the lead's word, before the start, on what is really capped or points away; a phone's later one outdoes it. */
+function saidSafe(event: SiteEvent & { type: "practiceStarted" }): RunRecord["rigs"] {
+  const practiceSafe: Register<boolean> = {
+    value: true,
+    observedUtcMs: event.payload.startedUtcMs,
+    deviceId: event.actor,
+    deviceSeq: event.seq,
+    by: event.actor,
+  };
+  const safe = event.payload.programme?.safe ?? [];
+  return Object.fromEntries(safe.map((rigId) => [rigId, { ...NO_RECORD, practiceSafe }]));
 }
 
 function reported(before: RigRecord, event: Reported, ownCopy: OwnCopy): RigRecord {

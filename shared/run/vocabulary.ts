@@ -8,3 +8,14 @@ export type Sky = (typeof SKIES)[number];
 /** Calls by eye (S6). */
 export const CALLS = ["totality", "sun returns", "stay filtered"] as const;
 export type CallName = (typeof CALLS)[number];
+
+/** What may be thrown into a practice run. */
+export const FAULTS = [
+  "hub gone",
+  "phone reload",
+  "cloud",
+  "card full",
+  "operator missing",
+  "contact early",
+] as const;
+export type FaultKind = (typeof FAULTS)[number];

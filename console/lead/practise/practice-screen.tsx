@@ -3,7 +3,7 @@ import { type FormEvent, useId, useState } from "react";
 import { rangeOf } from "../../../shared/fields/number.ts";
 import { ANCHORS, type Anchor } from "../../../shared/plan/model/vocabulary.ts";
 import { anchorMs, contactsOf } from "../../../shared/run/effective-contacts.ts";
-import { PracticeSchema } from "../../../shared/run/orders/commands.ts";
+import { PracticeSchema } from "../../../shared/run/orders/practice-programme.ts";
 import { currentRun, practiceAt, runTime } from "../../../shared/run/run-time.ts";
 import { isWithin } from "../../forms/field-range.ts";
 import { useNow } from "../../link/use-session.ts";

@@ -7,6 +7,7 @@ import type { Rig } from "../../plan/model/plan.ts";
 import type { UtcMs } from "../../time/instants.ts";
 import type { RigRecord, RunRecord, SiteState } from "../state.ts";
 import { type FilterState, type FilterVerdict, filterVerdict, NO_FILTER_WORDS } from "./filter-state.ts";
+import { isPlayed } from "./played.ts";
 
 /** A rig silent this long has an unknown filter. Common practice, no source. */
 export const SILENT_MS = 15 * 60_000;
@@ -47,6 +48,7 @@ export function standingVerdict(
   const practised = Object.values(state.runs)
     .filter((other) => other.kind === "practice")
     .flatMap((other) => filterVerdict(ownValue(other.rigs, rigId)?.filter ?? NO_FILTER_WORDS).word ?? [])
+    .filter((other) => !isPlayed(other.deviceId))
     .filter((other) => other.observedUtcMs > since && other.value !== verdict.state)
     .filter((other) => other.value === "on" || other.value === "off" || other.value === "capped");
   return practised.length === 0 ? verdict : { ...verdict, disputedBy: [...verdict.disputedBy, ...practised] };

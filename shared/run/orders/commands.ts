@@ -8,23 +8,17 @@ import { id } from "../../fields/id.ts";
 import { listOf } from "../../fields/list.ts";
 import { count, numberWithin } from "../../fields/number.ts";
 import { name, text } from "../../fields/text.ts";
-import { AnchorSchema, CueOffsetS } from "../../plan/model/cue.ts";
 import { PlanDraftSchema, RigDraftSchema, SitePartSchema } from "../../plan/model/plan.ts";
 import { VARIANTS } from "../../plan/model/vocabulary.ts";
 import { reportFields } from "../facts/report-schema.ts";
 import { CALLS } from "../vocabulary.ts";
+import { PracticeSchema } from "./practice-programme.ts";
 import { type Refusal, refusal } from "./refusal.ts";
 
 const contact = v.picklist(["c1", "c2", "max", "c3", "c4"], "must be one of c1, c2, max, c3, c4");
 
 /** An instant in ms since 1970 between 1990 and 2101, so that seconds are not taken for ms. */
 export const UtcMsField = numberWithin(631_152_000_000, 4_133_980_800_000);
-
-export const PracticeSchema = v.strictObject({
-  anchor: AnchorSchema,
-  offsetS: v.optional(CueOffsetS, -180),
-  rate: v.optional(numberWithin(1, 20), 1),
-});
 
 /** How far a contact may be shifted from its prediction. */
 export const ShiftS = numberWithin(-600, 600, "s");

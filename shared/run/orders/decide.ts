@@ -8,7 +8,7 @@ import { ownValue } from "../../fields/own-key.ts";
 import { localEclipse } from "../../plan/local-eclipse.ts";
 import { later, utcMs } from "../../time/instants.ts";
 import { doubtAt, eyeBelievedFromMs } from "../doubt.ts";
-import { anchorMs, contactsOf, effectiveContacts } from "../effective-contacts.ts";
+import { anchorMs, contactsOf, type EffectiveContacts, effectiveContacts } from "../effective-contacts.ts";
 import type { Payloads } from "../events.ts";
 import type { EventDraft } from "../logged-event.ts";
 import { currentRun, PRACTICE_CLEAR_MS, practiceAt, runTime } from "../run-time.ts";
@@ -17,6 +17,7 @@ import { standingTotality } from "./calls.ts";
 import type { Order } from "./commands.ts";
 import { decidePlan } from "./decide-plan.ts";
 import { type Context, type Decision, draftOf, no, yes } from "./decision.ts";
+import type { ProgrammeOrder } from "./practice-programme.ts";
 
 /** A practice that nobody ends is ended after this, ms. */
 const PRACTICE_LONGEST_MS = 12 * 3_600_000;
@@ -121,8 +122,13 @@ function startPractice(
       "no practice from 20 minutes before the real first contact to the last",
     );
   }
+  const startRunMs = later(anchor, order.offsetS * 1000);
+  const trouble = order.programme && programmeTrouble(state, order.programme, contacts, startRunMs);
+  if (trouble) return trouble;
   let endsAtUtcMs = now + PRACTICE_LONGEST_MS;
   if (c1 !== null && now < c1) endsAtUtcMs = Math.min(endsAtUtcMs, c1 - PRACTICE_CLEAR_MS);
+  const untilRunMs = segmentEndMs(order.programme, contacts);
+  if (untilRunMs !== null) endsAtUtcMs = Math.min(endsAtUtcMs, now + (untilRunMs - startRunMs) / order.rate);
   const runId = `practice-${context.newId()}`;
   const events: EventDraft[] = [];
   if (state.practice) {
@@ -136,11 +142,47 @@ function startPractice(
       offsetS: order.offsetS,
       rate: order.rate,
       startedUtcMs: now,
-      startRunMs: later(anchor, order.offsetS * 1000),
+      startRunMs,
       endsAtUtcMs: utcMs(endsAtUtcMs),
+      ...(order.programme && {
+        programme: { ...order.programme, id: order.programme.id ?? `programme-${context.newId()}` },
+      }),
     }),
   );
   return { events };
+}
+
+function segmentEndMs(programme: ProgrammeOrder | undefined, contacts: EffectiveContacts): number | null {
+  if (!programme?.until) return null;
+  const at = anchorMs(contacts, programme.until.anchor);
+  return at === null ? null : at + programme.until.offsetS * 1000;
+}
+
+/** Why a programme cannot be run as it is; the refusal names the field. */
+function programmeTrouble(
+  state: SiteState,
+  programme: ProgrammeOrder,
+  contacts: EffectiveContacts,
+  startRunMs: number,
+): Decision | null {
+  const { until, played, safe, faults, repeats } = programme;
+  const named = { played, safe, faults: faults.flatMap((fault) => fault.rigIds ?? []) };
+  for (const [name, ids] of Object.entries(named))
+    if (ids.some((rigId) => !hasRig(state, rigId))) return unknownRig(`programme.${name}`);
+  const hangs = { until: until ? [until] : [], faults };
+  for (const [name, list] of Object.entries(hangs)) {
+    const lost = list.find(({ anchor }) => anchorMs(contacts, anchor) === null);
+    if (!lost) continue;
+    return no("no-such-contact", `${lost.anchor} does not happen at this site`, {
+      field: `programme.${name}`,
+    });
+  }
+  const field = "programme.until";
+  const end = segmentEndMs(programme, contacts);
+  if (end === null) {
+    return repeats > 1 ? no("bad-input", `${field} is needed where a segment is repeated`, { field }) : null;
+  }
+  return end <= startRunMs ? no("bad-input", `${field} must come after the start`, { field }) : null;
 }
 
 /** S6. Safe calls are always taken; a call of totality only where and when it can be true. */

@@ -28,6 +28,22 @@ describe("an event that comes from elsewhere", () => {
       const world = SiteWorld.planned({ rigs, ...place }, NOW);
       const orders: Order[] = [
         { type: "startPractice", anchor: "max", offsetS: -100, rate: 2 },
+        {
+          type: "startPractice",
+          anchor: "max",
+          offsetS: -100,
+          rate: 2,
+          programme: {
+            until: { anchor: "C4", offsetS: 0 },
+            played: [RIG_KINDS[0]],
+            safe: [RIG_KINDS[1]],
+            faults: [{ kind: "cloud", anchor: "max", offsetS: 5, forS: 9, rigIds: null, words: "" }],
+            repeats: 3,
+            pauseS: 30,
+            part: 2,
+            id: null,
+          },
+        },
         { type: "call", call: "stay filtered" },
         { type: "call", call: "sun returns" },
         { type: "shiftContact", contact: "max", shiftS: 3 },

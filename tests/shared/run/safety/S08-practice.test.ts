@@ -2,6 +2,7 @@
 import { describe, expect, test } from "vitest";
 import { alertsAt } from "../../../../shared/run/alerts/alerts.ts";
 import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
+import { playedDeviceId } from "../../../../shared/run/facts/played.ts";
 import { practiceAt } from "../../../../shared/run/run-time.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
 import { asJson, draft, linkedTo, PALM_FIELD, SiteWorld } from "../site-world.ts";
@@ -31,6 +32,22 @@ describe("S8: a confirm in practice is a touch", () => {
     world.practise(NOW + 60 * S, -30);
     world.report("west", { cueDone: "filter-off" }, { at: NOW + 70 * S });
     expect(world.rig("west", NOW + 71 * S)).toMatchObject({ practiceSafe: false, filter: "unknown" });
+  });
+
+  test("the lead's word before the start does the same, and the rig's own phone outdoes it", () => {
+    const world = SiteWorld.planned();
+    const programme = {
+      ...{ until: null, played: [], faults: [], repeats: 1, pauseS: 60, part: 1, id: null },
+      safe: ["west"],
+    };
+    world.order({ type: "startPractice", anchor: "C2", offsetS: -30, rate: 1, programme }, NOW);
+    expect(world.rig("west", NOW + S)).toMatchObject({ practiceSafe: true, touchOnly: false });
+    expect(world.rig("eye", NOW + S)).toMatchObject({ practiceSafe: false, touchOnly: true });
+    world.report("west", { practiceSafe: false }, { at: NOW + 2 * S });
+    world.report("west", { cueDone: "filter-off" }, { at: NOW + 10 * S });
+    expect(world.rig("west", NOW + 11 * S)).toMatchObject({ touchOnly: true, filter: "unknown" });
+    world.order({ type: "endPractice" }, NOW + 20 * S);
+    expect(world.state.runs[world.state.realRunId]?.rigs).toEqual({});
   });
 
   test("a filter really off under the real Sun is told, though in the practice it is totality", () => {
@@ -101,6 +118,17 @@ describe("S8, S9: after a practice somebody looks", () => {
     expect(asked(world)).toBe(true);
     world.report("west", { filter: "on", looked: true }, { at: NOW + 61 * S });
     expect(asked(world, NOW + 62 * S)).toBe(false);
+  });
+
+  test("and nobody is asked for the filter of a rig that a simulated operator played", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { filter: "on", looked: true }, { at: NOW - S });
+    world.practise(NOW, -30);
+    const device = playedDeviceId("one");
+    world.report("west", { practiceSafe: true }, { at: NOW + S, device });
+    world.report("west", { filter: "off" }, { at: NOW + 2 * S, device });
+    world.order({ type: "endPractice" }, NOW + 30 * S);
+    expect(asked(world)).toBe(false);
   });
 
   test("and nobody is asked when it was put back on, or only touched", () => {

@@ -1,0 +1,92 @@
+/** Practice runs and programmes: started, looked at, disturbed, ended. */
+import * as v from "valibot";
+import { FaultSchema, PracticeSchema, ProgrammeSchema } from "../../shared/run/orders/practice-programme.ts";
+import { refusal } from "../../shared/run/orders/refusal.ts";
+import { practiceAt } from "../../shared/run/run-time.ts";
+import { FAULTS } from "../../shared/run/vocabulary.ts";
+import { newId } from "../new-id.ts";
+import type { HubParts } from "./hub-parts.ts";
+import { type Route, refusalReply, route } from "./route.ts";
+
+const said = (schema: v.GenericSchema, says: string) => v.pipe(schema, v.description(says));
+
+const StatusAnswer = v.object({
+  runId: said(v.nullable(v.string()), "Null when no practice run is on"),
+  programme: v.nullable(ProgrammeSchema),
+  nextAtUtcMs: said(v.nullable(v.number()), "In a pause: when the next repeat begins"),
+  played: said(v.array(v.string()), "Rigs that a simulated operator plays now"),
+  faults: v.array(
+    v.object({
+      kind: v.picklist(FAULTS),
+      rigIds: v.nullable(v.array(v.string())),
+      atUtcMs: v.number(),
+      untilUtcMs: v.number(),
+      on: v.boolean(),
+    }),
+  ),
+});
+
+export function practiceRoutes({ keeper, clock, practice }: HubParts): Route[] {
+  return [
+    route({
+      method: "post",
+      path: "/api/practice",
+      access: "lead",
+      summary: "Starts a practice run at an offset from a contact, or a whole programme of them.",
+      status: 201,
+      body: PracticeSchema,
+      answers: v.object({ runId: v.string(), endsAtUtcMs: v.number() }),
+      handle: async ({ caller, body }) => {
+        const order = { type: "startPractice", ...body } as const;
+        const answer = await keeper.order(caller.sender, caller.actor, newId(), order);
+        if (!answer.ok) return refusalReply(answer.refusal);
+        const on = practiceAt(keeper.state, clock.now());
+        return { body: { runId: on?.runId, endsAtUtcMs: on?.endsAtUtcMs } };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/practice",
+      access: "lead",
+      summary: "What is being practised: programme, who is played, faults, the next repeat.",
+      answers: StatusAnswer,
+      handle: () => ({ body: practice.status() }),
+    }),
+    route({
+      method: "delete",
+      path: "/api/practice",
+      access: "lead",
+      summary: "Ends the practice run and its programme.",
+      status: 204,
+      handle: async ({ caller }) => {
+        if (practice.stop()) return {};
+        const answer = await keeper.order(caller.sender, caller.actor, newId(), { type: "endPractice" });
+        return answer.ok ? {} : refusalReply(answer.refusal);
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/practice/faults",
+      access: "lead",
+      summary: "Throws a fault into the practice run that is on.",
+      status: 201,
+      body: FaultSchema,
+      answers: StatusAnswer,
+      handle: ({ caller, body }) => {
+        const refused = practice.throwIn(body, caller.actor);
+        return refused ? refusalReply(refused) : { body: practice.status() };
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/practice/next",
+      access: "lead",
+      summary: "Ends the pause: the next repeat begins now.",
+      status: 204,
+      handle: () =>
+        practice.hurry()
+          ? {}
+          : refusalReply(refusal("no-practice", "no repeat is waiting for its pause to end")),
+    }),
+  ];
+}

@@ -1,0 +1,261 @@
+/**
+ * Runs a practice programme (shared/run/orders/practice-programme.ts): simulated operators come in over
+ * real sockets for rigs where nobody is, faults come when they are planned or when a lead throws them,
+ * the segment is repeated after its pause. Simulated operators leave with the run.
+ *
+ * What stands is in the log, so a hub that starts anew in the middle goes on; only a pause is lost
+ * with the process, and with it what would have come after it.
+ */
+import { ownValue } from "../../shared/fields/own-key.ts";
+import { anchorMs } from "../../shared/run/effective-contacts.ts";
+import type { PracticeStarted, SiteEvent } from "../../shared/run/events.ts";
+import { isPlayed } from "../../shared/run/facts/played.ts";
+import type { Order } from "../../shared/run/orders/commands.ts";
+import type { Fault } from "../../shared/run/orders/practice-programme.ts";
+import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
+import { practiceAt } from "../../shared/run/run-time.ts";
+import { type RunView, viewRun } from "../../shared/run/views/run-view.ts";
+import type { FaultKind } from "../../shared/run/vocabulary.ts";
+import { type UtcMs, utcMs } from "../../shared/time/instants.ts";
+import type { HubClock } from "../clock/hub-clock.ts";
+import { newId } from "../new-id.ts";
+import { clockHealthOf } from "../site/alert-desk.ts";
+import type { Keys } from "../site/keys.ts";
+import type { PresenceBook } from "../site/presence.ts";
+import type { SiteKeeper } from "../site/site-keeper.ts";
+import { Operator } from "./operator.ts";
+import { beginFault } from "./practice-faults.ts";
+import { standIn } from "./stand-in.ts";
+
+const LOOK_MS = 250;
+/** A planned fault that lies longer back when the hub sees the run came before it was started. */
+const MISSED_MS = 3000;
+const ACTOR = "practice";
+
+interface DeskPorts {
+  keeper: SiteKeeper;
+  keys: Keys;
+  clock: HubClock;
+  presence: PresenceBook;
+  /** Where this hub answers on its own machine. */
+  ownUrl: () => string;
+  /** Keeps these rigs' phones out until what it gives is called. */
+  holdBack: (rigIds: readonly string[]) => () => void;
+  onBug: (error: unknown) => void;
+}
+
+export interface ThrownFault {
+  kind: FaultKind;
+  rigIds: readonly string[] | null;
+  atUtcMs: UtcMs;
+  /** When it is over; of what does not last, at once. */
+  untilUtcMs: UtcMs;
+  on: boolean;
+}
+
+interface Standing {
+  fault: ThrownFault;
+  end: () => void;
+}
+
+export class PracticeDesk {
+  private readonly operators = new Map<string, Operator>();
+  private readonly timer: NodeJS.Timeout;
+  private readonly planned = new Set<number>();
+  private standing: Standing[] = [];
+  private thrown: ThrownFault[] = [];
+  private current: PracticeStarted | null = null;
+  private next: { atUtcMs: UtcMs; order: Order } | null = null;
+  private seenSince: UtcMs;
+
+  constructor(private readonly ports: DeskPorts) {
+    this.seenSince = ports.clock.now();
+    this.timer = setInterval(() => this.tick(), LOOK_MS);
+    ports.keeper.on("events", (events) => this.note(events));
+  }
+
+  /** What is being played now, and what comes. */
+  status() {
+    const practice = practiceAt(this.ports.keeper.state, this.ports.clock.now());
+    return {
+      runId: practice?.runId ?? null,
+      programme: practice?.programme ?? null,
+      nextAtUtcMs: this.next?.atUtcMs ?? null,
+      played: [...this.operators.keys()],
+      faults: this.thrown,
+    };
+  }
+
+  /** In a pause: the next repeat begins now. False where none is to come. */
+  hurry(): boolean {
+    if (!this.next) return false;
+    this.next.atUtcMs = this.ports.clock.now();
+    this.tick();
+    return true;
+  }
+
+  /** No repeat comes after this. False where none was to come. */
+  stop(): boolean {
+    const had = this.next !== null;
+    this.next = null;
+    return had;
+  }
+
+  /** Throws a fault into the practice that is on. A refusal where there is none, or nothing to do. */
+  throwIn(fault: Fault, by: string): Refusal | null {
+    const { keeper, clock } = this.ports;
+    const now = clock.now();
+    const practice = practiceAt(keeper.state, now);
+    if (!practice) return refusal("no-practice", "no practice run is on");
+    const { rigs } = keeper.state.plan;
+    if (fault.rigIds?.some((id) => !rigs.some((rig) => rig.id === id)))
+      return refusal("not-found", "rigIds names no rig of this plan", { field: "rigIds" });
+    const rigIds = fault.rigIds ?? rigs.map(({ id }) => id);
+    const end = beginFault(fault, rigIds, {
+      operators: this.operators,
+      people: new Set(rigIds.filter((id) => this.persons(id))),
+      view: this.view(now),
+      holdBack: this.ports.holdBack,
+      newId,
+      note: (type, payload) => void keeper.note(type, payload, practice.runId),
+    });
+    if (!end)
+      return refusal("bad-input", `there is nobody and nothing for “${fault.kind}” now`, { field: "kind" });
+    const lasts = fault.kind !== "phone reload" && fault.kind !== "contact early";
+    const untilUtcMs = utcMs(now + (lasts ? fault.forS * 1000 : 0));
+    const thrown = { kind: fault.kind, rigIds: fault.rigIds, atUtcMs: now, untilUtcMs, on: lasts };
+    this.thrown = [...this.thrown, thrown];
+    if (lasts) this.standing.push({ fault: thrown, end });
+    const payload = { kind: fault.kind, rigIds: fault.rigIds, forS: lasts ? fault.forS : 0, by };
+    void keeper.note("practiceFault", payload, practice.runId);
+    return null;
+  }
+
+  close(): void {
+    clearInterval(this.timer);
+    this.leave();
+  }
+
+  private note(events: readonly SiteEvent[]): void {
+    for (const event of events) {
+      if (event.type === "practiceStarted") this.next = null;
+      // Whoever wants every lens covered must reach everybody (S7).
+      if (event.type === "coverOrdered") this.endFaults(() => true);
+      if (event.type === "practiceEnded" && event.payload.reason === "segment")
+        this.plan(event.payload.runId);
+    }
+    this.tick();
+  }
+
+  private plan(runId: string): void {
+    const ended = this.current;
+    if (ended?.runId !== runId || !ended.programme || ended.programme.part >= ended.programme.repeats) return;
+    const { anchor, offsetS, rate, programme } = ended;
+    const part = programme.part + 1;
+    this.next = {
+      atUtcMs: utcMs(this.ports.clock.now() + programme.pauseS * 1000),
+      order: {
+        type: "startPractice",
+        anchor: anchor as "C2",
+        offsetS,
+        rate,
+        programme: { ...programme, part },
+      },
+    };
+  }
+
+  private tick(): void {
+    try {
+      this.look();
+    } catch (error) {
+      this.ports.onBug(error);
+    }
+  }
+
+  private look(): void {
+    const { keeper, clock } = this.ports;
+    const now = clock.now();
+    const practice = practiceAt(keeper.state, now);
+    if (practice?.runId !== this.current?.runId) {
+      this.leave();
+      // Kept when it is over: the event that says why comes after.
+      if (practice) this.current = practice;
+      this.planned.clear();
+      this.thrown = practice ? [] : this.thrown;
+    }
+    if (!practice) {
+      if (this.next && now >= this.next.atUtcMs) {
+        const { order } = this.next;
+        this.next = null;
+        this.order(order);
+      }
+      return;
+    }
+    this.endFaults(({ untilUtcMs }) => now >= untilUtcMs);
+    const { programme } = practice;
+    if (!programme) return;
+    for (const rigId of programme.played) this.play(rigId, programme.id);
+    this.throwPlanned(practice, now);
+  }
+
+  /** A simulated operator is there as long as no person is. */
+  private play(rigId: string, seed: string): void {
+    const { keeper, keys, ownUrl } = this.ports;
+    const { state } = keeper;
+    const known = this.operators.get(rigId);
+    const rig = state.plan.rigs.find(({ id }) => id === rigId);
+    if (!rig || this.persons(rigId)) {
+      known?.leave();
+      this.operators.delete(rigId);
+      return;
+    }
+    const operator = known ?? new Operator(standIn(rig, seed), ownUrl(), newId());
+    this.operators.set(rigId, operator);
+    operator.join(keys.rigToken(rigId, ownValue(state.generations, rigId) ?? 0));
+  }
+
+  private persons(rigId: string): boolean {
+    const devices = ownValue(this.ports.presence.get().rigs, rigId) ?? [];
+    return devices.some(({ deviceId }) => !isPlayed(deviceId));
+  }
+
+  private throwPlanned({ programme, startRunMs, rate }: PracticeStarted, now: UtcMs): void {
+    const { contacts, runNow } = this.view(now);
+    for (const [index, fault] of (programme?.faults ?? []).entries()) {
+      if (this.planned.has(index)) continue;
+      const anchor = anchorMs(contacts, fault.anchor);
+      const dueMs = anchor === null ? Number.NEGATIVE_INFINITY : anchor + fault.offsetS * 1000;
+      if (dueMs > runNow) continue;
+      this.planned.add(index);
+      const lateMs = (runNow - dueMs) / rate;
+      if (dueMs < startRunMs || lateMs > Math.max(MISSED_MS, now - this.seenSince)) continue;
+      const { anchor: _anchor, offsetS: _offsetS, ...plain } = fault;
+      this.throwIn(plain, "programme");
+    }
+  }
+
+  private view(now: UtcMs): RunView {
+    const { keeper, presence, clock } = this.ports;
+    return viewRun(keeper.state, presence.get(), clockHealthOf(clock), now);
+  }
+
+  private order(order: Order): void {
+    void this.ports.keeper.order(ACTOR, ACTOR, newId(), order);
+  }
+
+  private endFaults(which: (fault: ThrownFault) => boolean): void {
+    const over = this.standing.filter(({ fault }) => which(fault));
+    this.standing = this.standing.filter(({ fault }) => !which(fault));
+    for (const { fault, end } of over) {
+      this.thrown = this.thrown.map((one) => (one === fault ? { ...one, on: false } : one));
+      end();
+    }
+  }
+
+  private leave(): void {
+    for (const { end } of this.standing) end();
+    this.standing = [];
+    for (const operator of this.operators.values()) operator.leave();
+    this.operators.clear();
+  }
+}
