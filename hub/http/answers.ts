@@ -24,9 +24,11 @@ import type { CueManner } from "../../shared/run/cues/manner.ts";
 import type { Doubt } from "../../shared/run/doubt.ts";
 import type { PracticeStarted } from "../../shared/run/events.ts";
 import type { FilterState } from "../../shared/run/facts/filter-state.ts";
+import { INSTRUMENT_FIELDS, type InstrumentField } from "../../shared/run/facts/instrument-fields.ts";
 import { valueSchema } from "../../shared/run/facts/report-schema.ts";
 import {
   type FieldValue,
+  INSTRUMENTS,
   REPORTED,
   STATE_FIELDS,
   type StateField,
@@ -243,12 +245,27 @@ const device = v.object({
   boundMs: maybe.number,
   utcBoundMs: maybe.number,
   armed: said(v.boolean(), "It follows cues and clock without the hub, if need be"),
+  agent: v.exactOptional(said(v.boolean(), "It reads instruments; no person is told anything by it")),
   sinceUtcMs: v.number(),
 } satisfies Fields<LinkedDevice>);
 /** Null while nobody has said. */
 const stateFields = Object.fromEntries(
   STATE_FIELDS.map((field) => [field, v.nullable(valueSchema(REPORTED[field].type))]),
 ) as { [Field in StateField]: v.NullableSchema<v.GenericSchema<FieldValue<Field>>, undefined> };
+const instrumentFields = Object.fromEntries(
+  Object.entries(INSTRUMENT_FIELDS).map(([field, { type }]) => [field, v.nullable(valueSchema(type))]),
+) as Record<InstrumentField, v.NullableSchema<v.GenericSchema, undefined>>;
+const source = {
+  by: v.picklist(["person", "instrument"]),
+  instrument: said(v.nullable(v.picklist(INSTRUMENTS)), "Null for a person"),
+  atUtcMs: v.number(),
+};
+const fieldSource = v.object({
+  ...source,
+  other: v.exactOptional(
+    said(v.object({ ...source, value: v.unknown() }), "Where person and instrument differ: the other's word"),
+  ),
+});
 const rig = v.object({
   id: v.string(),
   name: v.string(),
@@ -259,8 +276,10 @@ const rig = v.object({
   filterDisputed: v.boolean(),
   exposed: said(v.boolean(), "Its filter is off outside its allowance in sunlight"),
   ...stateFields,
+  ...instrumentFields,
+  from: said(v.record(v.string(), fieldSource), "Who said each field, and when; missing while nobody has"),
   help: v.boolean(),
-  linked: v.boolean(),
+  linked: said(v.boolean(), "A device with a person before it; agents stand under devices"),
   devices: v.array(device),
   practiceSafe: said(v.boolean(), "Really capped or pointed away for this practice"),
   lastUtcMs: said(maybe.number, "Newest report"),

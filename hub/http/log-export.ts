@@ -5,7 +5,7 @@
 import { once } from "node:events";
 import { setImmediate as otherWork } from "node:timers/promises";
 import type { Response } from "express";
-import { type FieldName, REPORTED } from "../../shared/run/facts/reported-fields.ts";
+import { ALL_REPORTED, type AnyField } from "../../shared/run/facts/report-schema.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import type { EventLog, LogFilter, LoggedEvent } from "../log/event-log.ts";
 
@@ -64,8 +64,8 @@ export async function logJson(log: EventLog, query: LogQueryValues, response: Re
 }
 
 /** What a report said of one field; empty in all other events. */
-function said({ type, payload }: LoggedEvent, field: FieldName): unknown {
-  const value = type === "rigReported" ? (payload as Partial<Record<FieldName, unknown>>)[field] : null;
+function said({ type, payload }: LoggedEvent, field: AnyField): unknown {
+  const value = type === "rigReported" ? (payload as Partial<Record<AnyField, unknown>>)[field] : null;
   return typeof value === "object" && value !== null ? JSON.stringify(value) : value;
 }
 
@@ -80,7 +80,7 @@ const COLUMNS: readonly [string, (event: LoggedEvent) => unknown][] = [
   ["deviceId", (event) => event.deviceId],
   ["commandId", (event) => event.commandId],
   ["payload", (event) => JSON.stringify(event.payload)],
-  ...(Object.keys(REPORTED) as FieldName[]).map((field): [string, (event: LoggedEvent) => unknown] => [
+  ...(Object.keys(ALL_REPORTED) as AnyField[]).map((field): [string, (event: LoggedEvent) => unknown] => [
     field,
     (event) => said(event, field),
   ]),

@@ -1,4 +1,5 @@
 /** A rig reporting over HTTP with its link's token: for agents and scripts. */
+import { unsaidInstrument } from "../../shared/run/facts/report-schema.ts";
 import { HttpReportSchema } from "../../shared/run/orders/commands.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { tooMany } from "../sockets/message-guard.ts";
@@ -27,6 +28,9 @@ export function rigRoutes({ keeper, limits }: HubParts): Route[] {
             refusal("bad-input", "the report must say something besides id and atUtcMs", { field: "body" }),
           );
         }
+        const unsaid = unsaidInstrument(report);
+        if (unsaid)
+          return refusalReply(refusal("bad-input", `instrument ${unsaid}`, { field: "instrument" }));
         const rigId = params.id ?? "";
         const answer = await keeper.fact(
           {

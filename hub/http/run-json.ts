@@ -9,6 +9,7 @@ import { viewRun } from "../../shared/run/views/run-view.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import type { RunAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
+import { instrumentValues, sourcesOf } from "./said-json.ts";
 
 export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswer {
   const { state } = keeper;
@@ -51,9 +52,11 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswe
       filterDisputed: status.verdict.disputedBy.length > 0,
       exposed: status.exposed,
       ...stateOf(status),
+      ...instrumentValues(status),
+      from: sourcesOf(status),
       help: status.help?.value ?? false,
       linked: status.linked.length > 0,
-      devices: [...status.linked],
+      devices: [...status.linked, ...status.agents],
       practiceSafe: status.practiceSafe,
       lastUtcMs: status.lastUtcMs,
       latenessS: status.latenessS,

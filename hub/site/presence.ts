@@ -16,7 +16,7 @@ export class PresenceBook {
 
   join(
     socketId: string,
-    device: { deviceId: string; label: string; rigIds: readonly string[] },
+    device: { deviceId: string; label: string; rigIds: readonly string[]; agent?: true },
     now: UtcMs,
   ): void {
     this.bySocket.set(socketId, {

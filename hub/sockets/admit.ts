@@ -87,7 +87,8 @@ export class Admission {
   noteJoin(socket: HubSocket, { hello, rigIds }: RigClient, presenceChanged: () => void): void {
     const { keeper, presence, clock } = this.ports;
     const { deviceId, label } = hello;
-    presence.join(socket.id, { deviceId, label, rigIds }, clock.now());
+    const agent = hello.agent && { agent: hello.agent };
+    presence.join(socket.id, { deviceId, label, rigIds, ...agent }, clock.now());
     presenceChanged();
     socket.on("disconnect", () => {
       presence.leave(socket.id);
@@ -97,7 +98,8 @@ export class Admission {
     if (isPlayed(deviceId)) return;
     const known = ownValue(keeper.state.devices, deviceId);
     const joins = rigIds.filter((id) => !known?.rigIds.includes(id) && !this.hasManyDevices(id));
-    if (joins.length > 0) void keeper.note("deviceJoined", { deviceId, rigIds: [...rigIds], label });
+    if (joins.length > 0)
+      void keeper.note("deviceJoined", { deviceId, rigIds: [...rigIds], label, ...agent });
   }
 
   /** 0 when one at least of a phone's links has room for it, or none is good; else ms to wait. */

@@ -28,7 +28,7 @@ import type { SiteClock } from "./site-clock.ts";
 export type SessionRole =
   | { role: "lead"; token: string; label: string }
   /** `left`: rigs taken off this device, of which it may still hold reports. */
-  | { role: "rig"; rigs: readonly RigLink[]; left?: readonly RigLink[]; label: string };
+  | { role: "rig"; rigs: readonly RigLink[]; left?: readonly RigLink[]; label: string; agent?: true };
 
 const NO_LINKS: readonly RigLink[] = [];
 const PULSE_MS = 2000;
@@ -214,8 +214,9 @@ export class Session implements LinkUser {
     };
     if (this.role.role === "lead") return { role: "lead", token: this.role.token, ...common };
     const { items } = this.outbox;
+    const { agent } = this.role;
     this.saysLeft = this.admission.leftLinks(items).length > 0;
-    return { role: "rig", rigs: this.admission.linksFor(items), ...common };
+    return { role: "rig", rigs: this.admission.linksFor(items), ...common, ...(agent && { agent }) };
   }
 
   over(): boolean {

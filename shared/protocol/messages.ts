@@ -39,6 +39,8 @@ export const HelloSchema = v.variant("role", [
   v.strictObject({
     role: v.literal("rig"),
     rigs: v.pipe(listOf(v.strictObject({ id, token }), 20, "rigs"), v.minLength(1, "must not be empty")),
+    /** It reads instruments, and there is nobody before it who could be told anything. */
+    agent: v.exactOptional(v.literal(true)),
     ...device,
   }),
   v.strictObject({ role: v.literal("board"), protocol: whole }),

@@ -134,7 +134,7 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
   coverOrdered: v.object({ by }),
   coverReleased: v.object({ by }),
   linkRevoked: v.object({ rigId: id, generation: count }),
-  deviceJoined: v.object({ deviceId: id, rigIds, label: rawText(200) }),
+  deviceJoined: v.object({ deviceId: id, rigIds, label: rawText(200), agent: v.optional(flag) }),
   messageSent: v.object({ messageId: id, text: rawText(500), rigIds: v.nullable(rigIds), by }),
   cameraClockNoted: v.object({
     clockId: id,

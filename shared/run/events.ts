@@ -25,6 +25,7 @@ export const LATE_FLAGS = [
   "check unknown",
   "cue left out",
   "device not told apart",
+  "not for an instrument",
 ] as const;
 export type LateFlag = (typeof LATE_FLAGS)[number];
 
@@ -106,7 +107,7 @@ export interface Payloads {
   coverOrdered: { by: string };
   coverReleased: { by: string };
   linkRevoked: { rigId: string; generation: number };
-  deviceJoined: { deviceId: string; rigIds: string[]; label: string };
+  deviceJoined: { deviceId: string; rigIds: string[]; label: string; agent?: boolean | undefined };
   messageSent: { messageId: string; text: string; rigIds: string[] | null; by: string };
   cameraClockNoted: CameraClockNoted;
   alertRaised: AlertChange;

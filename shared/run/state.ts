@@ -8,7 +8,7 @@ import type { Plan } from "../plan/model/plan.ts";
 import type { Variant } from "../plan/model/vocabulary.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
 import type { CameraClockNoted, PracticeStarted } from "./events.ts";
-import type { FieldRegisters } from "./facts/field-registers.ts";
+import type { FieldRegisters, InstrumentRegisters } from "./facts/field-registers.ts";
 import { type FilterWords, NO_FILTER_WORDS } from "./facts/filter-state.ts";
 import type { Register } from "./facts/registers.ts";
 import type { CallName } from "./vocabulary.ts";
@@ -22,14 +22,22 @@ export type CueMark = "done" | "skipped" | "open";
 /** What is known of one rig in one run. Missing means never said. */
 export interface RigRecord extends Readonly<FieldRegisters> {
   filter: FilterWords;
+  /** What instruments said, apart from what people did. */
+  instruments: InstrumentRegisters;
   checks: Readonly<Record<string, Register<boolean>>>;
   /** By cue instance (cue-timeline.ts). */
   cues: Readonly<Record<string, Register<CueMark>>>;
-  /** Newest observation of any kind. */
+  /** Newest observation of any kind by a person: an instrument breaks no silence. */
   lastUtcMs: UtcMs | null;
 }
 
-export const NO_RECORD: RigRecord = { filter: NO_FILTER_WORDS, checks: {}, cues: {}, lastUtcMs: null };
+export const NO_RECORD: RigRecord = {
+  filter: NO_FILTER_WORDS,
+  instruments: {},
+  checks: {},
+  cues: {},
+  lastUtcMs: null,
+};
 
 export interface Call {
   callId: string;
@@ -80,6 +88,8 @@ interface Device {
   deviceId: string;
   rigIds: readonly string[];
   label: string;
+  /** A program that reads instruments: nobody is told anything by it. */
+  agent?: boolean | undefined;
   joinedUtcMs: UtcMs;
 }
 

@@ -5,7 +5,8 @@
  */
 import { readFileSync } from "node:fs";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { ReportSchema } from "../../shared/run/facts/report-schema.ts";
+import { INSTRUMENT_FIELD_NAMES, INSTRUMENT_FIELDS } from "../../shared/run/facts/instrument-fields.ts";
+import { ALL_REPORTED, ReportSchema } from "../../shared/run/facts/report-schema.ts";
 import {
   type FieldName,
   type FieldType,
@@ -17,7 +18,14 @@ import {
 import { parse } from "../../shared/run/orders/commands.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../support/test-hub.ts";
 
-const FIELDS = Object.entries(REPORTED) as [FieldName, ReportedField][];
+/** What people say. */
+const FIELDS = (Object.entries(REPORTED) as [FieldName, ReportedField][]).filter(
+  ([field]) => field !== "instrument",
+);
+/** What instruments say, and what both do. */
+const BY_INSTRUMENT = Object.entries<{ type: FieldType; byInstrument?: true }>(ALL_REPORTED).filter(
+  ([field, row]) => Object.hasOwn(INSTRUMENT_FIELDS, field) || row.byInstrument,
+);
 
 /** A value that a field may hold, and one that it may not. */
 function samples(type: FieldType): { good: unknown; bad: unknown } {
@@ -32,12 +40,16 @@ function samples(type: FieldType): { good: unknown; bad: unknown } {
       return { good: "focus", bad: "constructor" };
     case "checks":
       return { good: { level: true }, bad: { level: "yes" } };
+    case "text":
+      return { good: "Slot 3", bad: "x".repeat(type.most + 1) };
+    case "time":
+      return { good: Date.UTC(2027, 7, 2, 10), bad: 1_800_000_000 };
     case "flags":
       return { good: Object.fromEntries(type.of.map((name) => [name, true])), bad: {} };
   }
 }
 
-describe.each(FIELDS)("%s", (field, { type }) => {
+describe.each(Object.entries<{ type: FieldType }>(ALL_REPORTED))("%s", (field, { type }) => {
   it("is taken within its bounds and refused by name beyond them", () => {
     const { good, bad } = samples(type);
     expect(parse(ReportSchema, { [field]: good })).toEqual({ ok: true, value: { [field]: good } });
@@ -107,6 +119,75 @@ describe("a report with every field", () => {
     }
     // Other events leave these columns empty.
     expect(splitRow(rows[1]).slice(columns.indexOf("filter")).join("")).toBe("");
+  });
+});
+
+describe("a report by an instrument with every field", () => {
+  const said = Object.fromEntries(BY_INSTRUMENT.map(([field, { type }]) => [field, samples(type).good]));
+  /** Of people alone: cues, checks, what was seen or looked at. */
+  const others = Object.fromEntries(
+    FIELDS.filter(([, row]) => !row.byInstrument).map(([field, { type }]) => [field, samples(type).good]),
+  );
+  const { instrument, filter, ...kept } = said;
+  let hub: TestHub;
+  let token: string;
+  let link: string;
+
+  beforeAll(async () => {
+    hub = await startTestHub();
+    token = await hub.signIn();
+    await hub.call("PUT", "/api/plan", LUXOR_PLAN, token, { "If-Match": '"plan-0"' });
+    link = (await hub.call("GET", "/api/rigs/west/link", undefined, token)).body.token;
+    const body = { id: "all", atUtcMs: hub.clock.now(), ...others, ...said };
+    expect(await hub.call("POST", "/api/rigs/west/reports", body, link)).toMatchObject({ status: 200 });
+  });
+  afterAll(() => hub.stop());
+
+  it("is kept apart from people's words, and without what only people can say", () => {
+    const { state } = hub.parts.keeper;
+    const record = state.runs[state.realRunId]?.rigs.west;
+    for (const field of REGISTERS) expect([field, record?.[field]]).toEqual([field, undefined]);
+    expect([record?.cues, record?.checks, record?.lastUtcMs]).toEqual([{}, {}, null]);
+    for (const [field, value] of Object.entries(kept))
+      expect(record?.instruments[field]).toMatchObject({ value, by: "instrument:folder" });
+  });
+
+  it("stands in GET /api/run with who said it and when, and beside a person's word where they differ", async () => {
+    const at = hub.clock.now();
+    const person = { id: "hand", atUtcMs: at, cardFreeGB: 38 };
+    await hub.call("POST", "/api/rigs/west/reports", person, link);
+    const rig = (await hub.call("GET", "/api/run", undefined, token)).body.rigs[0];
+    for (const field of ["frames", "lastFrameUtcMs", "tracking", "recording"]) {
+      expect(rig).toHaveProperty(field, said[field]);
+      expect(rig.from[field]).toMatchObject({ by: "instrument", instrument: "folder" });
+      expect(Math.abs(rig.from[field].atUtcMs - at)).toBeLessThan(60_000);
+    }
+    expect(rig).toMatchObject({
+      cardFreeGB: 38,
+      from: {
+        cardFreeGB: { by: "person", instrument: null, other: { by: "instrument", value: 100_000 } },
+      },
+    });
+    expect(Object.keys(rig)).toEqual(expect.arrayContaining(INSTRUMENT_FIELD_NAMES));
+  });
+
+  it("stands in the log, each field in a column of its own, and says what was left out", async () => {
+    const { events } = (await hub.call("GET", "/api/log.json", undefined, token)).body;
+    const logged = events.find((event: any) => event.type === "rigReported");
+    expect(logged.payload).toEqual({ ...said, rigId: "west", flags: ["not for an instrument"] });
+    const rows = (await hub.call("GET", "/api/log.csv", undefined, token)).body.trim().split("\r\n");
+    const columns: string[] = rows[0].split(",");
+    const cells: string[] = splitRow(rows[logged.seq]);
+    for (const [field, value] of Object.entries(said))
+      expect([field, cells[columns.indexOf(field)]]).toEqual([field, String(value)]);
+  });
+
+  it("is refused by name where no instrument is named for what only one can say", async () => {
+    const body = { id: "nameless", atUtcMs: hub.clock.now(), frames: 3 };
+    expect(await hub.call("POST", "/api/rigs/west/reports", body, link)).toMatchObject({
+      status: 400,
+      body: { error: { field: "instrument" } },
+    });
   });
 });
 

@@ -81,7 +81,7 @@ function siteFacts(state: SiteState, view: RunView, clock: ClockHealth): SiteFac
     beforeC2,
     running: c1 !== null && c4 !== null && runNow > c1 - NEAR_MS && runNow < c4,
     grave: run.kind === "real" && beforeC2 && c2 - runNow < NEAR_MS,
-    joined: new Set(Object.values(state.devices).flatMap((device) => device.rigIds)),
+    joined: new Set(Object.values(state.devices).flatMap(({ agent, rigIds }) => (agent ? [] : rigIds))),
   };
 }
 

@@ -9,6 +9,9 @@
  * devices   the words of DEVICES_MOST devices on a filter are told apart. Those of all others
  *           count as two more devices', one that says "off" and one that says the rest: so an "off"
  *           holds until somebody has looked, as it would have by itself (S9).
+ *
+ * What an instrument says is bounded, too: only what the table marks for instruments, so that no
+ * instrument confirms a cue, has looked, or sees totality.
  */
 
 import { ownValue } from "../../fields/own-key.ts";
@@ -19,7 +22,9 @@ import { knowsCue } from "../cues/cue-timeline.ts";
 import type { LateFlag } from "../events.ts";
 import type { RigRecord } from "../state.ts";
 import type { FactBounds, WordStamp } from "./decide-fact.ts";
+import { INSTRUMENT_FIELDS } from "./instrument-fields.ts";
 import type { Report } from "./report-schema.ts";
+import { REPORTED, type ReportedField } from "./reported-fields.ts";
 
 export const UNKNOWN_CUES_MOST = 40;
 export const DEVICES_MOST = 30;
@@ -29,8 +34,8 @@ const MARKS = ["cueDone", "cueSkipped", "cueReopened"] as const;
 
 /** The report without what is beyond the bounds; adds to `flags` what was left out. */
 function boundReport(report: Report, rig: Rig | undefined, record: RigRecord, flags: LateFlag[]): Report {
-  const bounded = { ...report };
-  const { checks } = report;
+  const bounded = report.instrument ? ofInstrument(report, flags) : { ...report };
+  const { checks } = bounded;
   if (checks && Object.keys(checks).some((id) => !CHECKS.has(id))) {
     const known = Object.entries(checks).filter(([id]) => CHECKS.has(id));
     if (known.length > 0) bounded.checks = Object.fromEntries(known);
@@ -39,13 +44,23 @@ function boundReport(report: Report, rig: Rig | undefined, record: RigRecord, fl
   }
   let left = false;
   for (const mark of MARKS) {
-    const id = report[mark];
+    const id = bounded[mark];
     if (id === undefined || mayMark(id, rig, record)) continue;
     delete bounded[mark];
     left = true;
   }
   if (left) flags.push("cue left out");
   return bounded;
+}
+
+/** Without what only people can say. */
+function ofInstrument(report: Report, flags: LateFlag[]): Report {
+  const bounded: Record<string, unknown> = {};
+  for (const [field, value] of Object.entries(report))
+    if (Object.hasOwn(INSTRUMENT_FIELDS, field) || ownValue<ReportedField>(REPORTED, field)?.byInstrument)
+      bounded[field] = value;
+  if (Object.keys(bounded).length < Object.keys(report).length) flags.push("not for an instrument");
+  return bounded as Report;
 }
 
 function mayMark(id: string, rig: Rig | undefined, record: RigRecord): boolean {

@@ -7,8 +7,15 @@ import { flag } from "../../fields/flag.ts";
 import { idText } from "../../fields/id.ts";
 import { numberWithin } from "../../fields/number.ts";
 import { isPlainKey, NOT_PLAIN_KEY } from "../../fields/own-key.ts";
-import { rawText } from "../../fields/text.ts";
-import { type FieldName, type FieldType, type FieldValue, REPORTED } from "./reported-fields.ts";
+import { rawText, text } from "../../fields/text.ts";
+import { INSTRUMENT_FIELDS, type InstrumentField } from "./instrument-fields.ts";
+import {
+  type FieldName,
+  type FieldType,
+  type FieldValue,
+  REPORTED,
+  type ValueOfType,
+} from "./reported-fields.ts";
 
 /** An empty one is none of ours and was always taken: it may stand in logs and outboxes. */
 const checkId = v.pipe(rawText(40), v.check(isPlainKey, NOT_PLAIN_KEY));
@@ -22,6 +29,10 @@ export function valueSchema(type: FieldType): v.GenericSchema {
       return flag;
     case "word":
       return v.picklist(type.words, `must be ${listed(type.words)}`);
+    case "text":
+      return text(type.most);
+    case "time":
+      return numberWithin(631_152_000_000, 4_133_980_800_000, "ms");
     case "cue":
       return idText(60);
     case "checks":
@@ -35,13 +46,31 @@ function listed(words: readonly string[]): string {
   return `${words.slice(0, -1).join(", ")} or ${words.at(-1)}`;
 }
 
+/** Both halves of the table. */
+export const ALL_REPORTED = { ...REPORTED, ...INSTRUMENT_FIELDS };
+export type AnyField = FieldName | InstrumentField;
+
 type ReportEntries = {
   [Field in FieldName]: v.OptionalSchema<v.GenericSchema<FieldValue<Field>>, undefined>;
+} & {
+  [Field in InstrumentField]: v.OptionalSchema<
+    v.GenericSchema<ValueOfType<(typeof INSTRUMENT_FIELDS)[Field]["type"]>>,
+    undefined
+  >;
 };
 
 /** Every field may be left out, but not all. */
 export const reportFields = Object.fromEntries(
-  Object.entries(REPORTED).map(([field, { type }]) => [field, v.optional(valueSchema(type))]),
+  Object.entries(ALL_REPORTED).map(([field, { type }]) => [field, v.optional(valueSchema(type))]),
 ) as ReportEntries;
 export const ReportSchema = v.strictObject(reportFields);
 export type Report = v.InferOutput<typeof ReportSchema>;
+
+/** Null, or what is wrong: what only instruments can say must be said by one. */
+export function unsaidInstrument(report: Report): string | null {
+  if (report.instrument) return null;
+  const field = Object.keys(report).find(
+    (name) => Object.hasOwn(INSTRUMENT_FIELDS, name) && report[name as InstrumentField] !== undefined,
+  );
+  return field ? `must be named where ${field} is said` : null;
+}

@@ -2,10 +2,11 @@
  * Everything that may be reported of a rig: one row a field. Schema, record, merging, GET /api/run,
  * its description, the log as a table, the phone's report screen and the lead's panel are made from
  * it; its words stand in console/words/…/facts.json under `fact.<field>`. Plain data, so that pages
- * carry no schemas.
+ * carry no schemas. What only instruments say is the table's other half: instrument-fields.ts.
  *
  * Who said it stands in the register of each field (`Register.by`, an actor such as "rig:west") and
- * its device: a program beside a rig is told from a person by them, so a row says nothing of it.
+ * its device. A report that names its `instrument` was said by none of the people: it may say only
+ * fields that are marked for instruments, and its words are kept apart from theirs.
  */
 import { FILTER_WORDS, SKIES } from "../vocabulary.ts";
 
@@ -15,6 +16,9 @@ export type FieldType =
   | { is: "number"; least: number; most: number; unit: string; step: number; taps: readonly number[] }
   | { is: "flag" }
   | { is: "word"; words: readonly string[] }
+  | { is: "text"; most: number }
+  /** An instant, UTC in ms. */
+  | { is: "time" }
   /** Id of a cue ("filter-off", or "partial-before.3" for the third of a series). */
   | { is: "cue" }
   /** Yes or no by id. */
@@ -39,23 +43,46 @@ export interface ReportedField {
   asked?: "report" | "set-up";
   /** Of a register: stands in GET /api/run under its name, null while nobody has said. */
   inRun?: true;
+  /** An instrument may say it, too. */
+  byInstrument?: true;
 }
+
+/** What can speak for itself beside a rig, by reading alone (hub/agent). */
+export const INSTRUMENTS = [
+  "folder",
+  "camera",
+  "imager",
+  "mount",
+  "wheel",
+  "cover",
+  "focuser",
+  "weather",
+  "receiver",
+] as const;
+export type Instrument = (typeof INSTRUMENTS)[number];
 
 const flag = { is: "flag" } as const;
 const state = { merges: "newest", asked: "report", inRun: true } as const;
 
 export const REPORTED = {
-  filter: { type: { is: "word", words: FILTER_WORDS }, merges: "filter", asked: "report" },
+  filter: {
+    type: { is: "word", words: FILTER_WORDS },
+    merges: "filter",
+    asked: "report",
+    byInstrument: true,
+  },
   /** The filter was looked at: settles a disagreement (S9). */
   looked: { type: flag, merges: "part" },
   cardFreeGB: {
     type: { is: "number", least: 0, most: 100_000, unit: "GB", step: 0.1, taps: [-8, -1] },
     ...state,
+    byInstrument: true,
   },
   /** Of the camera. */
   batteryPct: {
     type: { is: "number", least: 0, most: 100, unit: "%", step: 1, taps: [-10, -5] },
     ...state,
+    byInstrument: true,
   },
   /** Of the phone beside the rig, which says it by itself. */
   phoneBatteryPct: {
@@ -63,9 +90,9 @@ export const REPORTED = {
     merges: "newest",
     inRun: true,
   },
-  tracking: { type: flag, ...state },
+  tracking: { type: flag, ...state, byInstrument: true },
   focused: { type: flag, ...state },
-  recording: { type: flag, ...state },
+  recording: { type: flag, ...state, byInstrument: true },
   sky: { type: { is: "word", words: SKIES }, ...state },
   cueDone: { type: { is: "cue" }, merges: "part" },
   cueSkipped: { type: { is: "cue" }, merges: "part" },
@@ -80,18 +107,20 @@ export const REPORTED = {
   checks: { type: { is: "checks" }, merges: "part", asked: "set-up" },
   /** What the phone can do now: screen kept on, sound, voice, vibration. */
   armed: { type: { is: "flags", of: ["screen", "sound", "voice", "vibration"] }, merges: "newest" },
+  /** What says all the rest of the report; without it a person does. */
+  instrument: { type: { is: "word", words: INSTRUMENTS }, merges: "part", byInstrument: true },
 } as const satisfies Record<string, ReportedField>;
 
 type Table = typeof REPORTED;
 export type FieldName = keyof Table;
 
-type ValueOfType<Type> = Type extends { is: "number" }
+export type ValueOfType<Type> = Type extends { is: "number" | "time" }
   ? number
   : Type extends { is: "flag" }
     ? boolean
     : Type extends { is: "word"; words: readonly (infer Word)[] }
       ? Word
-      : Type extends { is: "cue" }
+      : Type extends { is: "cue" | "text" }
         ? string
         : Type extends { is: "flags"; of: readonly (infer Name extends string)[] }
           ? Record<Name, boolean>

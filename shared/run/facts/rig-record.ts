@@ -6,7 +6,7 @@
 import { ownValue } from "../../fields/own-key.ts";
 import type { UtcMs } from "../../time/instants.ts";
 import { NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "../state.ts";
-import { practiceRegisters } from "./field-registers.ts";
+import { newestOfInstruments, practiceRegisters } from "./field-registers.ts";
 import { mergeFilterWords } from "./filter-state.ts";
 
 /** The record of a rig in the run that is on. */
@@ -16,6 +16,7 @@ export function recordOf(state: SiteState, run: RunRecord, rigId: string): RigRe
   const real = ownValue(state.runs[state.realRunId]?.rigs ?? {}, rigId) ?? NO_RECORD;
   return {
     ...practiceRegisters(real, own),
+    instruments: newestOfInstruments(real.instruments, own.instruments),
     filter: mergeFilterWords(real.filter, own.filter),
     checks: { ...real.checks, ...own.checks },
     cues: own.cues,

@@ -10,7 +10,7 @@ import { count, numberWithin } from "../../fields/number.ts";
 import { name, text } from "../../fields/text.ts";
 import { PlanDraftSchema, RigDraftSchema, SitePartSchema } from "../../plan/model/plan.ts";
 import { VARIANTS } from "../../plan/model/vocabulary.ts";
-import { reportFields } from "../facts/report-schema.ts";
+import { reportFields, unsaidInstrument } from "../facts/report-schema.ts";
 import { CALLS } from "../vocabulary.ts";
 import { PracticeSchema } from "./practice-programme.ts";
 import { type Refusal, refusal } from "./refusal.ts";
@@ -108,6 +108,7 @@ export const FactSchema = v.strictObject({
   report: v.pipe(
     v.strictObject(reportFields),
     v.check((report) => Object.keys(report).length > 0, "must say something"),
+    v.check((report) => unsaidInstrument(report) === null, "must name the instrument that says it"),
   ),
 });
 export type Fact = v.InferOutput<typeof FactSchema>;

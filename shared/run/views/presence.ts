@@ -15,6 +15,8 @@ export interface LinkedDevice {
   utcBoundMs: number | null;
   /** Cues and clock are followed without the hub, if need be. */
   armed: boolean;
+  /** A program that reads instruments: nobody is told anything by it. */
+  agent?: true;
   sinceUtcMs: UtcMs;
 }
 

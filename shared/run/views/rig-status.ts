@@ -10,7 +10,7 @@ import { instructionOf, type PutCue } from "../cues/instruction.ts";
 import { cueManner, type MannerContext, ownWordsOf } from "../cues/manner.ts";
 import { closeFromMs, sunUpFromMs } from "../cues/must-close.ts";
 import { mayBeOff, type RigTimes, rigTimes } from "../cues/rig-times.ts";
-import { stateNow } from "../facts/field-registers.ts";
+import { type FieldRegisters, type InstrumentRegisters, stateNow } from "../facts/field-registers.ts";
 import { filterOf, isSilent, standingVerdict } from "../facts/filter-knowledge.ts";
 import type { FilterState, FilterVerdict } from "../facts/filter-state.ts";
 import type { Register } from "../facts/registers.ts";
@@ -29,7 +29,13 @@ export interface RigStatus extends StateNow {
   /** What was last said, where silence has made it unknown or devices disagree. */
   verdict: FilterVerdict;
   silent: boolean;
+  /** Devices with a person before them. */
   linked: readonly LinkedDevice[];
+  /** Programs that read instruments. */
+  agents: readonly LinkedDevice[];
+  /** What people said, and what instruments did: a state field is the newest of both. */
+  people: FieldRegisters;
+  instruments: InstrumentRegisters;
   /** Its link sends far more than any person does. */
   noisy: boolean;
   help: Register<boolean> | null;
@@ -58,7 +64,8 @@ export interface RigStatus extends StateNow {
 export function rigStatus(site: SiteNow, planned: Rig, presence: Presence): RigStatus {
   const variant = variantOf(site.run, planned.id);
   const rig = rigInVariant(planned, variant);
-  const linked = ownValue(presence.rigs, rig.id) ?? [];
+  const devices = ownValue(presence.rigs, rig.id) ?? [];
+  const linked = devices.filter(({ agent }) => !agent);
   const { state, run, contacts, doubt, gets, runNow, now, practice } = site;
   const record = recordOf(state, run, rig.id);
   const verdict = standingVerdict(state, run, rig.id, record, now);
@@ -132,8 +139,11 @@ export function rigStatus(site: SiteNow, planned: Rig, presence: Presence): RigS
     verdict,
     silent,
     linked,
+    agents: devices.filter(({ agent }) => agent),
+    people: record,
+    instruments: record.instruments,
     noisy: presence.noisy?.includes(rig.id) ?? false,
-    ...stateNow(record),
+    ...stateNow(record, record.instruments),
     help: record.help ?? null,
     times,
     allowance,

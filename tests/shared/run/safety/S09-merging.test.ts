@@ -2,6 +2,7 @@
 import { describe, expect, test } from "vitest";
 import type { RigDraft } from "../../../../shared/plan/model/plan.ts";
 import type { Report } from "../../../../shared/run/facts/report-schema.ts";
+import { utcMs } from "../../../../shared/time/instants.ts";
 import { SiteWorld } from "../site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
@@ -96,5 +97,78 @@ describe("S9: an open filter is not saved away", () => {
   test("hours before the eclipse a plan is changed as anybody likes", () => {
     const { world, now } = open("early");
     expect(world.order(without(world, "gone"), now)).toHaveProperty("events");
+  });
+});
+
+describe("S9: an instrument beside the rig", () => {
+  const wheel = (filter: Report["filter"]): Report => ({ instrument: "wheel", filter });
+  const site = () => {
+    const world = SiteWorld.planned();
+    const say = (s: number, report: Report, device = "phone") =>
+      void world.report("west", report, { at: NOW + s * 1000, device });
+    const filter = () => world.rig("west", NOW + 60_000).filter;
+    return { world, say, filter };
+  };
+
+  test("its off holds against a person's on until somebody has looked", () => {
+    const { say, filter } = site();
+    say(1, { filter: "on" });
+    say(2, wheel("off"), "agent");
+    expect(filter()).toBe("off");
+    say(3, { filter: "on" });
+    expect(filter()).toBe("off");
+    say(4, { filter: "on", looked: true });
+    expect(filter()).toBe("on");
+    say(5, wheel("off"), "agent");
+    expect(filter()).toBe("off");
+  });
+
+  test("nothing it says releases anything: not its on, not its closed cover, not over the same link", () => {
+    for (const device of ["agent", "phone"]) {
+      const { say, filter } = site();
+      say(1, wheel("on"), device);
+      expect(filter()).toBe("unknown");
+      say(2, { filter: "off" });
+      say(3, wheel("on"), device);
+      say(4, { instrument: "cover", filter: "capped", cover: "closed" }, device);
+      expect(filter()).toBe("off");
+    }
+    // Not even its own word of before: somebody has to look.
+    const { say, filter } = site();
+    say(1, { filter: "on" });
+    say(2, wheel("off"), "agent");
+    say(3, wheel("on"), "agent");
+    expect(filter()).toBe("off");
+  });
+
+  test("it has looked at nothing, sees no totality, confirms no cue and answers for no practice", () => {
+    const { world, say, filter } = site();
+    say(1, { filter: "off" });
+    const event = world.report(
+      "west",
+      {
+        ...wheel("on"),
+        looked: true,
+        sawTotality: true,
+        practiceSafe: true,
+        cueDone: "filter-on",
+        sky: "clear",
+      },
+      { at: NOW + 2000, device: "agent" },
+    );
+    expect(event.payload).toEqual({ ...wheel("on"), rigId: "west", flags: ["not for an instrument"] });
+    expect(filter()).toBe("off");
+  });
+
+  test("it breaks no silence, and a program is no phone", () => {
+    const { world, say } = site();
+    const agent = { deviceId: "agent", label: "agent", agent: true, armed: false } as const;
+    const presence = {
+      rigs: { west: [{ ...agent, boundMs: 1, utcBoundMs: 1, sinceUtcMs: utcMs(NOW) }] },
+    };
+    say(1, { filter: "on" });
+    say(20 * 60, { instrument: "folder", frames: 12 }, "agent");
+    const rig = world.rig("west", NOW + 20 * 60_000, presence);
+    expect(rig).toMatchObject({ silent: true, filter: "unknown", linked: [], agents: [agent] });
   });
 });
