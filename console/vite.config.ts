@@ -1,5 +1,5 @@
 /**
- * Builds the pages into build/console: lead/, rig/, board/ and trust/index.html, with everything
+ * Builds the pages into build/console: lead/, rig/, board/, trust/ and clock/index.html, with everything
  * else under assets/ by content hash (to be served as immutable), compressed ahead. Each page
  * loads only its own script, its own style and the chunks it shares with the others. The rig page
  * is built by itself: sharing chunks would make phones carry what only the lead's page uses.
@@ -27,7 +27,12 @@ export default defineConfig({
     react(),
     bareImportsPlugin("rig"),
     offlinePlugin({
-      pages: { "/rig": "rig/index.html", "/board": "board/index.html", "/trust": "trust/index.html" },
+      pages: {
+        "/rig": "rig/index.html",
+        "/board": "board/index.html",
+        "/trust": "trust/index.html",
+        "/clock": "clock/index.html",
+      },
       worker: `${here}/offline/worker/worker.ts`,
       app: `${here}/offline/app.webmanifest`,
       icons: Object.fromEntries(ICONS.map((name) => [name, `${here}/offline/icons/${name}`])),
@@ -57,6 +62,7 @@ export default defineConfig({
             lead: `${here}/lead/index.html`,
             board: `${here}/board/index.html`,
             trust: `${here}/trust/index.html`,
+            clock: `${here}/clock/index.html`,
           },
         },
       },

@@ -34,7 +34,6 @@ import "./shell/console-frame.css";
 const ClockScreen = lazy(async () => ({
   default: (await import("./set-up/clock/clock-screen.tsx")).ClockScreen,
 }));
-const BigClock = lazy(async () => ({ default: (await import("./set-up/clock/big-clock.tsx")).BigClock }));
 const RecordScreen = lazy(async () => ({
   default: (await import("./after/record-screen.tsx")).RecordScreen,
 }));
@@ -48,8 +47,8 @@ const JoinSheet = lazy(async () => ({ default: (await import("./set-up/join-shee
 const CueSheets = lazy(async () => ({ default: (await import("./plan/rigs/cue-sheets.tsx")).CueSheets }));
 
 /** Screens that need nothing planned. */
-const ALWAYS: readonly Screen[] = ["site", "clock", "record", "leads", "big-clock"];
-const BARE: readonly Screen[] = ["big-clock", "join-sheet", "cue-sheets"];
+const ALWAYS: readonly Screen[] = ["site", "clock", "record", "leads"];
+const BARE: readonly Screen[] = ["join-sheet", "cue-sheets"];
 
 export function ConsoleFrame() {
   const { session, view } = useLead();
@@ -96,7 +95,6 @@ export function ConsoleFrame() {
       <Providers>
         <DangerBand rigsElsewhere={nowhere} />
         <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
-          {screen === "big-clock" && <BigClock close={() => go("clock")} />}
           {screen === "join-sheet" && <JoinSheet close={() => go("rigs")} />}
           {screen === "cue-sheets" && <CueSheets close={() => go("rigs")} />}
         </Suspense>

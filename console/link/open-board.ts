@@ -10,6 +10,8 @@ export interface PageBoard {
   /** Real UTC by the eclipse clock, ms with fraction. */
   now(): UtcMs;
   reading(): ClockReading;
+  /** How far what contradicts the hub's clock is from it, ms. */
+  apartMs(): number;
   close(): void;
 }
 
@@ -24,6 +26,7 @@ export function openBoard(): PageBoard {
     view: () => board.view(),
     now: () => reading().utcMs,
     reading,
+    apartMs: () => board.apartMs(),
     close() {
       unfollow();
       board.stop();

@@ -9,6 +9,7 @@
 import { useSyncExternalStore } from "react";
 import type alerts from "./en/alerts.json";
 import type board from "./en/board.json";
+import type clock from "./en/clock.json";
 import type common from "./en/common.json";
 import type coordinates from "./en/coordinates.json";
 import type debrief from "./en/debrief.json";
@@ -43,7 +44,8 @@ export type WordKey =
   | keyof typeof lead
   | keyof typeof debrief
   | keyof typeof board
-  | keyof typeof trust;
+  | keyof typeof trust
+  | keyof typeof clock;
 export type Locale = "en" | "es" | "fr" | "ar";
 export type WordValues = Readonly<Record<string, string | number>>;
 

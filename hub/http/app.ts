@@ -168,7 +168,7 @@ function authoriser({ keys, keeper }: HubParts) {
   };
 }
 
-const PAGES = ["lead", "rig", "board", "trust"] as const;
+const PAGES = ["lead", "rig", "board", "trust", "clock"] as const;
 
 /** How long a phone on plain http may open the rig page by its address without asking the hub, s. */
 const RIG_PAGE_KEPT_S = 12 * 3600;
@@ -211,7 +211,7 @@ function servePages(app: Express, dir: string): void {
     response
       .status(404)
       .type("text/plain")
-      .send("Nothing here. The pages are /board, /rig (by the rig's link), /trust and /lead.\n");
+      .send("Nothing here. The pages are /board, /rig (by the rig's link), /clock, /trust and /lead.\n");
   });
 }
 

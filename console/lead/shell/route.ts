@@ -12,7 +12,6 @@ export const SCREENS = [
   "clock",
   "record",
   "leads",
-  "big-clock",
   "join-sheet",
   "cue-sheets",
 ] as const;

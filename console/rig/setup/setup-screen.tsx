@@ -108,6 +108,17 @@ function Checks({ status, scene, acts }: { status: RigStatus; scene: RigScene; a
                 </svg>
                 {t(`check.${id}`)}
               </button>
+              {id === "clock-photographed" && (
+                <a
+                  className="rig-reach-link"
+                  href="/clock"
+                  target="_blank"
+                  data-action="clock"
+                  rel="noopener"
+                >
+                  {t("rig.clock")}
+                </a>
+              )}
             </li>
           );
         })}

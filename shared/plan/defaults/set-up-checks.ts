@@ -23,13 +23,20 @@ export const SET_UP_CHECKS = [
   "card",
   "battery",
   "camera-clock",
+  "clock-photographed",
   "cap-at-hand",
   "nobody-near",
   "eye-is-the-last-word",
 ] as const;
 export type SetUpCheck = (typeof SET_UP_CHECKS)[number];
 
-const CAMERA: readonly SetUpCheck[] = ["exposure-test", "card", "battery", "camera-clock"];
+const CAMERA: readonly SetUpCheck[] = [
+  "exposure-test",
+  "card",
+  "battery",
+  "camera-clock",
+  "clock-photographed",
+];
 
 const BY_KIND: Record<RigKind, readonly SetUpCheck[]> = {
   "tracked-telescope": [

@@ -78,7 +78,7 @@ export function ClockScreen() {
             bound: boundText(boundMs),
           })}
         </p>
-        <a className="button" href="#big-clock" data-action="big-clock">
+        <a className="button" href="/clock" target="_blank" rel="noopener" data-action="big-clock">
           {t("lead.clock.big")}
         </a>
       </header>
