@@ -14,13 +14,15 @@ export function announce(running: RunningHub, options: HubOptions, how: HowToAnn
   const { urls, pin, port, sleep, tlsProblem } = running;
   const { secureOrigins, tier, authorityFingerprint } = running.network();
   const best = urls[0] ?? `http://localhost:${port}`;
+  const board = `${best}/board#key=${running.hub.parts.boardKey}`;
+  const publish = running.hub.parts.publisher?.state();
   const lines = [
     "",
     options.demo ? "Noonfall is up with the DEMO site: invented people and rigs." : "Noonfall is up.",
     "",
     `  Lead, on this laptop   http://localhost:${port}/lead`,
     `  Lead, elsewhere        ${best}/lead`,
-    `  Board for visitors     ${best}/board`,
+    `  Board for visitors     ${board}`,
     ...urls.slice(1, 5).map((url) => `  Also reached at        ${url}`),
     ...secureOrigins.slice(0, 3).map((url) => `  By https               ${url}`),
     ...(tier === "local authority"
@@ -29,6 +31,7 @@ export function announce(running: RunningHub, options: HubOptions, how: HowToAnn
           ...fingerprintLines(authorityFingerprint ?? ""),
         ]
       : []),
+    ...(publish ? [`  Published to           ${publish.address}   (Lead → Run says how it goes)`] : []),
     ...(tlsProblem === undefined ? [] : [`  No https: ${tlsProblem}`]),
     "",
     pin !== undefined
@@ -38,7 +41,7 @@ export function announce(running: RunningHub, options: HubOptions, how: HowToAnn
     "  Rigs join by their own QR codes: Lead → Rigs → Link.",
     "  The board, as a QR code:",
     "",
-    qrTerminal(`${best}/board`, { colour: how.colour }),
+    qrTerminal(board, { colour: how.colour }),
   ];
   if (sleep !== undefined) {
     lines.push(`  This laptop cannot be kept awake from here (${sleep}): switch sleep off by hand.`, "");

@@ -8,8 +8,12 @@ import { Server } from "socket.io";
 import type { HubClock } from "./clock/hub-clock.ts";
 import { ComputeQueue } from "./compute-queue.ts";
 import { BoardFeed } from "./feeds/board-feed.ts";
+import { BoardPublisher } from "./feeds/board-publisher.ts";
 import { BoardSeal } from "./feeds/board-seal.ts";
 import { boardSnapshot } from "./feeds/board-snapshot.ts";
+import type { BrokerAddress } from "./feeds/broker-address.ts";
+import { embedHosts } from "./feeds/embed-hosts.ts";
+import { RelayBook } from "./feeds/relay-book.ts";
 import { createApp } from "./http/app.ts";
 import type { HubParts } from "./http/hub-parts.ts";
 import type { Route } from "./http/route.ts";
@@ -45,6 +49,8 @@ export interface HubPorts {
   secureOrigins?: () => string[];
   /** Where the hub reaches itself, for simulated operators; its first address where nothing is said. */
   ownUrl?: () => string;
+  /** The broker that what boards show is given to; undefined: none. */
+  publish?: BrokerAddress | undefined;
   onError: (error: unknown) => void;
   /** Routes of other rooms, given the hub's parts. */
   more?: (parts: HubParts) => Route[];
@@ -89,7 +95,12 @@ export function createHub(ports: HubPorts): Hub {
     onUnwritten: (error) => health.unwritten(error),
   });
   const alerts = new AlertDesk(keeper, presence, clock, health, onError);
-  const seal = new BoardSeal(log, { now: () => clock.now(), slow: () => 1 });
+  const relays = new RelayBook();
+  const seal = new BoardSeal(log, {
+    now: () => clock.now(),
+    slow: () => relays.slow(),
+    embed: () => embedHosts(log),
+  });
   const boards = new BoardFeed({
     compute: () => seal.seal(boardSnapshot(keeper.state, clock.now(), alerts.clockHealth())),
     onBug: onError,
@@ -151,6 +162,10 @@ export function createHub(ports: HubPorts): Hub {
     holdBack: (rigIds) => door.holdBack(rigIds),
     onBug: onError,
   });
+  const publisher =
+    ports.publish &&
+    new BoardPublisher({ address: ports.publish, boards, book: relays, now: () => clock.now() });
+  publisher?.start();
   const parts: HubParts = {
     clock,
     keeper,
@@ -161,6 +176,8 @@ export function createHub(ports: HubPorts): Hub {
     alerts,
     boards,
     boardKey: seal.key,
+    relays,
+    publisher,
     health,
     sockets: door,
     practice,
@@ -185,6 +202,7 @@ export function createHub(ports: HubPorts): Hub {
     async close() {
       practice.close();
       door.close();
+      publisher?.stop();
       boards.close();
       alerts.close();
       for (const server of ports.servers) server.removeAllListeners("request");

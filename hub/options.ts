@@ -4,6 +4,7 @@ import { resolve } from "node:path";
 import { parseArgs } from "node:util";
 import { is } from "valibot";
 import { PIN_DIGITS, pinText } from "../shared/fields/sign-in.ts";
+import { AddressError, type BrokerAddress, brokerAddress } from "./feeds/broker-address.ts";
 
 export interface HubOptions {
   port: number;
@@ -19,6 +20,8 @@ export interface HubOptions {
   /** Begin anew though there was a site whose file has gone. */
   newSite?: boolean;
   tls: { cert: string; key: string } | undefined;
+  /** The broker that what boards show is given to, for relays. */
+  publish?: BrokerAddress | undefined;
 }
 
 export const DEFAULT_PORT = 8620;
@@ -38,6 +41,7 @@ export const USAGE = `Usage: npm start -- [options]
   --restore NAME       goes on with a copy: one that the hub keeps, a backup, or any site file by its path
   --new-site           begins anew where a site's file has gone
   --demo               an invented site with simulated operators, beside the real one
+  --publish redis://…  gives what boards show to a broker, for relays (redis[s]://[user:password@]host[:port][/database])
   --cert FILE --key FILE   a certificate of your own (PEM) for https
   --help               this text`;
 
@@ -55,6 +59,7 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
         restore: { type: "string" },
         "new-site": { type: "boolean" },
         demo: { type: "boolean" },
+        publish: { type: "string" },
         cert: { type: "string" },
         key: { type: "string" },
         help: { type: "boolean" },
@@ -62,7 +67,9 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
       allowPositionals: false,
     }));
   } catch (error) {
-    throw new UsageError(`${(error as Error).message.split(". ")[0]}.\n${USAGE}`);
+    // An address that stands where none is looked for may hold a password.
+    const what = (error as Error).message.split(". ")[0]?.replace(/\/\/[^\s'"]*@/g, "//…@");
+    throw new UsageError(`${what}.\n${USAGE}`);
   }
   if (values.help) return "help";
   const text = (name: string): string | undefined => {
@@ -91,8 +98,18 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
     backupDir: backup === undefined ? undefined : resolve(backup),
     restore: text("restore"),
     newSite: values["new-site"] === true,
+    publish: readPublish(text("publish")),
     tls: readTls(text("cert"), text("key")),
   };
+}
+
+function readPublish(typed: string | undefined): BrokerAddress | undefined {
+  if (typed === undefined) return undefined;
+  try {
+    return brokerAddress("--publish", typed);
+  } catch (error) {
+    throw error instanceof AddressError ? new UsageError(error.message) : error;
+  }
 }
 
 function readTls(cert: string | undefined, key: string | undefined): HubOptions["tls"] {

@@ -138,6 +138,7 @@ export async function runHub(options: HubOptions, ports: RunPorts): Promise<Runn
         secureOrigins: () => network().secureOrigins,
         ownUrl: () =>
           `http://${options.host && options.host !== "0.0.0.0" ? urlHost(options.host) : "127.0.0.1"}:${port}`,
+        publish: options.publish,
         onError: ports.onError,
         more: (parts) => [
           ...clockRoutes(parts, clockKeeper),

@@ -1,6 +1,6 @@
 /**
- * Builds the hub into build/hub/main.js, and beside it what works on files in a process of its own
- * (log/file-work.ts). Packages from node_modules stay outside (better-sqlite3
+ * Builds the hub into build/hub/main.js, and beside it the relay, and what works on files in a process
+ * of its own (log/file-work.ts). Packages from node_modules stay outside (better-sqlite3
  * is native, and the others need no bundling); our own files and JSON tables go in.
  */
 import { defineConfig } from "vite";
@@ -17,7 +17,7 @@ export default defineConfig({
     sourcemap: true,
     minify: false,
     rolldownOptions: {
-      input: { main: "main.ts", "file-work-main": "log/file-work-main.ts" },
+      input: { main: "main.ts", relay: "relay/main.ts", "file-work-main": "log/file-work-main.ts" },
       checks: { bundlerTimings: false },
       output: {
         entryFileNames: "[name].js",

@@ -29,6 +29,8 @@ interface SealPorts {
   now: () => UtcMs;
   /** How slow boards are asked to be, 1 … MOST_SLOW. */
   slow: () => number;
+  /** Who may show the board in a frame. */
+  embed: () => readonly string[];
 }
 
 export class BoardSeal {
@@ -37,7 +39,7 @@ export class BoardSeal {
   private readonly secret: KeyObject;
   private last: number;
   private written: number;
-  private held: { body: string; slow: number; document: BoardDocument } | undefined;
+  private held: { body: string; document: BoardDocument } | undefined;
 
   constructor(
     private readonly log: Pick<EventLog, "getSetting" | "setSetting">,
@@ -56,9 +58,10 @@ export class BoardSeal {
   seal(snapshot: BoardSnapshot): BoardDocument {
     const now = this.ports.now();
     const slow = this.ports.slow();
-    const body = JSON.stringify(snapshot);
+    const embed = this.ports.embed();
+    const body = JSON.stringify({ ...snapshot, slow, embed });
     const { held } = this;
-    if (held && held.body === body && held.slow === slow) {
+    if (held && held.body === body) {
       const { issuedUtcMs, nextUtcMs } = held.document;
       // Before it was issued: the clock was set back meanwhile.
       if (now >= issuedUtcMs && now < nextUtcMs) return held.document;
@@ -73,13 +76,14 @@ export class BoardSeal {
       nextUtcMs: later(now, againMs),
       validUntilUtcMs: later(now, validMs),
       slow,
+      embed,
       key: this.key,
     };
     const text = signedText({ ...snapshot, ...stamp }, (said) =>
       sign(null, Buffer.from(said), this.secret).toString("base64url"),
     );
     const document = JSON.parse(text) as BoardDocument;
-    this.held = { body, slow, document };
+    this.held = { body, document };
     return document;
   }
 

@@ -179,12 +179,31 @@ export const BoardAnswer = v.object({
   nextUtcMs: said(v.number(), "When the hub means to say it again"),
   validUntilUtcMs: said(v.number(), "Who has heard nothing newer by then says glasses on"),
   slow: said(v.number(), "So many times slower than usual boards are asked to fetch"),
+  embed: said(v.array(v.string()), "Hosts whose pages may show the board in a frame"),
   key: said(v.string(), "The site's Ed25519 public key, base64url"),
   signature: said(
     v.string(),
     "Ed25519 (RFC 8032), base64url, over the bytes of this JSON without this last member",
   ),
 } satisfies Fields<BoardDocument>);
+
+export const CrowdAnswer = v.object({
+  key: said(v.string(), "The public key that stands in boards' addresses"),
+  publish: said(
+    v.nullable(
+      v.object({
+        address: said(v.string(), "The broker, without credentials"),
+        trouble: said(maybe.text, "Why nothing arrives there; null while it does"),
+        lastPublishedUtcMs: maybe.number,
+      }),
+    ),
+    "null where no broker was named",
+  ),
+  relays: said(whole, "Relays heard within ten seconds"),
+  boards: said(whole, "Boards looking, as those relays count"),
+  lastHeardMs: said(maybe.number, "Since a relay was last heard"),
+  embed: v.array(v.string()),
+});
 
 export const TimeAnswer = v.object({
   utcMs: said(v.number(), "This machine's UTC, ms"),

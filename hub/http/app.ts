@@ -10,9 +10,12 @@ import helmet from "helmet";
 import sirv from "sirv";
 import { ownValue } from "../../shared/fields/own-key.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
+import { embedHosts } from "../feeds/embed-hosts.ts";
+import { frameAncestors } from "./board-headers.ts";
 import { cameraClockRoutes } from "./camera-clock-routes.ts";
 import { candidateRoutes } from "./candidate-routes.ts";
 import { chartRoutes } from "./chart-routes.ts";
+import { crowdRoutes } from "./crowd-routes.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { leadRoutes } from "./lead-routes.ts";
 import { openRoutes } from "./open-routes.ts";
@@ -64,6 +67,10 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
           styleSrc: ["'self'", "'unsafe-inline'"],
           imgSrc: ["'self'", "data:", "blob:"],
           mediaSrc: ["'self'", "data:", "blob:"],
+          frameAncestors: [
+            (request: IncomingMessage) =>
+              /^\/board\/?(\?|$)/.test(request.url ?? "") ? frameAncestors(embedHosts(parts.log)) : "'self'",
+          ],
           connectSrc: [
             (request: IncomingMessage) =>
               connectSources(request.url ?? "", request.headers.host, options.secureOrigins()),
@@ -90,6 +97,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...reviewRoutes(parts),
     ...cameraClockRoutes(parts),
     ...wifiRoutes(parts),
+    ...crowdRoutes(parts),
     ...planRoutes(parts),
     ...candidateRoutes(parts),
     ...rigRoutes(parts),

@@ -2,6 +2,8 @@
 import type { HubClock } from "../clock/hub-clock.ts";
 import type { ComputeQueue } from "../compute-queue.ts";
 import type { BoardFeed } from "../feeds/board-feed.ts";
+import type { BoardPublisher } from "../feeds/board-publisher.ts";
+import type { RelayBook } from "../feeds/relay-book.ts";
 import type { EventLog } from "../log/event-log.ts";
 import type { HubHealth } from "../log/hub-health.ts";
 import type { PracticeDesk } from "../people/practice-desk.ts";
@@ -24,6 +26,10 @@ export interface HubParts {
   boards: BoardFeed;
   /** The public key of what boards are told, as it stands in their addresses. */
   boardKey: string;
+  /** Which relays have been heard. */
+  relays: RelayBook;
+  /** Gives what boards show to a broker; undefined where none was named. */
+  publisher: BoardPublisher | undefined;
   health: HubHealth;
   sockets: SiteSockets;
   practice: PracticeDesk;

@@ -7,17 +7,18 @@ import { refusal } from "../../shared/run/orders/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { isoUtc, parseIsoUtc } from "../../shared/time/iso.ts";
 import { secondOpinion } from "../astronomy-check.ts";
+import { RELAY_HEADER, readRelayWord } from "../feeds/relay-word.ts";
 import { zoneAt } from "../zones.ts";
 import { BoardAnswer, CircumstancesAnswer, EclipsesAnswer, HealthAnswer, TimeAnswer } from "./answers.ts";
+import { BOARD_CACHE } from "./board-headers.ts";
+import { hasIt } from "./entity-tag.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { CircumstancesQuery, CoordinatesQuery, EclipsesQuery, PlaceQuery } from "./queries.ts";
 import { type Route, refusalReply, route } from "./route.ts";
 
 const DAY_MS = 86_400_000;
-/** How long a cache may hand the board on, and once more while it asks, s: "cover every lens" is in it (S7). */
-export const BOARD_CACHE = "public, max-age=1, stale-while-revalidate=1";
 
-export function openRoutes({ boards, clock, solver, queue, version }: HubParts): Route[] {
+export function openRoutes({ boards, clock, relays, solver, queue, version }: HubParts): Route[] {
   return [
     route({
       method: "get",
@@ -136,6 +137,9 @@ export function openRoutes({ boards, clock, solver, queue, version }: HubParts):
       headers: { "If-None-Match": "An ETag that it gave: 304 while nothing has changed." },
       answers: BoardAnswer,
       handle: ({ request }) => {
+        const word = readRelayWord(request.get(RELAY_HEADER));
+        // Anybody may say this, so it is shown and nothing hangs on it.
+        if (word) relays.note(word, false);
         const { text, etag } = boards.newest();
         const headers = { ETag: etag, "Cache-Control": BOARD_CACHE };
         if (hasIt(request.get("If-None-Match"), etag)) return { status: 304, headers };
@@ -143,15 +147,6 @@ export function openRoutes({ boards, clock, solver, queue, version }: HubParts):
       },
     }),
   ];
-}
-
-/**
- * RFC 9110, 13.1.2. Express's own judgement also takes "no-cache" for "send it again", which clients
- * add to whatever they ask with a tag (the Fetch standard, HTTP-network-or-cache fetch).
- */
-export function hasIt(ifNoneMatch: string | undefined, etag: string): boolean {
-  const tags = (ifNoneMatch ?? "").split(",").map((tag) => tag.trim().replace(/^W\//, ""));
-  return tags.includes(etag) || tags.includes("*");
 }
 
 export function unknownEclipse(id: string) {

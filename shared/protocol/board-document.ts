@@ -24,6 +24,8 @@ export interface BoardStamp {
   validUntilUtcMs: UtcMs;
   /** So many times slower than usual whoever fetches it is asked to be, 1 to MOST_SLOW: relays are loaded. */
   slow: number;
+  /** Hosts whose pages may show the board in a frame, as a lead has named them: "https://example.org". */
+  embed: readonly string[];
   /** The public key, base64url of its 32 bytes: to be compared with that of the page's address. */
   key: string;
 }
@@ -54,6 +56,16 @@ export function splitSigned(text: string): { signed: string; signature: string }
   return SIGNATURE.test(signature) ? { signed: `${text.slice(0, at)}}`, signature } : null;
 }
 
+/** An origin whose pages may show the board in a frame: no path, no wildcard, nothing that ends a header. */
+export const EMBED_HOST = /^https?:\/\/[a-z0-9.-]{1,253}(:\d{1,5})?$/;
+export const MOST_EMBED = 10;
+export const EmbedSchema = v.pipe(
+  v.array(
+    v.pipe(v.string("must be text"), v.regex(EMBED_HOST, "must be like https://example.org, without a path")),
+  ),
+  v.maxLength(MOST_EMBED, `may have at most ${MOST_EMBED} entries`),
+);
+
 const ms = v.pipe(v.number(), v.finite());
 const contact = v.nullable(ms);
 const contacts = v.object({
@@ -71,6 +83,7 @@ const StampSchema = v.object({
   nextUtcMs: ms,
   validUntilUtcMs: ms,
   slow: v.pipe(v.number(), v.minValue(1), v.maxValue(MOST_SLOW)),
+  embed: EmbedSchema,
   key: v.pipe(v.string(), v.regex(BOARD_KEY)),
 });
 /** What a board hangs glasses on is looked at whole; the rest is the signer's word. */

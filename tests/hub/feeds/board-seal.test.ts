@@ -15,7 +15,8 @@ const SNAPSHOT = boardSnapshot(SiteWorld.planned().state, utcMs(START), GOOD_CLO
 describe("the seal of the board", () => {
   let now: UtcMs;
   let slow: number;
-  const sealOf = (log = new MemoryLog()) => new BoardSeal(log, { now: () => now, slow: () => slow });
+  const sealOf = (log = new MemoryLog()) =>
+    new BoardSeal(log, { now: () => now, slow: () => slow, embed: () => [] });
   beforeEach(() => {
     now = utcMs(START);
     slow = 1;

@@ -1,0 +1,112 @@
+/**
+ * A broker (Redis) that may be away, slow or wrong. One connection, no queue while it is away: what
+ * waits for a broker is late, and old news of an eclipse are worth nothing. An answer that does not
+ * come ends the connection, and a new one is tried; meanwhile every request fails at once.
+ * Credentials never leave this file.
+ */
+import { createClient } from "redis";
+import type { BrokerAddress } from "./broker-address.ts";
+
+/** One entry a document, newest last; few: who comes new reads the newest alone. */
+export const BOARD_STREAM = "noonfall:board";
+/** Field: a relay's id; value: its word (relay-word.ts). */
+export const RELAYS_HASH = "noonfall:relays";
+export const STREAM_LENGTH = 16;
+
+const PATIENCE_MS = 2000;
+const MOST_WAIT_MS = 3000;
+/** Commands under way at one time: each of our users asks one after the other. */
+const MOST_UNDER_WAY = 16;
+
+export class Broker {
+  private client: ReturnType<typeof this.open> | undefined;
+  private over = false;
+  private again: NodeJS.Timeout | undefined;
+  /** Why it is away, in a sentence; undefined while it answers. */
+  trouble: string | undefined = "has not answered yet";
+
+  /** `onReady` is called whenever a connection stands anew. */
+  constructor(
+    private readonly address: BrokerAddress,
+    private readonly onReady: () => void = () => undefined,
+  ) {}
+
+  start(): void {
+    this.client = this.open();
+  }
+
+  /** Sends a command; rejects at once while there is no connection, and after two seconds. */
+  async command(...words: string[]): Promise<unknown> {
+    const { client } = this;
+    if (!client?.isReady) throw new Error(`the broker ${this.address.shown} is away`);
+    let timer: NodeJS.Timeout | undefined;
+    const late = new Promise<never>((_resolve, reject) => {
+      timer = setTimeout(() => reject(new Error("no answer")), PATIENCE_MS);
+    });
+    try {
+      const answer = await Promise.race([client.sendCommand(words), late]);
+      this.trouble = undefined;
+      return answer;
+    } catch (error) {
+      this.trouble = sentence(error);
+      // What comes after a silence would be late: begin anew.
+      if ((error as Error).message === "no answer") this.reopen(client);
+      throw new Error(`the broker ${this.address.shown} ${this.trouble}`);
+    } finally {
+      clearTimeout(timer);
+    }
+  }
+
+  stop(): void {
+    this.over = true;
+    clearTimeout(this.again);
+    this.client?.destroy();
+  }
+
+  private reopen(client: ReturnType<typeof this.open>): void {
+    if (this.client !== client || this.over) return;
+    client.destroy();
+    this.client = undefined;
+    this.again = setTimeout(() => this.start(), 1000);
+  }
+
+  private open() {
+    const client = createClient({
+      url: this.address.url,
+      disableOfflineQueue: true,
+      commandsQueueMaxLength: MOST_UNDER_WAY,
+      socket: {
+        connectTimeout: PATIENCE_MS,
+        reconnectStrategy: (tries) => Math.min(MOST_WAIT_MS, 100 * 2 ** Math.min(tries, 6)),
+      },
+    });
+    client.on("error", (error) => {
+      this.trouble = sentence(error);
+    });
+    client.on("ready", () => {
+      this.trouble = undefined;
+      this.onReady();
+    });
+    // A first attempt that is refused for good (a wrong password) rejects and is not tried again.
+    client.connect().catch((error: unknown) => {
+      this.trouble = sentence(error);
+      this.reopen(client);
+    });
+    return client;
+  }
+}
+
+/** What is wrong, without anything that was typed: the libraries' own words may repeat an address. */
+function sentence(error: unknown): string {
+  const { code = "", message = "" } = (error ?? {}) as { code?: string; message?: string };
+  if (/WRONGPASS|NOAUTH|invalid password|without any password/i.test(message))
+    return "does not take the name or password it was given";
+  if (/NOPERM/i.test(message)) return "does not allow this user the commands that are needed";
+  if (code === "ECONNREFUSED") return "refuses the connection: nothing listens there";
+  if (code === "ENOTFOUND" || code === "EAI_AGAIN") return "has a name that is not found";
+  if (/LOADING|MASTERDOWN|READONLY|MISCONF|OOM/i.test(message)) return "cannot take anything at this moment";
+  if (/DB index/i.test(message)) return "has no database of that number";
+  if (/no answer|timeout/i.test(message) || code === "ETIMEDOUT") return "does not answer";
+  if (/SSL|TLS|certificate|wrong version/i.test(`${message} ${code}`)) return "cannot be spoken to by TLS";
+  return "is away, or is no Redis";
+}
