@@ -12,6 +12,7 @@ import type board from "./en/board.json";
 import type clock from "./en/clock.json";
 import type common from "./en/common.json";
 import type coordinates from "./en/coordinates.json";
+import type cues from "./en/cues.json";
 import type debrief from "./en/debrief.json";
 import type facts from "./en/facts.json";
 import type kinds from "./en/kinds.json";
@@ -33,6 +34,7 @@ export type WordKey =
   | keyof typeof plan
   | keyof typeof planner
   | keyof typeof prepare
+  | keyof typeof cues
   | keyof typeof kinds
   | keyof typeof facts
   | keyof typeof alerts

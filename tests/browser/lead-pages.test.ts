@@ -33,7 +33,18 @@ afterAll(async () => {
 const go = async (screen: string) => {
   await page.goto(`${hub.url}/lead#${screen}`);
 };
+const asLead = async () => ({ Authorization: `Bearer ${await hub.leadToken()}` });
 const firstWords = () => page.locator('[data-cue] input[name="say"]').first();
+/** A rig's page with the first cue of its list open. */
+const openFirst = async () => {
+  await go("rigs/west");
+  await page.locator('[data-action="open-cue"]').first().click();
+};
+const save = async () => {
+  await page.locator('[data-action="save-rig"]').click();
+  await page.locator("[data-saved]").waitFor();
+  await page.locator('[data-action="open-cue"]').first().click();
+};
 
 describe("a rig's page", () => {
   test.each(["rigs/west", "array/west"])(
@@ -49,7 +60,7 @@ describe("a rig's page", () => {
   );
 
   test("has the usual words as text that can be changed; empty brings them back", async () => {
-    await go("rigs/west");
+    await openFirst();
     const usual = await firstWords().inputValue();
     expect(usual).toMatch(/\w/);
     await firstWords().fill("");
@@ -59,34 +70,42 @@ describe("a rig's page", () => {
   });
 
   test("goes back to the usual list, and gives the lead's own back when that is undone", async () => {
-    await go("rigs/west");
+    await page.reload();
+    await openFirst();
     const usual = await firstWords().inputValue();
     await firstWords().fill("Look twice at the focus");
-    await page.locator('[data-action="save-rig"]').click();
-    await page.locator("[data-saved]").waitFor();
+    await save();
     await page.locator('[data-action="default-cues"]').click();
-    const undo = page.locator('[data-action="undo-default-cues"]');
-    await undo.waitFor();
     expect(await firstWords().inputValue()).toBe(usual);
-    await undo.click();
-    await undo.waitFor({ state: "detached" });
-    await page.locator("[data-saved]").waitFor();
+    await page.locator('[data-action="undo"]').click();
     expect(await firstWords().inputValue()).toBe("Look twice at the focus");
+  });
+});
+
+describe("a rig's page at which nothing was typed", () => {
+  test("shows the newest plan, whoever saved it", async () => {
+    await page.reload();
+    await page.locator("[data-cues]").waitFor();
+    const plan = await hub.call("GET", "/api/plan", undefined, await asLead());
+    const rigs = plan.rigs.map((rig: { id: string }) =>
+      rig.id === "west" ? { ...rig, operator: "Cleo" } : rig,
+    );
+    await hub.call("PUT", "/api/plan", { ...plan, rigs }, { ...(await asLead()), "If-Match": "*" });
+    await expect.poll(() => page.locator('input[name="operator"]').inputValue()).toBe("Cleo");
   });
 });
 
 describe("a change of a rig", () => {
   test("is undone by one press, and what it was is there again", async () => {
-    await go("rigs/west");
+    await page.reload();
+    await openFirst();
     const before = await firstWords().inputValue();
     await firstWords().fill("Look three times at the focus");
-    await page.locator('[data-action="save-rig"]').click();
-    await page.locator("[data-saved]").waitFor();
+    await save();
+    const sentence = page.locator('[data-action="open-cue"] strong').first();
+    expect(await sentence.textContent()).toBe("Look three times at the focus");
     await page.locator('[data-action="undo-edit"]').click();
-    await page.waitForFunction(
-      (words) => document.querySelector<HTMLInputElement>('input[name="say"]')?.value === words,
-      before,
-    );
+    await expect.poll(() => sentence.textContent()).toBe(before);
   });
 });
 

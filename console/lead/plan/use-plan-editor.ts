@@ -9,6 +9,7 @@ import { useCallback, useEffect, useRef, useState } from "react";
 import { ownValue } from "../../../shared/fields/own-key.ts";
 import type { Plan, PlanDraft } from "../../../shared/plan/model/plan.ts";
 import type { PlanNote } from "../../../shared/plan/plan-note.ts";
+import type { Order } from "../../../shared/run/orders/commands.ts";
 import type { Problem } from "../shell/hub-api.ts";
 import { useLead } from "../shell/lead-context.ts";
 import { type PartRequest, type PlanRead, partRequests } from "./plan-parts.ts";
@@ -39,6 +40,8 @@ export interface PlanEditor {
   saveOver(change: PlanChange): Promise<boolean>;
   /** Undoes the last edit of a rig; true when the hub has done it. */
   undo(rigId: string): Promise<boolean>;
+  /** Makes at one rig what was changed at another; true when the hub has done it. */
+  copyEdits(fromRigId: string, toRigId: string): Promise<boolean>;
   /** Forgets the last refusal. */
   forget(): void;
 }
@@ -130,6 +133,17 @@ export function usePlanEditor(): PlanEditor {
     }
   };
 
+  /** An order on one rig's part. */
+  const give = async (rigId: string, order: (ifRevision: number) => Order): Promise<boolean> => {
+    if (!read) return false;
+    forget();
+    const answer = await session.order(order(ownValue(read.planParts.rigs, rigId)?.revision ?? 0));
+    if (!answer.ok) return refused(read, { ...answer.refusal, status: 0 });
+    setNotes((answer.notes ?? []) as PlanNote[]);
+    await arrived(read.plan.revision + 1);
+    return true;
+  };
+
   return {
     base: read?.plan ?? null,
     problem,
@@ -147,15 +161,10 @@ export function usePlanEditor(): PlanEditor {
       const fresh = readNow();
       return fresh ? put(fresh, change) : false;
     },
-    async undo(rigId) {
-      if (!read) return false;
-      forget();
-      const ifRevision = ownValue(read.planParts.rigs, rigId)?.revision ?? 0;
-      const answer = await session.order({ type: "takeBackEdit", rigId, variant: "clear", ifRevision });
-      if (!answer.ok) return refused(read, { ...answer.refusal, status: 0 });
-      await arrived(read.plan.revision + 1);
-      return true;
-    },
+    undo: (rigId) =>
+      give(rigId, (ifRevision) => ({ type: "takeBackEdit", rigId, variant: "clear", ifRevision })),
+    copyEdits: (fromRigId, toRigId) =>
+      give(toRigId, (ifRevision) => ({ type: "copyEdits", fromRigId, toRigId, ifRevision })),
   };
 }
 

@@ -51,7 +51,7 @@ export interface EclipseSky {
 }
 
 /** The ISO where nobody has said one. */
-const USUAL_ISO = 100;
+export const USUAL_ISO = 100;
 /** Seconds after C2 and before C3 that beads, hands and filter want: common practice, no source. */
 const BRACKETS_WITHIN_S = { afterC2: 5, beforeC3: 25 };
 const SHARP_PX = 2;

@@ -1,7 +1,6 @@
 /** Reading what leads type. Ranges are those of the plan (shared/plan/model/plan.ts). */
 import { describe, expect, it } from "vitest";
 import { readNumber } from "../../../console/forms/read-number.ts";
-import { cueOfField } from "../../../console/lead/plan/rigs/cue-of-field.ts";
 import {
   EMPTY_RIG_FORM,
   nameProblem,
@@ -199,12 +198,6 @@ describe("changes of the plan", () => {
       "Bao",
     );
     expect(plan.acknowledged).toEqual([{ rule: "S4", rigId: "kite", by: "Bao" }]);
-  });
-
-  it("find the cue that a refusal names", () => {
-    expect(cueOfField("rigs.2.cues.5.offsetS")).toEqual({ index: 5, field: "offsetS" });
-    expect(cueOfField("rigs.2.name")).toBeNull();
-    expect(cueOfField(undefined)).toBeNull();
   });
 });
 

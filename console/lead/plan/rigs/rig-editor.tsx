@@ -1,6 +1,6 @@
 /** One rig: what it is, its cues, its link. Saved as a whole or refused as a whole. */
-import { lazy, Suspense, useEffect, useRef, useState } from "react";
-import type { Cue } from "../../../../shared/plan/model/cue.ts";
+import { lazy, Suspense, useEffect, useMemo, useRef, useState } from "react";
+import { same } from "../../../../shared/plan/edits/same.ts";
 import type { Equipment } from "../../../../shared/plan/model/equipment.ts";
 import type { Plan, PlanDraft, Rig, RigDraft } from "../../../../shared/plan/model/plan.ts";
 import type { Finding } from "../../../../shared/plan/safety/finding.ts";
@@ -8,15 +8,18 @@ import { HoldButton } from "../../../parts/hold-button.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { RigLink } from "../../shell/join/rig-link.tsx";
+import { useLead } from "../../shell/lead-context.ts";
 import { findingsOfRig } from "../check/finding-words.ts";
 import { RigFindings } from "../check/rig-findings.tsx";
 import { usePlanCheck } from "../check/use-plan-check.ts";
+import { type CueDraft, draftOf } from "../cues/cue-draft.ts";
+import { CuePart } from "../cues/cue-part.tsx";
+import { begun, type History } from "../cues/history.ts";
+import { wrongCue } from "../cues/wrong-cue.ts";
 import { type EquipmentForm, equipmentForm, readEquipment } from "../equipment/equipment-form.ts";
 import { PlanAnswers } from "../plan-answers.tsx";
 import type { PlanChange, PlanEditor } from "../use-plan-editor.ts";
 import { AcknowledgeForm } from "./acknowledge-form.tsx";
-import { CueListEditor, type SoughtCue } from "./cue-list-editor.tsx";
-import { cueOfField } from "./cue-of-field.ts";
 import { RigFields } from "./rig-fields.tsx";
 import {
   EMPTY_RIG_FORM,
@@ -41,19 +44,16 @@ interface RigEditorProps {
   editor: PlanEditor;
   /** The revision that this rig was just saved as. */
   savedAs: number | null;
-  /** The cues that the usual list has just taken the place of; null where it has not. */
-  before: readonly Cue[] | null;
   /** Fill the fields anew from the plan. */
   refill: () => void;
-  /** `before`: the cues that the usual list took the place of. */
-  saved: (rigId: string, before?: readonly Cue[]) => void;
+  saved: (rigId: string) => void;
   removed: () => void;
 }
 
 export function RigEditor(props: RigEditorProps) {
   const { rig, editor } = props;
   const [form, setForm] = useState<RigForm>(rig ? rigForm(rig) : EMPTY_RIG_FORM);
-  const [cues, setCues] = useState<readonly Cue[]>(rig?.cues ?? []);
+  const [work, setWork] = useState<History<CueDraft>>(() => begun(draftOf(rig)));
   const [equipment, setEquipment] = useState<EquipmentForm>(() => equipmentForm(rig?.equipment));
   const [equipmentOpen, setEquipmentOpen] = useState(false);
   const [problems, setProblems] = useState<RigProblems>({});
@@ -61,70 +61,81 @@ export function RigEditor(props: RigEditorProps) {
   const [tried, setTried] = useState<PlanChange>(() => (plan: Plan) => plan);
 
   const [edited, setEdited] = useState(false);
-  // Cues whose offset cannot be read as typed, and the one that a save asks for.
-  const [unread, setUnread] = useState<readonly string[]>([]);
-  const [sought, setSought] = useState<SoughtCue | null>(null);
+  // Whether something of the open cue cannot be read as typed; a new object when a save asks for it.
+  const [unread, setUnread] = useState(false);
+  const [sought, setSought] = useState<object | null>(null);
   const nameField = useRef<HTMLInputElement>(null);
   const rigId = rig?.id ?? newRigId(form.name, editor.base?.rigs.map((one) => one.id) ?? []);
   // While it is being saved the plan may already hold this very rig.
   const taken = editor.saving ? {} : nameProblem(form.name, rig?.id ?? null, editor.base?.rigs ?? []);
-  const draftOf = (fields: Omit<RigDraft, "id" | "cues">, made: Equipment | undefined): RigDraft => ({
+  const rigDraft = (fields: Omit<RigDraft, "id" | "cues">, made: Equipment | undefined): RigDraft => ({
     ...asPlanned(rig),
     id: rigId,
     ...fields,
     ...(made && { equipment: made }),
+    ...(rig && asWorkedAt(rig, work.now)),
   });
   // What would come of it, as far as it can be read.
   const typed = readRigForm(form);
   const built = readEquipment(equipment);
   const asTyped =
     editor.base && typed.ok && built.ok
-      ? withRig(editor.base, {
-          ...draftOf(typed.fields, built.equipment),
-          ...(rig ? { cues: [...cues] } : {}),
-        })
+      ? withRig(editor.base, rigDraft(typed.fields, built.equipment))
       : null;
+  const shown = useMemo(
+    () => rig && asShown(rig, form, equipment, work.now),
+    [rig, form, equipment, work.now],
+  );
   const check = usePlanCheck(asTyped);
-  const found = findingsOfRig(check.assessment?.findings ?? [], rigId);
-  const put = async (change: PlanChange, before?: readonly Cue[]) => {
+  const { assessment } = check;
+  const found = useMemo(() => findingsOfRig(assessment?.findings ?? [], rigId), [assessment, rigId]);
+  const put = async (change: PlanChange) => {
     setTried(() => change);
     setAsked(null);
-    if (await editor.save(change)) props.saved(rigId, before);
+    if (await editor.save(change)) props.saved(rigId);
   };
   const save = (more: (draft: PlanDraft) => PlanDraft = (draft) => draft) => {
-    // An offset that cannot be read is not saved as something else: the field is shown instead.
-    const first = cues.find((cue) => unread.includes(cue.id));
-    if (first) return setSought({ cueId: first.id });
+    // What cannot be read is not saved as something else: the field is shown instead.
+    if (unread) return setSought({});
     const read = readRigForm(form);
     if (!read.ok) return setProblems(read.problems);
     setProblems({});
     if (taken.name) return nameField.current?.focus();
     const made = readEquipment(equipment);
     if (!made.ok) return setEquipmentOpen(true);
-    const draft = { ...draftOf(read.fields, made.equipment), ...(rig ? { cues: [...cues] } : {}) };
+    const draft = rigDraft(read.fields, made.equipment);
     return void put((plan) => more(withRig(plan, draft)));
-  };
-  const defaults = () => {
-    const read = readRigForm(form);
-    if (!read.ok) return setProblems(read.problems);
-    if (taken.name) return;
-    return void put((plan) => withRig(plan, draftOf(read.fields, rig?.equipment)), cues);
-  };
-  const undoDefaults = (before: readonly Cue[]) => {
-    const read = readRigForm(form);
-    if (!read.ok) return setProblems(read.problems);
-    return void put((plan) => withRig(plan, { ...draftOf(read.fields, rig?.equipment), cues: [...before] }));
   };
   const remove = async () => {
     const change: PlanChange = (plan) => withoutRig(plan, rigId);
     setTried(() => change);
     if (await editor.save(change)) props.removed();
   };
+  // While nothing is typed that it could take away, the newest plan is shown: a page that was just
+  // opened may begin with what it remembers.
+  const { base, reload, problem, conflict, saving } = editor;
+  const newest = useLead().view.state?.plan.revision ?? 0;
+  const behind = base !== null && newest > base.revision && !edited && !problem && !conflict && !saving;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: all but these are made anew at every draw.
+  useEffect(() => {
+    if (!behind) return;
+    void reload().then((plan) => {
+      if (
+        !same(
+          plan?.rigs.find(({ id }) => id === rigId),
+          rig ?? undefined,
+        )
+      )
+        props.refill();
+    });
+  }, [behind, newest]);
   // What was refused for another rig is not said of this one.
   const { forget } = editor;
   // biome-ignore lint/correctness/useExhaustiveDependencies: once, when this rig is opened.
   useEffect(() => forget(), []);
-  const wrongCue = cueOfField(editor.problem?.field);
+  const copy = async (fromRigId: string) => {
+    if (await editor.copyEdits(fromRigId, rigId)) props.saved(rigId);
+  };
 
   return (
     <section className="rig-editor" data-rig-editor={rig?.id ?? "new"}>
@@ -161,39 +172,26 @@ export function RigEditor(props: RigEditorProps) {
           </Suspense>
         )}
       </details>
-      {props.before && (
-        <p className="rig-editor__undo" role="status" data-undo="default-cues">
-          {t("lead.cues.defaultsDone")}
-          <Button
-            action="undo-default-cues"
-            disabled={editor.saving}
-            onClick={() => undoDefaults(props.before ?? [])}
-          >
-            {t("lead.cues.defaultsUndo")}
-          </Button>
-        </p>
-      )}
-      {rig && (
-        <CueListEditor
-          rig={rig}
-          cues={cues}
-          wrong={wrongCue}
-          found={found}
-          sought={sought}
-          unread={(cueId, yes) => {
-            const others = unread.filter((id) => id !== cueId);
-            setUnread(yes ? [...others, cueId] : others);
-          }}
-          change={(next) => {
-            setCues(next);
+      {rig && shown && (
+        <CuePart
+          rig={shown}
+          work={work}
+          setWork={(next) => {
+            setWork(next);
             setEdited(true);
             editor.forget();
           }}
-          defaults={defaults}
+          wrong={wrongCue(editor.problem?.field, work.now.cues)}
+          found={found}
+          budget={assessment?.budgets[rigId] ?? null}
+          sought={sought}
+          unread={setUnread}
+          others={editor.base?.rigs.filter(({ id }) => id !== rigId) ?? []}
+          copy={edited || editor.saving ? null : (fromRigId) => void copy(fromRigId)}
         />
       )}
       {!rig && <p className="soft">{t("lead.rig.cuesCome")}</p>}
-      {!editor.problem && <RigFindings findings={found.filter(({ cueId }) => !rig || cueId === undefined)} />}
+      {!rig && !editor.problem && <RigFindings findings={found} />}
       <PlanAnswers
         editor={editor}
         change={tried}
@@ -244,4 +242,23 @@ function asPlanned(rig: Rig | null): Partial<Rig> {
   if (!rig) return {};
   const { cues: _cues, edits: _edits, variants: _variants, equipment: _equipment, ...fields } = rig;
   return fields;
+}
+
+/** The lists as they were worked at; a rig that never had variants has none. */
+function asWorkedAt(rig: Rig, { cues, variants }: CueDraft): Pick<RigDraft, "cues" | "variants"> {
+  const none = rig.variants === undefined && Object.keys(variants).length === 0;
+  return { cues: [...cues], ...(!none && { variants }) };
+}
+
+/** The rig as far as what was typed can be read, for the usual list and the rules. */
+function asShown(rig: Rig, form: RigForm, equipment: EquipmentForm, work: CueDraft): Rig {
+  const typed = readRigForm(form);
+  const built = readEquipment(equipment);
+  return {
+    ...rig,
+    ...(typed.ok ? typed.fields : {}),
+    ...asWorkedAt(rig, work),
+    cues: [...work.cues],
+    ...(built.ok && built.equipment && { equipment: built.equipment }),
+  };
 }

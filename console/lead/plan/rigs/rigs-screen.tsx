@@ -1,7 +1,6 @@
 /** The rigs of the site: add, rename, remove, and what each is and does. */
 import { lazy, Suspense, useEffect, useState } from "react";
 import type { AssessedFinding } from "../../../../shared/plan/assess/assess-plan.ts";
-import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
@@ -23,18 +22,13 @@ const PlanFilePart = lazy(async () => ({
 }));
 const HandsPart = lazy(async () => ({ default: (await import("../hands/hands-part.tsx")).HandsPart }));
 
-interface Saved {
-  rigId: string;
-  /** The cues that the usual list took the place of by this save. */
-  before: readonly Cue[] | null;
-}
-
 export function RigsScreen(props: { item: string | null }) {
   const editor = usePlanEditor();
   const { base } = editor;
   // Raised when the fields are to be filled anew from the plan.
   const [filled, setFilled] = useState(0);
-  const [saved, setSaved] = useState<Saved | null>(null);
+  /** The rig that was just saved. */
+  const [saved, setSaved] = useState<string | null>(null);
   const { item } = props;
   const open = base?.rigs.find((rig) => rig.id === item) ?? null;
   const adding = item === NEW || base?.rigs.length === 0;
@@ -90,14 +84,11 @@ export function RigsScreen(props: { item: string | null }) {
             key={`${open?.id ?? NEW}-${filled}`}
             rig={adding && !open ? null : open}
             editor={editor}
-            savedAs={
-              saved?.rigId === open?.id && editor.savedRevision === base.revision ? base.revision : null
-            }
+            savedAs={saved === open?.id && editor.savedRevision === base.revision ? base.revision : null}
             refill={() => setFilled(filled + 1)}
-            before={saved?.rigId === open?.id ? (saved?.before ?? null) : null}
-            saved={(rigId, before = undefined) => {
+            saved={(rigId) => {
               setFilled(filled + 1);
-              setSaved({ rigId, before: before ?? null });
+              setSaved(rigId);
               go("rigs", rigId);
             }}
             removed={() => go("rigs")}

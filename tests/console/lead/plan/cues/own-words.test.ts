@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { ownWords } from "../../../../../console/lead/plan/rigs/cue-list-editor.tsx";
+import { ownWords } from "../../../../../console/lead/plan/cues/own-words.ts";
 
 describe("a lead's own words for a cue", () => {
   it("are none as long as the usual ones stand in the field, or nothing does", () => {

@@ -1,0 +1,117 @@
+/**
+ * A rig's cues as a lead works at them: the list for a clear sky, and for every other sky what
+ * differs from it. What is shown and changed is always a list; edits are found by comparing, as
+ * the hub does. Pure.
+ */
+import { withKeptEdits } from "../../../../shared/plan/edits/apply-edits.ts";
+import { editsBetween, editsGrown } from "../../../../shared/plan/edits/edits-between.ts";
+import { same } from "../../../../shared/plan/edits/same.ts";
+import type { Cue } from "../../../../shared/plan/model/cue.ts";
+import type { Edit } from "../../../../shared/plan/model/edit.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
+import { CUES_MOST, VARIANTS, type Variant } from "../../../../shared/plan/model/vocabulary.ts";
+
+export type Sky = "clear" | Variant;
+
+export interface CueDraft {
+  cues: readonly Cue[];
+  variants: NonNullable<Rig["variants"]>;
+}
+
+export function draftOf(rig: Pick<Rig, "cues" | "variants"> | null): CueDraft {
+  return { cues: rig?.cues ?? [], variants: rig?.variants ?? {} };
+}
+
+/** The list that is followed under a sky. */
+export function cuesUnder({ cues, variants }: CueDraft, sky: Sky): readonly Cue[] {
+  const edits = sky === "clear" ? undefined : variants[sky];
+  return edits ? withKeptEdits(cues, edits) : cues;
+}
+
+/** The draft with another list for one sky. */
+export function withCuesUnder(draft: CueDraft, sky: Sky, cues: readonly Cue[]): CueDraft {
+  if (sky === "clear") return { ...draft, cues };
+  const edits = editsGrown(draft.variants[sky] ?? [], draft.cues, cues);
+  return { ...draft, variants: { ...draft.variants, [sky]: edits } };
+}
+
+export function withCue(draft: CueDraft, sky: Sky, cueId: string, part: Partial<Cue>): CueDraft {
+  const list = cuesUnder(draft, sky);
+  return withCuesUnder(
+    draft,
+    sky,
+    list.map((cue) => (cue.id === cueId ? withPart(cue, part) : cue)),
+  );
+}
+
+/** `camera: undefined` takes the settings away: the plan knows no empty ones. */
+function withPart(cue: Cue, part: Partial<Cue>): Cue {
+  const { camera, ...changed } = { ...cue, ...part };
+  return camera ? { ...changed, camera } : changed;
+}
+
+/** Null where the list holds as many as it may. */
+export function withNewCue(draft: CueDraft, sky: Sky): { draft: CueDraft; cueId: string } | null {
+  const list = cuesUnder(draft, sky);
+  if (list.length >= CUES_MOST) return null;
+  const cueId = freeId(draft);
+  return { draft: withCuesUnder(draft, sky, [...list, { ...NEW_CUE, id: cueId }]), cueId };
+}
+
+export function withoutCue(draft: CueDraft, sky: Sky, cueId: string): CueDraft {
+  const list = cuesUnder(draft, sky);
+  return withCuesUnder(
+    draft,
+    sky,
+    list.filter(({ id }) => id !== cueId),
+  );
+}
+
+/** What a list is compared with: the usual one for a clear sky, that of a clear sky for any other. */
+export function baseUnder(draft: CueDraft, sky: Sky, usual: readonly Cue[]): readonly Cue[] {
+  return sky === "clear" ? usual : draft.cues;
+}
+
+/** What differs under a sky, as a short list of edits. */
+export function differences(draft: CueDraft, sky: Sky, usual: readonly Cue[]): Edit[] {
+  return editsBetween(baseUnder(draft, sky, usual), cuesUnder(draft, sky));
+}
+
+/** The draft with one of them taken back; all others stay. */
+export function withoutDifference(draft: CueDraft, sky: Sky, usual: readonly Cue[], edit: Edit): CueDraft {
+  const others = differences(draft, sky, usual).filter((other) => !same(other, edit));
+  return withCuesUnder(draft, sky, withKeptEdits(baseUnder(draft, sky, usual), others));
+}
+
+/** The draft with all that differs at one cue taken back. */
+export function asInBase(draft: CueDraft, sky: Sky, usual: readonly Cue[], cueId: string): CueDraft {
+  const others = differences(draft, sky, usual).filter((edit) => edit.cueId !== cueId);
+  return withCuesUnder(draft, sky, withKeptEdits(baseUnder(draft, sky, usual), others));
+}
+
+/** A cue of the lead's own to begin with: two minutes before totality, nothing said of it yet. */
+const NEW_CUE: Omit<Cue, "id"> = {
+  key: "cue.check",
+  anchor: "C2",
+  offsetS: -120,
+  action: "check",
+  say: null,
+  on: true,
+  confirm: false,
+  earliestS: -30,
+  latestS: 30,
+  countInS: 0,
+  handsS: 0,
+  repeat: null,
+};
+
+/** An id that no list of the rig has used, under any sky. */
+function freeId({ cues, variants }: CueDraft): string {
+  const used = new Set([
+    ...cues.map(({ id }) => id),
+    ...VARIANTS.flatMap((one) => variants[one] ?? []).map(({ cueId }) => cueId),
+  ]);
+  let n = 1;
+  while (used.has(`own-${n}`)) n++;
+  return `own-${n}`;
+}
