@@ -57,7 +57,13 @@ export function BoardScreen(props: BoardScreenProps) {
       data-practice={view.practice !== null}
       data-alone={alone}
     >
-      {view.practice ? <PracticeBanner endsText={namedTimeText(view.practice.endsAtUtcMs, zone)} /> : null}
+      {view.practice ? (
+        <PracticeBanner
+          sentence={t("board.practice.says")}
+          rate={view.practice.rate}
+          endsText={namedTimeText(view.practice.endsAtUtcMs, zone)}
+        />
+      ) : null}
       {cover ? <CoverScreen /> : null}
       <main className="board-main" inert={cover}>
         <header className="board-place">

@@ -57,7 +57,7 @@ export type SafetyLine =
 export interface BoardView {
   runNowMs: RunMs;
   /** A practice run is on (S8: the page itself ends it at its latest end). */
-  practice: { endsAtUtcMs: UtcMs } | null;
+  practice: { endsAtUtcMs: UtcMs; rate: number } | null;
   kind: BoardSnapshot["kind"];
   /** Contacts that count here, run time ms. */
   contacts: BoardSnapshot["contacts"];
@@ -136,7 +136,7 @@ export function boardView(snapshot: BoardSnapshot, nowUtcMs: UtcMs, known: Board
   const safety = safetyAt(snapshot, phase, practice !== null, heard, linked, sun);
   return {
     runNowMs,
-    practice: practice && { endsAtUtcMs: practice.endsAtUtcMs },
+    practice: practice && { endsAtUtcMs: practice.endsAtUtcMs, rate: practice.rate },
     kind,
     contacts,
     centralS: c2 !== null && c3 !== null ? Math.max(0, (c3 - c2) / 1000) : 0,

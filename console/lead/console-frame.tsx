@@ -6,10 +6,15 @@
 import { lazy, type ReactNode, Suspense, useEffect } from "react";
 import { localEclipse } from "../../shared/plan/local-eclipse.ts";
 import { contactsOf } from "../../shared/run/effective-contacts.ts";
+import { recordOf } from "../../shared/run/facts/rig-record.ts";
+import { isTouchOnly, realSunUp } from "../../shared/run/facts/touch-only.ts";
 import { currentRun, practiceAt, runTime } from "../../shared/run/run-time.ts";
+import type { SiteState } from "../../shared/run/state.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
 import { useNow } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
+import { practiceSentence } from "../parts/practice-sentence.ts";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords } from "../words/words.ts";
 import { RigsScreen } from "./plan/rigs/rigs-screen.tsx";
@@ -110,7 +115,13 @@ export function ConsoleFrame() {
         data-practice={practice !== null}
         data-revision={state.plan.revision}
       >
-        {practice && <PracticeBanner endsText={endText(practice.endsAtUtcMs, now)} />}
+        {practice && (
+          <PracticeBanner
+            sentence={t(practiceSentence(touchOnlyRigs(state, now)))}
+            rate={practice.rate}
+            endsText={endText(practice.endsAtUtcMs, now)}
+          />
+        )}
         <CoverBanner />
         <MainNav screen={screen} palette={palette} />
         <RunHeader />
@@ -148,4 +159,14 @@ const nowhere = () => false;
 /** Around totality the array is nothing but who needs somebody. */
 function atTheRigs({ run }: RunNow): boolean {
   return isGlance(run.contacts, run.gets.kind === "total", run.runNow);
+}
+
+/** S8: of each rig, whether its filter is touched only. */
+function touchOnlyRigs(state: SiteState, now: UtcMs) {
+  const run = currentRun(state, now);
+  const sunUp = realSunUp(state, now);
+  return state.plan.rigs.map((rig) => {
+    const safe = recordOf(state, run, rig.id).practiceSafe?.value ?? false;
+    return { rig, touchOnly: isTouchOnly(run.kind, safe, sunUp) };
+  });
 }

@@ -14,6 +14,7 @@ import { EmptyNote } from "../parts/empty-note.tsx";
 import { LinkLine } from "../parts/link-line.tsx";
 import { linkName } from "../parts/link-name.ts";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
+import { practiceSentence } from "../parts/practice-sentence.ts";
 import { clockText } from "../parts/time-format.ts";
 import { TimeLine } from "../parts/time-line.tsx";
 import { usePalette } from "../parts/use-palette.ts";
@@ -131,7 +132,8 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
         {inPractice ? (
           <PracticeBanner
             endsText={`${clockText(inPractice.endsAtUtcMs)} ${t("time.utc")}`}
-            safe={ready && scene.rigs.every((status) => status.practiceSafe)}
+            rate={inPractice.rate}
+            sentence={t(practiceSentence(scene?.rigs ?? []))}
           />
         ) : null}
       </header>

@@ -21,6 +21,7 @@ import type phone from "./en/phone.json";
 import type pieces from "./en/pieces.json";
 import type plan from "./en/plan.json";
 import type planner from "./en/planner.json";
+import type practice from "./en/practice.json";
 import type prepare from "./en/prepare.json";
 import type rig from "./en/rig.json";
 import type rules from "./en/rules.json";
@@ -45,6 +46,7 @@ export type WordKey =
   | keyof typeof phone
   | keyof typeof lead
   | keyof typeof debrief
+  | keyof typeof practice
   | keyof typeof board
   | keyof typeof trust
   | keyof typeof clock;

@@ -14,6 +14,8 @@ const StatusAnswer = v.object({
   runId: said(v.nullable(v.string()), "Null when no practice run is on"),
   programme: v.nullable(ProgrammeSchema),
   nextAtUtcMs: said(v.nullable(v.number()), "In a pause: when the next repeat begins"),
+  next: v.nullable(v.object({ part: v.number(), repeats: v.number() })),
+  lastRunId: said(v.nullable(v.string()), "The practice that was on last, since the hub was started"),
   played: said(v.array(v.string()), "Rigs that a simulated operator plays now"),
   faults: v.array(
     v.object({

@@ -65,7 +65,7 @@ export class PracticeDesk {
   private standing: Standing[] = [];
   private thrown: ThrownFault[] = [];
   private current: PracticeStarted | null = null;
-  private next: { atUtcMs: UtcMs; order: Order } | null = null;
+  private next: { atUtcMs: UtcMs; part: number; repeats: number; order: Order } | null = null;
   private seenSince: UtcMs;
 
   constructor(private readonly ports: DeskPorts) {
@@ -81,6 +81,8 @@ export class PracticeDesk {
       runId: practice?.runId ?? null,
       programme: practice?.programme ?? null,
       nextAtUtcMs: this.next?.atUtcMs ?? null,
+      next: this.next && { part: this.next.part, repeats: this.next.repeats },
+      lastRunId: this.current?.runId ?? null,
       played: [...this.operators.keys()],
       faults: this.thrown,
     };
@@ -154,6 +156,8 @@ export class PracticeDesk {
     const part = programme.part + 1;
     this.next = {
       atUtcMs: utcMs(this.ports.clock.now() + programme.pauseS * 1000),
+      part,
+      repeats: programme.repeats,
       order: {
         type: "startPractice",
         anchor: anchor as "C2",

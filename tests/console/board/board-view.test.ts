@@ -214,7 +214,7 @@ describe("a practice run", () => {
   it("runs its own time, shifted and scaled", () => {
     const view = boardView(board, startedUtcMs + 3000, heard());
     expect(view.runNowMs).toBe(c2 - 4000);
-    expect(view.practice).toEqual({ endsAtUtcMs: practice.endsAtUtcMs });
+    expect(view.practice).toEqual({ rate: 2, endsAtUtcMs: practice.endsAtUtcMs });
     expect(view.next).toEqual({ step: "totality", atRunMs: c2 });
   });
 

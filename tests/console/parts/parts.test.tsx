@@ -8,6 +8,7 @@ import { CoverScreen } from "../../../console/parts/cover-screen.tsx";
 import { FilterMark } from "../../../console/parts/filter-mark.tsx";
 import { LinkLine } from "../../../console/parts/link-line.tsx";
 import { PracticeBanner } from "../../../console/parts/practice-banner.tsx";
+import { practiceSentence } from "../../../console/parts/practice-sentence.ts";
 import { TimeLine } from "../../../console/parts/time-line.tsx";
 import { anchorWords, offsetWords } from "../../../console/parts/words-for-anchor.ts";
 import { cueNote, cueWords, putWords } from "../../../console/parts/words-for-cue.ts";
@@ -168,9 +169,19 @@ describe("other parts", () => {
   });
 
   it("mark practice by a word and a frame, not by colour alone", () => {
-    const markup = renderToStaticMarkup(<PracticeBanner />);
+    const markup = renderToStaticMarkup(<PracticeBanner sentence="Filters stay on." rate={4} />);
     expect(markup).toContain("practice-frame");
-    expect(words(markup)).toContain("PRACTICE This is not the eclipse.");
+    expect(words(markup)).toBe("PRACTICE Filters stay on. 4 × the pace.");
+  });
+
+  it("say of filters in a practice what the phones say (S8)", () => {
+    const rig = { filter: "front" } as const;
+    const bare = { rig: { filter: "none by design" }, touchOnly: true } as const;
+    const says = (...touchOnly: boolean[]) =>
+      practiceSentence([bare, ...touchOnly.map((one) => ({ rig, touchOnly: one }))]);
+    expect(says(true, true)).toBe("practice.sentence");
+    expect(says(true, false)).toBe("practice.sentenceSome");
+    expect(says(false, false)).toBe("practice.sentenceSafe");
   });
 
   // S7 gives the words.

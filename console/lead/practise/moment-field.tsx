@@ -1,0 +1,58 @@
+/** A moment of the run as a lead types it: minutes and seconds before or after a contact. */
+import { useId } from "react";
+import type { Anchor } from "../../../shared/plan/model/vocabulary.ts";
+import { anchorWords } from "../../parts/words-for-anchor.ts";
+import { t } from "../../words/words.ts";
+
+export interface Moment {
+  anchor: Anchor;
+  /** As it was typed (read-offset.ts). */
+  offset: string;
+}
+
+interface MomentFieldProps {
+  name: string;
+  label: string;
+  anchors: readonly Anchor[];
+  value: Moment;
+  wrong: boolean;
+  describedBy?: string;
+  onChange: (value: Moment) => void;
+}
+
+export function MomentField({ name, label, anchors, value, wrong, describedBy, onChange }: MomentFieldProps) {
+  const id = useId();
+  return (
+    <>
+      <div className="labelled">
+        <label htmlFor={`${id}-offset`}>{label}</label>
+        <input
+          id={`${id}-offset`}
+          name={name}
+          className="field field--short"
+          dir="ltr"
+          value={value.offset}
+          aria-invalid={wrong}
+          aria-describedby={describedBy}
+          onChange={(event) => onChange({ ...value, offset: event.target.value })}
+        />
+      </div>
+      <div className="labelled">
+        <label htmlFor={`${id}-anchor`}>{t("lead.practice.contact")}</label>
+        <select
+          id={`${id}-anchor`}
+          name={`${name}-anchor`}
+          className="field"
+          value={value.anchor}
+          onChange={(event) => onChange({ ...value, anchor: event.target.value as Anchor })}
+        >
+          {anchors.map((one) => (
+            <option key={one} value={one}>
+              {anchorWords(one)}
+            </option>
+          ))}
+        </select>
+      </div>
+    </>
+  );
+}

@@ -1,0 +1,15 @@
+/** S8 in one voice: what a practice asks of the filters of those who read a page. */
+import type { Rig } from "../../shared/plan/model/plan.ts";
+import type { WordKey } from "../words/words.ts";
+
+interface Touched {
+  rig: Pick<Rig, "filter">;
+  /** The filter is touched only and stays on. */
+  touchOnly: boolean;
+}
+
+export function practiceSentence(rigs: readonly Touched[]): WordKey {
+  const filtered = rigs.filter(({ rig }) => rig.filter !== "none by design");
+  if (filtered.every(({ touchOnly }) => touchOnly)) return "practice.sentence";
+  return filtered.some(({ touchOnly }) => touchOnly) ? "practice.sentenceSome" : "practice.sentenceSafe";
+}
