@@ -50,6 +50,7 @@ const hands = v.object({
       startS: said(v.number(), "Seconds from the anchor"),
       endS: v.number(),
       ...fromContact,
+      with: said(v.exactOptional(v.array(v.string())), "Who does it with them; absent where nobody has to"),
     }),
   ),
   dropped: v.array(v.object({ rigId: v.string(), cueId: v.string(), atS: v.number(), ...fromContact })),

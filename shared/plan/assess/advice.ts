@@ -7,6 +7,7 @@ import type { Rig } from "../model/plan.ts";
 export const ADVICE_CODES = [
   "hands-too-few",
   "hands-tight",
+  "hands-alone",
   "card-full-early",
   "battery-short",
   "bracket-too-long",
@@ -16,6 +17,7 @@ export const ADVICE_CODES = [
 export interface Advice {
   code: (typeof ADVICE_CODES)[number];
   rigId?: string;
+  cueId?: string;
   /** English; pages have words of their own by code. */
   message: string;
   data: Record<string, string | number>;
@@ -25,7 +27,7 @@ export interface Advice {
 const TIGHT_S = 3;
 
 export function adviceOf(
-  rigs: readonly Pick<Rig, "id" | "name">[],
+  rigs: readonly Pick<Rig, "id" | "name" | "cues">[],
   budgets: Readonly<Record<string, RigBudget>>,
   hands: readonly HandsOfOperator[],
   times: AnchorTimes,
@@ -47,6 +49,17 @@ export function adviceOf(
         data: { operator: who, slackS },
       });
   }
+  // Two of one person there are not.
+  if (hands.length === 1)
+    for (const { id, name, cues } of rigs)
+      for (const cue of cues.filter(({ on, people }) => on && people === 2))
+        advice.push({
+          code: "hands-alone",
+          rigId: id,
+          cueId: cue.id,
+          message: `${name}: this takes two people, and the plan names one only.`,
+          data: { rig: name },
+        });
   const endMs = times.c4;
   for (const { id, name } of rigs) {
     const budget = budgets[id];

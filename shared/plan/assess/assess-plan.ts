@@ -116,8 +116,9 @@ function ofRule(found: Finding): AssessedFinding {
   };
 }
 
-function ofAdvice({ code, rigId, message, data }: Advice): AssessedFinding {
-  return { code, ...(rigId !== undefined && { rigId }), severity: "advice", message, data };
+function ofAdvice({ code, rigId, cueId, message, data }: Advice): AssessedFinding {
+  const at = { ...(rigId !== undefined && { rigId }), ...(cueId !== undefined && { cueId }) };
+  return { code, ...at, severity: "advice", message, data };
 }
 
 /** Tasks of a stretch by the cues they come from; a series is dropped or moved as one cue. */

@@ -115,5 +115,9 @@ function changedCue(cue: Cue, usual: Cue, edit: FieldEdit): Cue | null {
     const { camera: _camera, ...without } = cue;
     return without;
   }
+  if (what === "hands") {
+    const { people: _people, tool: _tool, ...without } = cue;
+    return { ...without, ...fields };
+  }
   return { ...cue, ...fields };
 }

@@ -54,8 +54,7 @@ export function doesNothing(edit: Edit, base: readonly Cue[]): boolean {
 function fieldEdits(was: Cue, cue: Cue): Edit[] {
   const cueId = cue.id;
   const differs = (...fields: (keyof Cue)[]) => fields.some((field) => !same(was[field], cue[field]));
-  const { anchor, offsetS, action, key, on, say, confirm, earliestS, latestS, countInS, handsS, repeat } =
-    cue;
+  const { anchor, offsetS, action, key, on, say, confirm, earliestS, latestS, countInS, repeat } = cue;
   const edits: (Edit | false)[] = [
     differs("on") && { do: "switch", cueId, on },
     differs("anchor") && { do: "hang", cueId, anchor, offsetS },
@@ -65,11 +64,16 @@ function fieldEdits(was: Cue, cue: Cue): Edit[] {
     differs("confirm") && { do: "confirm", cueId, confirm },
     differs("earliestS", "latestS") && { do: "window", cueId, earliestS, latestS },
     differs("countInS") && { do: "count in", cueId, countInS },
-    differs("handsS") && { do: "hands", cueId, handsS },
+    differs("handsS", "people", "tool") && { do: "hands", cueId, ...handsOf(cue) },
     differs("repeat") && { do: "repeat", cueId, repeat },
     differs("camera") && { do: "camera", cueId, ...(cue.camera && { camera: cue.camera }) },
   ];
   return edits.filter((edit) => edit !== false);
+}
+
+/** One person without a tool is said by saying nothing of it. */
+function handsOf({ handsS, people, tool }: Cue): Pick<Cue, "handsS" | "people" | "tool"> {
+  return { handsS, ...(people === 2 && { people }), ...(tool !== undefined && { tool }) };
 }
 
 /** What takes an edit back where it is on something that a list now has as usual. */
@@ -99,7 +103,7 @@ function backToUsual(edit: Edit, base: readonly Cue[], wanted: readonly Cue[]): 
     case "count in":
       return [{ do: "count in", cueId, countInS: usual.countInS }];
     case "hands":
-      return [{ do: "hands", cueId, handsS: usual.handsS }];
+      return [{ do: "hands", cueId, ...handsOf(usual) }];
     case "repeat":
       return [{ do: "repeat", cueId, repeat: usual.repeat }];
     case "camera":

@@ -77,7 +77,7 @@ export function isEachAlone(tasks: readonly Task[]): boolean {
   const ranked = tasks.filter(({ rank }) => rank !== undefined);
   const hands = new Map(ranked.map(({ rigId, who }) => [rigId, who[0]]));
   const bound = ranked.some(({ rigId, who }) => who.length !== 1 || hands.get(rigId) !== who[0]);
-  return !bound && tasks.every(({ people, tool }) => people === 1 && !tool);
+  return !bound && tasks.every(({ people, tool, own }) => people === 1 && !tool && own === undefined);
 }
 
 /**

@@ -6,11 +6,12 @@ import type { Steps } from "../../eclipse/steps.ts";
 import { type AnchorTimes, anchoredMs } from "../cue-times.ts";
 import { ANCHORS, type Anchor } from "../model/vocabulary.ts";
 import type { Allowance } from "../safety/allowance.ts";
+import { crewsOf } from "./crews.ts";
 import { findMends, type Mend } from "./mends.ts";
 import { settleStarts } from "./settle-starts.ts";
 import { MOST_SLACK_S, slackSteps, solveHandsSteps } from "./solve.ts";
 import type { HandsProblem, Placed } from "./task.ts";
-import { type CueTask, type HandsRig, handsOf, stretchesOf, tasksOfRig } from "./tasks-of-plan.ts";
+import { type CueTask, type HandsRig, handsOf, tasksOfRig } from "./tasks-of-plan.ts";
 
 /** From one rig to another where nobody has drawn the field, s: common practice, no source. */
 export const USUAL_WALK_S = 5;
@@ -22,6 +23,8 @@ export interface OrderedCue {
   startS: number;
   endS: number;
   anchor: Anchor;
+  /** Who does it with them, as the plan writes them; absent where nobody has to. */
+  with?: string[];
 }
 
 export interface HandsOfOperator {
@@ -74,65 +77,110 @@ export function* planHands({
   allowanceOf,
   walkS = usualWalk,
 }: HandsPlan): Steps<HandsOfOperator[]> {
-  const byHands = new Map<string, (HandsRig & { name: string })[]>();
+  const people = new Map<string, Person>();
+  const tasksOf = new Map<string, CueTask[]>();
   for (const rig of rigs) {
-    const hands = handsOf(rig);
-    byHands.set(hands, [...(byHands.get(hands) ?? []), rig]);
+    const name = handsOf(rig);
+    const person = people.get(name) ?? newPerson(rig);
+    people.set(name, person);
+    person.result.rigIds.push(rig.id);
+    tasksOf.set(name, [...(tasksOf.get(name) ?? []), ...tasksOfRig(rig, times, allowanceOf(rig.id))]);
+    yield;
   }
-  const all: HandsOfOperator[] = [];
+  const longestWayS = longestWay([...people.values()], tasksOf, rigs, walkS);
   let rests = MEND_RESTS;
-  for (const mine of byHands.values()) {
-    const tasks: CueTask[] = [];
-    for (const rig of mine) {
-      tasks.push(...tasksOfRig(rig, times, allowanceOf(rig.id)));
-      yield;
-    }
-    const result: HandsOfOperator = {
-      operator: mine[0]?.operator.trim() ?? "",
-      rigIds: mine.map(({ id }) => id),
-      feasible: true,
-      slackS: MOST_SLACK_S,
-      exact: true,
-      order: [],
-      dropped: [],
-      mends: [],
-    };
-    const longestWayS = Math.max(0, ...mine.flatMap((a) => mine.map((b) => walkS(a.id, b.id))));
-    for (const whole of stretchesOf(tasks, longestWayS)) {
-      const [stretch, beyond] = heaviest(whole);
-      // Also a plan that cannot be done has a best order: a must outweighs everything else.
-      const problem = { tasks: stretch.map((task) => ({ ...task, must: false })), walkS };
-      const solution = yield* solveHandsSteps(problem);
-      yield;
-      if (!solution.feasible) throw new Error("a schedule of nothing is always possible");
-      const { placed, dropped } = solution.schedule;
-      const task = (id: string) => stretch.find((one) => one.id === id) as CueTask;
-      const due = (id: string) => task(id).dueS;
-      const settled = settleStarts(problem, placed, due);
-      result.order.push(...settled.map((one) => ordered(one, task(one.taskId), times)));
-      for (const { rigId, cueId, dueS } of [...dropped.map(task), ...beyond]) {
-        const { anchor, s } = fromContact(dueS, times);
-        result.dropped.push({ rigId, cueId, anchor, atS: s });
+  for (const crew of crewsOf(tasksOf, longestWayS)) {
+    const [stretch, beyond] = heaviest(crew.tasks);
+    // Also a plan that cannot be done has a best order: a must outweighs everything else.
+    const problem = { tasks: stretch.map((task) => ({ ...task, must: false })), walkS };
+    const solution = yield* solveHandsSteps(problem);
+    yield;
+    if (!solution.feasible) throw new Error("a schedule of nothing is always possible");
+    const { placed, dropped } = solution.schedule;
+    const task = (id: string) => stretch.find((one) => one.id === id) as CueTask;
+    const due = (id: string) => task(id).dueS;
+    for (const one of settleStarts(problem, placed, due))
+      for (const name of one.who) {
+        const others = one.who.filter((other) => other !== name).map((other) => nameOf(people, other));
+        people.get(name)?.order.push({ atS: one.startS, cue: ordered(one, task(one.taskId), times, others) });
       }
+    const undone = [...dropped.map(task), ...beyond];
+    for (const { rigId, cueId, dueS, who, own = who[0] as string } of undone) {
+      const { anchor, s } = fromContact(dueS, times);
+      people.get(own)?.result.dropped.push({ rigId, cueId, anchor, atS: s });
+    }
+    const short = new Set(undone.map(({ who, own = who[0] as string }) => own));
+    // Who leaves nothing undone has as much to spare as what is done then.
+    const done = { ...problem, tasks: problem.tasks.filter(({ id }) => !dropped.includes(id)) };
+    const slack = short.size === crew.owners.length ? null : yield* slackSteps(done);
+    yield;
+    let mends: HandsOfOperator["mends"] = [];
+    // What helps within a part of a stretch does not help the whole.
+    if (short.size > 0 && beyond.length === 0) {
+      const search = findMends({ tasks: stretch, walkS });
+      let step = search.next();
+      for (; !step.done && rests > 0; rests--) {
+        yield;
+        step = search.next();
+      }
+      if (step.done) mends = step.value.map((mend) => ({ ...mend, of: stretch }));
+    }
+    for (const name of crew.owners) {
+      const result = people.get(name)?.result as HandsOfOperator;
       result.exact &&= solution.exact;
-      const slack = dropped.length + beyond.length > 0 ? null : yield* slackSteps(problem);
-      yield;
-      if (slack === null) {
-        result.feasible = false;
-        const search = findMends({ tasks: stretch, walkS });
-        // What helps within a part of a stretch does not help the whole.
-        let step = beyond.length > 0 ? null : search.next();
-        for (; step && !step.done && rests > 0; rests--) {
-          yield;
-          step = search.next();
-        }
-        if (step?.done) result.mends.push(...step.value.map((mend) => ({ ...mend, of: stretch })));
-      }
-      result.slackS = slack === null || result.slackS === null ? null : Math.min(result.slackS, slack);
+      const mine = short.has(name) ? null : slack;
+      result.feasible &&= mine !== null;
+      result.slackS = mine === null || result.slackS === null ? null : Math.min(result.slackS, mine);
+      // Said once, at the first who needs it.
+      if (short.has(name)) result.mends.push(...mends.splice(0));
     }
-    all.push(result);
   }
-  return all;
+  return [...people.values()].map(({ result, order }) => ({
+    ...result,
+    order: order.sort((a, b) => a.atS - b.atS).map(({ cue }) => cue),
+  }));
+}
+
+interface Person {
+  result: HandsOfOperator;
+  /** By time on the scale of the contacts, s. */
+  order: { atS: number; cue: OrderedCue }[];
+}
+
+function newPerson({ operator }: Pick<HandsRig, "operator">): Person {
+  const result: HandsOfOperator = {
+    operator: operator.trim(),
+    rigIds: [],
+    feasible: true,
+    slackS: MOST_SLACK_S,
+    exact: true,
+    order: [],
+    dropped: [],
+    mends: [],
+  };
+  return { result, order: [] };
+}
+
+function nameOf(people: ReadonlyMap<string, Person>, name: string): string {
+  const { operator, rigIds } = people.get(name)?.result ?? { operator: name, rigIds: [] };
+  return operator === "" ? (rigIds[0] ?? name) : operator;
+}
+
+/** Between the rigs of one person; between all where people help each other or share a tool. */
+function longestWay(
+  people: readonly Person[],
+  tasksOf: ReadonlyMap<string, readonly CueTask[]>,
+  rigs: HandsPlan["rigs"],
+  walkS: HandsProblem["walkS"],
+): number {
+  const longest = (ids: readonly string[]) =>
+    ids.reduce((most, a) => ids.reduce((so, b) => Math.max(so, walkS(a, b)), most), 0);
+  const shared = [...tasksOf.values()].some((tasks) =>
+    tasks.some(({ people: count, tool }) => count === 2 || tool !== undefined),
+  );
+  return shared
+    ? longest(rigs.map(({ id }) => id))
+    : Math.max(0, ...people.map(({ result }) => longest(result.rigIds)));
 }
 
 /** The tasks of a stretch that are looked at, and those beyond; both by time. */
@@ -143,7 +191,15 @@ function heaviest(stretch: CueTask[]): [CueTask[], CueTask[]] {
   return [stretch.filter((task) => looked.has(task)), stretch.filter((task) => !looked.has(task))];
 }
 
-function ordered({ startS, endS }: Placed, task: CueTask, times: AnchorTimes): OrderedCue {
+function ordered({ startS, endS }: Placed, task: CueTask, times: AnchorTimes, others: string[]): OrderedCue {
   const { anchor, s } = fromContact(startS, times);
-  return { rigId: task.rigId, cueId: task.cueId, anchor, startS: s, endS: s + endS - startS };
+  const { rigId, cueId } = task;
+  return {
+    rigId,
+    cueId,
+    anchor,
+    startS: s,
+    endS: s + endS - startS,
+    ...(others.length > 0 && { with: others }),
+  };
 }

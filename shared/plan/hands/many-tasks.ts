@@ -85,9 +85,9 @@ function placeBy(
       if (!order.isNext(task)) continue;
       const crew = task.who
         .map((name) => ({ name, atS: arrivalS(people.get(name) as Free, task) }))
-        .sort((a, b) => a.atS - b.atS)
+        .sort((a, b) => Number(b.name === task.own) - Number(a.name === task.own) || a.atS - b.atS)
         .slice(0, task.people);
-      if (crew.length < task.people) return null;
+      if (crew.length < task.people || (task.own !== undefined && crew[0]?.name !== task.own)) return null;
       const tool = task.tool === undefined ? undefined : tools.get(task.tool);
       const startS = Math.max(
         task.earliestS,

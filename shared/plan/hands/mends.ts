@@ -30,14 +30,33 @@ export function changed(problem: HandsProblem, changes: readonly Change[]): Hand
   let { tasks } = problem;
   for (const change of changes) {
     if (change.kind === "drop") tasks = tasks.filter(({ id }) => id !== change.taskId);
+    else if (change.kind === "hand-over") tasks = handedOver(tasks, change.rigId, change.to);
     else
-      tasks = tasks.map((task) => {
-        if (change.kind === "earlier")
-          return task.id === change.taskId ? { ...task, earliestS: task.earliestS - change.byS } : task;
-        return task.rigId === change.rigId ? { ...task, who: [change.to] } : task;
-      });
+      tasks = tasks.map((task) =>
+        task.id === change.taskId ? { ...task, earliestS: task.earliestS - change.byS } : task,
+      );
   }
   return { ...problem, tasks };
+}
+
+function ownersOf({ own, who }: Task): readonly string[] {
+  return own === undefined ? who : [own];
+}
+
+/** Whoever takes a rig over may help, too; who has no rig left is not counted on any more. */
+function handedOver(tasks: readonly Task[], rigId: string, to: string): readonly Task[] {
+  const from = tasks.filter((task) => task.rigId === rigId).flatMap(ownersOf);
+  const given = tasks.map((task) => {
+    if (task.rigId !== rigId || task.people === 2) return task;
+    return { ...task, who: [to] };
+  });
+  const keeps = new Set(given.filter((task) => task.rigId !== rigId).flatMap(ownersOf));
+  const gone = from.filter((name) => name !== to && !keeps.has(name));
+  return given.map((task) => {
+    if (task.people === 1) return task;
+    const who = [...new Set([...task.who.filter((name) => !gone.includes(name)), to])];
+    return { ...task, who, ...(task.rigId === rigId && { own: to }) };
+  });
 }
 
 /** Everything as early as its rule allows. */
@@ -81,7 +100,10 @@ function* leastEarlier(problem: HandsProblem, task: Task): Steps<number | null> 
 /** Rigs that could go to other hands: one to each other person, two in exchange, one or two to one more. */
 function* handOvers(problem: HandsProblem): Generator<Change[]> {
   const rigs = [...new Set(problem.tasks.map(({ rigId }) => rigId))];
-  const handsOf = (rigId: string) => problem.tasks.find((task) => task.rigId === rigId)?.who ?? [];
+  const handsOf = (rigId: string) => {
+    const task = problem.tasks.find((one) => one.rigId === rigId);
+    return task ? ownersOf(task) : [];
+  };
   const over = (rigId: string, to: string): Change => ({ kind: "hand-over", rigId, to });
   for (const rigId of rigs)
     for (const to of peopleOf(problem.tasks)) if (!handsOf(rigId).includes(to)) yield [over(rigId, to)];

@@ -21,6 +21,8 @@ export interface Task {
   who: readonly string[];
   /** 1, or 2 for what two have to do together. */
   people: 1 | 2;
+  /** Whose rig it is: one of those who do it is this one. None: whoever may. */
+  own?: string | undefined;
   /** A thing that is there once and needed throughout; it is carried from rig to rig at walking pace. */
   tool?: string | undefined;
   /** At one rig things are begun in this order: a burst comes after the filter is off. None: in any. */

@@ -53,7 +53,10 @@ function earlierS(cue: Cue, allowance: Allowance | null, times: AnchorTimes, ear
   return READY.includes(cue.action) && cue.repeat === null ? earliestS - READY_EARLIER_S : earliestS;
 }
 
-/** All tasks of a rig, by time, seconds on the scale of the contacts. */
+/**
+ * All tasks of a rig, by time, seconds on the scale of the contacts. Who could help where it takes two
+ * is not known here (crews.ts).
+ */
 export function tasksOfRig(rig: HandsRig, times: AnchorTimes, allowance: Allowance | null): CueTask[] {
   return rig.cues
     .filter((cue) => cue.on && cue.handsS > 0)
@@ -71,7 +74,9 @@ export function tasksOfRig(rig: HandsRig, times: AnchorTimes, allowance: Allowan
           allowedEarliestS: earlierS(cue, allowance, times, dueS + cue.earliestS),
           durationS: cue.handsS,
           who: [handsOf(rig)],
-          people: 1,
+          people: cue.people ?? 1,
+          ...(cue.people === 2 && { own: handsOf(rig) }),
+          ...(cue.tool !== undefined && { tool: cue.tool.trim().toLowerCase() }),
           rank: dueS,
           must,
           weight: must ? MUST_WEIGHT : (WEIGHTS[cue.action] ?? PLAIN_WEIGHT),

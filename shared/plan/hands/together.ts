@@ -3,25 +3,27 @@
  * people at once.
  *
  * Method: tasks are begun in order of time, each as early as its people and its tool allow; every
- * feasible schedule can be moved to such a one. States with the same tasks done and the same last
- * places are compared: one in which nobody is free earlier is dropped. Exact unless `mostSteps` is
- * reached; then the best found stands.
+ * feasible schedule can be moved to such a one. Three things keep the search small. What could have
+ * been done meanwhile, at no cost to anything begun later, is not passed over (after Giffler &
+ * Thompson 1960, walking included). States with the same tasks done and the same places are
+ * compared: one in which nobody is free earlier is dropped; who may do the same things counts as the
+ * same person, and who can be anywhere in time as being nowhere. And what is left of weight within
+ * anybody's reach must be enough to be better. Exact unless `mostSteps` is reached; then the best
+ * found stands.
  */
 import type { Steps } from "../../eclipse/steps.ts";
 import { type HandsProblem, laterAtRig, type Placed, peopleOf, type Schedule, type Task } from "./task.ts";
 
-interface Free {
-  atS: number;
-  rigId: string | null;
-}
-
+/** Whoever and whatever is needed (people first, then tools): from when it is free, and at which rig. */
 interface State {
   done: number;
-  lastStartS: number;
-  people: readonly Free[];
-  tools: ReadonlyMap<string, Free>;
-  placed: readonly Placed[];
   weight: number;
+  lastStartS: number;
+  atS: readonly number[];
+  /** Index of the rig; NOWHERE where it can be anywhere in time. */
+  place: readonly number[];
+  /** The step that led here; null at the beginning. */
+  from: { state: State; task: number; crew: readonly number[]; startS: number } | null;
 }
 
 export interface Found {
@@ -29,8 +31,9 @@ export interface Found {
   exact: boolean;
 }
 
+const NOWHERE = -1;
 /** States looked at between two rests: a few ms. */
-const STATES_AT_ONCE = 64;
+const STATES_AT_ONCE = 128;
 
 /** The heaviest schedule that does all that must be done. At most 30 tasks. */
 export function* scheduleTogetherSteps(problem: HandsProblem, mostSteps: number): Steps<Found> {
@@ -39,111 +42,212 @@ export function* scheduleTogetherSteps(problem: HandsProblem, mostSteps: number)
   const all = yield* search({ ...problem, tasks: everything }, mostSteps);
   if (all.schedule || problem.tasks.every(({ must }) => must)) return all;
   const found = yield* search(problem, mostSteps);
-  return { ...found, exact: found.exact && all.exact };
+  // The second looks at everything by itself: only its own end counts.
+  return found;
 }
 
-function* search({ tasks, walkS }: HandsProblem, mostSteps: number): Steps<Found> {
+function* search(problem: HandsProblem, mostSteps: number): Steps<Found> {
+  const field = fieldOf(problem);
+  const { tasks, people, crews, must, later, earlier, whole } = field;
   const n = tasks.length;
-  const people = peopleOf(tasks);
-  const all = tasks.reduce((sum, { weight }) => sum + weight, 0);
-  const must = tasks.reduce((mask, task, i) => (task.must ? mask | (1 << i) : mask), 0);
-  const byDeadline = tasks.map((_, i) => i).sort((a, b) => deadline(tasks, a) - deadline(tasks, b));
-  const later = laterAtRig(tasks);
-  const crews = tasks.map((task) => teams(task, people));
-  const seen = new Map<string, number[][]>();
+  const known = new Map<string, number[][]>();
   let best: State | undefined;
   let steps = 0;
-
-  const startOf = (task: Task, who: readonly number[], state: State): number => {
-    const arrival = ({ atS, rigId }: Free) => atS + (rigId === null ? 0 : walkS(rigId, task.rigId));
-    let at = Math.max(task.earliestS, state.lastStartS);
-    for (const person of who) at = Math.max(at, arrival(state.people[person] as Free));
-    const tool = task.tool === undefined ? undefined : state.tools.get(task.tool);
-    return tool ? Math.max(at, arrival(tool)) : at;
-  };
-  const isDominated = (state: State): boolean => {
-    const key = `${state.done}/${state.people.map(({ rigId }) => rigId ?? "").join()}/${[...state.tools].map(([tool, { rigId }]) => `${tool}@${rigId}`).sort()}`;
-    const times = [state.lastStartS, ...state.people.map(({ atS }) => atS)];
-    for (const [, { atS }] of [...state.tools].sort()) times.push(atS);
-    const known = seen.get(key) ?? [];
-    if (known.some((other) => other.every((t, i) => t <= (times[i] as number)))) return true;
-    seen.set(key, [...known.filter((other) => !times.every((t, i) => t <= (other[i] as number))), times]);
-    return false;
-  };
-  function* visit(state: State): Steps<void> {
+  const stack: State[] = [field.beginning];
+  while (stack.length > 0) {
+    const state = stack.pop() as State;
     if ((state.done & must) === must && (!best || state.weight > best.weight)) best = state;
-    if (best && best.weight >= all) return;
-    if (++steps > mostSteps) return;
+    if (best && best.weight >= whole) break;
+    if (++steps > mostSteps) break;
     if (steps % STATES_AT_ONCE === 0) yield;
-    if (isDominated(state)) return;
-    // A must that nobody can begin in time any more ends this way.
-    for (let i = 0; i < n; i++) {
-      if (state.done & (1 << i) || !(must & (1 << i))) continue;
+    if (isDominated(known, field, state)) continue;
+    // Every begin that is possible from here, and what can still be had at best.
+    const options: { task: number; crew: readonly number[]; startS: number }[] = [];
+    let reach = state.weight;
+    let lost = false;
+    let soonest = Number.POSITIVE_INFINITY;
+    for (let i = 0; i < n && !lost; i++) {
+      if (state.done & (1 << i)) continue;
       const task = tasks[i] as Task;
-      if (state.done & (later[i] as number)) return;
-      if (!(crews[i] as number[][]).some((who) => startOf(task, who, state) <= task.latestS)) return;
+      let can = false;
+      if (!(state.done & (later[i] as number)))
+        for (const crew of crews[i] as number[][]) {
+          const startS = startOf(field, i, crew, state);
+          if (startS > task.latestS) continue;
+          can = true;
+          options.push({ task: i, crew, startS });
+          // Begun now, it would be over and everybody anywhere again by then; unless it bars what its rig's order puts before it.
+          if (((earlier[i] as number) & ~state.done) === 0)
+            soonest = Math.min(soonest, startS + task.durationS + (field.longestWayS[i] as number));
+        }
+      if (can) reach += task.weight;
+      else if (must & (1 << i)) lost = true;
     }
-    let canAdd = 0;
-    for (let i = 0; i < n; i++)
-      if (!(state.done & (1 << i)) && (tasks[i] as Task).latestS >= state.lastStartS)
-        canAdd += (tasks[i] as Task).weight;
-    if (best && state.weight + canAdd <= best.weight) return;
-    for (const i of byDeadline) {
-      if (state.done & ((1 << i) | (later[i] as number))) continue;
-      const task = tasks[i] as Task;
-      for (const who of crews[i] as number[][]) {
-        const startS = startOf(task, who, state);
-        if (startS > task.latestS) continue;
-        yield* visit(begin(state, i, task, who, startS, people));
-        if ((best && best.weight >= all) || steps > mostSteps) return;
-      }
+    if (lost || (best && reach <= best.weight)) continue;
+    // The last pushed is looked at first: what runs out soonest.
+    options.sort((a, b) => deadline(tasks, b.task) - deadline(tasks, a.task) || b.startS - a.startS);
+    for (const option of options)
+      if (option.startS < soonest || option.startS === state.lastStartS)
+        stack.push(begun(field, state, option));
+  }
+  const exact = steps <= mostSteps || (best?.weight ?? 0) >= whole;
+  if (!best) return { schedule: undefined, exact };
+  const placed: Placed[] = [];
+  for (let at = best.from; at; at = at.state.from) {
+    const task = tasks[at.task] as Task;
+    const who = at.crew.map((p) => people[p] as string);
+    placed.unshift({ taskId: task.id, who, startS: at.startS, endS: at.startS + task.durationS });
+  }
+  const { done, weight } = best;
+  const dropped = tasks.filter((_, i) => !(done & (1 << i))).map(({ id }) => id);
+  return { schedule: { placed, dropped, weight }, exact };
+}
+
+interface Field {
+  tasks: readonly Task[];
+  people: readonly string[];
+  /** For each task: who may do it, as indices of people. */
+  crews: readonly number[][][];
+  /** For each task: its place, and its tool as an index beside the people; -1 for none. */
+  rigOf: readonly number[];
+  toolOf: readonly number[];
+  walkS: readonly (readonly number[])[];
+  /** From a task's rig to the furthest other one. */
+  longestWayS: readonly number[];
+  must: number;
+  later: readonly number[];
+  earlier: readonly number[];
+  whole: number;
+  /** People who may do the very same tasks, by index, in groups; a tool is alone. */
+  alike: readonly number[][];
+  beginning: State;
+}
+
+function fieldOf({ tasks, walkS }: HandsProblem): Field {
+  const people = peopleOf(tasks);
+  const tools = [...new Set(tasks.flatMap(({ tool }) => (tool === undefined ? [] : [tool])))];
+  const rigs = [...new Set(tasks.map(({ rigId }) => rigId))];
+  const crews = tasks.map((task) => teams(task, people));
+  const walks = rigs.map((from) => rigs.map((to) => walkS(from, to)));
+  const rigOf = tasks.map(({ rigId }) => rigs.indexOf(rigId));
+  const later = laterAtRig(tasks);
+  const groups = new Map<string, number[]>();
+  for (const [p, name] of people.entries()) {
+    const may = tasks.map(({ who, own }) => (own === name ? "o" : who.includes(name) ? "x" : "-")).join("");
+    groups.set(may, [...(groups.get(may) ?? []), p]);
+  }
+  const size = people.length + tools.length;
+  return {
+    tasks,
+    people,
+    crews,
+    rigOf,
+    toolOf: tasks.map(({ tool }) => (tool === undefined ? -1 : people.length + tools.indexOf(tool))),
+    walkS: walks,
+    longestWayS: rigOf.map((rig) => Math.max(0, ...(walks[rig] as number[]))),
+    must: tasks.reduce((mask, task, i) => (task.must ? mask | (1 << i) : mask), 0),
+    later,
+    earlier: tasks.map((_, i) =>
+      later.reduce((mask, barred, j) => (barred & (1 << i) ? mask | (1 << j) : mask), 0),
+    ),
+    whole: tasks.reduce((sum, { weight }) => sum + weight, 0),
+    alike: [...groups.values(), ...tools.map((_, i) => [people.length + i])],
+    beginning: {
+      done: 0,
+      weight: 0,
+      lastStartS: Number.NEGATIVE_INFINITY,
+      atS: new Array<number>(size).fill(Number.NEGATIVE_INFINITY),
+      place: new Array<number>(size).fill(NOWHERE),
+      from: null,
+    },
+  };
+}
+
+function startOf(
+  { tasks, rigOf, toolOf, walkS }: Field,
+  i: number,
+  crew: readonly number[],
+  state: State,
+): number {
+  const to = rigOf[i] as number;
+  const arrivalS = (one: number) => {
+    const from = state.place[one] as number;
+    return (state.atS[one] as number) + (from === NOWHERE ? 0 : (walkS[from]?.[to] as number));
+  };
+  let at = Math.max((tasks[i] as Task).earliestS, state.lastStartS);
+  for (const one of crew) at = Math.max(at, arrivalS(one));
+  const tool = toolOf[i] as number;
+  return tool < 0 ? at : Math.max(at, arrivalS(tool));
+}
+
+function begun(
+  { tasks, rigOf, toolOf, walkS }: Field,
+  state: State,
+  { task: i, crew, startS }: { task: number; crew: readonly number[]; startS: number },
+): State {
+  const task = tasks[i] as Task;
+  const atS = [...state.atS];
+  const place = [...state.place];
+  const tool = toolOf[i] as number;
+  for (const one of tool < 0 ? crew : [...crew, tool]) {
+    atS[one] = startS + task.durationS;
+    place[one] = rigOf[i] as number;
+  }
+  // Whoever could be at any rig by now is as good as anybody who has not begun yet.
+  for (let one = 0; one < atS.length; one++) {
+    const at = place[one] as number;
+    if (at === NOWHERE) continue;
+    if ((atS[one] as number) + Math.max(0, ...(walkS[at] as number[])) > startS) continue;
+    atS[one] = Number.NEGATIVE_INFINITY;
+    place[one] = NOWHERE;
+  }
+  return {
+    done: state.done | (1 << i),
+    weight: state.weight + task.weight,
+    lastStartS: startS,
+    atS,
+    place,
+    from: { state, task: i, crew, startS },
+  };
+}
+
+/** Whether a state was seen in which the same is done and nobody is free later. Keeps it where not. */
+function isDominated(known: Map<string, number[][]>, { alike }: Field, state: State): boolean {
+  const times = [state.lastStartS];
+  let key = String(state.done);
+  for (const group of alike) {
+    const sorted =
+      group.length === 1
+        ? group
+        : [...group].sort(
+            (a, b) =>
+              (state.place[a] as number) - (state.place[b] as number) ||
+              (state.atS[a] as number) - (state.atS[b] as number) ||
+              0,
+          );
+    for (const one of sorted) {
+      key += `,${state.place[one]}`;
+      times.push(state.atS[one] as number);
     }
   }
-  const start: State = {
-    done: 0,
-    lastStartS: Number.NEGATIVE_INFINITY,
-    people: people.map(() => ({ atS: Number.NEGATIVE_INFINITY, rigId: null })),
-    tools: new Map(),
-    placed: [],
-    weight: 0,
-  };
-  yield* visit(start);
-  const exact = steps <= mostSteps || (best?.weight ?? 0) >= all;
-  if (!best) return { schedule: undefined, exact };
-  const { done, placed, weight } = best;
-  const dropped = tasks.filter((_, i) => !(done & (1 << i))).map(({ id }) => id);
-  return { schedule: { placed: [...placed], dropped, weight }, exact };
+  const others = known.get(key);
+  if (!others) {
+    known.set(key, [times]);
+    return false;
+  }
+  if (others.some((other) => other.every((s, i) => s <= (times[i] as number)))) return true;
+  known.set(key, [...others.filter((other) => !times.every((s, i) => s <= (other[i] as number))), times]);
+  return false;
 }
 
 function deadline(tasks: readonly Task[], i: number): number {
   return (tasks[i] as Task).latestS;
 }
 
-/** Who may do it: single people, or pairs of two different ones. */
-function teams(task: Task, people: readonly string[]): number[][] {
-  const may = people.flatMap((name, i) => (task.who.includes(name) ? [i] : []));
-  if (task.people === 1) return may.map((i) => [i]);
-  return may.flatMap((i, at) => may.slice(at + 1).map((j) => [i, j]));
-}
-
-function begin(
-  state: State,
-  i: number,
-  task: Task,
-  who: readonly number[],
-  startS: number,
-  names: readonly string[],
-): State {
-  const endS = startS + task.durationS;
-  const free: Free = { atS: endS, rigId: task.rigId };
-  const tools = task.tool === undefined ? state.tools : new Map(state.tools).set(task.tool, free);
-  const placed: Placed = { taskId: task.id, who: who.map((p) => names[p] as string), startS, endS };
-  return {
-    done: state.done | (1 << i),
-    lastStartS: startS,
-    people: state.people.map((person, p) => (who.includes(p) ? free : person)),
-    tools,
-    placed: [...state.placed, placed],
-    weight: state.weight + task.weight,
-  };
+/** Who may do it: single people, or pairs of two different ones; where it is somebody's own, with them. */
+function teams({ who, people: count, own }: Task, people: readonly string[]): number[][] {
+  const may = people.flatMap((name, i) => (who.includes(name) ? [i] : []));
+  const all =
+    count === 1 ? may.map((i) => [i]) : may.flatMap((i, at) => may.slice(at + 1).map((j) => [i, j]));
+  return own === undefined ? all : all.filter((crew) => crew.some((i) => people[i] === own));
 }

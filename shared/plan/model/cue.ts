@@ -7,7 +7,7 @@ import { flag } from "../../fields/flag.ts";
 import { planId } from "../../fields/id.ts";
 import { listOf } from "../../fields/list.ts";
 import { numberWithin, wholeWithin } from "../../fields/number.ts";
-import { text } from "../../fields/text.ts";
+import { name, text } from "../../fields/text.ts";
 import { ANCHORS, CUE_ACTIONS, CUE_ANCHORS, CUE_OFFSET_MOST_S } from "./vocabulary.ts";
 
 export const AnchorSchema = v.picklist(ANCHORS, "must be one of C1, C2, max, C3, C4");
@@ -15,6 +15,8 @@ export const CueAnchorSchema = v.picklist(CUE_ANCHORS, `must be one of ${CUE_ANC
 
 /** How far a cue may lie from its contact, and a practice run may start from one: four hours. */
 export const CueOffsetS = numberWithin(-CUE_OFFSET_MOST_S, CUE_OFFSET_MOST_S, "s");
+
+export const PEOPLE = [1, 2] as const;
 
 /** What the camera is set to; null or an empty list for what is left as it is. */
 const CameraSchema = v.strictObject({
@@ -46,6 +48,10 @@ export const CueSchema = v.strictObject({
   countInS: numberWithin(0, 60, "s"),
   /** How long hands are on the rig, seconds. */
   handsS: numberWithin(0, 3600, "s"),
+  /** Two have to do it together: the rig's operator and anybody else. Absent: the operator alone. */
+  people: v.optional(v.picklist(PEOPLE, "must be 1 or 2")),
+  /** A thing that is there once for the whole site and needed throughout, by name. Absent: none. */
+  tool: v.optional(name(40)),
   /** Done again every so many seconds until a contact plus an offset. */
   repeat: v.nullable(
     v.strictObject({

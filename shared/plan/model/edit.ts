@@ -19,7 +19,8 @@ const came = {
   came: v.optional(v.picklist(["unfit", "refused"])),
   rule: v.optional(text(20)),
 };
-const { say, action, key, confirm, earliestS, latestS, countInS, handsS, repeat, camera } = CueSchema.entries;
+const { say, action, key, confirm, earliestS, latestS, countInS, handsS, people, tool, repeat, camera } =
+  CueSchema.entries;
 
 interface OfCue {
   cueId: string;
@@ -37,7 +38,7 @@ export type Edit =
   | Of<"confirm", "confirm">
   | Of<"window", "earliestS" | "latestS">
   | Of<"count in", "countInS">
-  | Of<"hands", "handsS">
+  | Of<"hands", "handsS" | "people" | "tool">
   | Of<"repeat", "repeat">
   | Of<"camera", "camera">
   | (OfCue & { do: "add"; cue: Cue })
@@ -71,7 +72,8 @@ export const EditSchema: v.GenericSchema<Edit> = v.variant(
     v.strictObject({ do: v.literal("confirm"), cueId: planId, confirm, ...came }),
     v.strictObject({ do: v.literal("window"), cueId: planId, earliestS, latestS, ...came }),
     v.strictObject({ do: v.literal("count in"), cueId: planId, countInS, ...came }),
-    v.strictObject({ do: v.literal("hands"), cueId: planId, handsS, ...came }),
+    /** Without `people` and `tool`: one person, no tool. */
+    v.strictObject({ do: v.literal("hands"), cueId: planId, handsS, people, tool, ...came }),
     v.strictObject({ do: v.literal("repeat"), cueId: planId, repeat, ...came }),
     /** Without `camera`: nothing is said of it. */
     v.strictObject({ do: v.literal("camera"), cueId: planId, camera, ...came }),

@@ -3,6 +3,8 @@ import * as v from "valibot";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { AssessmentAnswer } from "../../../hub/http/assessment-answer.ts";
 import { withMend, withoutMend } from "../../../shared/plan/assess/apply-mend.ts";
+import { defaultCues } from "../../../shared/plan/defaults/default-cues.ts";
+import { rigOf, totalSite } from "../../shared/plan/sites-and-rigs.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
 
 let hub: TestHub;
@@ -127,5 +129,40 @@ describe("a plan that is looked at before it is saved", () => {
 
   it("without a place there is nothing to say of hands and budgets", async () => {
     expect(await check({ rigs: [rig("a")] })).toEqual({ findings: [], hands: [], budgets: {} });
+  });
+});
+
+describe("work for two and a shared tool", () => {
+  it("stand in the plan, and the check tells who helps whom and when", async () => {
+    const filters = defaultCues(rigOf("tracked-telescope"), totalSite(240)).filter(
+      ({ action }) => action === "filter-off" || action === "filter-on",
+    );
+    const cues = filters.map((cue) =>
+      cue.action === "filter-off" ? { ...cue, people: 2, tool: "Key" } : cue,
+    );
+    const rigs = ["Ada", "Ben"].map((operator, i) => rig(`two-${i}`, { operator, cues }));
+    const found = await check(plan(...rigs));
+    expect(found.hands.map(({ feasible }: any) => feasible)).toEqual([true, true]);
+    for (const { order, operator } of found.hands) {
+      const together = order.filter(({ cueId }: any) => cueId === "filter-off");
+      expect(together.map(({ with: others }: any) => others)).toEqual(
+        [0, 1].map(() => [operator === "Ada" ? "Ben" : "Ada"]),
+      );
+    }
+    const alone = await check(plan(...rigs.slice(0, 1)));
+    expect(alone.findings).toContainEqual(
+      expect.objectContaining({
+        code: "hands-alone",
+        rigId: "two-0",
+        cueId: "filter-off",
+        severity: "advice",
+      }),
+    );
+    const wrong = rig("two-0", { cues: cues.map((cue) => ({ ...cue, people: 3 })) });
+    const refused = await hub.call("POST", "/api/plan/check", plan(wrong), lead);
+    expect(refused).toMatchObject({
+      status: 400,
+      body: { error: { code: "bad-input", field: "rigs.0.cues.0.people" } },
+    });
   });
 });

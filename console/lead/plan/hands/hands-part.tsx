@@ -67,6 +67,7 @@ export function HandsPart(props: { plan: Plan; editor: PlanEditor; check: PlanCh
           plan={plan}
           busy={editor.saving || waiting}
           take={(mend, name) => void take(mend, name)}
+          save={(change) => void put(change)}
         />
       ))}
     </section>

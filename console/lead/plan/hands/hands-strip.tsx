@@ -28,6 +28,7 @@ export function HandsStrip(props: { strip: Strip; anchor: "C2" | "C3"; plan: Pla
             >
               <span className="hands-strip__words">
                 <strong>{rig}</strong> {words}{" "}
+                {block.with.length > 0 && <span>{t("helpers.with", { names: block.with.join(", ") })} </span>}
                 {block.undone ? (
                   <em>{t("hands.leftUndone")}</em>
                 ) : (

@@ -10,7 +10,9 @@ import { anchorWords } from "../../../parts/words-for-anchor.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { t } from "../../../words/words.ts";
 import { rigName } from "../check/names-in-plan.ts";
+import type { PlanChange } from "../use-plan-editor.ts";
 import { HandsStrip } from "./hands-strip.tsx";
+import { HelpersForm } from "./helpers-form.tsx";
 import { MendOffer } from "./mend-offer.tsx";
 import { stripAround } from "./strip-layout.ts";
 
@@ -19,9 +21,10 @@ interface OperatorHandsProps {
   plan: Plan;
   busy: boolean;
   take: (mend: AssessedHands["mends"][number], name: string) => void;
+  save: (change: PlanChange) => void;
 }
 
-export function OperatorHands({ hands, plan, busy, take }: OperatorHandsProps) {
+export function OperatorHands({ hands, plan, busy, take, save }: OperatorHandsProps) {
   const { feasible, exact, mends } = hands;
   const open = openLeft(hands, plan);
   return (
@@ -59,6 +62,7 @@ export function OperatorHands({ hands, plan, busy, take }: OperatorHandsProps) {
         const strip = stripAround(hands, anchor);
         return strip && <HandsStrip key={anchor} strip={strip} anchor={anchor} plan={plan} />;
       })}
+      <HelpersForm plan={plan} rigIds={hands.rigIds} busy={busy} save={save} />
     </section>
   );
 }

@@ -14,6 +14,8 @@ export interface StripBlock {
   from: number;
   width: number;
   undone: boolean;
+  /** Who does it with them, by name. */
+  with: readonly string[];
 }
 
 export interface Strip {
@@ -41,10 +43,24 @@ export function stripAround(
   const tasks = [
     ...hands.order
       .filter((one) => one.anchor === anchor)
-      .map(({ rigId, cueId, startS, endS }) => ({ rigId, cueId, startS, endS, undone: false })),
+      .map(({ rigId, cueId, startS, endS, with: others = [] }) => ({
+        rigId,
+        cueId,
+        startS,
+        endS,
+        undone: false,
+        with: others,
+      })),
     ...hands.dropped
       .filter((one) => one.anchor === anchor)
-      .map(({ rigId, cueId, atS }) => ({ rigId, cueId, startS: atS, endS: atS + UNDONE_S, undone: true })),
+      .map(({ rigId, cueId, atS }) => ({
+        rigId,
+        cueId,
+        startS: atS,
+        endS: atS + UNDONE_S,
+        undone: true,
+        with: [],
+      })),
   ]
     .filter(({ startS, endS }) => endS > -REACH_S && startS < REACH_S)
     .sort((a, b) => a.startS - b.startS);

@@ -6,6 +6,7 @@ import { planHands } from "../../../../shared/plan/hands/hands-plan.ts";
 import { MOST_SLACK_S } from "../../../../shared/plan/hands/solve.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
+import { numbersFrom } from "../../../support/random.ts";
 import { rigOf, totalSite } from "../sites-and-rigs.ts";
 
 const gets = totalSite(240);
@@ -68,5 +69,92 @@ describe("hands", () => {
     const off = { ...one, cues: one.cues.map((cue) => ({ ...cue, on: false })) };
     expect(hands([off])[0]?.order).toEqual([]);
     expect(hands([one])[0]?.order.map(({ cueId }) => cueId)).not.toContain("look-up");
+  });
+});
+
+describe("work for two, and a tool that is there once", () => {
+  const off = (one: Rig, part: object): Rig => ({
+    ...one,
+    cues: filtersOnly(one).cues.map((cue) => (cue.action === "filter-off" ? { ...cue, ...part } : cue)),
+  });
+  const startOf = (found: ReturnType<typeof hands>, operator: string, rigId: string) =>
+    found
+      .find((one) => one.operator === operator)
+      ?.order.find((one) => one.rigId === rigId && one.cueId === "filter-off");
+
+  test("two do it together, then walk back to their own", () => {
+    const found = hands([off(rig("r1", "Ann"), { people: 2 }), off(rig("r2", "Ben"), {})]);
+    expect(found.map(({ feasible, exact }) => [feasible, exact])).toEqual([
+      [true, true],
+      [true, true],
+    ]);
+    const [ann, ben] = [startOf(found, "Ann", "r1"), startOf(found, "Ben", "r1")];
+    expect(ann).toMatchObject({ with: ["Ben"] });
+    expect(ben).toMatchObject({ with: ["Ann"], startS: ann?.startS });
+    // 6 s of hands and 5 s of walking lie between the two begins, whichever comes first.
+    const own = startOf(found, "Ben", "r2");
+    expect(Math.abs((own?.startS ?? 0) - (ben?.startS ?? 0))).toBeGreaterThanOrEqual(11);
+    expect(own).not.toHaveProperty("with");
+  });
+
+  test("one alone cannot, and nobody is offered who is not there", () => {
+    const [ann] = hands([off(rig("r1", "Ann"), { people: 2 })]);
+    expect(ann).toMatchObject({ feasible: false, slackS: null, dropped: [{ cueId: "filter-off" }] });
+    expect(ann?.mends.flatMap(({ changes }) => changes.map(({ kind }) => kind))).toEqual(["drop"]);
+  });
+
+  test("who has nothing to do meanwhile helps, and leaves the others alone", () => {
+    const idle: Rig = { ...rig("r3", "Cyd"), cues: [] };
+    const found = hands([off(rig("r1", "Ann"), { people: 2 }), off(rig("r2", "Ben"), {}), idle]);
+    expect(startOf(found, "Ann", "r1")).toMatchObject({ with: ["Cyd"], startS: -20 });
+    expect(startOf(found, "Ben", "r2")).toMatchObject({ startS: -20 });
+  });
+
+  test("a tool is used at one rig at a time, whoever writes its name how, and carried between", () => {
+    const rigs = [off(rig("r1", "Ann"), { tool: "Key" }), off(rig("r2", "Ben"), { tool: " key" })];
+    const found = hands(rigs, (a, b) => (a === b ? 0 : 9));
+    const [a, b] = [startOf(found, "Ann", "r1"), startOf(found, "Ben", "r2")];
+    expect(found.every(({ feasible }) => feasible)).toBe(true);
+    // 6 s of hands and 9 s on the way.
+    expect(Math.abs((a?.startS ?? 0) - (b?.startS ?? 0))).toBeGreaterThanOrEqual(15);
+    const apart = hands([off(rig("r1", "Ann"), { tool: "key" }), off(rig("r2", "Ben"), { tool: "wrench" })]);
+    expect(startOf(apart, "Ann", "r1")?.startS).toBe(startOf(apart, "Ben", "r2")?.startS);
+  });
+
+  test("in any plan nobody is at two rigs at once, and nobody helps who is not told so", () => {
+    for (let seed = 1; seed <= 10; seed++) {
+      const next = numbersFrom(seed);
+      const people = ["Ann", "Ben", "Cyd"].slice(0, 2 + Math.floor(next() * 2));
+      const rigs = ["r1", "r2", "r3", "r4"].map((id) => {
+        const one = rig(id, people[Math.floor(next() * people.length)] as string);
+        const part = (): object => ({
+          ...(next() < 0.3 && { people: 2 }),
+          ...(next() < 0.3 && { tool: "key" }),
+        });
+        const cues = one.cues.filter(({ anchor }) => anchor === "C2" || anchor === "C3");
+        return { ...one, cues: cues.filter(() => next() < 0.5).map((cue) => ({ ...cue, ...part() })) };
+      });
+      const found = hands(rigs, (a, b) => (a === b ? 0 : 7));
+      const begins = new Map<string, number>();
+      for (const { operator, order } of found) {
+        let last = { endS: Number.NEGATIVE_INFINITY, rigId: "" };
+        for (const one of order) {
+          const contact = gets.contacts[one.anchor.toLowerCase() as "c2"] as number;
+          const [startS, endS] = [contact / 1000 + one.startS, contact / 1000 + one.endS];
+          const walk = one.rigId === last.rigId || last.rigId === "" ? 0 : 7;
+          expect(startS, `seed ${seed} ${operator}`).toBeGreaterThanOrEqual(last.endS + walk - 1e-6);
+          last = { endS, rigId: one.rigId };
+          const key = `${one.rigId}/${one.cueId}/${Math.round(startS)}`;
+          begins.set(key, (begins.get(key) ?? 0) + 1);
+          const cue = rigs.find(({ id }) => id === one.rigId)?.cues.find(({ id }) => id === one.cueId);
+          expect(one.with?.length ?? 0).toBe(((cue as { people?: number }).people ?? 1) - 1);
+        }
+      }
+      for (const [key, count] of begins) {
+        const [rigId, cueId] = key.split("/");
+        const cue = rigs.find(({ id }) => id === rigId)?.cues.find(({ id }) => id === cueId);
+        expect(count, `seed ${seed} ${key}`).toBe((cue as { people?: number }).people ?? 1);
+      }
+    }
   });
 });

@@ -28,6 +28,7 @@ function someProblem(seed: number, together: boolean): HandsProblem {
       who: able,
       people: together && able.length > 1 && next() < 0.3 ? 2 : 1,
       ...(together && next() < 0.3 ? { tool: "key" } : {}),
+      ...(together && next() < 0.4 ? { own: able[0] } : {}),
       ...(next() < 0.4 ? { rank: whole(0, 3) } : {}),
       must: next() < 0.4,
       weight: whole(1, 5),
@@ -56,6 +57,7 @@ function bruteForce({ tasks, walkS }: HandsProblem): number | null {
                 .flatMap((b) => (task.who.includes(a) && task.who.includes(b) ? [[a, b]] : [])),
             );
       for (const team of teams) {
+        if (task.own !== undefined && !team.includes(task.own)) continue;
         const needs = [...team, ...(task.tool === undefined ? [] : [`tool:${task.tool}`])];
         let start = task.earliestS;
         for (const need of needs) {
@@ -98,6 +100,7 @@ function expectSound({ tasks, walkS }: HandsProblem, solution: Solution, name: s
     expect(one.endS - one.startS, name).toBeCloseTo(task.durationS, 9);
     expect(new Set(one.who).size, name).toBe(task.people);
     for (const person of one.who) expect(task.who, name).toContain(person);
+    if (task.own !== undefined) expect(one.who, name).toContain(task.own);
     for (const other of placed) {
       if (other === one || other.startS < one.startS) continue;
       const later = of(other.taskId);
