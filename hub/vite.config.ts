@@ -17,7 +17,12 @@ export default defineConfig({
     sourcemap: true,
     minify: false,
     rolldownOptions: {
-      input: { main: "main.ts", relay: "relay/main.ts", "file-work-main": "log/file-work-main.ts" },
+      input: {
+        main: "main.ts",
+        relay: "relay/main.ts",
+        "file-work-main": "log/file-work-main.ts",
+        "after-main": "after/after-main.ts",
+      },
       checks: { bundlerTimings: false },
       output: {
         entryFileNames: "[name].js",

@@ -1,0 +1,120 @@
+/**
+ * What a run knows that frames are placed by: contacts, the plan, words on filters, cameras' clocks.
+ * A fold over logged events, one by one, so that whoever reads a long log can do other work in between.
+ *
+ * Contacts are predicted, with the limb: a call by eye comes a reaction later than what it calls, and a
+ * shift that a lead made for people's sake moves no shadow. Cues are where calls and shifts put them.
+ */
+import { ownValue } from "../../fields/own-key.ts";
+import { rigInVariant } from "../../plan/edits/variant-cues.ts";
+import type { Rig } from "../../plan/model/plan.ts";
+import { inOrder } from "../../review/scores.ts";
+import { type CueInstance, cueTimeline } from "../../run/cues/cue-timeline.ts";
+import { contactsOf, type EffectiveContacts } from "../../run/effective-contacts.ts";
+import type { SiteEvent } from "../../run/events.ts";
+import { evolve } from "../../run/evolve.ts";
+import {
+  addFilterWord,
+  type FilterState,
+  filterVerdict,
+  NO_FILTER_WORDS,
+} from "../../run/facts/filter-state.ts";
+import { type Reported, registerOf } from "../../run/facts/reported.ts";
+import { runTime } from "../../run/run-time.ts";
+import { EMPTY_STATE, type SiteState } from "../../run/state.ts";
+import { variantOf } from "../../run/variant-of.ts";
+import { utcMs } from "../../time/instants.ts";
+
+/** From this instant on, UTC ms, the filter was what is said. */
+export interface FilterChange {
+  fromUtcMs: number;
+  state: FilterState;
+}
+
+export interface RigKnowledge {
+  rig: Rig;
+  cues: readonly CueInstance[];
+  /** By time; before the first nobody had said anything. */
+  filters: readonly FilterChange[];
+}
+
+export interface Knowledge {
+  runId: string;
+  state: SiteState;
+  contacts: EffectiveContacts;
+  rigs: ReadonlyMap<string, RigKnowledge>;
+  /** Run time of a UTC instant: the same in a real run. */
+  runMsAt(utc: number): number;
+}
+
+export class KnowledgeFold {
+  private state: SiteState = EMPTY_STATE;
+  private practice: SiteState["practice"] = null;
+  private readonly reports: Reported[] = [];
+
+  /** @param runId null for the real run as it is at the end. */
+  constructor(private readonly runId: string | null = null) {}
+
+  /** In order of seq: all events, or at least those of the run and all that are no reports. */
+  take(event: SiteEvent): void {
+    if (event.type === "rigReported") {
+      if (event.payload.filter !== undefined && (this.runId === null || event.runId === this.runId))
+        this.reports.push(event);
+      return;
+    }
+    if (event.type === "practiceStarted" && event.payload.runId === this.runId) this.practice = event.payload;
+    this.state = evolve(this.state, event);
+  }
+
+  /** Null when there is no such run. */
+  knowledge(): Knowledge | null {
+    const { state, practice } = this;
+    const runId = this.runId ?? state.realRunId;
+    const run = ownValue(state.runs, runId);
+    if (!run) return null;
+    const contacts = contactsOf(state, run);
+    const reports = inOrder(this.reports.filter((event) => event.runId === runId));
+    const rigs = state.plan.rigs.map((rig): [string, RigKnowledge] => [
+      rig.id,
+      {
+        rig,
+        cues: cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), contacts),
+        filters: filterChanges(rig, reports),
+      },
+    ]);
+    return {
+      runId,
+      state,
+      contacts,
+      rigs: new Map(rigs),
+      runMsAt: (utc) => runTime(practice, utcMs(utc)),
+    };
+  }
+}
+
+function filterChanges(rig: Rig, reports: readonly Reported[]): FilterChange[] {
+  if (rig.filter === "none by design")
+    return [{ fromUtcMs: Number.NEGATIVE_INFINITY, state: "none by design" }];
+  const changes: FilterChange[] = [];
+  let words = NO_FILTER_WORDS;
+  for (const event of reports) {
+    const { payload, observedUtcMs } = event;
+    if (payload.rigId !== rig.id || payload.filter === undefined) continue;
+    words = addFilterWord(words, registerOf(event, payload.filter), payload.looked ?? false);
+    const { state } = filterVerdict(words);
+    if (state !== changes.at(-1)?.state) changes.push({ fromUtcMs: observedUtcMs, state });
+  }
+  return changes;
+}
+
+/** What was known of a rig's filter at an instant, and whether it is the same all over a bound around it. */
+export function filterAt(
+  changes: readonly FilterChange[],
+  utc: number,
+  boundMs: number,
+): { state: FilterState; sure: boolean } {
+  const at = (when: number): FilterState =>
+    changes.findLast(({ fromUtcMs }) => fromUtcMs <= when)?.state ?? "unknown";
+  const touched = changes.some(({ fromUtcMs }) => Math.abs(fromUtcMs - utc) <= boundMs);
+  return { state: at(utc), sure: !touched };
+}

@@ -1,0 +1,159 @@
+/** `npm run after`, from a site's file and a folder of images to lines and sidecars. */
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { after } from "../../../hub/after/after.ts";
+import { AfterError, readAfterOptions } from "../../../hub/after/options.ts";
+import { SqliteLog } from "../../../hub/log/sqlite-log.ts";
+import { entryOf } from "../../contract/event-log-data.ts";
+import { AHEAD_MS, worldWithClock } from "../../shared/images/place/frames.ts";
+import { counterpart } from "../../support/counterpart.ts";
+import { fits, greyJpeg } from "../../support/image-files.ts";
+
+const folder = mkdtempSync(join(tmpdir(), "noonfall-after-"));
+const SITE = join(folder, "site.db");
+const CARD = join(folder, "card");
+const world = worldWithClock();
+const { c1, c2 } = world.predicted;
+world.report("west", { filter: "on" }, { at: c1 });
+world.report("west", { filter: "off" }, { at: c2 - 15_000 });
+
+/** A camera's stamp of this instant, as Exif has it. */
+const exif = (utcMs: number): string => {
+  const [date = "", time = ""] = new Date(utcMs + AHEAD_MS).toISOString().slice(0, 22).split("T");
+  return `${date.replaceAll("-", ":")} ${time}`;
+};
+
+beforeAll(async () => {
+  const log = new SqliteLog(SITE);
+  await log.append({ ...entryOf("all", []), events: world.log });
+  await log.close();
+  mkdirSync(join(CARD, "deeper"), { recursive: true });
+  const shots = { "1.JPG": c2 + 12_300, "2.JPG": c1 + 600_000, "deeper/3.JPG": c2 };
+  for (const [name, at] of Object.entries(shots)) {
+    writeFileSync(join(CARD, name), greyJpeg(32, 24));
+    const [whole, part] = exif(at).split(".");
+    counterpart("exiftool", [
+      "-q",
+      "-overwrite_original",
+      `-DateTimeOriginal=${whole}`,
+      `-SubSecTimeOriginal=${part}`,
+      join(CARD, name),
+    ]);
+  }
+  writeFileSync(join(CARD, "4.JPG"), greyJpeg(32, 24).subarray(0, 30));
+  writeFileSync(join(CARD, "5.fits"), fits([]));
+  writeFileSync(join(CARD, "notes.txt"), "not a picture");
+}, 60_000);
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+async function run(...args: string[]): Promise<string[]> {
+  const options = readAfterOptions(["--site", SITE, "--rig", "west", ...args]);
+  if (options === "help") throw new Error("help");
+  const lines: string[] = [];
+  await after(options, (line) => lines.push(line));
+  return lines;
+}
+
+describe("npm run after", () => {
+  test("gives one JSON line a file, and writes nothing", async () => {
+    const before = readFileSync(SITE);
+    const rows = (await run("--json", CARD)).map((line) => JSON.parse(line));
+    expect(rows.map(({ file }) => file)).toEqual(
+      ["1.JPG", "2.JPG", "4.JPG", "5.fits", "deeper/3.JPG"].map((name) => join(CARD, name)),
+    );
+    const [totality, partial, damaged, timeless, contact] = rows;
+    expect(totality).toMatchObject({
+      rigId: "west",
+      phase: "totality",
+      filter: "off",
+      fromContact: { contact: "C2" },
+      warnings: [],
+    });
+    expect(Math.abs(Date.parse(totality.utc) - (c2 + 12_300))).toBeLessThanOrEqual(totality.boundS * 1000);
+    expect(totality.fromContact.s).toBeCloseTo(12.3, 1);
+    expect(totality.cameraTime).toBe(exif(c2 + 12_300).replaceAll("-", ":"));
+    expect(partial).toMatchObject({ phase: "partial", filter: "on" });
+    expect(damaged).toMatchObject({
+      utc: null,
+      boundS: null,
+      cameraTime: null,
+      phase: null,
+      fromContact: null,
+      filter: null,
+    });
+    expect(damaged.warnings[1]).toMatch(/^cannot be read: /);
+    expect(timeless).toMatchObject({ utc: null, warnings: ["no time in the file"] });
+    expect(contact.phase).toBe("C2 to within the bound");
+    expect(readdirSync(CARD).filter((name) => name.endsWith(".xmp"))).toEqual([]);
+    expect(Buffer.compare(readFileSync(SITE), before)).toBe(0);
+  });
+
+  test("tells people what it would do, and what it found", async () => {
+    const lines = await run(CARD);
+    expect(lines[0]).toMatch(
+      /1\.JPG {2}2027-08-02T.*Z ±0\.1\d s {2}totality at 12\.3 s, C2\+12\.3 s {2}filter off$/,
+    );
+    expect(lines.at(-1)).toBe(
+      "5 files, 3 with a time in UTC. Nothing was written: --write would make 3 sidecars.",
+    );
+    expect(lines).toContain("! 1 frame of West telescope without a place: no time in the file");
+  });
+
+  test("writes sidecars beside the files with --write, and leaves the files as they are", async () => {
+    const image = join(CARD, "1.JPG");
+    const before = { bytes: readFileSync(image), changed: statSync(image).mtimeMs };
+    await run("--write", "--json", CARD);
+    expect(readdirSync(CARD).filter((name) => name.endsWith(".xmp"))).toEqual(["1.xmp", "2.xmp"]);
+    expect(readdirSync(join(CARD, "deeper"))).toEqual(["3.JPG", "3.xmp"]);
+    const [said] = JSON.parse(counterpart("exiftool", ["-j", join(CARD, "1.xmp")]));
+    expect(said.Phase).toBe("totality");
+    expect(Buffer.compare(readFileSync(image), before.bytes)).toBe(0);
+    expect(statSync(image).mtimeMs).toBe(before.changed);
+    // A second time over: the same again, and nothing beside it.
+    const first = readFileSync(join(CARD, "1.xmp"), "utf8");
+    await run("--write", CARD);
+    expect(readFileSync(join(CARD, "1.xmp"), "utf8")).toBe(first);
+  });
+
+  test("leaves a sidecar that it cannot read, and says so", async () => {
+    writeFileSync(join(CARD, "2.xmp"), "not XML");
+    const rows = (await run("--write", "--json", CARD)).map((line) => JSON.parse(line));
+    expect(rows[1].warnings[0]).toMatch(/^no sidecar: /);
+    expect(readFileSync(join(CARD, "2.xmp"), "utf8")).toBe("not XML");
+  });
+});
+
+describe("mistakes name the option", () => {
+  test.each([
+    [["--rig", "west", "x"], /--site FILE is missing/],
+    [["--site", "x", "y"], /--rig ID is missing/],
+    [["--site", "x", "--rig", "west"], /FOLDER is missing/],
+    [["--site", "x", "--rig", "west", "--sidecar", "y", "z"], /--sidecar must be/],
+    [["--sight", "x"], /--sight/],
+  ])("%j", (args, message) => {
+    expect(() => readAfterOptions(args)).toThrow(message);
+  });
+
+  test("that only the disk or the site knows", async () => {
+    const rejects = async (args: string[], message: RegExp) => {
+      const options = readAfterOptions(args);
+      if (options === "help") throw new Error("help");
+      const told = after(options, () => {});
+      await expect(told).rejects.toThrow(message);
+      await expect(told).rejects.toThrow(AfterError);
+    };
+    await rejects(["--site", join(folder, "none.db"), "--rig", "west", CARD], /--site: there is no file/);
+    await rejects(["--site", join(CARD, "notes.txt"), "--rig", "west", CARD], /--site: .*notes\.txt/);
+    await rejects(
+      ["--site", SITE, "--rig", "east", CARD],
+      /--rig: there is no rig "east".*there are: west, eye, wide/,
+    );
+    await rejects(["--site", SITE, "--rig", "west", join(folder, "none")], /FOLDER: there is no/);
+    await rejects(
+      ["--site", SITE, "--rig", "west", "--camera", "Z", CARD],
+      /--camera: .*known are: Camera A/,
+    );
+  });
+});
