@@ -1,6 +1,6 @@
 /**
- * Builds the hub into build/hub/main.js, and beside it the relay, and what works on files in a process
- * of its own (log/file-work.ts). Packages from node_modules stay outside (better-sqlite3
+ * Builds the hub into build/hub/main.js, and beside it the relay, the agent of a computer beside a
+ * rig, and what works on files in a process of its own (log/file-work.ts). Packages from node_modules stay outside (better-sqlite3
  * is native, and the others need no bundling); our own files and JSON tables go in.
  */
 import { defineConfig } from "vite";
@@ -20,6 +20,7 @@ export default defineConfig({
       input: {
         main: "main.ts",
         relay: "relay/main.ts",
+        agent: "agent/main.ts",
         "file-work-main": "log/file-work-main.ts",
         "after-main": "after/after-main.ts",
       },

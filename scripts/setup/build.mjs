@@ -8,7 +8,8 @@ import { join } from "node:path";
 import { runProgram } from "./run-program.mjs";
 
 const SOURCES = ["shared", "hub", "console", join("scripts", "setup", "vite"), "package-lock.json"];
-const RESULTS = [join("hub", "main.js"), join("hub", "relay.js"), join("console", ".vite", "manifest.json")];
+const PROGRAMS = ["main.js", "relay.js", "agent.js"];
+const RESULTS = [...PROGRAMS.map((name) => join("hub", name)), join("console", ".vite", "manifest.json")];
 
 /**
  * @param {string} root the project's folder

@@ -49,7 +49,7 @@ beforeAll(async () => {
      const source = fs.readFileSync(path.join(room, "source.js"), "utf8");
      if (source.includes("BROKEN")) { console.error("cannot build " + room); process.exit(1); }
      const files = room === "hub"
-       ? ["build/hub/main.js", "build/hub/relay.js", "build/hub/file-work-main.js"]
+       ? ["build/hub/main.js", "build/hub/relay.js", "build/hub/agent.js", "build/hub/file-work-main.js"]
        : ["build/console/.vite/manifest.json"];
      for (const file of files) {
        fs.mkdirSync(path.dirname(file), { recursive: true });

@@ -1,0 +1,49 @@
+/** What hangs on a rig's run at an instant, as far as an agent needs it. Pure. */
+
+import type { CueAction } from "../../shared/plan/model/vocabulary.ts";
+import type { ClockHealth } from "../../shared/run/doubt.ts";
+import type { EffectiveContacts } from "../../shared/run/effective-contacts.ts";
+import { contactsOf } from "../../shared/run/effective-contacts.ts";
+import type { SiteState } from "../../shared/run/state.ts";
+import { NOBODY } from "../../shared/run/views/presence.ts";
+import { viewRigs } from "../../shared/run/views/run-view.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
+
+export interface WhatIsDue {
+  /** Somebody waits for figures: a cue that makes frames, or totality, is near. */
+  near: boolean;
+  /**
+   * Why no session with a camera may be opened now; null when one may. Opening one can lock a camera:
+   * never from C2−60 s to C3+60 s, of the real run or of a practice, nor while frames are due; and not
+   * while the run is not known at all.
+   */
+  cameraClosed: "the run is not known" | "totality is near" | "frames are due" | null;
+}
+
+export const NOTHING_DUE: WhatIsDue = { near: false, cameraClosed: "the run is not known" };
+
+const TOTALITY_MS = 60_000;
+/** How long before its window a cue that makes frames keeps a camera to itself, ms: a session takes seconds. */
+const AHEAD_MS = 20_000;
+const MAKES_FRAMES: ReadonlySet<CueAction> = new Set(["exposure", "burst", "record"]);
+/** Of these a tool that holds a camera up would spoil what cannot be had again. */
+const BEHIND_MS = 60_000;
+
+export function dueNow(state: SiteState, rigId: string, clock: ClockHealth, now: UtcMs): WhatIsDue {
+  const view = viewRigs([rigId], state, NOBODY, clock, now);
+  const [status] = view.rigs;
+  const real = state.runs[state.realRunId];
+  const inTotality =
+    nearTotality(view.contacts, view.runNow) || (real ? nearTotality(contactsOf(state, real), now) : false);
+  const frames = (status?.cues ?? []).filter(({ cue }) => MAKES_FRAMES.has(cue.action));
+  const { runNow } = view;
+  const due = frames.some(({ fromMs, toMs }) => runNow >= fromMs - AHEAD_MS && runNow <= toMs);
+  const near =
+    inTotality ||
+    frames.some(({ fromMs, toMs }) => runNow >= fromMs - AHEAD_MS && runNow <= toMs + BEHIND_MS);
+  return { near, cameraClosed: inTotality ? "totality is near" : due ? "frames are due" : null };
+}
+
+function nearTotality({ c2, c3 }: EffectiveContacts, at: number): boolean {
+  return c2 !== null && c3 !== null && at >= c2 - TOTALITY_MS && at <= c3 + TOTALITY_MS;
+}

@@ -1,0 +1,70 @@
+/**
+ * Decides when what instruments say goes to the hub. Words and flags go at once; figures wait for each
+ * other, a second where a cue hangs on them and some seconds else, so that twenty frames a second make
+ * no more events than one. Away from the hub figures rest: nothing is lost by it, since the newest one
+ * says all, and a day alone fills no outbox. Pure but for its state: time is an argument.
+ *
+ * In another run everything is said anew: what was said in a practice is gone with it.
+ */
+import { ALL_REPORTED, type Report } from "../../shared/run/facts/report-schema.ts";
+import type { Instrument } from "../../shared/run/facts/reported-fields.ts";
+import type { Saying } from "./source.ts";
+
+/** How long figures wait for each other, ms. */
+const PACE_MS = { near: 1000, linked: 5000, alone: 60_000 } as const;
+
+export type Pace = keyof typeof PACE_MS;
+
+interface Known {
+  values: Record<string, unknown>;
+  /** Fields that the hub has not been told as they are now. */
+  unsaid: Set<string>;
+  saidAtMono: number;
+}
+
+export class Teller {
+  private readonly known = new Map<Instrument, Known>();
+  private runId: string | null = null;
+
+  /** `speed`: in tests, how many times as often as in the field. */
+  constructor(private readonly speed = 1) {}
+
+  hear(instrument: Instrument, saying: Saying): void {
+    const known = this.known.get(instrument) ?? {
+      values: {},
+      unsaid: new Set(),
+      saidAtMono: Number.NEGATIVE_INFINITY,
+    };
+    this.known.set(instrument, known);
+    for (const [field, value] of Object.entries(saying)) {
+      if (value === undefined || known.values[field] === value) continue;
+      known.values[field] = value;
+      known.unsaid.add(field);
+    }
+  }
+
+  /** What goes to the hub now; it counts as said. */
+  due(mono: number, pace: Pace, runId: string): Report[] {
+    if (this.runId !== runId) {
+      this.runId = runId;
+      for (const { values, unsaid } of this.known.values())
+        for (const field of Object.keys(values)) unsaid.add(field);
+    }
+    const reports: Report[] = [];
+    for (const [instrument, known] of this.known) {
+      if (known.unsaid.size === 0) continue;
+      const urgent = [...known.unsaid].some((field) => !isFigure(field));
+      if (!urgent && mono - known.saidAtMono < PACE_MS[pace] / this.speed) continue;
+      const fields = [...known.unsaid].map((field) => [field, known.values[field]]);
+      reports.push({ instrument, ...Object.fromEntries(fields) });
+      known.unsaid.clear();
+      known.saidAtMono = mono;
+    }
+    return reports;
+  }
+}
+
+function isFigure(field: string): boolean {
+  const { is } = (ALL_REPORTED as Record<string, { type: { is: string } }>)[field]?.type ?? { is: "" };
+  return is === "number" || is === "time";
+}
