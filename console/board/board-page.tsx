@@ -2,7 +2,7 @@
 
 import { useEffect, useRef } from "react";
 import type { RunMs } from "../../shared/time/instants.ts";
-import type { PageBoard } from "../link/open-board.ts";
+import type { PageBoard } from "../link/page-board.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
 import { linkName } from "../parts/link-name.ts";
@@ -28,7 +28,7 @@ export function BoardPage({ session }: { session: PageBoard }) {
   const { filterC3 = null, safeC3 = null } = board?.contacts ?? {};
   const ofHub = practice || safeC3 !== filterC3;
   const boundMs = ofHub ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
-  const linked = seen.linkState === "linked";
+  const linked = seen.heard;
   const cover = seen.cover;
   const onAfterCallMs = useRef<RunMs | null>(null);
   const known = { boundMs, linked, cover, onAfterCallMs: onAfterCallMs.current };
@@ -69,6 +69,8 @@ export function BoardPage({ session }: { session: PageBoard }) {
       sinceUtcMs={seen.sinceUtcMs}
       reading={reading}
       cover={cover}
+      trouble={seen.trouble}
+      checked={seen.checked}
       readRunNow={readRunNow}
       palette={choice}
       choosePalette={choose}

@@ -2,6 +2,7 @@
  * The board as it is read from ten metres: what is happening, what comes next and when, one safety
  * line, the Sun as it stands. Draws what board-view.ts decided and decides nothing itself.
  */
+import type { BoardClientView } from "../../shared/link/board-client.ts";
 import type { ClockReading, LinkState } from "../../shared/link/session-types.ts";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
 import { AlertLine } from "../parts/alert-line.tsx";
@@ -20,6 +21,7 @@ import { BoardSettings } from "./board-settings.tsx";
 import { type BoardSun, type BoardView, windOf } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
 import { SafetyBlock } from "./safety-block.tsx";
+import { CheckedLine, TroubleLine } from "./trouble-lines.tsx";
 import { namedTimeText, whenText, zonedText } from "./when-text.ts";
 
 interface BoardScreenProps {
@@ -30,6 +32,8 @@ interface BoardScreenProps {
   reading: ClockReading;
   /** S7, from any source. */
   cover: boolean;
+  trouble: BoardClientView["trouble"];
+  checked: BoardClientView["checked"];
   /** Run time, read at every frame. */
   readRunNow: () => number;
   palette: PaletteChoice;
@@ -78,6 +82,7 @@ export function BoardScreen(props: BoardScreenProps) {
             announce
           />
         ) : null}
+        <TroubleLine trouble={props.trouble} />
         <section className="board-now">
           <h1 className="board-headline" aria-live="polite" data-long={headline.length > LONG_HEADLINE}>
             {headline}
@@ -113,6 +118,7 @@ export function BoardScreen(props: BoardScreenProps) {
             utcBoundMs={null}
             practice={view.practice !== null}
           />
+          <CheckedLine checked={props.checked} />
           <BoardSettings palette={props.palette} choosePalette={props.choosePalette} />
         </footer>
       </main>

@@ -6,16 +6,24 @@ import "../words/bundles/common.ts";
 import "../words/bundles/board.ts";
 import { StrictMode } from "react";
 import { createRoot } from "react-dom/client";
-import { openBoard } from "../link/open-board.ts";
 import { startLanguage } from "../parts/language.ts";
 import { BoardPage } from "./board-page.tsx";
 
+/** A relay says in the page that it has no socket. Until its part is there the page says glasses on. */
+const way =
+  document.documentElement.dataset.way === "fetch"
+    ? import("../link/fetch-board.ts")
+    : import("../link/open-board.ts");
+
 startLanguage();
-const session = openBoard();
 const page = document.getElementById("page");
 if (!page) throw new Error("board/index.html has no #page");
-createRoot(page).render(
-  <StrictMode>
-    <BoardPage session={session} />
-  </StrictMode>,
-);
+const root = createRoot(page);
+void way.then(({ openBoard }) => {
+  const session = openBoard();
+  root.render(
+    <StrictMode>
+      <BoardPage session={session} />
+    </StrictMode>,
+  );
+});

@@ -1,19 +1,8 @@
 /** Opens a board's link with the hub the page came from: open to anyone, and without any storage. */
-import { BoardClient, type BoardClientView } from "../../shared/link/board-client.ts";
-import type { ClockReading } from "../../shared/link/session-types.ts";
-import type { UtcMs } from "../../shared/time/instants.ts";
-import { browserLink, followPage, offerClock } from "./page-life.ts";
-
-export interface PageBoard {
-  subscribe(listener: () => void): () => void;
-  view(): BoardClientView;
-  /** Real UTC by the eclipse clock, ms with fraction. */
-  now(): UtcMs;
-  reading(): ClockReading;
-  /** How far what contradicts the hub's clock is from it, ms. */
-  apartMs(): number;
-  close(): void;
-}
+import { BoardClient } from "../../shared/link/board-client.ts";
+import { browserLink } from "./browser-link.ts";
+import type { PageBoard } from "./page-board.ts";
+import { followPage, offerClock } from "./page-life.ts";
 
 export function openBoard(): PageBoard {
   const board = new BoardClient(browserLink());
@@ -26,7 +15,6 @@ export function openBoard(): PageBoard {
     view: () => board.view(),
     now: () => reading().utcMs,
     reading,
-    apartMs: () => board.apartMs(),
     close() {
       unfollow();
       board.stop();

@@ -12,10 +12,11 @@ import type { Answer } from "../../shared/protocol/messages.ts";
 import type { Report } from "../../shared/run/facts/report-schema.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
 import type { MonoMs, UtcMs } from "../../shared/time/instants.ts";
+import { browserLink } from "./browser-link.ts";
 import { BrowserStore } from "./browser-store.ts";
 import { newId } from "./new-id.ts";
 import { otherPages } from "./other-pages.ts";
-import { browserLink, followPage, offerClock } from "./page-life.ts";
+import { followPage, offerClock } from "./page-life.ts";
 
 export interface PageSession {
   subscribe(listener: () => void): () => void;

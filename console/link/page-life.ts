@@ -1,29 +1,11 @@
-/**
- * What a page has that a link stands on, and what happens to a page that its link must know: it is
- * shown again, the network comes back, the device slept.
- */
-import type { ClockReading, LinkPorts } from "../../shared/link/session-types.ts";
-import { systemClock } from "../../shared/time/clock.ts";
-import { browserSocket } from "./browser-socket.ts";
+/** What happens to a page that its link must know: it is shown again, the network comes back, the device slept. */
+import type { ClockReading } from "../../shared/link/session-types.ts";
 
 declare global {
   interface Window {
     /** Real UTC in ms with fraction, and how far it may be off the hub and off UTC, ms. */
     siteClock?: { now(): number; boundMs(): number; utcBoundMs(): number };
   }
-}
-
-export function browserLink(): LinkPorts {
-  return {
-    clock: systemClock,
-    timers: {
-      after(ms, task) {
-        const id = setTimeout(task, ms);
-        return () => clearTimeout(id);
-      },
-    },
-    socket: browserSocket(),
-  };
 }
 
 /** `window.siteClock`, for programs that look at the page. */

@@ -14,6 +14,13 @@ import type { ClockReading, LinkPorts, LinkState } from "./session-types.ts";
 /** Hundreds of boards that all knock at once would keep each other out: each waits so many times longer. */
 const PATIENCE = 3;
 
+/**
+ * Why a fetched document was turned away: its bytes, or the key they were signed with, are not the
+ * site's; it is older than what is held; the time that came beside it cannot be right; or this device
+ * cannot tell.
+ */
+export type BoardTrouble = "altered" | "other site" | "older" | "time" | "uncheckable";
+
 export interface BoardClientView {
   linkState: LinkState;
   /** Since when, by the eclipse clock; null while it has never been set. */
@@ -24,6 +31,12 @@ export interface BoardClientView {
   cover: boolean;
   /** Why the hub does not let this board in. */
   refused: Refusal | null;
+  /** Calls arrive: glasses may come off by them, and are on again without them. */
+  heard: boolean;
+  /** What stands against what arrives; null on a socket of the hub itself. */
+  trouble: BoardTrouble | null;
+  /** By which key what is shown was checked; null on a socket of the hub itself. */
+  checked: "by address" | "first heard" | null;
 }
 
 export class BoardClient implements LinkUser {
@@ -76,17 +89,15 @@ export class BoardClient implements LinkUser {
       board: this.board,
       cover: this.coverHeard || (this.board?.cover ?? false),
       refused: this.refusal,
+      heard: this.link.state === "linked",
+      trouble: null,
+      checked: null,
     };
     return this.cached;
   }
 
   reading(): ClockReading {
     return this.link.clock.reading();
-  }
-
-  /** How far what contradicts the hub's clock is from it, ms; 0 where nothing does. */
-  apartMs(): number {
-    return this.link.clock.health().apartMs ?? 0;
   }
 
   /** Call when the page is shown again or the network has come back. */

@@ -1,0 +1,33 @@
+/** What stands against what arrives here, and by which key it was checked. */
+import type { BoardClientView } from "../../shared/link/board-client.ts";
+import { AlertLine } from "../parts/alert-line.tsx";
+import { useWords } from "../words/words.ts";
+
+const LINES = {
+  altered: "forged",
+  "other site": "forged",
+  older: "forged",
+  time: "time",
+  uncheckable: "uncheckable",
+} as const;
+
+export function TroubleLine({ trouble }: Pick<BoardClientView, "trouble">) {
+  const { t } = useWords();
+  if (trouble === null) return null;
+  const line = LINES[trouble];
+  return (
+    <div data-trouble={trouble}>
+      <AlertLine
+        priority="caution"
+        title={t(`board.trouble.${line}`)}
+        detail={t(`board.trouble.${line}.detail`)}
+        announce
+      />
+    </div>
+  );
+}
+
+export function CheckedLine({ checked }: Pick<BoardClientView, "checked">) {
+  const { t } = useWords();
+  return checked === "first heard" ? <p className="board-unchecked">{t("board.unchecked")}</p> : null;
+}
