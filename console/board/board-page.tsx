@@ -13,6 +13,7 @@ import { boardView, glassesOnAfter } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
 import { useKeepAwake } from "./keep-awake.ts";
 import { practiceOn, runTimeOf } from "./run-clock.ts";
+import { TroubleLine } from "./trouble-lines.tsx";
 import "./board.css";
 
 export function BoardPage({ session }: { session: PageBoard }) {
@@ -48,6 +49,7 @@ export function BoardPage({ session }: { session: PageBoard }) {
         data-glasses="on"
         data-link={linkName(seen.linkState)}
       >
+        <TroubleLine trouble={seen.trouble} />
         <p className="board-waiting-glasses">{t("board.safety.always")}</p>
         <EmptyNote
           text={text}
