@@ -4,7 +4,7 @@ import { useEffect, useRef, useState } from "react";
 import type { Pace } from "../../shared/images/camera-clock/clock-code.ts";
 import { useKeepAwake } from "../board/keep-awake.ts";
 import { runTimeOf } from "../board/run-clock.ts";
-import type { PageBoard } from "../link/open-board.ts";
+import type { PageBoard } from "../link/page-board.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
 import { chooseLanguage } from "../parts/language.ts";
 import { LanguageSelect } from "../parts/language-select.tsx";

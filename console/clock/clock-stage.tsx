@@ -6,7 +6,7 @@
 import { useRef } from "react";
 import { codeDigits, type Pace, STEP_MS, shownSince } from "../../shared/images/camera-clock/clock-code.ts";
 import { isoDate } from "../../shared/time/iso.ts";
-import type { PageBoard } from "../link/open-board.ts";
+import type { PageBoard } from "../link/page-board.ts";
 import { useEachFrame, writeText } from "../parts/each-frame.ts";
 import { boundText, clockText } from "../parts/time-format.ts";
 import { useWords } from "../words/words.ts";
