@@ -15,6 +15,7 @@ export function openBoard(): PageBoard {
     view: () => board.view(),
     now: () => reading().utcMs,
     reading,
+    apartMs: () => board.apartMs(),
     close() {
       unfollow();
       board.stop();

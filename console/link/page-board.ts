@@ -9,5 +9,7 @@ export interface PageBoard {
   /** Real UTC by the eclipse clock, ms with fraction. */
   now(): UtcMs;
   reading(): ClockReading;
+  /** How far what contradicts the time it goes by is from it, ms. */
+  apartMs(): number;
   close(): void;
 }

@@ -100,6 +100,11 @@ export class BoardClient implements LinkUser {
     return this.link.clock.reading();
   }
 
+  /** How far what contradicts the hub's clock is from it, ms; 0 where nothing does. */
+  apartMs(): number {
+    return this.link.clock.health().apartMs ?? 0;
+  }
+
   /** Call when the page is shown again or the network has come back. */
   wake(): void {
     this.link.wake();
