@@ -15,6 +15,14 @@ export function cameraText(camera: CameraSettings): string {
     .join(" · ");
 }
 
+/** The same for who sets it in haste: a run of exposures by its number and its two ends, "7 × 1/2000 … 2 s". */
+export function cameraShort(camera: CameraSettings): string {
+  const { exposuresS: all } = camera;
+  if (all.length < 3) return cameraText(camera);
+  const ends = all.filter((_, n) => n === 0 || n === all.length - 1);
+  return `${all.length} × ${cameraText({ ...camera, exposuresS: ends }).replace(",", " …")}`;
+}
+
 /** As on a dial: fractions below a third of a second. */
 function exposureText(exposureS: number): string {
   return exposureS < 0.3 ? `1/${Math.round(1 / exposureS)}` : `${Math.round(exposureS * 10) / 10}`;

@@ -8,6 +8,7 @@ import { nextAwaited } from "../../shared/run/effective-contacts.ts";
 import { runTime } from "../../shared/run/run-time.ts";
 import type { PageSession } from "../link/open-session.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
+import { keepAtHand } from "../offline/keep-at-hand.ts";
 import { ClockFace } from "../parts/clock-face.tsx";
 import { Countdown } from "../parts/countdown.tsx";
 import { EmptyNote } from "../parts/empty-note.tsx";
@@ -37,6 +38,11 @@ import { RunScreen } from "./run/run-screen.tsx";
 import { useRigActs } from "./run/use-rig-run.ts";
 import { SetupScreen } from "./setup/setup-screen.tsx";
 import { useArmedReport, useSounds } from "./sound/use-sounds.ts";
+
+/** Joined or not: a page that opens without the hub says at least that filters are on. */
+export function keepRigAtHand(): void {
+  keepAtHand("/rig");
+}
 
 export interface RigPageProps {
   joining: Joining;

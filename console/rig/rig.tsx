@@ -28,6 +28,6 @@ if (root) {
   // A language that cannot be fetched now must not hold the page up: English stands by.
   void startWords();
   createRoot(root).render(<JoinGate />);
-  // Comes after what the page needs to start.
-  void untilThere(() => import("../offline/keep-at-hand.ts")).then((found) => found?.keepAtHand("/rig"));
+  // Comes after what the page needs to start, in one file with what it needs next.
+  void untilThere(() => import("./rig-page.tsx")).then((part) => part?.keepRigAtHand());
 }

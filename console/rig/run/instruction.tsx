@@ -1,5 +1,6 @@
 /** The one instruction of the run screen, or the state in force, and the two that come after it. */
 
+import { cameraShort } from "../../parts/camera-text.ts";
 import { cueNote, putWords } from "../../parts/words-for-cue.ts";
 import { useWords, type WordKey } from "../../words/words.ts";
 import { ByEye } from "./by-eye.tsx";
@@ -46,6 +47,7 @@ export function Instruction({ scene, read }: InstructionProps) {
           {putWords(staysOn)}
         </p>
       ) : null}
+      <Settings lines={[line, ...together]} />
       {line.mode === "plain" && cueNote(line) ? (
         <p className="rig-note">{t("cue.note", { text: cueNote(line) })}</p>
       ) : null}
@@ -68,6 +70,18 @@ function Called({ lines, all }: { lines: readonly CueLine[]; all: number }) {
       {rigName}
     </strong>
   ));
+}
+
+/** What the cameras are set to, each by its rig's name where one sentence calls several. */
+function Settings({ lines }: { lines: CueLine[] }) {
+  return lines.map(({ key, rigName, mode, exposed, cue }) =>
+    mode === "plain" && !exposed && cue.camera ? (
+      <p key={key} className="rig-settings figures" data-settings>
+        {lines.length > 1 ? <strong className="rig-name">{rigName} </strong> : null}
+        <bdi dir="ltr">{cameraShort(cue.camera)}</bdi>
+      </p>
+    ) : null,
+  );
 }
 
 /** No cue is due: what is true now stands large, what comes is small. */

@@ -5,7 +5,7 @@ import * as v from "valibot";
 import { readShutter } from "../../../../shared/budget/camera-stops.ts";
 import { type CameraSettings, type Cue, CueSchema } from "../../../../shared/plan/model/cue.ts";
 import { readNumber } from "../../../forms/read-number.ts";
-import { cameraText } from "../../../parts/camera-text.ts";
+import { cameraShort, cameraText } from "../../../parts/camera-text.ts";
 import { t, type WordKey } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import type { CameraOffer } from "./camera-offers.ts";
@@ -49,7 +49,7 @@ export function CameraFields({ camera, offers, change, unread }: CameraFieldsPro
     <Button key={one.of} action="take-settings" onClick={() => take(one.camera)}>
       {t(one.of === "bracket" ? "cues.offer.bracket" : `phenomenon.${one.of}`)}{" "}
       <span className="figures" dir="ltr">
-        {offerText(one.camera)}
+        {cameraShort(one.camera)}
       </span>
     </Button>
   );
@@ -103,15 +103,6 @@ export function CameraFields({ camera, offers, change, unread }: CameraFieldsPro
       )}
     </fieldset>
   );
-}
-
-/** A bracket by its two ends and the number of its frames: all of them would fill the button. */
-function offerText(camera: CameraSettings): string {
-  const { exposuresS } = camera;
-  const [first] = exposuresS;
-  const last = exposuresS.at(-1);
-  if (exposuresS.length < 3 || first === undefined || last === undefined) return cameraText(camera);
-  return `${exposuresS.length} × ${cameraText({ ...camera, exposuresS: [first] }).split(" ·")[0]} … ${cameraText({ ...camera, exposuresS: [last] })}`;
 }
 
 function typedOf(camera: Cue["camera"]): Typed {

@@ -2,7 +2,7 @@
 import "../../../words/bundles/cues.ts";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import { isFilterAction } from "../../../../shared/plan/model/vocabulary.ts";
-import { cameraText } from "../../../parts/camera-text.ts";
+import { cameraShort } from "../../../parts/camera-text.ts";
 import { offsetWords } from "../../../parts/words-for-anchor.ts";
 import { cueWords } from "../../../parts/words-for-cue.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
@@ -53,7 +53,7 @@ function aboutWords(cue: Cue): string {
     cue.confirm ? t("cues.about.confirm") : "",
     cue.countInS > 0 ? t("cues.about.countIn", { length: lengthWords(cue.countInS) }) : "",
     cue.repeat ? repeatWords(cue.repeat) : "",
-    cue.camera ? cameraText(cue.camera) : "",
+    cue.camera ? cameraShort(cue.camera) : "",
     // A filter cue says what it does; the lead's own words stand beside it.
     isFilterAction(cue.action) && cue.say ? t("cues.about.note", { text: cue.say }) : "",
   ].filter(Boolean);

@@ -10,6 +10,7 @@ import { ConfirmGuard } from "../../../../console/rig/run/confirm-guard.ts";
 import type { RigScene } from "../../../../console/rig/run/rig-scene.ts";
 import { RunScreen } from "../../../../console/rig/run/run-screen.tsx";
 import type { SessionView } from "../../../../shared/link/session-types.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { SiteWorld } from "../../../shared/run/site-world.ts";
 import { S, sceneOf } from "../rig-world.ts";
 
@@ -44,6 +45,28 @@ describe("the run screen", () => {
     expect(html).toMatch(/data-rig="west" data-filter="on"/);
     expect(html).toMatch(/data-rig="wide" data-filter="none by design"/);
     expect(html).toMatch(/data-action="help"/);
+  });
+
+  it("shows what the camera is set to when its cue is due, by name where one sentence calls two rigs", () => {
+    const camera = { exposuresS: [1 / 125], iso: 200, fNumber: 8 };
+    const set = (rig: Rig): Rig => ({
+      ...rig,
+      cues: rig.cues.map((cue) => (cue.id === "bead-before" ? { ...cue, camera } : cue)),
+    });
+    const planned = SiteWorld.planned();
+    const [west, south] = planned.state.plan.rigs;
+    const rigs = [set(west!), { ...set(west!), id: "twin", name: "Twin" }, south!];
+    const world = SiteWorld.planned({ rigs });
+    const due = world.predicted.c2 - 58 * S;
+    const settings = (html: string) =>
+      [...html.matchAll(/data-settings="true">(.*?)<\/p>/g)].map(([, text]) => text?.replace(/<[^>]*>/g, ""));
+    expect(settings(drawn(sceneOf(world, due)))).toEqual(["1/125 s · ISO 200 · f/8"]);
+    expect(settings(drawn(sceneOf(world, due, ["west", "twin"]))).sort()).toEqual([
+      "Twin 1/125 s · ISO 200 · f/8",
+      `${west!.name} 1/125 s · ISO 200 · f/8`,
+    ]);
+    // Before it is due nothing is to be set.
+    expect(settings(drawn(sceneOf(world, due - 20 * S)))).toEqual([]);
   });
 
   it("shows nothing but the cue, the filter and help while a cue is within a minute", () => {
