@@ -17,6 +17,7 @@ import { candidateRoutes } from "./candidate-routes.ts";
 import { chartRoutes } from "./chart-routes.ts";
 import { crowdRoutes } from "./crowd-routes.ts";
 import type { HubParts } from "./hub-parts.ts";
+import { imageRoutes } from "./image-routes.ts";
 import { leadRoutes } from "./lead-routes.ts";
 import { openRoutes } from "./open-routes.ts";
 import { openApi, planSchema } from "./openapi.ts";
@@ -96,6 +97,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...practiceRoutes(parts),
     ...reviewRoutes(parts),
     ...cameraClockRoutes(parts),
+    ...imageRoutes(parts),
     ...wifiRoutes(parts),
     ...crowdRoutes(parts),
     ...planRoutes(parts),

@@ -9,6 +9,7 @@ import type { PresenceBook } from "../site/presence.ts";
 import type { SiteKeeper } from "../site/site-keeper.ts";
 import type { HubServer } from "./client.ts";
 import { EventFeed } from "./event-feed.ts";
+import { lightened } from "./lightened.ts";
 
 const PRESENCE_MS = 1000;
 
@@ -59,7 +60,7 @@ export class Broadcast {
 
   private tell(events: readonly SiteEvent[]): void {
     const { io } = this.ports;
-    this.feed.add(events);
+    this.feed.add(events.map(lightened));
     for (const event of events)
       if (event.type === "coverReleased") io.to("former").emit("coverReleased", event.payload);
   }

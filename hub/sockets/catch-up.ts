@@ -7,6 +7,7 @@ import { upcast } from "../../shared/run/upcasts.ts";
 import type { EventLog } from "../log/event-log.ts";
 import type { SiteKeeper } from "../site/site-keeper.ts";
 import { type HubSocket, hear, type LeadClient, type RigClient } from "./client.ts";
+import { lightened } from "./lightened.ts";
 import type { LinkLimits } from "./link-limits.ts";
 
 /** Further behind than this, a client gets the whole state instead of the events. */
@@ -40,6 +41,7 @@ function sendSince(socket: HubSocket, seq: number, { keeper, log }: CatchUpPorts
     return;
   }
   const events: SiteEvent[] = [];
-  for (const event of log.read({ afterSeq: seq, limit: state.seq - seq })) events.push(upcast(event));
+  for (const event of log.read({ afterSeq: seq, limit: state.seq - seq }))
+    events.push(lightened(upcast(event)));
   socket.emit("events", events);
 }

@@ -20,6 +20,7 @@ const UNSHOWN: ReadonlySet<EventType> = new Set<EventType>([
   "alertCleared",
   "deviceJoined",
   "clockNoted",
+  "imagesNoted",
 ]);
 
 /** What a report may say that no cue and no instruction hangs on. */

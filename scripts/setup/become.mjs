@@ -1,6 +1,6 @@
 /**
- * Sets the folder up when that is needed, then becomes one of the programs that were built: the hub or
- * the relay.
+ * Sets the folder up when that is needed, then becomes one of the programs that were built: the hub, the
+ * relay, after-work.
  *
  * This file runs before any package is there and on any Node, so it is plain JavaScript, and it
  * loads everything else only after it has looked at Node's version.
@@ -9,8 +9,8 @@ import { readFileSync } from "node:fs";
 
 const root = new URL("../..", import.meta.url);
 
-/** @param {string} program its file in build/hub @returns {Promise<string | undefined>} what went wrong */
-async function start(program) {
+/** @param {string} program its file in build/hub @param {Told} told @returns {Promise<string | undefined>} what went wrong */
+async function start(program, told) {
   const { engines } = JSON.parse(readFileSync(new URL("package.json", root), "utf8"));
   const { nodeComplaint } = await import("./node-version.mjs");
   const complaint = nodeComplaint(process.versions.node, engines.node);
@@ -18,7 +18,10 @@ async function start(program) {
 
   const { fileURLToPath } = await import("node:url");
   const { makeReady } = await import("./ready.mjs");
+  const write = console.log;
+  if (told === "result only") console.log = console.error;
   const failure = await makeReady(fileURLToPath(root), { dev: false });
+  console.log = write;
   if (failure) return failure;
 
   process.setSourceMapsEnabled(true);
@@ -55,10 +58,13 @@ function processesAbove() {
   return `${ppid}`;
 }
 
-/** @param {string} program its file in build/hub */
-export function become(program) {
+/**
+ * @typedef {"all" | "result only"} Told whether what setting up says goes to standard output, too
+ * @param {string} program its file in build/hub @param {Told} [told]
+ */
+export function become(program, told = "all") {
   endWithNpm();
-  start(program).then(
+  start(program, told).then(
     (failure) => {
       if (!failure) return;
       console.error(`\n${failure}`);

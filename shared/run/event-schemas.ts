@@ -9,6 +9,7 @@ import { MOMENTS } from "../eclipse/circumstances-types.ts";
 import { CameraBasisSchema, ZoneMin } from "../fields/camera-clock.ts";
 import { flag } from "../fields/flag.ts";
 import { idText } from "../fields/id.ts";
+import { FRAMES_MOST, FrameSchema } from "../fields/image-frame.ts";
 import { listOf } from "../fields/list.ts";
 import { count, finite, numberWithin } from "../fields/number.ts";
 import { rawText } from "../fields/text.ts";
@@ -142,6 +143,14 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
     camera: rawText(40),
     zoneMin: ZoneMin,
     basis: CameraBasisSchema,
+    by,
+  }),
+  imagesNoted: v.object({
+    noteId: id,
+    rigId: id,
+    camera: v.nullable(rawText(40)),
+    replaces: flag,
+    frames: listOf(FrameSchema, FRAMES_MOST),
     by,
   }),
   alertRaised: alert,

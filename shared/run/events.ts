@@ -5,6 +5,7 @@
  */
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
 import type { CameraBasis } from "../fields/camera-clock.ts";
+import type { Frame } from "../fields/image-frame.ts";
 import type { Plan, Rig, SitePart } from "../plan/model/plan.ts";
 import type { Variant } from "../plan/model/vocabulary.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
@@ -86,6 +87,21 @@ export interface CameraClockNoted {
   by: string;
 }
 
+/**
+ * What files of a rig said of themselves: of one file of a rig in a run the last word counts. No state is
+ * made of it: only after-work asks, and reads the log (shared/images/place/noted-frames.ts).
+ */
+export interface ImagesNoted {
+  noteId: string;
+  rigId: string;
+  /** Which of the rig's cameras; null where the files or a single clock tell. */
+  camera: string | null;
+  /** Whether these take the place of all frames of the rig that were noted before. */
+  replaces: boolean;
+  frames: Frame[];
+  by: string;
+}
+
 /** Payloads by type of event. */
 export interface Payloads {
   /** A whole plan: of hubs before parts had events of their own, and never written any more. */
@@ -110,6 +126,7 @@ export interface Payloads {
   deviceJoined: { deviceId: string; rigIds: string[]; label: string; agent?: boolean | undefined };
   messageSent: { messageId: string; text: string; rigIds: string[] | null; by: string };
   cameraClockNoted: CameraClockNoted;
+  imagesNoted: ImagesNoted;
   alertRaised: AlertChange;
   alertCleared: AlertChange;
   clockNoted: { note: string; detail: Record<string, string | number | boolean | null> };
@@ -138,6 +155,7 @@ export const EVENT_VERSIONS: Record<EventType, number> = {
   deviceJoined: 1,
   messageSent: 1,
   cameraClockNoted: 1,
+  imagesNoted: 1,
   alertRaised: 1,
   alertCleared: 1,
   clockNoted: 1,

@@ -4,7 +4,9 @@
  */
 import * as v from "valibot";
 import { CameraBasisSchema, CameraName, ZoneMin } from "../../fields/camera-clock.ts";
+import { flag } from "../../fields/flag.ts";
 import { id } from "../../fields/id.ts";
+import { FRAMES_MOST, FrameSchema } from "../../fields/image-frame.ts";
 import { listOf } from "../../fields/list.ts";
 import { count, numberWithin } from "../../fields/number.ts";
 import { name, text } from "../../fields/text.ts";
@@ -36,6 +38,16 @@ export const CameraClockSchema = v.strictObject({
   camera: CameraName,
   zoneMin: v.optional(ZoneMin, 0),
   basis: CameraBasisSchema,
+});
+
+/** What files of a rig said of themselves; a file that was noted before is noted anew. */
+export const ImagesSchema = v.strictObject({
+  /** The run they belong to; null for the one that is on. */
+  runId: v.optional(v.nullable(id), null),
+  rigId: id,
+  camera: v.optional(v.nullable(text(40)), null),
+  replaces: v.optional(flag, false),
+  frames: listOf(FrameSchema, FRAMES_MOST, "frames"),
 });
 
 const variant = v.picklist(["clear", ...VARIANTS], "must be clear, thin, broken or overcast");
@@ -91,6 +103,7 @@ export const OrderSchema = v.variant(
       rigIds: v.optional(v.nullable(listOf(id, 100, "rigs")), null),
     }),
     v.strictObject({ type: v.literal("noteCameraClock"), ...CameraClockSchema.entries }),
+    v.strictObject({ type: v.literal("noteImages"), ...ImagesSchema.entries }),
   ],
   "must be a known order",
 );

@@ -89,6 +89,17 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
         rigIds: order.rigIds,
         by: context.actor,
       });
+    case "noteImages": {
+      const { type: _, runId, ...said } = order;
+      if (!hasRig(state, order.rigId)) return unknownRig("rigId");
+      if (runId !== null && !ownValue(state.runs, runId))
+        return no("not-found", `there is no run ${runId}`, { field: "runId" });
+      return yes(context, runId ?? runIdAt(state, context), "imagesNoted", {
+        noteId: context.commandId,
+        ...said,
+        by: context.actor,
+      });
+    }
     case "noteCameraClock": {
       const { type: _, ...said } = order;
       if (!hasRig(state, order.rigId)) return unknownRig("rigId");

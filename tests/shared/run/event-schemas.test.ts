@@ -5,6 +5,7 @@ import { envelopeTrouble, PAYLOAD_SCHEMAS, payloadTrouble } from "../../../share
 import { EVENT_VERSIONS, LATE_FLAGS, type SiteEvent } from "../../../shared/run/events.ts";
 import type { Order } from "../../../shared/run/orders/commands.ts";
 import { upcast } from "../../../shared/run/upcasts.ts";
+import { stampedAt } from "../images/place/frames.ts";
 import { NORTH_SHORE, SiteWorld } from "./site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 20);
@@ -58,6 +59,14 @@ describe("an event that comes from elsewhere", () => {
           camera: "A",
           zoneMin: 120,
           basis: { how: "hand", offsetS: 3.4, boundS: 0.2, utcMs: NOW },
+        },
+        {
+          type: "noteImages",
+          runId: null,
+          rigId: RIG_KINDS[0],
+          camera: null,
+          replaces: false,
+          frames: [stampedAt(NOW)],
         },
         { type: "endPractice" },
         { type: "chooseVariant", variant: "overcast", rigIds: null },

@@ -1,0 +1,170 @@
+/**
+ * Images and videos of a run. The log keeps what files said of themselves (shared/fields/image-frame.ts);
+ * where they belong is worked out at every asking, by the cameras' clocks as they are known then.
+ */
+import { setImmediate as otherWork } from "node:timers/promises";
+import * as v from "valibot";
+import { id } from "../../shared/fields/id.ts";
+import type { Finding } from "../../shared/images/findings/findings.ts";
+import { findingsOf } from "../../shared/images/findings/findings.ts";
+import { NotedFrames } from "../../shared/images/place/noted-frames.ts";
+import { PHASES } from "../../shared/images/place/phase.ts";
+import type { PlacedFrame } from "../../shared/images/place/place-frame.ts";
+import type { SiteEvent } from "../../shared/run/events.ts";
+import { ImagesSchema } from "../../shared/run/orders/commands.ts";
+import { refusal } from "../../shared/run/orders/refusal.ts";
+import { currentRun } from "../../shared/run/run-time.ts";
+import { upcast } from "../../shared/run/upcasts.ts";
+import { isoUtc } from "../../shared/time/iso.ts";
+import { newId } from "../new-id.ts";
+import type { HubParts } from "./hub-parts.ts";
+import { type Route, refusalReply, route } from "./route.ts";
+
+/** The loop is held for no longer, ms, while a long log is folded and thousands of frames are placed. */
+const PIECE_MS = 3;
+
+const ImagesQuery = v.object({
+  run: v.pipe(id, v.description("The run's id, as GET /api/log.json names it")),
+});
+const orNull = <Schema extends v.GenericSchema>(schema: Schema, text = "") =>
+  text === "" ? v.nullable(schema) : v.pipe(v.nullable(schema), v.description(text));
+
+const image = v.object({
+  rigId: v.string(),
+  file: v.string(),
+  kind: v.picklist(["image", "video"]),
+  camera: orNull(v.string(), "By whose clock it was placed"),
+  cameraTime: orNull(v.string(), "As stamped"),
+  utc: orNull(v.string(), "Begin of the exposure or the recording; null where nothing leads to it"),
+  boundS: orNull(v.number(), "The truth lies within so much of utc; null where that is not known"),
+  phase: orNull(v.picklist(PHASES)),
+  fromContact: orNull(
+    v.object({ contact: v.picklist(["C1", "C2", "C3", "C4"]), s: v.number() }),
+    "Seconds from the nearest contact, below 0 before it",
+  ),
+  covered: orNull(v.number(), "Fraction of the Sun's area"),
+  sunAltitudeDeg: orNull(v.number()),
+  sunAzimuthDeg: orNull(v.number()),
+  filter: orNull(
+    v.picklist(["on", "off", "unknown", "capped", "none by design"]),
+    "As it had been reported then",
+  ),
+  cueId: orNull(v.string(), "The last cue about photographs before it"),
+  differences: v.array(
+    v.object({
+      what: v.picklist(["exposure", "iso", "f-number"]),
+      wanted: v.array(v.number()),
+      got: v.number(),
+    }),
+  ),
+  exposureS: orNull(v.number()),
+  fNumber: orNull(v.number()),
+  iso: orNull(v.number()),
+  durationS: orNull(v.number()),
+  warnings: v.array(v.string()),
+});
+const ImagesAnswer = v.object({
+  runId: v.string(),
+  frames: v.array(image),
+  findings: v.array(
+    v.looseObject({
+      kind: v.picklist(["filter-on", "gap", "not-planned", "no-frames", "no-totality", "unplaced"]),
+      rigId: v.string(),
+    }),
+  ),
+});
+const NotedAnswer = v.object({ id: v.string(), runId: v.string(), frames: v.number() });
+
+const NoteSchema = v.strictObject({ id: v.optional(id), ...ImagesSchema.entries });
+
+export function imageRoutes(parts: HubParts): Route[] {
+  const { keeper, clock } = parts;
+  return [
+    route({
+      method: "get",
+      path: "/api/images",
+      access: "lead",
+      summary: "Images and videos of a run in their place: time, phase, filter, cue; and what was found.",
+      query: ImagesQuery,
+      answers: ImagesAnswer,
+      handle: async ({ query }) => {
+        const found = await imagesOf(parts, query.run);
+        if (found) return { body: found };
+        return refusalReply(refusal("not-found", `no run ${query.run} in the log`, { field: "run" }));
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/images",
+      access: "lead",
+      summary:
+        "What files of a rig said of themselves. A file that was noted before is noted anew; all stays in the log. Stamps are sent as if the camera's civil time were UTC.",
+      status: 201,
+      body: NoteSchema,
+      answers: NotedAnswer,
+      handle: async ({ body: { id: asked, ...images }, caller }) => {
+        const commandId = asked ?? newId();
+        const answer = await keeper.order(caller.sender, caller.actor, commandId, {
+          type: "noteImages",
+          ...images,
+        });
+        if (!answer.ok) return refusalReply(answer.refusal);
+        const runId = images.runId ?? currentRun(keeper.state, clock.now()).runId;
+        return { body: { id: commandId, runId, frames: images.frames.length } };
+      },
+    }),
+  ];
+}
+
+async function imagesOf(
+  { log }: HubParts,
+  runId: string,
+): Promise<v.InferOutput<typeof ImagesAnswer> | null> {
+  const noted = new NotedFrames(runId);
+  let since = performance.now();
+  const rest = async (): Promise<void> => {
+    if (performance.now() - since < PIECE_MS) return;
+    await otherWork();
+    since = performance.now();
+  };
+  for (const event of log.read({ runId, withDecisions: true })) {
+    noted.take(upcast(event) as SiteEvent);
+    await rest();
+  }
+  const known = noted.known();
+  if (!known) return null;
+  const placed: PlacedFrame[] = [];
+  for (const one of noted.placed(known)) {
+    placed.push(one);
+    await rest();
+  }
+  placed.sort((a, b) => (a.utcMs ?? Number.POSITIVE_INFINITY) - (b.utcMs ?? Number.POSITIVE_INFINITY) || 0);
+  const findings: Finding[] = findingsOf(known, placed);
+  return { runId, frames: placed.map(imageOf), findings };
+}
+
+function imageOf(placed: PlacedFrame): v.InferOutput<typeof image> {
+  const { frame, utcMs, boundMs, phase, sun } = placed;
+  return {
+    rigId: placed.rigId,
+    file: frame.file,
+    kind: frame.kind,
+    camera: placed.camera,
+    cameraTime: frame.stamp?.text ?? null,
+    utc: utcMs === null ? null : isoUtc(utcMs),
+    boundS: boundMs === null ? null : boundMs / 1000,
+    phase: phase?.phase ?? null,
+    fromContact: phase?.fromContact ?? null,
+    covered: phase?.covered ?? null,
+    sunAltitudeDeg: sun?.altitudeDeg ?? null,
+    sunAzimuthDeg: sun?.azimuthDeg ?? null,
+    filter: placed.filter,
+    cueId: placed.cueId,
+    differences: placed.differences,
+    exposureS: frame.exposureS,
+    fNumber: frame.fNumber,
+    iso: frame.iso,
+    durationS: frame.durationS,
+    warnings: placed.warnings,
+  };
+}

@@ -1,0 +1,105 @@
+/** Images through the interface: noted, placed, corrected, found wanting. */
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { FRAMES_MOST } from "../../../shared/fields/image-frame.ts";
+import { stampedAt } from "../../shared/images/place/frames.ts";
+import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
+import { until } from "../../support/until.ts";
+import { closeClients, connect, rigHello } from "../sockets/raw-client.ts";
+
+let hub: TestHub;
+let token: string;
+let runId: string;
+let c2: number;
+
+beforeAll(async () => {
+  hub = await startTestHub();
+  token = await hub.signIn();
+  await hub.call("PUT", "/api/plan", LUXOR_PLAN, token);
+  const { body } = await hub.call("GET", "/api/run", undefined, token);
+  runId = body.runId;
+  c2 = Date.parse(body.contacts.c2.utc);
+});
+afterAll(async () => {
+  await hub.stop();
+  expect(hub.errors).toEqual([]);
+});
+
+const post = (body: object) => hub.call("POST", "/api/images", body, token);
+const all = async () => (await hub.call("GET", `/api/images?run=${runId}`, undefined, token)).body;
+const clock = (offsetS: number) =>
+  hub.call(
+    "POST",
+    "/api/camera-clocks",
+    { rigId: "west", zoneMin: 120, basis: { how: "hand", offsetS, boundS: 0.1, utcMs: c2 } },
+    token,
+  );
+
+describe("images of a run", () => {
+  it("are for leads, and of runs that there are", async () => {
+    expect((await hub.call("GET", `/api/images?run=${runId}`)).status).toBe(401);
+    expect((await hub.call("POST", "/api/images", {})).status).toBe(401);
+    expect((await hub.call("GET", "/api/images", undefined, token)).body.error.field).toBe("run");
+    expect((await hub.call("GET", "/api/images?run=other", undefined, token)).status).toBe(404);
+    expect(await all()).toEqual({ runId, frames: [], findings: [] });
+  });
+
+  it("are refused by the field that is wrong", async () => {
+    const field = async (body: object) => (await post(body)).body.error.field;
+    expect(await field({ rigId: "east", frames: [] })).toBe("rigId");
+    expect(await field({ rigId: "west", runId: "other", frames: [] })).toBe("runId");
+    expect(await field({ rigId: "west", frames: [{ file: "" }] })).toBe("frames.0.file");
+    expect(await field({ rigId: "west", frames: Array(FRAMES_MOST + 1).fill({ file: "a" }) })).toBe("frames");
+  });
+
+  it("have no time while nothing is known of their camera", async () => {
+    const frames = [stampedAt(c2 + 60_000, { file: "1.jpg" }), stampedAt(c2 - 600_000, { file: "2.jpg" })];
+    const said = await post({ rigId: "west", frames });
+    expect(said).toMatchObject({ status: 201, body: { runId, frames: 2 } });
+    const answer = await all();
+    expect(answer.frames.map(({ utc, boundS, phase }: any) => [utc, boundS, phase])).toEqual(
+      Array(2).fill([null, null, null]),
+    );
+    expect(answer.findings).toContainEqual({ kind: "unplaced", rigId: "west", frames: 2, why: "no clock" });
+  });
+
+  it("are placed as soon as the clock is known, and anew when it is corrected", async () => {
+    await clock(13.41);
+    expect((await all()).frames[1].fromContact.s).toBeCloseTo(50, 1);
+    await clock(3.41);
+    const [before, after] = (await all()).frames;
+    expect(before).toMatchObject({
+      file: "2.jpg",
+      rigId: "west",
+      phase: "partial",
+      filter: "unknown",
+      camera: "camera",
+    });
+    expect(after).toMatchObject({ file: "1.jpg", phase: "totality", fromContact: { contact: "C2" } });
+    expect(Math.abs(Date.parse(after.utc) - (c2 + 60_000))).toBeLessThanOrEqual(after.boundS * 1000);
+  });
+
+  it("are noted anew by their name; all of it stays in the log", async () => {
+    await post({ rigId: "west", frames: [stampedAt(c2 + 90_000, { file: "1.jpg", exposureS: 0.5 })] });
+    const { frames } = await all();
+    expect(frames).toHaveLength(2);
+    expect(frames[1]).toMatchObject({ file: "1.jpg", exposureS: 0.5 });
+    expect(frames[1].fromContact.s).toBeCloseTo(90, 1);
+    await post({ rigId: "west", replaces: true, frames: [stampedAt(c2, { file: "3.jpg" })] });
+    expect((await all()).frames.map(({ file }: any) => file)).toEqual(["3.jpg"]);
+    const { events } = (await hub.call("GET", `/api/log.json?run=${runId}`, undefined, token)).body;
+    const noted = events.filter(({ type }: any) => type === "imagesNoted");
+    expect(noted.map(({ payload }: any) => payload.frames.length)).toEqual([2, 1, 1]);
+  });
+
+  it("are not sent to phones: what they fold is the same without", async () => {
+    const phone = connect(hub, rigHello(hub, "west"));
+    expect(await phone.door).toBeUndefined();
+    await post({ rigId: "west", frames: [stampedAt(c2, { file: "4.jpg" })] });
+    const heard = () =>
+      (phone.heard.events ?? []).flat() as { type: string; payload: { frames: unknown[] } }[];
+    await until("the phone hears of it", () => heard().some(({ type }) => type === "imagesNoted"));
+    for (const { type, payload } of heard()) if (type === "imagesNoted") expect(payload.frames).toEqual([]);
+    expect((await all()).frames).toHaveLength(2);
+    closeClients();
+  });
+});
