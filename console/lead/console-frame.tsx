@@ -49,7 +49,9 @@ const LeadsScreen = lazy(async () => ({
   default: (await import("./set-up/leads/leads-screen.tsx")).LeadsScreen,
 }));
 const JoinSheet = lazy(async () => ({ default: (await import("./set-up/join-sheet.tsx")).JoinSheet }));
-const CueSheets = lazy(async () => ({ default: (await import("./plan/rigs/cue-sheets.tsx")).CueSheets }));
+const PaperScreen = lazy(async () => ({
+  default: (await import("./plan/paper/paper-screen.tsx")).PaperScreen,
+}));
 
 /** Screens that need nothing planned. */
 const ALWAYS: readonly Screen[] = ["site", "clock", "record", "leads"];
@@ -101,7 +103,7 @@ export function ConsoleFrame() {
         <DangerBand rigsElsewhere={nowhere} />
         <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
           {screen === "join-sheet" && <JoinSheet close={() => go("rigs")} />}
-          {screen === "cue-sheets" && <CueSheets close={() => go("rigs")} />}
+          {screen === "cue-sheets" && <PaperScreen item={route.item} close={() => go("rigs")} />}
         </Suspense>
       </Providers>
     );

@@ -4,7 +4,7 @@
  * (filters on at all times except in totality inside the path; optics filtered at the front).
  */
 import { describe, expect, it } from "vitest";
-import { cautionsFor } from "../../../../../console/lead/plan/rigs/cautions.ts";
+import { cautionsFor } from "../../../../../console/lead/plan/paper/cautions.ts";
 import { circumstances } from "../../../../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../../../../shared/eclipse/table.ts";
 import type { Rig } from "../../../../../shared/plan/model/plan.ts";
