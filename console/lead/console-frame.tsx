@@ -45,6 +45,9 @@ const RecordScreen = lazy(async () => ({
 const DebriefScreen = lazy(async () => ({
   default: (await import("./after/debrief/debrief-screen.tsx")).DebriefScreen,
 }));
+const CameraClocksScreen = lazy(async () => ({
+  default: (await import("./after/camera-clocks/camera-clocks-screen.tsx")).CameraClocksScreen,
+}));
 const LeadsScreen = lazy(async () => ({
   default: (await import("./set-up/leads/leads-screen.tsx")).LeadsScreen,
 }));
@@ -54,7 +57,7 @@ const PaperScreen = lazy(async () => ({
 }));
 
 /** Screens that need nothing planned. */
-const ALWAYS: readonly Screen[] = ["site", "clock", "record", "leads"];
+const ALWAYS: readonly Screen[] = ["site", "clock", "record", "camera-clocks", "leads"];
 const BARE: readonly Screen[] = ["join-sheet", "cue-sheets"];
 
 export function ConsoleFrame() {
@@ -138,6 +141,7 @@ export function ConsoleFrame() {
             {screen === "clock" && <ClockScreen />}
             {screen === "record" &&
               (route.item === null ? <RecordScreen /> : <DebriefScreen runId={route.item} />)}
+            {screen === "camera-clocks" && <CameraClocksScreen />}
             {screen === "leads" && <LeadsScreen />}
           </Suspense>
         </main>

@@ -9,6 +9,7 @@
 import { useSyncExternalStore } from "react";
 import type alerts from "./en/alerts.json";
 import type board from "./en/board.json";
+import type cameras from "./en/cameras.json";
 import type clock from "./en/clock.json";
 import type common from "./en/common.json";
 import type coordinates from "./en/coordinates.json";
@@ -49,7 +50,8 @@ export type WordKey =
   | keyof typeof practice
   | keyof typeof board
   | keyof typeof trust
-  | keyof typeof clock;
+  | keyof typeof clock
+  | keyof typeof cameras;
 export type Locale = "en" | "es" | "fr" | "ar";
 export type WordValues = Readonly<Record<string, string | number>>;
 

@@ -64,7 +64,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
       contentSecurityPolicy: {
         directives: {
           defaultSrc: ["'self'"],
-          scriptSrc: ["'self'"],
+          scriptSrc: ["'self'", (request: IncomingMessage) => compiledSources(request.url ?? "")],
           styleSrc: ["'self'", "'unsafe-inline'"],
           imgSrc: ["'self'", "data:", "blob:"],
           mediaSrc: ["'self'", "data:", "blob:"],
@@ -240,6 +240,14 @@ export function connectSources(
   const sockets = host ? [`ws://${host}`, `wss://${host}`] : [];
   const named = [...sockets, ...(isTrustPage ? secureOrigins : [])].filter((source) => !source.includes("["));
   return ["'self'", ...new Set(named)].join(" ");
+}
+
+/**
+ * Who may compile WebAssembly: the worker that decodes codes in photographs, by the policy of its own
+ * script (CSP level 3, 2.2: a worker's policy comes with its response), and no page.
+ */
+export function compiledSources(path: string): string {
+  return /^\/assets\/decode-worker-[\w-]+\.js$/.test(path) ? "'wasm-unsafe-eval'" : "'self'";
 }
 
 function errorHandler(onError: (error: unknown) => void): ErrorRequestHandler {

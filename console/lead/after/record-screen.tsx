@@ -74,6 +74,13 @@ export function RecordScreen() {
         </dl>
       </section>
       <section>
+        <h2>{t("lead.record.evening")}</h2>
+        <p className="soft">{t("lead.record.eveningSays")}</p>
+        <a className="button" href="#camera-clocks" data-action="camera-clocks">
+          {t("lead.nav.camera-clocks")}
+        </a>
+      </section>
+      <section>
         <h2>{t("lead.record.site")}</h2>
         <p className="soft">{t("lead.record.siteSays")}</p>
         <Button

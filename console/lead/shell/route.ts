@@ -11,6 +11,7 @@ export const SCREENS = [
   "practice",
   "clock",
   "record",
+  "camera-clocks",
   "leads",
   "join-sheet",
   "cue-sheets",

@@ -1,0 +1,62 @@
+/**
+ * Photographs of the clock, one after the other: header, then code. Nothing leaves the browser; what
+ * comes of each is a sighting or the reason why not.
+ */
+import type { Sighting } from "../../../../shared/fields/camera-clock.ts";
+import {
+  type NoSighting,
+  type PhotographHeader,
+  sightingOf,
+} from "../../../../shared/images/camera-clock/from-photograph.ts";
+import { readHeaders } from "../../../../shared/images/headers/read-headers.ts";
+import type { Decoder } from "./decoder.ts";
+
+export interface ReadPhotograph {
+  key: number;
+  file: File;
+  header: PhotographHeader | null;
+  sighting: Sighting | null;
+  /** Why there is no sighting; null where there is one. */
+  why: NoSighting | "no header" | "not opened" | "video" | null;
+}
+
+let keys = 0;
+
+/** Never rejects: what cannot be read says so. */
+export async function readPhotograph(file: File, decoder: Decoder): Promise<ReadPhotograph> {
+  keys += 1;
+  const none = { key: keys, file, header: null, sighting: null };
+  let header: PhotographHeader;
+  try {
+    const found = await readHeaders(sourceOf(file));
+    if (found.kind === "video") return { ...none, why: "video" };
+    header = { stamp: found.stamp, exposureS: found.exposureS };
+  } catch {
+    return { ...none, why: "no header" };
+  }
+  return decoded({ ...none, header, why: "no code" }, () => decoder.decode(file));
+}
+
+/** Tries a photograph again with what somebody has cut out of it. */
+export async function decoded(
+  photo: ReadPhotograph,
+  texts: () => Promise<string[]>,
+): Promise<ReadPhotograph> {
+  if (!photo.header?.stamp) return { ...photo, why: photo.header ? "no time" : photo.why };
+  try {
+    const found = sightingOf(photo.file.name, photo.header, await texts());
+    return typeof found === "string"
+      ? { ...photo, sighting: null, why: found }
+      : { ...photo, sighting: found, why: null };
+  } catch {
+    return { ...photo, why: "not opened" };
+  }
+}
+
+export function sourceOf(file: Blob) {
+  return {
+    size: file.size,
+    read: async (offset: number, length: number) =>
+      new Uint8Array(await file.slice(offset, offset + length).arrayBuffer()),
+  };
+}
