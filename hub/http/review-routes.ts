@@ -1,22 +1,16 @@
 /** What a run was like against its plan: as JSON, and its cues as a table. */
-import { setImmediate as otherWork } from "node:timers/promises";
 import * as v from "valibot";
 import { id as runId } from "../../shared/fields/id.ts";
-import { type Review, RunReviewer } from "../../shared/review/review.ts";
+import { type Comparison, compareRuns } from "../../shared/review/compare.ts";
+import { PracticesReviewer, type Review, RunReviewer } from "../../shared/review/review.ts";
 import { SCORES } from "../../shared/review/scores.ts";
-import type { SiteEvent } from "../../shared/run/events.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
-import { upcast } from "../../shared/run/upcasts.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
+import { readForReview } from "../log/read-for-review.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { cell } from "./log-export.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
-
-/** Events folded before the hub looks after everybody else: some ms on a laptop. */
-const EVENTS_AT_ONCE = 500;
-/** Or for how long, ms: a report takes microseconds, a plan of sixty rigs that an earlier program saved 13 ms. */
-const PIECE_MS = 3;
 
 const ReviewQuery = v.object({
   run: v.pipe(runId, v.description("The run's id, as GET /api/log.json names it")),
@@ -47,18 +41,49 @@ const ReviewAnswer = v.object({
   calls: v.array(v.object({ call: v.string(), atRunMs: v.number(), predictedRunMs: v.nullable(v.number()) })),
 });
 
+const counts = v.record(v.picklist(SCORES), v.number());
+const ComparisonAnswer = v.object({
+  runs: v.array(
+    v.object({
+      runId: v.string(),
+      startedUtcMs: v.number(),
+      anchor: v.string(),
+      offsetS: v.number(),
+      rate: v.number(),
+      part: v.number(),
+      repeats: v.number(),
+      counts,
+      allOnAfterC3S: v.nullable(v.number()),
+    }),
+  ),
+  rigs: v.array(
+    v.object({
+      rigId: v.string(),
+      name: v.string(),
+      operator: v.string(),
+      runs: v.array(
+        v.object({
+          runId: v.string(),
+          played: v.pipe(v.boolean(), v.description("By a simulated operator")),
+          counts,
+          latenessS: v.nullable(v.number()),
+          closedAfterC3S: v.nullable(v.number()),
+          openS: v.number(),
+        }),
+      ),
+      trend: v.nullable(v.picklist(["better", "same", "worse"])),
+      slow: v.array(v.object({ cueId: v.string(), late: v.number(), ofRuns: v.number() })),
+      hands: v.array(
+        v.object({ cueId: v.string(), plannedS: v.number(), measuredS: v.number(), ofRuns: v.number() }),
+      ),
+    }),
+  ),
+});
+
 export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
-  /** In pieces, so that a night of a million events holds nobody up. */
   const reviewOf = async (runId: string): Promise<Review | null> => {
     const reviewer = new RunReviewer(runId);
-    let taken = 0;
-    let since = performance.now();
-    for (const event of log.read({ runId, withDecisions: true })) {
-      reviewer.take(upcast(event) as SiteEvent);
-      if (++taken % EVENTS_AT_ONCE !== 0 && performance.now() - since < PIECE_MS) continue;
-      await otherWork();
-      since = performance.now();
-    }
+    await readForReview(log, { runId }, (event) => reviewer.take(event));
     const now = clock.now();
     const on = (practiceAt(keeper.state, now)?.runId ?? keeper.state.realRunId) === runId;
     return reviewer.review(on ? now : null);
@@ -76,6 +101,19 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
       handle: async ({ query }) => {
         const review = await reviewOf(query.run);
         return review ? { body: review } : none(query.run);
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/review/practices",
+      access: "lead",
+      summary: "All practice runs side by side: scores, what is still slow, how long hands need.",
+      answers: ComparisonAnswer,
+      handle: async () => {
+        const reviewer = new PracticesReviewer();
+        await readForReview(log, { practices: true }, (event) => reviewer.take(event));
+        const compared: Comparison = compareRuns(reviewer.reviews(clock.now()), keeper.state.plan.rigs);
+        return { body: compared };
       },
     }),
     route({

@@ -22,9 +22,15 @@ export interface AppendEntry extends CommandRecord {
 
 export interface LogFilter {
   runId?: string;
-  /** With `runId`: of other runs, too, what is no report (plans, calls, practices). */
+  /** Instead of `runId`, with `withDecisions`: of every practice run. */
+  practices?: boolean;
+  /** With either: of other runs, too, what is no report (plans, calls, practices). */
   withDecisions?: boolean;
+  /** With `withDecisions`: of reports only those that may say one of these; four at most. Others may come, too. */
+  saying?: readonly string[];
   afterSeq?: number;
+  /** The last that is looked at; where little of much is asked for, so that nobody waits for long. */
+  untilSeq?: number;
   limit?: number;
 }
 

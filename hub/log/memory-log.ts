@@ -52,13 +52,12 @@ export class MemoryLog implements EventLog {
   }
 
   *read(filter: LogFilter = {}): Generator<LoggedEvent> {
-    const until = this.#events.length;
+    const until = Math.min(this.#events.length, filter.untilSeq ?? Number.POSITIVE_INFINITY);
     let left = filter.limit ?? Number.POSITIVE_INFINITY;
     for (let index = Math.max(0, filter.afterSeq ?? 0); index < until && left > 0; index++) {
       const event = this.#events[index];
       if (!event) continue;
-      const decision = filter.withDecisions && event.type !== "rigReported";
-      if (filter.runId !== undefined && event.runId !== filter.runId && !decision) continue;
+      if (!isAsked(event, filter)) continue;
       left--;
       yield copy(event);
     }
@@ -139,4 +138,13 @@ function commandKey(sender: string, commandId: string): string {
 
 function copy<T>(value: T): T {
   return JSON.parse(JSON.stringify(value)) as T;
+}
+
+function isAsked(event: LoggedEvent, { runId, practices, withDecisions, saying }: LogFilter): boolean {
+  if (runId === undefined && !practices) return true;
+  if (withDecisions && event.type !== "rigReported") return true;
+  const ofRun = practices ? event.runId.startsWith("practice-") : event.runId === runId;
+  const said =
+    !withDecisions || !saying || saying.some((field) => Object.hasOwn(event.payload as object, field));
+  return ofRun && said;
 }

@@ -176,17 +176,20 @@ export class SqliteLog implements EventLog {
 
   *read(filter: LogFilter = {}): Generator<LoggedEvent> {
     // In pages: an open cursor would keep this connection from writing.
-    const until = this.#lastSeq;
+    const until = Math.min(this.#lastSeq, filter.untilSeq ?? Number.POSITIVE_INFINITY);
     const { readRun, readDecisions, readAll } = this.#statements;
-    const ofRun = filter.withDecisions ? readDecisions : readRun;
+    const { runId, practices = false } = filter;
+    const says = [0, 1, 2, 3].map((n) => saying(filter.saying, n));
     let after = filter.afterSeq ?? 0;
     let left = filter.limit ?? Number.POSITIVE_INFINITY;
     while (left > 0) {
       const size = Math.min(left, READ_PAGE);
       const rows = (
-        filter.runId === undefined
+        runId === undefined && !practices
           ? readAll.all(after, until, size)
-          : ofRun.all(filter.runId, after, until, size)
+          : filter.withDecisions
+            ? readDecisions.all(after, until, runId ?? "", practices ? "practice-%" : "", ...says, size)
+            : readRun.all(runId, after, until, size)
       ) as EventRow[];
       for (const row of rows) yield eventOf(row);
       const last = rows.at(-1);
@@ -558,6 +561,12 @@ function eventOf(row: EventRow): LoggedEvent {
   };
 }
 
+/** What a payload that says a field has in it; with nothing asked for, what every payload has. */
+function saying(fields: readonly string[] | undefined, n: number): string {
+  const field = fields?.[Math.min(n, fields.length - 1)];
+  return field === undefined ? "" : `"${field}":`;
+}
+
 function prepare(db: Database.Database) {
   return {
     lastSeq: db.prepare("SELECT MAX(seq) AS seq FROM events"),
@@ -581,7 +590,9 @@ function prepare(db: Database.Database) {
       .raw(),
     readDecisions: db
       .prepare(`SELECT ${EVENT_COLUMNS} FROM events
-        WHERE (run_id = ? OR type <> 'rigReported') AND seq > ? AND seq <= ? ORDER BY seq LIMIT ?`)
+        WHERE seq > ? AND seq <= ? AND (type <> 'rigReported' OR (run_id = ? OR run_id LIKE ?)
+          AND (instr(payload, ?) OR instr(payload, ?) OR instr(payload, ?) OR instr(payload, ?)))
+        ORDER BY seq LIMIT ?`)
       .raw(),
     readForState: db
       .prepare(`SELECT seq, NULLIF(run_id, ?), NULLIF(type, 'rigReported'), v, actor, observed_utc_ms,

@@ -12,17 +12,17 @@ import { rigInVariant } from "../plan/edits/variant-cues.ts";
 import type { Rig } from "../plan/model/plan.ts";
 import { cueTimeline } from "../run/cues/cue-timeline.ts";
 import { contactsOf, type EffectiveContacts } from "../run/effective-contacts.ts";
-import type { SiteEvent } from "../run/events.ts";
+import type { PracticeStarted, SiteEvent } from "../run/events.ts";
 import { evolve } from "../run/evolve.ts";
-import type { Reported } from "../run/facts/reported.ts";
 import { runTime } from "../run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../run/state.ts";
 import { variantOf } from "../run/variant-of.ts";
-import type { CallName } from "../run/vocabulary.ts";
+import type { CallName, FaultKind } from "../run/vocabulary.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import { type AlertRate, alertRate } from "./alert-rate.ts";
 import { type FilterHistory, filterHistories } from "./filter-history.ts";
-import { inOrder, MARKS, marksOf, type Score, scoreOf } from "./scores.ts";
+import { isMany, RunCollector } from "./run-collector.ts";
+import { inOrder, marksOf, type Score, scoreOf } from "./scores.ts";
 
 export interface ReviewedCue {
   rigId: string;
@@ -60,45 +60,41 @@ export interface Review {
   alerts: AlertRate;
   calls: ReviewedCall[];
   rigs: { id: string; name: string; operator: string }[];
+  /** What a practice run was of; null for the real one. */
+  practice: Practised | null;
+  /** Rigs of which only a simulated operator spoke. */
+  played: string[];
+  faults: { kind: FaultKind; rigIds: readonly string[] | null; atRunMs: number }[];
+  /** What the hub noted of its own clock in this run: steps, sources, sleep. */
+  clockNotes: { note: string; atRunMs: number }[];
+  /** How well the contacts were known here, ± s. */
+  timingBoundS: number | null;
 }
 
-/** Reports are many: those are kept that say something of a cue or a filter. */
-function counts({ payload }: Reported): boolean {
-  return payload.filter !== undefined || MARKS.some(([field]) => payload[field] !== undefined);
+export interface Practised {
+  startedUtcMs: number;
+  anchor: string;
+  offsetS: number;
+  rate: number;
+  /** Of a programme of several. */
+  part: number;
+  repeats: number;
 }
 
 /** Takes events one by one, so that whoever reads a long log can do other work in between. */
 export class RunReviewer {
   private state: SiteState = EMPTY_STATE;
-  private atEnd: SiteState | null = null;
-  private practice: SiteState["practice"] = null;
-  private readonly reports: Reported[] = [];
-  private readonly alerts: SiteEvent[] = [];
-  private firstUtcMs = Number.POSITIVE_INFINITY;
-  private lastUtcMs = Number.NEGATIVE_INFINITY;
-  private over = false;
+  private readonly collector: RunCollector;
 
-  constructor(private readonly runId: string) {}
+  constructor(runId: string) {
+    this.collector = new RunCollector(runId);
+  }
 
   /** In order of seq: at least all of the run, and those before it that are no reports. */
   take(event: SiteEvent): void {
-    const mine = event.runId === this.runId;
-    const ends = event.type === "practiceEnded" && event.payload.runId === this.runId;
-    if (event.type === "rigReported") {
-      if (mine && counts(event)) this.reports.push(event);
-    } else if (event.type === "alertRaised" || event.type === "alertCleared") {
-      if (mine) this.alerts.push(event);
-    } else {
-      // A run that has ended is judged by the plan it was run with.
-      if (!this.over) this.state = evolve(this.state, event);
-      if (event.type === "practiceStarted" && event.payload.runId === this.runId)
-        this.practice = event.payload;
-      if (ends) this.over = true;
-    }
-    if (!mine && !ends) return;
-    this.firstUtcMs = Math.min(this.firstUtcMs, event.observedUtcMs);
-    this.lastUtcMs = Math.max(this.lastUtcMs, event.observedUtcMs);
-    this.atEnd = this.state;
+    // A run that has ended is judged by the plan it was run with.
+    if (!isMany(event) && !this.collector.over) this.state = evolve(this.state, event);
+    this.collector.take(event, this.state);
   }
 
   /**
@@ -107,57 +103,96 @@ export class RunReviewer {
    * Null when the log knows no such run.
    */
   review(nowUtcMs: UtcMs | null): Review | null {
-    const { runId, alerts, practice, atEnd, lastUtcMs } = this;
-    const run = atEnd && ownValue(atEnd.runs, runId);
-    if (!atEnd || !run || !Number.isFinite(lastUtcMs)) return null;
-    const at = (ms: number) => runTime(practice, utcMs(ms));
-    const untilRunMs = at(this.over || nowUtcMs === null ? lastUtcMs : nowUtcMs);
-    const contacts = contactsOf(atEnd, run);
-    const { rigs } = atEnd.plan;
-    const reports = inOrder(this.reports);
-    const marks = marksOf(reports, at);
-    const cues = rigs.flatMap((rig) => {
-      const mine = marks.get(rig.id);
-      return cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), contacts).flatMap(
-        (item): ReviewedCue[] => {
-          const mark = mine?.get(item.id);
-          if (item.toMs > untilRunMs && !mark) return [];
-          const scored = scoreOf(item, mark);
-          if (!scored) return [];
-          return [
-            {
-              rigId: rig.id,
-              operator: rig.operator,
-              cueId: item.id,
-              action: item.cue.action,
-              dueRunMs: item.dueMs,
-              fromRunMs: item.fromMs,
-              toRunMs: item.toMs,
-              ...scored,
-            },
-          ];
-        },
-      );
-    });
-    return {
-      runId,
-      kind: run.kind,
-      fromRunMs: at(this.firstUtcMs),
-      untilRunMs,
-      contacts,
-      cues,
-      filters: filterHistories(rigs, reports, at, contacts, untilRunMs),
-      alerts: alertRate(alerts, lastUtcMs),
-      calls: run.calls.map(({ call, by, atRunMs, takenBack }) => ({
-        call,
-        by,
-        atRunMs,
-        takenBack,
-        predictedRunMs: predictedOf(call, contacts),
-      })),
-      rigs: rigs.map(({ id, name, operator }) => ({ id, name, operator })),
-    };
+    return reviewOf(this.collector, nowUtcMs);
   }
+}
+
+/** All practice runs of a log in one go through it, oldest first. */
+export class PracticesReviewer {
+  private state: SiteState = EMPTY_STATE;
+  private readonly collectors = new Map<string, RunCollector>();
+
+  /** In order of seq: at least what is no report, and the practices' reports. */
+  take(event: SiteEvent): void {
+    if (!isMany(event)) this.state = evolve(this.state, event);
+    if (event.type === "practiceStarted")
+      this.collectors.set(event.payload.runId, new RunCollector(event.payload.runId));
+    const ended = event.type === "practiceEnded" ? event.payload.runId : event.runId;
+    this.collectors.get(ended)?.take(event, this.state);
+  }
+
+  /** `nowUtcMs`: where the last of them goes on. */
+  reviews(nowUtcMs: UtcMs): Review[] {
+    return [...this.collectors.values()].flatMap((one) => reviewOf(one, one.over ? null : nowUtcMs) ?? []);
+  }
+}
+
+function reviewOf(collected: RunCollector, nowUtcMs: UtcMs | null): Review | null {
+  const { runId, alerts, practice, atEnd, lastUtcMs } = collected;
+  const run = atEnd && ownValue(atEnd.runs, runId);
+  if (!atEnd || !run || !Number.isFinite(lastUtcMs)) return null;
+  const at = (ms: number) => runTime(practice, utcMs(ms));
+  const untilRunMs = at(collected.over || nowUtcMs === null ? lastUtcMs : nowUtcMs);
+  const contacts = contactsOf(atEnd, run);
+  const { rigs } = atEnd.plan;
+  const reports = inOrder(collected.reports);
+  const marks = marksOf(reports, at);
+  const cues = rigs.flatMap((rig) => {
+    const mine = marks.get(rig.id);
+    return cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), contacts).flatMap((item): ReviewedCue[] => {
+      const mark = mine?.get(item.id);
+      if (item.toMs > untilRunMs && !mark) return [];
+      const scored = scoreOf(item, mark);
+      if (!scored) return [];
+      return [
+        {
+          rigId: rig.id,
+          operator: rig.operator,
+          cueId: item.id,
+          action: item.cue.action,
+          dueRunMs: item.dueMs,
+          fromRunMs: item.fromMs,
+          toRunMs: item.toMs,
+          ...scored,
+        },
+      ];
+    });
+  });
+  return {
+    runId,
+    kind: run.kind,
+    fromRunMs: at(collected.firstUtcMs),
+    untilRunMs,
+    contacts,
+    cues,
+    filters: filterHistories(rigs, reports, at, contacts, untilRunMs),
+    alerts: alertRate(alerts, lastUtcMs),
+    calls: run.calls.map(({ call, by, atRunMs, takenBack }) => ({
+      call,
+      by,
+      atRunMs,
+      takenBack,
+      predictedRunMs: predictedOf(call, contacts),
+    })),
+    rigs: rigs.map(({ id, name, operator }) => ({ id, name, operator })),
+    practice: practice && practisedOf(practice),
+    played: rigs.map(({ id }) => id).filter((id) => collected.isPlayed(id)),
+    faults: collected.faults.map(({ payload, observedUtcMs }) => ({
+      kind: payload.kind,
+      rigIds: payload.rigIds,
+      atRunMs: at(observedUtcMs),
+    })),
+    clockNotes: collected.clockNotes.map(({ payload, observedUtcMs }) => ({
+      note: payload.note,
+      atRunMs: at(observedUtcMs),
+    })),
+    timingBoundS: atEnd.circumstances?.timingBoundS ?? null,
+  };
+}
+
+function practisedOf({ startedUtcMs, anchor, offsetS, rate, programme }: PracticeStarted): Practised {
+  const { part = 1, repeats = 1 } = programme ?? {};
+  return { startedUtcMs, anchor, offsetS, rate, part, repeats };
 }
 
 function predictedOf(call: CallName, { predicted }: EffectiveContacts): number | null {

@@ -3,7 +3,7 @@
  * confirmed can be missed; what was confirmed without being asked is scored as well.
  */
 import type { CueInstance } from "../run/cues/cue-timeline.ts";
-import { compareStamps } from "../run/facts/registers.ts";
+import { compareStamps, type Stamp } from "../run/facts/registers.ts";
 import { type Reported, registerOf } from "../run/facts/reported.ts";
 
 export const SCORES = ["early", "on time", "late", "missed"] as const;
@@ -45,7 +45,16 @@ export function marksOf(
 }
 
 /** By when they were observed, then by device and its own numbers, as the run itself has it (R1). */
-export function inOrder(reports: readonly Reported[]): Reported[] {
+export function inOrder(reports: readonly Reported[]): readonly Reported[] {
+  let before: Stamp | null = null;
+  const sorted = reports.every((event) => {
+    const stamp = registerOf(event, null);
+    const after: boolean = before === null || compareStamps(before, stamp) <= 0;
+    before = stamp;
+    return after;
+  });
+  // As they nearly always are.
+  if (sorted) return reports;
   return reports
     .map((event) => registerOf(event, event))
     .sort(compareStamps)

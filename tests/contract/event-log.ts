@@ -230,6 +230,26 @@ export function eventLogContract(name: string, open: () => EventLog | Promise<Ev
       expect(seqs).toEqual([1, 3, 4]);
     });
 
+    it("reads of many reports those that say something, of one run or of every practice, to an end", async () => {
+      const report = (seq: number, runId: string, said: object) =>
+        eventNumber(seq, { type: "rigReported", runId, payload: { rigId: "west", flags: [], ...said } });
+      await log.append(
+        entryOf("c1", [
+          report(1, "real", { filter: "on" }),
+          report(2, "practice-1", { batteryPct: 4 }),
+          report(3, "practice-1", { cueDone: "cap" }),
+          report(4, "practice-2", { filter: "off" }),
+          eventNumber(5, { type: "called", runId: "real" }),
+        ]),
+      );
+      const wanted = { withDecisions: true, saying: ["filter", "cueDone"] };
+      const seqs = (filter: object) => [...log.read({ ...wanted, ...filter })].map(({ seq }) => seq);
+      expect(seqs({ runId: "practice-1" })).toEqual([3, 5]);
+      expect(seqs({ practices: true })).toEqual([3, 4, 5]);
+      expect(seqs({ practices: true, untilSeq: 3 })).toEqual([3]);
+      expect(seqs({ practices: true, untilSeq: 4, afterSeq: 3 })).toEqual([4]);
+    });
+
     it("proves that it can be written, and leaves no trace of it", async () => {
       await log.append(entryOf("c1", [eventNumber(1)]));
       log.proveWritable();

@@ -17,7 +17,8 @@ const BATCH = 2000;
 const AFTER_SNAPSHOT = 1000;
 const RIGS = 20;
 
-export async function writeMillion(dataDir: string, snapshot: boolean): Promise<void> {
+/** `say`: what comes one after the other; card and battery where nothing is said. */
+export async function writeMillion(dataDir: string, snapshot: boolean, say = reported): Promise<void> {
   const log = openLog(dataDir, "site");
   const now = Date.UTC(2027, 6, 20);
   // One command, whatever number of events it makes.
@@ -27,7 +28,7 @@ export async function writeMillion(dataDir: string, snapshot: boolean): Promise<
   while (state.seq < EVENTS) {
     const appends: Promise<void>[] = [];
     for (let n = 0; n < BATCH && state.seq < EVENTS; n++) {
-      const event = reported(state.seq + 1, now, RIGS);
+      const event = say(state.seq + 1, now, RIGS);
       state = evolve(state, event);
       appends.push(
         log.append({
