@@ -16,6 +16,7 @@ import type coordinates from "./en/coordinates.json";
 import type cues from "./en/cues.json";
 import type debrief from "./en/debrief.json";
 import type facts from "./en/facts.json";
+import type instruments from "./en/instruments.json";
 import type kinds from "./en/kinds.json";
 import type lead from "./en/lead.json";
 import type phone from "./en/phone.json";
@@ -39,6 +40,7 @@ export type WordKey =
   | keyof typeof cues
   | keyof typeof kinds
   | keyof typeof facts
+  | keyof typeof instruments
   | keyof typeof alerts
   | keyof typeof rules
   | keyof typeof coordinates

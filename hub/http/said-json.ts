@@ -3,6 +3,7 @@
  * name, and under `from` its source, and the other side's word where person and instrument differ.
  */
 import { ownValue } from "../../shared/fields/own-key.ts";
+import type { FieldRegisters } from "../../shared/run/facts/field-registers.ts";
 import { INSTRUMENT_FIELD_NAMES, type InstrumentField } from "../../shared/run/facts/instrument-fields.ts";
 import { newest, type Register } from "../../shared/run/facts/registers.ts";
 import { type Instrument, STATE_FIELDS } from "../../shared/run/facts/reported-fields.ts";
@@ -18,7 +19,7 @@ export interface FieldSource extends Source {
   other?: Source & { value: unknown };
 }
 
-type Said = Pick<RigStatus, "people" | "instruments">;
+type Said = Pick<RigStatus, "instruments"> & { people: FieldRegisters };
 
 /** Null while no instrument has said. */
 export function instrumentValues({ instruments }: Said): Record<InstrumentField, unknown> {

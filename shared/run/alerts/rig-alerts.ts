@@ -5,6 +5,7 @@ import type { PutCue } from "../cues/instruction.ts";
 import { mayBeOff } from "../cues/rig-times.ts";
 import type { RigStatus } from "../views/rig-status.ts";
 import { NEAR_MS, type RigAlert, type SiteFacts } from "./alert-entry.ts";
+import { INSTRUMENT_ALERTS } from "./instrument-alerts.ts";
 import type { AlertPriority } from "./priority.ts";
 
 /** From how long before C1 a rig that no phone has joined is advice: set-up begins. Common practice, no source. */
@@ -116,6 +117,7 @@ export const RIG_ALERTS = {
     consequence: "The camera stops.",
     action: "Change the card.",
     time: "minutes; not in totality",
+    says: ["card-fills"],
     when: `less than ${CARD_FULL_GB} GB is free`,
     stands: ({ cardFreeGB }) => (cardFreeGB !== null && cardFreeGB < CARD_FULL_GB ? "caution" : null),
   },
@@ -141,6 +143,7 @@ export const RIG_ALERTS = {
           ? "caution"
           : "advice",
   },
+  ...INSTRUMENT_ALERTS,
 } as const satisfies Record<string, RigAlert>;
 
 /** Open where the run's own Sun shines, not only the real one above a practice. */

@@ -10,7 +10,7 @@ import { instructionOf, type PutCue } from "../cues/instruction.ts";
 import { cueManner, type MannerContext, ownWordsOf } from "../cues/manner.ts";
 import { closeFromMs, sunUpFromMs } from "../cues/must-close.ts";
 import { mayBeOff, type RigTimes, rigTimes } from "../cues/rig-times.ts";
-import { type FieldRegisters, type InstrumentRegisters, stateNow } from "../facts/field-registers.ts";
+import { type InstrumentRegisters, stateNow } from "../facts/field-registers.ts";
 import { filterOf, isSilent, standingVerdict } from "../facts/filter-knowledge.ts";
 import type { FilterState, FilterVerdict } from "../facts/filter-state.ts";
 import type { Register } from "../facts/registers.ts";
@@ -34,7 +34,7 @@ export interface RigStatus extends StateNow {
   /** Programs that read instruments. */
   agents: readonly LinkedDevice[];
   /** What people said, and what instruments did: a state field is the newest of both. */
-  people: FieldRegisters;
+  people: RigRecord;
   instruments: InstrumentRegisters;
   /** Its link sends far more than any person does. */
   noisy: boolean;

@@ -4,6 +4,7 @@ import type { Plan } from "../../plan/model/plan.ts";
 import type { RunMs, UtcMs } from "../../time/instants.ts";
 import type { ClockHealth, Doubt } from "../doubt.ts";
 import type { EffectiveContacts } from "../effective-contacts.ts";
+import type { PracticeStarted } from "../events.ts";
 import type { RunRecord, SiteState } from "../state.ts";
 import type { Presence } from "./presence.ts";
 import { type RigStatus, rigStatus } from "./rig-status.ts";
@@ -14,6 +15,8 @@ export interface RunCommon {
   run: RunRecord;
   contacts: EffectiveContacts;
   runNow: RunMs;
+  now: UtcMs;
+  practice: PracticeStarted | null;
   doubt: Doubt;
   gets: LocalEclipse;
 }
@@ -76,6 +79,6 @@ export function viewRunAgain(
   return viewOf(site, rigs);
 }
 
-function viewOf({ run, contacts, runNow, doubt, gets }: SiteNow, rigs: RigStatus[]): RunView {
-  return { run, contacts, runNow, doubt, gets, rigs };
+function viewOf({ run, contacts, runNow, now, practice, doubt, gets }: SiteNow, rigs: RigStatus[]): RunView {
+  return { run, contacts, runNow, now, practice, doubt, gets, rigs };
 }

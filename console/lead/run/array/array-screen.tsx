@@ -34,9 +34,7 @@ export function ArrayScreen(props: { item: string | null }) {
         }
       />
     );
-  const troubles = new Map(
-    run.rigs.map((status) => [status.rig.id, troublesOf(status, alerts, run.contacts, run.runNow, now.now)]),
-  );
+  const troubles = new Map(run.rigs.map((status) => [status.rig.id, troublesOf(status, alerts, run)]));
   const ordered = orderRows(
     raised.current,
     run.rigs.map(({ rig }) => ({ rigId: rig.id, rank: rankOf(troubles.get(rig.id) ?? []) })),

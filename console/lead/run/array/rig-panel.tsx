@@ -2,13 +2,11 @@
 
 import { ownValue } from "../../../../shared/fields/own-key.ts";
 import { setUpChecksFor } from "../../../../shared/plan/defaults/set-up-checks.ts";
-import { STATE_FIELDS } from "../../../../shared/run/facts/reported-fields.ts";
 import { runTime } from "../../../../shared/run/run-time.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { boundText, clockText } from "../../../parts/time-format.ts";
 import { putWords } from "../../../parts/words-for-cue.ts";
-import { factText } from "../../../parts/words-for-fact.ts";
 import { isWordKey, t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { RigLink } from "../../shell/join/rig-link.tsx";
@@ -18,6 +16,7 @@ import { shortLength } from "../../shell/short-length.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
+import { RigFacts } from "./rig-facts.tsx";
 import type { Trouble } from "./rig-trouble.ts";
 import "./rig-panel.css";
 
@@ -72,7 +71,7 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
           </p>
         ))}
       </section>
-      <Facts status={status} />
+      <RigFacts status={status} practice={now.practice} />
       <CueMarks status={status} now={now} />
       <Checks status={status} />
       <section className="rig-panel__section">
@@ -94,27 +93,6 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
         <MessageForm rigId={rig.id} />
       </section>
     </aside>
-  );
-}
-
-function Facts(props: { status: RigStatus }) {
-  const { status } = props;
-  const known = STATE_FIELDS.flatMap((field) => {
-    const value = status[field];
-    return value === null ? [] : [{ field, text: factText(field, value) }];
-  });
-  if (known.length === 0) return null;
-  return (
-    <dl className="rig-panel__facts">
-      {known.map(({ field, text }) => (
-        <div key={field} data-fact={field}>
-          <dt>{t(`fact.${field}`)}</dt>
-          <dd>
-            <bdi>{text}</bdi>
-          </dd>
-        </div>
-      ))}
-    </dl>
   );
 }
 

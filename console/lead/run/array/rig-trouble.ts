@@ -7,10 +7,11 @@ import "../../../words/bundles/alerts.ts";
 import type { Alert, RigCause } from "../../../../shared/run/alerts/alerts.ts";
 import { type AlertPriority, rankOf as rank, worstFirst } from "../../../../shared/run/alerts/priority.ts";
 import { lateCue, RIG_ALERTS } from "../../../../shared/run/alerts/rig-alerts.ts";
-import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
+import type { RunView } from "../../../../shared/run/views/run-view.ts";
 import { factText } from "../../../parts/words-for-fact.ts";
 import type { WordKey, WordValues } from "../../../words/words.ts";
+import { alertFigures } from "../../shell/alerts/alert-figures.ts";
 import { saidOnce } from "../../shell/alerts/alert-groups.ts";
 import { shortLength } from "../../shell/short-length.ts";
 import type { Rank } from "./row-order.ts";
@@ -31,29 +32,22 @@ function isOfRig(alert: Alert): alert is RigsAlert {
 }
 
 /** All that is wrong with one rig, worst first, longest first among equals. */
-export function troublesOf(
-  status: RigStatus,
-  alerts: readonly Alert[],
-  contacts: EffectiveContacts,
-  runNow: number,
-  now: number,
-): Trouble[] {
+export function troublesOf(status: RigStatus, alerts: readonly Alert[], run: RunView): Trouble[] {
   return saidOnce(alerts.filter((alert) => alert.rigId === status.rig.id))
     .filter(isOfRig)
     .sort((a, b) => worstFirst(a, b) || a.sinceUtcMs - b.sinceUtcMs)
-    .map((alert) => trouble(alert, status, contacts, runNow, now));
+    .map((alert) => trouble(alert, status, run));
 }
 
-function trouble(
-  alert: RigsAlert,
-  status: RigStatus,
-  contacts: EffectiveContacts,
-  runNow: number,
-  now: number,
-): Trouble {
+function trouble(alert: RigsAlert, status: RigStatus, run: RunView): Trouble {
+  const { contacts, runNow, now } = run;
   const forMs = Math.max(0, now - alert.sinceUtcMs);
   const base = { priority: alert.priority, cause: alert.cause, forMs };
-  const values: Record<string, string | number> = { rig: status.rig.name, time: shortLength(forMs) };
+  const values: Record<string, string | number> = {
+    rig: status.rig.name,
+    time: shortLength(forMs),
+    ...alertFigures(alert.cause, status, run),
+  };
   switch (alert.cause) {
     case "exposed": {
       const { c3 } = contacts;

@@ -23,8 +23,13 @@ const SAYS = {
   "battery-low": "lead.say.battery",
   "filter-unknown": "lead.say.askFilter",
   "filter-disputed": "lead.say.lookAtFilter",
+  "wheel-open": "lead.say.askFilter",
+  "tracking-stopped": "lead.say.tracking",
+  "no-frames": "lead.say.frames",
+  "card-gone": "lead.say.cardGone",
+  "card-fills": "lead.say.card",
 } as const;
-const ASKS: ReadonlySet<AlertCause> = new Set(["filter-unknown", "filter-disputed"]);
+const ASKS: ReadonlySet<AlertCause> = new Set(["filter-unknown", "filter-disputed", "wheel-open"]);
 const REMINDS: ReadonlySet<AlertCause> = new Set([
   "exposed",
   "practice-off-real-sun",
@@ -34,6 +39,10 @@ const REMINDS: ReadonlySet<AlertCause> = new Set([
   "card-full",
   "card-low",
   "battery-low",
+  "tracking-stopped",
+  "no-frames",
+  "card-gone",
+  "card-fills",
 ]);
 
 /** `rigs`: those that have it, at least one where the cause is a rig's. */

@@ -1,6 +1,5 @@
 /** One alert as it is listed: what it is, for how long, whom it concerns, and its button. */
 
-import type { AlertCause } from "../../../../shared/run/alerts/alerts.ts";
 import { isHubCause } from "../../../../shared/run/alerts/hub-alerts.ts";
 import "../../../words/bundles/alerts.ts";
 import { AlertLine } from "../../../parts/alert-line.tsx";
@@ -8,6 +7,7 @@ import { isWordKey, t } from "../../../words/words.ts";
 import { shortLength } from "../short-length.ts";
 import type { RunNow } from "../use-run.ts";
 import { AlertAction } from "./alert-action.tsx";
+import { alertFigures } from "./alert-figures.ts";
 import type { AlertGroup } from "./alert-groups.ts";
 
 export function AlertItem({ group, now }: { group: AlertGroup; now: RunNow }) {
@@ -28,7 +28,7 @@ export function AlertItem({ group, now }: { group: AlertGroup; now: RunNow }) {
       <AlertLine
         priority={priority}
         announce={priority !== "advice"}
-        title={sentence(cause, first?.name ?? "", rigs.length)}
+        title={sentence(group, first?.name ?? "", now)}
         detail={[advice, length, who].filter(Boolean).join(" · ")}
       >
         <AlertAction group={group} now={now} />
@@ -37,8 +37,11 @@ export function AlertItem({ group, now }: { group: AlertGroup; now: RunNow }) {
   );
 }
 
-/** One rig's sentence takes {rig}; for several the rigs are named beneath. */
-function sentence(cause: AlertCause, rig: string, count: number): string {
+/** One rig's sentence takes {rig} and its own figures; for several the rigs are named beneath. */
+function sentence({ cause, rigIds }: AlertGroup, rig: string, { run }: RunNow): string {
   const several = `alert.${cause}.several`;
-  return t(count > 1 && isWordKey(several) ? several : `alert.${cause}`, { rig, count });
+  const count = rigIds.length;
+  if (count > 1 && isWordKey(several)) return t(several, { count });
+  const status = run.rigs.find((one) => one.rig.id === rigIds[0]);
+  return t(`alert.${cause}`, { rig, count, ...alertFigures(cause, status, run) });
 }

@@ -5,6 +5,7 @@ import { shortLength } from "../../../../../console/lead/shell/short-length.ts";
 import type { Alert } from "../../../../../shared/run/alerts/alerts.ts";
 import type { EffectiveContacts } from "../../../../../shared/run/effective-contacts.ts";
 import type { RigStatus } from "../../../../../shared/run/views/rig-status.ts";
+import type { RunView } from "../../../../../shared/run/views/run-view.ts";
 import { utcMs } from "../../../../../shared/time/instants.ts";
 
 const T0 = Date.UTC(2027, 7, 2, 10, 0, 0);
@@ -35,7 +36,8 @@ const alert = (
   rigId,
   sinceUtcMs: utcMs(sinceMs),
 });
-const of = (alerts: Alert[], runNow = T0) => troublesOf(status, alerts, contacts, runNow, T0);
+const runAt = (runNow: number) => ({ contacts, runNow, now: T0, practice: null }) as unknown as RunView;
+const of = (alerts: Alert[], runNow = T0) => troublesOf(status, alerts, runAt(runNow));
 
 describe("what a row of the array says", () => {
   it("is nothing when no alert stands for the rig", () => {
@@ -75,7 +77,7 @@ describe("what a row of the array says", () => {
     });
     // The first may not come off by now (S5), so nothing is late about it.
     const held = { ...status, cues: [cue(90, "by-eye"), cue(12, "plain")] } as unknown as RigStatus;
-    const [said] = troublesOf(held, [alert("still-filtered", "caution")], contacts, T0, T0);
+    const [said] = troublesOf(held, [alert("still-filtered", "caution")], runAt(T0));
     expect(said?.values.time).toBe("12 s");
   });
 
