@@ -35,6 +35,7 @@ import { ReportScreen } from "./report/report-screen.tsx";
 import { Notices } from "./run/notices.tsx";
 import { type RigScene, rigScene } from "./run/rig-scene.ts";
 import { RunScreen } from "./run/run-screen.tsx";
+import { NOTHING_TOLD, type Told, toldOf, useSeenReport } from "./run/told.ts";
 import { useRigActs } from "./run/use-rig-run.ts";
 import { SetupScreen } from "./setup/setup-screen.tsx";
 import { useArmedReport, useSounds } from "./sound/use-sounds.ts";
@@ -77,8 +78,11 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
   const [screen, setScreen] = useState<Screen>(() => (prefs().wasArmed ? "run" : "setup"));
   const shown: Screen = scene?.picture.quiet ? "run" : screen;
   // Near a cue no question of the browser's may cover the page.
-  const sounds = useSounds(session, scene, view.cover, scene?.picture.quiet ? undefined : watch?.ask);
+  const told: Told = scene ? toldOf(scene, view.oldOrders) : NOTHING_TOLD;
+  const rings = told.rings ? told.message : undefined;
+  const sounds = useSounds(session, scene, view.cover, rings, scene?.picture.quiet ? undefined : watch?.ask);
   const { armed } = sounds;
+  useSeenReport(session, scene, told, armed.sound);
   useArmedReport(session, rigIds, armed, view.linkState !== "never linked");
   const main = useRef<HTMLElement>(null);
   useEffect(() => {
@@ -192,9 +196,11 @@ export function RigPage({ joining, session, onLeave }: RigPageProps) {
               ) : null}
               <Notices
                 scene={scene}
+                told={told}
                 session={view}
                 onOrdersSeen={session.noteOrdersSeen}
                 onRead={session.noteRead}
+                onReady={(rigId, ready) => acts.send(rigId, { ready })}
               />
             </>
           ) : null}

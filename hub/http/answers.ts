@@ -35,9 +35,10 @@ import {
 } from "../../shared/run/facts/reported-fields.ts";
 import type { LoggedEvent } from "../../shared/run/logged-event.ts";
 import { ProgrammeSchema } from "../../shared/run/orders/practice-programme.ts";
-import type { Call } from "../../shared/run/state.ts";
+import type { Call, KnownAlert, Message, RollCall } from "../../shared/run/state.ts";
 import type { LinkedDevice } from "../../shared/run/views/presence.ts";
-import { CALLS, FILTER_WORDS } from "../../shared/run/vocabulary.ts";
+import type { RollAnswer } from "../../shared/run/views/roll-answers.ts";
+import { CALLS, FILTER_WORDS, READINESS } from "../../shared/run/vocabulary.ts";
 
 const whole = v.pipe(v.number(), v.integer());
 const maybe = {
@@ -373,7 +374,38 @@ export const RunAnswer = v.object({
       cause: v.string(),
       sinceUtcMs: v.number(),
       rigId: v.exactOptional(v.string()),
-    } satisfies Fields<Alert>),
+      takenBy: v.nullable(v.string()),
+      seenBy: v.nullable(v.string()),
+      shelvedUntilUtcMs: v.nullable(v.number()),
+    } satisfies Fields<Alert & Pick<KnownAlert, "takenBy" | "seenBy" | "shelvedUntilUtcMs">>),
+  ),
+  roll: v.nullable(
+    v.object({
+      rollId: v.string(),
+      rigIds: v.nullable(v.array(v.string())),
+      by: v.string(),
+      sinceUtcMs: v.number(),
+      untilUtcMs: v.number(),
+      answers: v.array(
+        v.object({
+          rigId: v.string(),
+          ready: v.nullable(v.picklist(READINESS)),
+          atUtcMs: v.nullable(v.number()),
+          late: v.boolean(),
+        } satisfies Fields<RollAnswer>),
+      ),
+    } satisfies Fields<RollCall & { answers: unknown }>),
+  ),
+  messages: v.array(
+    v.object({
+      messageId: v.string(),
+      text: v.string(),
+      rigIds: v.nullable(v.array(v.string())),
+      urgent: v.exactOptional(v.boolean()),
+      by: v.string(),
+      sentUtcMs: v.number(),
+      seenBy: v.record(v.string(), v.number()),
+    } satisfies Fields<Message>),
   ),
   contacts: fiveOf(v.nullable(runContact)),
 });

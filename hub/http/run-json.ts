@@ -1,10 +1,12 @@
 /** GET /api/run: the run that is on, every rig, alerts and contacts. */
 import type { ContactName } from "../../shared/eclipse/circumstances-types.ts";
+import { ownValue } from "../../shared/fields/own-key.ts";
 import { isExposed } from "../../shared/run/alerts/exposure.ts";
 import { effectiveContacts } from "../../shared/run/effective-contacts.ts";
 import { STATE_FIELDS, type StateNow } from "../../shared/run/facts/reported-fields.ts";
 import { practiceAt, utcOfRun } from "../../shared/run/run-time.ts";
 import type { RigStatus } from "../../shared/run/views/rig-status.ts";
+import { rollAnswers } from "../../shared/run/views/roll-answers.ts";
 import { viewRun } from "../../shared/run/views/run-view.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import type { RunAnswer } from "./answers.ts";
@@ -64,7 +66,22 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswe
       cueNext: status.cueNext && cueJson(status.cueNext),
       cues: status.cues.map(cueJson),
     })),
-    alerts: alerts.standing().map(({ rigId, ...alert }) => ({ ...alert, ...(rigId ? { rigId } : {}) })),
+    alerts: alerts.standing().map(({ rigId, ...alert }) => {
+      const known = ownValue(state.alerts, alert.id);
+      return {
+        ...alert,
+        ...(rigId ? { rigId } : {}),
+        takenBy: known?.takenBy ?? null,
+        seenBy: known?.seenBy ?? null,
+        shelvedUntilUtcMs: known?.shelvedUntilUtcMs ?? null,
+      };
+    }),
+    roll: state.roll && {
+      ...state.roll,
+      rigIds: listed(state.roll.rigIds),
+      answers: rollAnswers(state, view.run, state.roll),
+    },
+    messages: state.messages.map((message) => ({ ...message, rigIds: listed(message.rigIds) })),
     contacts: {
       c1: contact("c1"),
       c2: contact("c2"),
@@ -73,6 +90,10 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswe
       c4: contact("c4"),
     },
   };
+}
+
+function listed(rigIds: readonly string[] | null): string[] | null {
+  return rigIds && [...rigIds];
 }
 
 function stateOf(status: RigStatus): StateNow {

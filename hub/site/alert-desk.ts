@@ -4,6 +4,7 @@
  */
 import type { Plan } from "../../shared/plan/model/plan.ts";
 import { type Alert, alertsOf, trackAlerts, withHubTrouble } from "../../shared/run/alerts/alerts.ts";
+import { stoodBefore } from "../../shared/run/alerts/answerable.ts";
 import { type ClockHealth, DOUBT_BOUND_MS } from "../../shared/run/doubt.ts";
 import { type RunView, viewRun, viewRunAgain } from "../../shared/run/views/run-view.ts";
 import type { HubClock } from "../clock/hub-clock.ts";
@@ -18,7 +19,7 @@ const TOGETHER_MS = 100;
 const HEALTH_MS = 250;
 
 export class AlertDesk {
-  private alerts: readonly Alert[] = [];
+  private alerts: readonly Alert[];
   private readonly listeners: ((alerts: readonly Alert[]) => void)[] = [];
   private readonly timer: NodeJS.Timeout;
   private soon: NodeJS.Timeout | undefined;
@@ -37,6 +38,7 @@ export class AlertDesk {
     /** A bug in looking: told; the next look comes all the same. */
     private readonly onBug: (error: unknown) => void,
   ) {
+    this.alerts = stoodBefore(keeper.state);
     this.timer = setInterval(() => this.check(), LOOK_MS);
     health.onChange(() => this.checkSoon());
     keeper.on("events", (events) => {

@@ -35,6 +35,7 @@ export function missedAmong(
   return events.flatMap((event) => {
     if (event.seq <= afterSeq) return [];
     if (event.type === "called") return [event.payload.callId];
+    if (event.type === "rollCalled" && isFor(event.payload.rigIds, own)) return [event.payload.rollId];
     if (event.type === "messageSent" && isFor(event.payload.rigIds, own)) return [event.payload.messageId];
     return [];
   });
@@ -49,7 +50,9 @@ export function missedBetween(before: SiteState, after: SiteState, own: readonly
       !knownMessages.has(messageId) && sentUtcMs >= newest && isFor(rigIds, own),
   );
   const knownCalls = new Set(callIdsOf(before));
+  const { roll } = after;
   return [
+    ...(roll && roll.rollId !== before.roll?.rollId && isFor(roll.rigIds, own) ? [roll.rollId] : []),
     ...messages.map(({ messageId }) => messageId),
     ...callIdsOf(after).filter((id) => !knownCalls.has(id)),
   ];

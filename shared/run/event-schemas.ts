@@ -22,7 +22,7 @@ import { reportFields } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
 import { UtcMsField } from "./orders/commands.ts";
 import { ProgrammeSchema } from "./orders/practice-programme.ts";
-import { CALLS, FAULTS } from "./vocabulary.ts";
+import { ALERT_ANSWERS, CALLS, FAULTS } from "./vocabulary.ts";
 
 const id = idText(200);
 const by = rawText(200);
@@ -130,13 +130,21 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
   contactShifted: v.object({
     contact: v.picklist(["c1", "c2", "max", "c3", "c4"]),
     shiftMs: numberWithin(-600_000, 600_000),
+    reason: v.optional(rawText(200)),
     by,
   }),
   coverOrdered: v.object({ by }),
   coverReleased: v.object({ by }),
   linkRevoked: v.object({ rigId: id, generation: count }),
   deviceJoined: v.object({ deviceId: id, rigIds, label: rawText(200), agent: v.optional(flag) }),
-  messageSent: v.object({ messageId: id, text: rawText(500), rigIds: v.nullable(rigIds), by }),
+  messageSent: v.object({
+    messageId: id,
+    text: rawText(500),
+    rigIds: v.nullable(rigIds),
+    urgent: v.optional(flag),
+    by,
+  }),
+  rollCalled: v.object({ rollId: id, rigIds: v.nullable(rigIds), untilUtcMs: clockMs, by }),
   cameraClockNoted: v.object({
     clockId: id,
     rigId: id,
@@ -155,6 +163,12 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
   }),
   alertRaised: alert,
   alertCleared: alert,
+  alertAnswered: v.object({
+    alertId: rawText(200),
+    answer: v.picklist(ALERT_ANSWERS),
+    untilUtcMs: v.nullable(clockMs),
+    by,
+  }),
   clockNoted: v.object({
     note: rawText(80),
     detail: v.record(rawText(80), v.union([v.nullable(rawText(1000)), v.number(), v.boolean()])),

@@ -13,7 +13,7 @@ import type { AlertPriority } from "./alerts/priority.ts";
 import type { Report } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
 import type { Programme } from "./orders/practice-programme.ts";
-import type { CallName, FaultKind } from "./vocabulary.ts";
+import type { AlertAnswer, CallName, FaultKind } from "./vocabulary.ts";
 
 /** Why a fact would have been refused as a command. */
 export const LATE_FLAGS = [
@@ -49,7 +49,7 @@ export interface PracticeStarted {
   programme?: Programme;
 }
 
-interface AlertChange {
+export interface AlertChange {
   id: string;
   cause: string;
   priority: AlertPriority;
@@ -119,19 +119,28 @@ export interface Payloads {
   helpAnswered: { rigId: string };
   called: { callId: string; call: CallName; atRunMs: RunMs; by: string };
   callTakenBack: { callId: string; by: string };
-  contactShifted: { contact: ContactName; shiftMs: number; by: string };
+  /** `reason`: why, in the lead's words; missing where none was given. */
+  contactShifted: { contact: ContactName; shiftMs: number; reason?: string; by: string };
   coverOrdered: { by: string };
   coverReleased: { by: string };
   linkRevoked: { rigId: string; generation: number };
   deviceJoined: { deviceId: string; rigIds: string[]; label: string; agent?: boolean | undefined };
-  messageSent: { messageId: string; text: string; rigIds: string[] | null; by: string };
+  /** `urgent`: phones that show nothing but their cue sound for it, and show it later. */
+  messageSent: { messageId: string; text: string; rigIds: string[] | null; urgent?: boolean; by: string };
+  /** Who is ready? Answered by the report `ready`, until then. */
+  rollCalled: { rollId: string; rigIds: string[] | null; untilUtcMs: UtcMs; by: string };
   cameraClockNoted: CameraClockNoted;
   imagesNoted: ImagesNoted;
   alertRaised: AlertChange;
   alertCleared: AlertChange;
+  /** `untilUtcMs`: how long it is shelved. */
+  alertAnswered: { alertId: string; answer: AlertAnswer; untilUtcMs: UtcMs | null; by: string };
   clockNoted: { note: string; detail: Record<string, string | number | boolean | null> };
 }
 export type EventType = keyof Payloads;
+
+/** Of `rigReported`: by itself, since phones write no other event and need not carry the table. */
+export const REPORT_VERSION = 1;
 
 /** Current version of each payload. */
 export const EVENT_VERSIONS: Record<EventType, number> = {
@@ -144,7 +153,7 @@ export const EVENT_VERSIONS: Record<EventType, number> = {
   practiceStarted: 1,
   practiceEnded: 1,
   practiceFault: 1,
-  rigReported: 1,
+  rigReported: REPORT_VERSION,
   helpAnswered: 1,
   called: 1,
   callTakenBack: 1,
@@ -154,10 +163,12 @@ export const EVENT_VERSIONS: Record<EventType, number> = {
   linkRevoked: 1,
   deviceJoined: 1,
   messageSent: 1,
+  rollCalled: 1,
   cameraClockNoted: 1,
   imagesNoted: 1,
   alertRaised: 1,
   alertCleared: 1,
+  alertAnswered: 1,
   clockNoted: 1,
 };
 

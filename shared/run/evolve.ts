@@ -7,6 +7,8 @@
  * batch and not once for each event: a million reports replay in a fraction of the time.
  */
 import { ownValue } from "../fields/own-key.ts";
+import { earliest, type UtcMs } from "../time/instants.ts";
+import { alertsAfter } from "./alerts/known-alerts.ts";
 import type { Payloads, SiteEvent } from "./events.ts";
 import { planned } from "./evolve-plan.ts";
 import { takeIn, takeInstrumentIn } from "./facts/field-registers.ts";
@@ -79,6 +81,8 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
       const rigs: Mutable<RunRecord["rigs"]> = ownCopy(known.rigs);
       rigs[rigId] = reported(ownValue(rigs, rigId) ?? NO_RECORD, event, ownCopy);
       run.rigs = rigs;
+      const { messageSeen } = event.payload;
+      if (messageSeen) state.messages = seen(state.messages, messageSeen, rigId, event.observedUtcMs);
       const runs: Mutable<SiteState["runs"]> = ownCopy(state.runs);
       runs[event.runId] = run;
       state.runs = runs;
@@ -156,15 +160,29 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
     case "messageSent":
       return {
         ...state,
-        messages: [...state.messages, { ...event.payload, sentUtcMs: event.loggedUtcMs }].slice(
+        messages: [...state.messages, { ...event.payload, sentUtcMs: event.loggedUtcMs, seenBy: {} }].slice(
           -KEPT_MESSAGES,
         ),
       };
     case "cameraClockNoted":
       return { ...state, cameraClocks: withClock(state.cameraClocks, event) };
+    case "rollCalled":
+      return { ...state, roll: { ...event.payload, sinceUtcMs: event.loggedUtcMs } };
+    case "alertRaised":
+    case "alertCleared":
+    case "alertAnswered":
+      return { ...state, alerts: alertsAfter(state.alerts, event) };
     default:
       return state;
   }
+}
+
+function seen(messages: SiteState["messages"], id: string, rigId: string, at: UtcMs): SiteState["messages"] {
+  return messages.map((message) =>
+    message.messageId === id
+      ? { ...message, seenBy: { ...message.seenBy, [rigId]: earliest(at, message.seenBy[rigId] ?? at) } }
+      : message,
+  );
 }
 
 /** Phones hold this, too: of a camera the newest few words are kept, the log has all. */

@@ -7,14 +7,14 @@ import { EMPTY_PLAN } from "../plan/model/empty-plan.ts";
 import type { Plan } from "../plan/model/plan.ts";
 import type { Variant } from "../plan/model/vocabulary.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
-import type { CameraClockNoted, PracticeStarted } from "./events.ts";
+import type { AlertChange, CameraClockNoted, PracticeStarted } from "./events.ts";
 import type { FieldRegisters, InstrumentRegisters } from "./facts/field-registers.ts";
 import { type FilterWords, NO_FILTER_WORDS } from "./facts/filter-state.ts";
 import type { Register } from "./facts/registers.ts";
 import type { CallName } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 7;
+export const EVOLVE_VERSION = 8;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";
@@ -93,12 +93,33 @@ interface Device {
   joinedUtcMs: UtcMs;
 }
 
-interface Message {
+export interface Message {
   messageId: string;
   text: string;
   rigIds: readonly string[] | null;
+  urgent?: boolean;
   by: string;
   sentUtcMs: UtcMs;
+  /** Rigs of which a phone has shown or sounded it, and when first. */
+  seenBy: Readonly<Record<string, UtcMs>>;
+}
+
+/** The newest roll call. A rig's answer is its report `ready` from then on. */
+export interface RollCall {
+  rollId: string;
+  rigIds: readonly string[] | null;
+  by: string;
+  sinceUtcMs: UtcMs;
+  untilUtcMs: UtcMs;
+}
+
+/** An alert as it was logged, and what leads have said to it. */
+export interface KnownAlert extends AlertChange {
+  takenBy: string | null;
+  seenBy: string | null;
+  shelvedUntilUtcMs: UtcMs | null;
+  /** It is over, and was danger that nobody has said to have seen; null while it stands. */
+  overUtcMs: UtcMs | null;
 }
 
 /** A word on a camera's clock; of one rig's camera the last counts. */
@@ -123,6 +144,9 @@ export interface SiteState {
   devices: Readonly<Record<string, Device>>;
   /** The newest few messages of the lead. */
   messages: readonly Message[];
+  roll: RollCall | null;
+  /** By id: those that stand, and danger that went by unseen. */
+  alerts: Readonly<Record<string, KnownAlert>>;
   /** In the order in which they were said. */
   cameraClocks: readonly CameraClockRecord[];
 }
@@ -158,5 +182,7 @@ export const EMPTY_STATE: SiteState = {
   runs: { [UNPLANNED_RUN]: newRun(UNPLANNED_RUN, "real") },
   devices: {},
   messages: [],
+  roll: null,
+  alerts: {},
   cameraClocks: [],
 };

@@ -159,6 +159,7 @@ describe.each(CASES)(
         nowUtcMs: utcMs(nowMs - 30 * S),
         totalityUtcMs: null,
         coverUtcMs: null,
+        rungUtcMs: null,
         say: putWords,
         ready: "ready",
         cover: "cover",

@@ -23,6 +23,7 @@ test("sounds come at UTC and are due on the monotonic clock", () => {
     nowUtcMs: now,
     totalityUtcMs: null,
     coverUtcMs: now,
+    rungUtcMs: null,
     say: () => "",
     ready: "",
     cover: "cover",

@@ -13,21 +13,26 @@ import { clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "./button.tsx";
 import { useLead } from "./lead-context.ts";
-import { MessageForm } from "./message-form.tsx";
+import { MessagePanel } from "./say/message-panel.tsx";
+import { RollPanel } from "./say/roll-panel.tsx";
 import { ShiftForm } from "./shift-form.tsx";
 import { useOrders } from "./use-order.tsx";
+
+type Drawer = "message" | "roll" | "shift";
 
 export function ActionBar(props: { calls: boolean }) {
   const { view } = useLead();
   const { give } = useOrders();
-  const [open, setOpen] = useState<"message" | "shift" | null>(null);
-  const toggle = (which: "message" | "shift") => setOpen(open === which ? null : which);
+  const [open, setOpen] = useState<Drawer | null>(null);
+  const toggle = (which: Drawer) => setOpen(open === which ? null : which);
   return (
     <footer className="action-bar">
       {props.calls && open && (
         <div className="action-bar__drawer">
           {open === "message" ? (
-            <MessageForm rigId={null} done={() => setOpen(null)} />
+            <MessagePanel />
+          ) : open === "roll" ? (
+            <RollPanel />
           ) : (
             <ShiftForm done={() => setOpen(null)} />
           )}
@@ -40,6 +45,9 @@ export function ActionBar(props: { calls: boolean }) {
           <>
             <Button action="message" pressed={open === "message"} onClick={() => toggle("message")}>
               {t("lead.message.open")}
+            </Button>
+            <Button action="roll" pressed={open === "roll"} onClick={() => toggle("roll")}>
+              {t("lead.roll.open")}
             </Button>
             <Button action="shift" pressed={open === "shift"} onClick={() => toggle("shift")}>
               {t("lead.shift.open")}

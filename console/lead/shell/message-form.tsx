@@ -1,4 +1,7 @@
-/** A message to every rig, or to one. It is never delivered late: phones that are away miss it. */
+/**
+ * A message to rigs, null for all of them. It is never delivered late: phones that are away miss it, and
+ * those near a cue show it after that; an urgent one is sounded there.
+ */
 import { type FormEvent, useId, useState } from "react";
 import { lengthOf } from "../../../shared/fields/text.ts";
 import { MessageText } from "../../../shared/run/orders/commands.ts";
@@ -6,22 +9,32 @@ import { t } from "../../words/words.ts";
 import { Button } from "./button.tsx";
 import { useOrders } from "./use-order.tsx";
 
-export function MessageForm(props: { rigId: string | null; done?: () => void }) {
+export function MessageForm(props: { rigIds: readonly string[] | null }) {
   const id = useId();
   const { give, waiting } = useOrders();
   const [text, setText] = useState("");
+  const [urgent, setUrgent] = useState(false);
   const [sent, setSent] = useState(false);
   async function send(event: FormEvent) {
     event.preventDefault();
-    const rigIds = props.rigId === null ? null : [props.rigId];
-    if (!(await give({ type: "sendMessage", text: text.trim(), rigIds }))) return;
+    const rigIds = props.rigIds && [...props.rigIds];
+    if (!(await give({ type: "sendMessage", text: text.trim(), rigIds, ...(urgent ? { urgent } : {}) })))
+      return;
     setText("");
+    setUrgent(false);
     setSent(true);
-    props.done?.();
   }
   return (
     <form className="message-form" onSubmit={send}>
-      <label htmlFor={id}>{t(props.rigId === null ? "lead.message.toAll" : "lead.message.toRig")}</label>
+      <label htmlFor={id}>
+        {t(
+          props.rigIds === null
+            ? "lead.message.toAll"
+            : props.rigIds.length === 1
+              ? "lead.message.toRig"
+              : "lead.message.toSome",
+        )}
+      </label>
       <input
         id={id}
         className="field"
@@ -34,9 +47,22 @@ export function MessageForm(props: { rigId: string | null; done?: () => void }) 
           setSent(false);
         }}
       />
-      <Button action="send-message" type="submit" disabled={text.trim() === "" || waiting !== null}>
+      <Button
+        action="send-message"
+        type="submit"
+        disabled={text.trim() === "" || props.rigIds?.length === 0 || waiting !== null}
+      >
         {t("lead.message.send")}
       </Button>
+      <label className="message-form__urgent">
+        <input
+          type="checkbox"
+          name="urgent"
+          checked={urgent}
+          onChange={(event) => setUrgent(event.target.checked)}
+        />
+        {t("lead.message.urgent")}
+      </label>
       {sent && <span role="status">{t("lead.message.sent")}</span>}
     </form>
   );

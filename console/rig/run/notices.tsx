@@ -5,37 +5,33 @@
 import { newestStanding } from "../../../shared/run/orders/calls.ts";
 import "../../words/bundles/phone.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
+import "../../words/bundles/facts.ts";
+import { READINESS } from "../../../shared/run/vocabulary.ts";
 import { AlertLine } from "../../parts/alert-line.tsx";
 import { clockText } from "../../parts/time-format.ts";
 import { useWords } from "../../words/words.ts";
 import type { RigScene } from "./rig-scene.ts";
+import type { Told } from "./told.ts";
 
 interface NoticesProps {
   scene: RigScene;
+  told: Told;
   session: SessionView;
   onOrdersSeen: () => void;
   onRead: (messageId: string) => void;
+  onReady: (rigId: string, ready: (typeof READINESS)[number]) => void;
 }
 
-/** A call is shown for this long, run time ms; a message until read, at most this long. */
+/** A call is shown for this long, run time ms. */
 const CALL_MS = 30_000;
-const MESSAGE_MS = 15 * 60_000;
 
-export function Notices({ scene, session, onOrdersSeen, onRead }: NoticesProps) {
+export function Notices({ scene, told, session, onOrdersSeen, onRead, onReady }: NoticesProps) {
   const { t } = useWords();
   const { oldOrders } = session;
-  const { state, view, now, picture } = scene;
+  const { view, picture } = scene;
+  const { message, rings, roll, asked } = told;
   // A call of totality after which something made things safe is not shown again (S6).
   const call = newestStanding(view.run.calls);
-  const ids = scene.rigs.map((status) => status.rig.id);
-  const message = picture.quiet
-    ? undefined
-    : state.messages.findLast(
-        (item) =>
-          now - item.sentUtcMs < MESSAGE_MS &&
-          !oldOrders.includes(item.messageId) &&
-          (item.rigIds === null || item.rigIds.some((id) => ids.includes(id))),
-      );
   return (
     <>
       {call && view.runNow - call.atRunMs < CALL_MS && !oldOrders.includes(call.callId) ? (
@@ -43,7 +39,31 @@ export function Notices({ scene, session, onOrdersSeen, onRead }: NoticesProps) 
           {t(`rig.call.${call.call}`)}
         </p>
       ) : null}
-      {message ? (
+      {roll
+        ? asked.map(({ rig }) => (
+            <div key={rig.id} data-roll={roll.rollId} data-rig={rig.id}>
+              <AlertLine
+                priority="advice"
+                title={t("rig.roll.ask", { rig: rig.name })}
+                detail={t("rig.roll.until", { time: clockText(roll.untilUtcMs) })}
+                announce
+              >
+                <button type="button" data-ready="ready" onClick={() => onReady(rig.id, "ready")}>
+                  {t("rig.roll.yes")}
+                </button>
+                <details className="rig-roll-no">
+                  <summary>{t("rig.roll.no")}</summary>
+                  {READINESS.slice(1).map((lack) => (
+                    <button key={lack} type="button" data-ready={lack} onClick={() => onReady(rig.id, lack)}>
+                      {t(`fact.ready.${lack}`)}
+                    </button>
+                  ))}
+                </details>
+              </AlertLine>
+            </div>
+          ))
+        : null}
+      {message && !rings ? (
         <div data-message={message.messageId}>
           <AlertLine
             priority="advice"

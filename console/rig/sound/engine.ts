@@ -20,6 +20,8 @@ import { speak, speakingMs } from "./voice.ts";
 
 export class SoundEngine {
   readonly arming: Arming;
+  /** The urgent message that is sounded, and when it came. */
+  private rung: { id: string | undefined; atUtcMs: UtcMs | null } = { id: undefined, atUtcMs: null };
   private readonly voice = new OneVoice(() => this.arming.desk.silence());
 
   constructor(private readonly session: PageSession) {
@@ -41,7 +43,8 @@ export class SoundEngine {
   }
 
   /** Called on every draw: several times a second while shown, once a second while hidden. */
-  update(scene: RigScene | null, coverUtcMs: UtcMs | null): void {
+  update(scene: RigScene | null, coverUtcMs: UtcMs | null, rings?: string): void {
+    if (rings !== this.rung.id) this.rung = { id: rings, atUtcMs: rings ? this.session.now() : null };
     const { desk } = this.arming;
     if (desk.audio && desk.running) void loadClips(currentLocale(), desk.audio);
     if (desk.running && !this.voice.sounds(scene?.rigs.map(({ rig }) => rig.id) ?? [])) {
@@ -58,6 +61,7 @@ export class SoundEngine {
         totalityUtcMs:
           c2 !== null && c3 !== null ? { from: utcOfRun(practice, c2), to: utcOfRun(practice, c3) } : null,
         coverUtcMs,
+        rungUtcMs: this.rung.atUtcMs,
         say: putWords,
         ready: t("rig.say.ready"),
         cover: t("rig.say.cover"),

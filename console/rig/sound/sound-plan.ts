@@ -22,7 +22,7 @@ type SoundKind = "pip" | "long-pip" | "words" | "alarm";
 export interface PlannedSound {
   /** The same sound keeps its id from one plan to the next, also when it moves. */
   id: string;
-  /** `rigId/cue`, or "cover". */
+  /** `rigId/cue`, "cover", or "lead" for a message. */
   cueId: string;
   kind: SoundKind;
   /** Onset, real UTC ms. */
@@ -40,6 +40,8 @@ export interface SoundInput {
   totalityUtcMs: { from: UtcMs; to: UtcMs } | null;
   /** When "Cover every lens" was heard, real UTC; null while it does not stand (S7). */
   coverUtcMs: UtcMs | null;
+  /** When a lead's urgent message came that is not shown near a cue: it is an alarm without words. */
+  rungUtcMs: UtcMs | null;
   say: (line: CueLine) => string;
   ready: string;
   cover: string;
@@ -211,16 +213,19 @@ function coverWords(input: SoundInput): Draft[] {
 }
 
 function coverAlarms(input: SoundInput): Draft[] {
-  return coverTimes(input).map((at, n) => ({
-    id: `cover/alarm-${n}`,
-    cueId: "cover",
+  const { rungUtcMs } = input;
+  const alarm = (cueId: string, at: UtcMs, n: number): Draft => ({
+    id: `${cueId}/alarm-${n}`,
+    cueId,
     kind: "alarm",
     atUtcMs: at,
     lengthMs: ALARM_MS,
     saying: null,
     urgency: 9,
     movable: false,
-  }));
+  });
+  const covers = coverTimes(input).map((at, n) => alarm("cover", at, n));
+  return rungUtcMs === null ? covers : [...covers, alarm("lead", later(rungUtcMs, 100), rungUtcMs)];
 }
 
 function coverTimes({ coverUtcMs }: SoundInput): UtcMs[] {

@@ -16,11 +16,12 @@ export interface Sounds {
 
 const nobody = (): (() => void) => () => undefined;
 
-/** `askPosition`: what the arming tap asks for beside sound and screen, when this is a moment for it. */
+/** `rings`: an urgent message that is not shown now. `askPosition`: what the arming tap asks for beside sound and screen, when this is a moment for it. */
 export function useSounds(
   session: PageSession,
   scene: RigScene | null,
   cover: boolean,
+  rings: { messageId: string } | undefined,
   askPosition: (() => void) | undefined,
 ): Sounds {
   const engine = useMadeLater(
@@ -36,7 +37,7 @@ export function useSounds(
   if (!cover) coverUtcMs.current = null;
   else coverUtcMs.current ??= session.now();
   useEffect(() => {
-    if (armed.asked) engine?.update(scene, coverUtcMs.current);
+    if (armed.asked) engine?.update(scene, coverUtcMs.current, rings?.messageId);
   });
   return { armed, arm: engine ? () => void engine.arming.arm(askPosition) : null };
 }

@@ -23,6 +23,8 @@ export const RIG_ALERTS = {
     time: "seconds",
     when: "the filter is off outside the rig's allowance while photosphere can reach it",
     alone: true,
+    says: ["filter-late"],
+    eyes: true,
     stands: (status, site) => (status.exposed && opensInRun(status, site) ? "danger" : null),
   },
   "practice-off-real-sun": {
@@ -33,6 +35,8 @@ export const RIG_ALERTS = {
     time: "seconds",
     when: "in a practice the filter is off under the real Sun, and the rig is neither capped nor turned away",
     alone: true,
+    says: ["filter-late"],
+    eyes: true,
     stands: (status, site) => (status.exposed && !opensInRun(status, site) ? "danger" : null),
   },
   "filter-unknown": {
@@ -41,6 +45,7 @@ export const RIG_ALERTS = {
     action: "Ask its operator, or go and look; report it.",
     time: "until ten minutes before C2",
     when: "from ten minutes before C1 to C4 nobody has said what the filter is, while photosphere can reach it",
+    eyes: true,
     stands: ({ rig, filter }, { exposed, running }) =>
       rig.filter !== "none by design" && exposed && running && filter === "unknown" ? "caution" : null,
   },
@@ -50,6 +55,7 @@ export const RIG_ALERTS = {
     action: "Have somebody look and report.",
     time: "a minute",
     when: "the words of two devices on the filter disagree",
+    eyes: true,
     stands: ({ verdict }) => (verdict.disputedBy.length > 0 ? "caution" : null),
   },
   "filter-late": {
@@ -58,6 +64,7 @@ export const RIG_ALERTS = {
     action: "Call to the rig: filter on.",
     time: "seconds",
     when: "a filter-on cue waits past its window",
+    eyes: true,
     stands: (status) => (lateCue(status, "filter-late") ? "caution" : null),
   },
   "still-filtered": {
@@ -74,6 +81,7 @@ export const RIG_ALERTS = {
     action: "Have it capped.",
     time: "a minute",
     when: "a cap cue waits past its window",
+    eyes: true,
     stands: (status) => (lateCue(status, "not-capped") ? "caution" : null),
   },
   help: {

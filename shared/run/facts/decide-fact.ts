@@ -9,7 +9,7 @@ import type { Rig } from "../../plan/model/plan.ts";
 import type { UtcMs } from "../../time/instants.ts";
 import { isFilterOff } from "../cues/cue-kinds.ts";
 import { knowsCue } from "../cues/cue-timeline.ts";
-import { EVENT_VERSIONS, type LateFlag, type RigReported } from "../events.ts";
+import { type LateFlag, REPORT_VERSION, type RigReported } from "../events.ts";
 import type { EventDraft } from "../logged-event.ts";
 import type { Fact } from "../orders/commands.ts";
 import { practiceEndMs } from "../run-time.ts";
@@ -72,7 +72,7 @@ export function decideFact(
   return {
     runId: run.runId,
     type: "rigReported",
-    v: EVENT_VERSIONS.rigReported,
+    v: REPORT_VERSION,
     actor: context.actor,
     commandId: context.commandId,
     boundMs: fact.boundMs,

@@ -8,7 +8,7 @@
  * its device. A report that names its `instrument` was said by none of the people: it may say only
  * fields that are marked for instruments, and its words are kept apart from theirs.
  */
-import { FILTER_WORDS, SKIES } from "../vocabulary.ts";
+import { FILTER_WORDS, READINESS, SKIES } from "../vocabulary.ts";
 
 /** What a field holds. */
 export type FieldType =
@@ -19,7 +19,7 @@ export type FieldType =
   | { is: "text"; most: number }
   /** An instant, UTC in ms. */
   | { is: "time" }
-  /** Id of a cue ("filter-off", or "partial-before.3" for the third of a series). */
+  /** Id of a cue ("filter-off", or "partial-before.3" for the third of a series), or of a message. */
   | { is: "cue" }
   /** Yes or no by id. */
   | { is: "checks" }
@@ -98,6 +98,10 @@ export const REPORTED = {
   cueSkipped: { type: { is: "cue" }, merges: "part" },
   /** Takes back a mark made by mistake. */
   cueReopened: { type: { is: "cue" }, merges: "part" },
+  /** A message of the lead was shown, or sounded, on a phone of this rig: its id. */
+  messageSeen: { type: { is: "cue" }, merges: "part" },
+  /** The answer to a roll call: "ready", or what is lacking. */
+  ready: { type: { is: "word", words: READINESS }, merges: "run", inRun: true },
   help: { type: flag, merges: "newest" },
   /** The operator sees totality with their own eyes (S5). */
   sawTotality: { type: flag, merges: "run" },

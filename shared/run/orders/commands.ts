@@ -13,7 +13,7 @@ import { name, text } from "../../fields/text.ts";
 import { PlanDraftSchema, RigDraftSchema, SitePartSchema } from "../../plan/model/plan.ts";
 import { VARIANTS } from "../../plan/model/vocabulary.ts";
 import { reportFields, unsaidInstrument } from "../facts/report-schema.ts";
-import { CALLS } from "../vocabulary.ts";
+import { ALERT_ANSWERS, CALLS } from "../vocabulary.ts";
 import { PracticeSchema } from "./practice-programme.ts";
 import { type Refusal, refusal } from "./refusal.ts";
 
@@ -25,6 +25,10 @@ export const UtcMsField = numberWithin(631_152_000_000, 4_133_980_800_000);
 /** How far a contact may be shifted from its prediction. */
 export const ShiftS = numberWithin(-600, 600, "s");
 export const MessageText = name(200);
+/** How long a roll call waits for answers. */
+export const RollS = numberWithin(10, 3600, "s");
+/** How long an alert may be shelved. */
+export const ShelveS = numberWithin(60, 3600, "s");
 
 /** Sensor rules of one rig, by name (S14); left out, those of before stay. */
 export const AcknowledgedSchema = v.optional(listOf(v.strictObject({ rule: text(20), by: name(60) }), 100));
@@ -92,7 +96,13 @@ export const OrderSchema = v.variant(
       call: v.picklist(CALLS, "must be totality, sun returns or stay filtered"),
     }),
     v.strictObject({ type: v.literal("takeBackCall"), callId: id }),
-    v.strictObject({ type: v.literal("shiftContact"), contact, shiftS: ShiftS }),
+    v.strictObject({
+      type: v.literal("shiftContact"),
+      contact,
+      shiftS: ShiftS,
+      /** Why, for whoever reads the record. */
+      reason: v.optional(MessageText),
+    }),
     v.strictObject({ type: v.literal("cover") }),
     v.strictObject({ type: v.literal("releaseCover") }),
     v.strictObject({ type: v.literal("answerHelp"), rigId: id }),
@@ -101,6 +111,28 @@ export const OrderSchema = v.variant(
       type: v.literal("sendMessage"),
       text: MessageText,
       rigIds: v.optional(v.nullable(listOf(id, 100, "rigs")), null),
+      /** Sounds on phones that show nothing but their cue. */
+      urgent: v.optional(flag),
+    }),
+    /** Who is ready? To these rigs, or with null to all; whoever has not answered by then has not. */
+    v.strictObject({
+      type: v.literal("callRoll"),
+      rigIds: v.optional(v.nullable(listOf(id, 100, "rigs")), null),
+      withinS: v.optional(RollS, 60),
+    }),
+    /** `forS`: how long it is shelved. */
+    v.strictObject({
+      type: v.literal("answerAlert"),
+      alertId: text(200),
+      answer: v.picklist(ALERT_ANSWERS, `must be ${ALERT_ANSWERS.join(", ")}`),
+      forS: v.optional(ShelveS, 600),
+    }),
+    /** A lead at the rig says of its cue what its operator, who is gone, would have said. */
+    v.strictObject({
+      type: v.literal("markCue"),
+      rigId: id,
+      cueId: text(60),
+      mark: v.picklist(["done", "skipped"], "must be done or skipped"),
     }),
     v.strictObject({ type: v.literal("noteCameraClock"), ...CameraClockSchema.entries }),
     v.strictObject({ type: v.literal("noteImages"), ...ImagesSchema.entries }),

@@ -7,14 +7,17 @@
 import { ownValue } from "../../fields/own-key.ts";
 import { localEclipse } from "../../plan/local-eclipse.ts";
 import { later, utcMs } from "../../time/instants.ts";
+import { neverShelved } from "../alerts/answerable.ts";
+import { knowsCue } from "../cues/cue-timeline.ts";
 import { doubtAt, eyeBelievedFromMs } from "../doubt.ts";
 import { anchorMs, contactsOf, type EffectiveContacts, effectiveContacts } from "../effective-contacts.ts";
 import type { Payloads } from "../events.ts";
+import { decideFact } from "../facts/decide-fact.ts";
 import type { EventDraft } from "../logged-event.ts";
 import { currentRun, PRACTICE_CLEAR_MS, practiceAt, runTime } from "../run-time.ts";
 import type { SiteState } from "../state.ts";
 import { standingTotality } from "./calls.ts";
-import type { Order } from "./commands.ts";
+import type { Fact, Order } from "./commands.ts";
 import { decidePlan } from "./decide-plan.ts";
 import { type Context, type Decision, draftOf, no, yes } from "./decision.ts";
 import type { ProgrammeOrder } from "./practice-programme.ts";
@@ -64,10 +67,23 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
       }
       return yes(context, run.runId, "contactShifted", {
         contact: order.contact,
-        shiftMs: order.shiftS * 1000,
+        shiftMs: Math.round(order.shiftS * 1000),
+        ...(order.reason === undefined ? {} : { reason: order.reason }),
         by: context.actor,
       });
     }
+    case "callRoll":
+      if (order.rigIds?.some((id) => !hasRig(state, id))) return unknownRig("rigIds");
+      return yes(context, runIdAt(state, context), "rollCalled", {
+        rollId: context.commandId,
+        rigIds: order.rigIds,
+        untilUtcMs: later(context.now, order.withinS * 1000),
+        by: context.actor,
+      });
+    case "answerAlert":
+      return answerAlert(state, order, context);
+    case "markCue":
+      return markCue(state, order, context);
     case "cover":
       return yes(context, runIdAt(state, context), "coverOrdered", { by: context.actor });
     case "releaseCover":
@@ -87,6 +103,7 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
         messageId: context.commandId,
         text: order.text,
         rigIds: order.rigIds,
+        ...(order.urgent ? { urgent: true } : {}),
         by: context.actor,
       });
     case "noteImages": {
@@ -240,6 +257,54 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
     atRunMs,
     by: context.actor,
   });
+}
+
+/** Danger, and whatever eyes hang on, is never put away for a time. */
+function answerAlert(
+  state: SiteState,
+  { alertId, answer, forS }: Extract<Order, { type: "answerAlert" }>,
+  context: Context,
+): Decision {
+  const alert = ownValue(state.alerts, alertId);
+  if (!alert) return no("not-found", "alertId names no alert that stands", { field: "alertId" });
+  if (answer === "shelved" && neverShelved(alert)) {
+    return no("safety-rule", "S1: danger, and what eyes hang on, cannot be shelved", {
+      rule: "S1",
+      field: "answer",
+      data: { reason: "never-shelved" },
+    });
+  }
+  return yes(context, runIdAt(state, context), "alertAnswered", {
+    alertId,
+    answer,
+    untilUtcMs: answer === "shelved" ? later(context.now, forS * 1000) : null,
+    by: context.actor,
+  });
+}
+
+/** A report like any other of that rig, in the name of the lead who stands there. */
+function markCue(
+  state: SiteState,
+  { rigId, cueId, mark }: Extract<Order, { type: "markCue" }>,
+  context: Context,
+): Decision {
+  const rig = state.plan.rigs.find(({ id }) => id === rigId);
+  if (!rig) return unknownRig("rigId");
+  if (!knowsCue(rig, cueId)) return no("not-found", "cueId names no cue of this rig", { field: "cueId" });
+  const { actor, commandId, now } = context;
+  const fact: Fact = {
+    v: 1,
+    rigId,
+    runId: null,
+    // Rises with every event of the site, so with every word of this lead.
+    deviceSeq: state.seq + 1,
+    observedUtcMs: now,
+    boundMs: null,
+    // Who takes a cue over stands there and looks (S9).
+    report: mark === "done" ? { cueDone: cueId, looked: true } : { cueSkipped: cueId },
+  };
+  const decided = { actor, commandId, deviceId: actor, now, linkRevoked: false };
+  return { events: [decideFact(state, fact, decided)] };
 }
 
 /** In the run that is on, and in the real one too where help was asked before a practice began. */

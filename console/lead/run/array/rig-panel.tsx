@@ -90,7 +90,7 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
         <RigLink rig={rig} />
       </section>
       <section className="rig-panel__section">
-        <MessageForm rigId={rig.id} />
+        <MessageForm rigIds={[rig.id]} />
       </section>
     </aside>
   );

@@ -29,6 +29,7 @@ function plan(world: SiteWorld, now: number, rigIds = ["west"], rest: Partial<So
         ? { from: utcOfRun(scene.practice, c2), to: utcOfRun(scene.practice, c3) }
         : null,
     coverUtcMs: null,
+    rungUtcMs: null,
     say: (line) => `${line.mode} ${line.cue.id}`,
     ready: "ready",
     cover: "cover",
@@ -147,6 +148,7 @@ describe("the sound plan", () => {
       nowUtcMs: utcMs(c3 - 30 * S),
       totalityUtcMs: null,
       coverUtcMs: null,
+      rungUtcMs: null,
       say: (line) => line.cue.id,
       ready: "ready",
       cover: "cover",

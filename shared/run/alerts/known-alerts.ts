@@ -1,0 +1,41 @@
+/**
+ * Alerts as they were logged, with what leads have said to them (SPEC R10): who has taken one, who has
+ * seen it, until when it is shelved. One that gets worse or better stays taken, but is seen and shelved
+ * no more. Danger that is over before anybody said to have seen it is kept until somebody does. Pure.
+ */
+import { ownValue } from "../../fields/own-key.ts";
+import type { SiteEvent } from "../events.ts";
+import type { KnownAlert } from "../state.ts";
+
+type Known = Readonly<Record<string, KnownAlert>>;
+type Change = Extract<SiteEvent, { type: "alertRaised" | "alertCleared" | "alertAnswered" }>;
+
+export function alertsAfter(before: Known, { type, payload, loggedUtcMs }: Change): Known {
+  const id = type === "alertAnswered" ? payload.alertId : payload.id;
+  const old = ownValue(before, id);
+  const over = old?.overUtcMs != null;
+  const becomes = (alert: KnownAlert): Known => ({ ...before, [id]: alert });
+  if (type === "alertRaised")
+    return becomes({
+      ...payload,
+      takenBy: over ? null : (old?.takenBy ?? null),
+      seenBy: null,
+      shelvedUntilUtcMs: null,
+      overUtcMs: null,
+    });
+  if (!old) return before;
+  const { [id]: _gone, ...others } = before;
+  if (type === "alertCleared") {
+    // Of another priority: that one stands still.
+    if (over || old.priority !== payload.priority) return before;
+    return old.priority === "danger" && !old.seenBy ? becomes({ ...old, overUtcMs: loggedUtcMs }) : others;
+  }
+  const { answer, by, untilUtcMs } = payload;
+  if (over) return answer === "seen" ? others : before;
+  return becomes({
+    ...old,
+    seenBy: old.seenBy ?? by,
+    takenBy: answer === "taken" ? by : answer === "left" ? null : old.takenBy,
+    shelvedUntilUtcMs: answer === "shelved" || answer === "back" ? untilUtcMs : old.shelvedUntilUtcMs,
+  });
+}

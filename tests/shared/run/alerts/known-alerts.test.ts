@@ -1,0 +1,129 @@
+/** What leads say to alerts, as the state keeps it (SPEC R10). */
+import { describe, expect, it } from "vitest";
+import { neverShelved, stoodBefore } from "../../../../shared/run/alerts/answerable.ts";
+import type { AlertPriority } from "../../../../shared/run/alerts/priority.ts";
+import { RIG_ALERTS } from "../../../../shared/run/alerts/rig-alerts.ts";
+import type { AlertChange } from "../../../../shared/run/events.ts";
+import { draftOf } from "../../../../shared/run/orders/decision.ts";
+import type { AlertAnswer } from "../../../../shared/run/vocabulary.ts";
+import { utcMs } from "../../../../shared/time/instants.ts";
+import { SiteWorld } from "../site-world.ts";
+
+const T0 = Date.UTC(2027, 7, 2, 9);
+
+function site() {
+  const world = SiteWorld.planned();
+  let at = T0;
+  const note = (
+    type: "alertRaised" | "alertCleared",
+    cause: string,
+    priority: AlertPriority,
+    rigId = "west",
+  ) => {
+    at += 1000;
+    const payload: AlertChange = { id: `${cause}:${rigId}`, cause, priority, rigId, sinceUtcMs: utcMs(at) };
+    world.take([draftOf(world.context(at), world.state.realRunId, type, payload)], at);
+  };
+  const answer = (alertId: string, say: AlertAnswer, forS = 600) => {
+    at += 1000;
+    return world.order({ type: "answerAlert", alertId, answer: say, forS }, at);
+  };
+  return { world, note, answer, now: () => at, of: (id: string) => world.state.alerts[id] };
+}
+
+describe("an alert that stands", () => {
+  it("is taken by one lead, seen by that, and left again", () => {
+    const { note, answer, of } = site();
+    note("alertRaised", "link-lost", "caution");
+    expect(of("link-lost:west")).toMatchObject({ takenBy: null, seenBy: null });
+    answer("link-lost:west", "taken");
+    expect(of("link-lost:west")).toMatchObject({ takenBy: "lead:Ada", seenBy: "lead:Ada" });
+    answer("link-lost:west", "left");
+    expect(of("link-lost:west")?.takenBy).toBeNull();
+  });
+
+  it("is shelved for a stated time, brought back, and gone when it is over", () => {
+    const { note, answer, of, now } = site();
+    note("alertRaised", "card-low", "advice");
+    answer("card-low:west", "shelved", 300);
+    expect(of("card-low:west")?.shelvedUntilUtcMs).toBe(now() + 300_000);
+    answer("card-low:west", "back");
+    expect(of("card-low:west")?.shelvedUntilUtcMs).toBeNull();
+    note("alertCleared", "card-low", "advice");
+    expect(of("card-low:west")).toBeUndefined();
+  });
+
+  it("that gets worse is on the list again, and still taken by whoever took it", () => {
+    const { note, answer, of } = site();
+    note("alertRaised", "battery-low", "advice");
+    answer("battery-low:west", "shelved");
+    answer("battery-low:west", "taken");
+    note("alertRaised", "battery-low", "caution");
+    note("alertCleared", "battery-low", "advice");
+    expect(of("battery-low:west")).toMatchObject({
+      priority: "caution",
+      takenBy: "lead:Ada",
+      seenBy: null,
+      shelvedUntilUtcMs: null,
+    });
+  });
+
+  it("is refused an answer when none of that name stands, or a made-up name", () => {
+    const { answer } = site();
+    for (const id of ["exposed:west", "constructor", "__proto__"])
+      expect(answer(id, "seen")).toMatchObject({ refusal: { code: "not-found", field: "alertId" } });
+  });
+});
+
+// S1: eyes come first.
+describe("danger, and what eyes hang on,", () => {
+  it.each([
+    "exposed",
+    "practice-off-real-sun",
+    "filter-unknown",
+    "filter-disputed",
+    "filter-late",
+    "not-capped",
+  ])("can never be shelved: %s", (cause) => {
+    const { note, answer, of } = site();
+    const { priorities } = RIG_ALERTS[cause as keyof typeof RIG_ALERTS];
+    note("alertRaised", cause, priorities[0]);
+    expect(answer(`${cause}:west`, "shelved")).toMatchObject({
+      refusal: { code: "safety-rule", rule: "S1" },
+    });
+    expect(of(`${cause}:west`)?.shelvedUntilUtcMs).toBeNull();
+  });
+
+  it("danger of any cause neither", () => {
+    for (const cause of ["clock-stepped", "disk-full", "cover-latched"])
+      expect(neverShelved({ cause, priority: "danger" })).toBe(true);
+    expect(neverShelved({ cause: "card-low", priority: "advice" })).toBe(false);
+  });
+});
+
+describe("danger that is over", () => {
+  it("stays until a lead has seen it, unless one had seen it while it stood", () => {
+    const { note, answer, of, world } = site();
+    note("alertRaised", "exposed", "danger");
+    note("alertCleared", "exposed", "danger");
+    expect(of("exposed:west")?.overUtcMs).not.toBeNull();
+    expect(stoodBefore(world.state)).toEqual([]);
+    answer("exposed:west", "seen");
+    expect(of("exposed:west")).toBeUndefined();
+    note("alertRaised", "exposed", "danger");
+    answer("exposed:west", "taken");
+    note("alertCleared", "exposed", "danger");
+    expect(of("exposed:west")).toBeUndefined();
+  });
+
+  it("and comes anew stands anew, taken by nobody", () => {
+    const { note, answer, of, world } = site();
+    note("alertRaised", "exposed", "danger");
+    note("alertCleared", "exposed", "danger");
+    note("alertRaised", "exposed", "danger");
+    expect(of("exposed:west")).toMatchObject({ overUtcMs: null, takenBy: null });
+    expect(stoodBefore(world.state).map(({ id }) => id)).toEqual(["exposed:west"]);
+    answer("exposed:west", "seen");
+    expect(of("exposed:west")?.overUtcMs).toBeNull();
+  });
+});
