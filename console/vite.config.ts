@@ -10,7 +10,7 @@ import { defineConfig } from "vite";
 import { bareImportsPlugin } from "../scripts/setup/vite/bare-imports.ts";
 import { offlinePlugin } from "../scripts/setup/vite/offline.ts";
 import { precompressPlugin } from "../scripts/setup/vite/precompress.ts";
-import { usedTransportsPlugin } from "../scripts/setup/vite/used-transports.ts";
+import { usedPartsPlugin } from "../scripts/setup/vite/used-parts.ts";
 import { wordsPlugin } from "../scripts/setup/vite/words.ts";
 
 const here = import.meta.dirname;
@@ -27,7 +27,7 @@ export default defineConfig({
     wordsPlugin(),
     react(),
     bareImportsPlugin("rig"),
-    usedTransportsPlugin(),
+    usedPartsPlugin(),
     offlinePlugin({
       pages: {
         "/rig": "rig/index.html",

@@ -1,0 +1,47 @@
+/**
+ * Leaves out of the pages' libraries what these pages never use and no bundler can see to be unused:
+ * a phone would carry it for nothing (about 1.2 kB gzipped in all). A library that has changed so
+ * that a cut does not fit any more stops the build.
+ */
+import { readFileSync } from "node:fs";
+import type { Plugin } from "vite";
+
+interface Cut {
+  file: RegExp;
+  /** What must be there. */
+  fits: RegExp;
+  cut: (text: string) => string;
+}
+
+const CUTS: readonly Cut[] = [
+  {
+    // The hub speaks WebSockets and polling, which browser-socket.ts names.
+    file: /engine\.io-client\/build\/esm\/transports\/index\.js$/,
+    fits: /import \{ WT \}.*\n[\s\S]*webtransport: WT,\n/,
+    cut: (text) => text.replace(/.*webtransport.*\n/g, ""),
+  },
+  {
+    // Reconnecting is ours (shared/sync/watchdog.ts); the client counts no attempts of its own.
+    file: /socket\.io-client\/build\/esm\/contrib\/backo2\.js$/,
+    fits: /export function Backoff\(opts\)/,
+    cut: () => "export class Backoff { attempts = 0; reset() {} }",
+  },
+];
+
+export function usedPartsPlugin(): Plugin {
+  return {
+    name: "noonfall-used-parts",
+    apply: "build",
+    enforce: "pre",
+    load: {
+      filter: { id: CUTS.map(({ file }) => file) },
+      handler(id) {
+        const cut = CUTS.find(({ file }) => file.test(id));
+        if (!cut) return null;
+        const text = readFileSync(id, "utf8");
+        if (!cut.fits.test(text)) this.error(`${id} is not as the cut in used-parts.ts expects it`);
+        return cut.cut(text);
+      },
+    },
+  };
+}
