@@ -22,6 +22,7 @@ import { type BoardSun, type BoardView, windOf } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
 import { SafetyBlock } from "./safety-block.tsx";
 import { CheckedLine, TroubleLine } from "./trouble-lines.tsx";
+import { WhatToSee } from "./what-to-see.tsx";
 import { namedTimeText, whenText, zonedText } from "./when-text.ts";
 
 interface BoardScreenProps {
@@ -82,7 +83,7 @@ export function BoardScreen(props: BoardScreenProps) {
             announce
           />
         ) : null}
-        <TroubleLine trouble={props.trouble} />
+        {alone ? null : <TroubleLine trouble={props.trouble} />}
         <section className="board-now">
           <h1 className="board-headline" aria-live="polite" data-long={headline.length > LONG_HEADLINE}>
             {headline}
@@ -90,6 +91,7 @@ export function BoardScreen(props: BoardScreenProps) {
           {next ? <NextStepLine next={next} view={view} readRunNow={readRunNow} zone={zone} /> : null}
         </section>
         <SafetyBlock line={view.safety} />
+        <WhatToSee snapshot={snapshot} view={view} />
         {sun && view.phase !== "unset" ? (
           <section className="board-sun">
             <SunDisc

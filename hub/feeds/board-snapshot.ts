@@ -1,4 +1,5 @@
 /** The board's snapshot: what the public may know, derived from the state. No names of people. */
+
 import { localEclipse } from "../../shared/plan/local-eclipse.ts";
 import type { BoardContacts, BoardSnapshot } from "../../shared/protocol/messages.ts";
 import { rigTimes } from "../../shared/run/cues/rig-times.ts";
@@ -9,6 +10,8 @@ import { standingCall, standingTotality } from "../../shared/run/orders/calls.ts
 import { currentRun, practiceAt } from "../../shared/run/run-time.ts";
 import type { RunRecord, SiteState } from "../../shared/run/state.ts";
 import { earliest, runMs, type UtcMs } from "../../shared/time/instants.ts";
+import { brightSky } from "./bright-sky.ts";
+import { skySeen } from "./sky-seen.ts";
 
 /** A doubt grows by the millisecond; boards are told in these steps, on the early side, ms. */
 const STEP_MS = 500;
@@ -61,6 +64,8 @@ export function boardSnapshot(state: SiteState, now: UtcMs, clock: ClockHealth):
     calledTotalityMs: standingTotality(run.calls)?.atRunMs ?? null,
     calledReturnMs: standingCall(run.calls, "sun returns")?.atRunMs ?? null,
     stayFiltered: standingCall(run.calls, "stay filtered") !== null,
+    sky: brightSky(circumstances, plan.site),
+    skySeen: skySeen(state, run, now),
     doubtS: (Math.ceil((doubtAt(state, run, clock, now).figureS * 1000) / STEP_MS) * STEP_MS) / 1000,
   };
 }

@@ -174,6 +174,13 @@ export const BoardAnswer = v.object({
   calledTotalityMs: maybe.number,
   calledReturnMs: maybe.number,
   stayFiltered: v.boolean(),
+  sky: said(
+    v.array(
+      v.object({ name: v.string(), altitudeDeg: angleDeg, azimuthDeg: angleDeg, magnitude: v.number() }),
+    ),
+    "Planets and bright stars of totality, as they stand at maximum",
+  ),
+  skySeen: said(maybe.text, "What the rigs say of the sky now"),
   doubtS: said(v.number(), "Place and clock together, s; safeC3 reckons with it"),
   number: said(whole, "Rises with every document of the site; an older one is a replay"),
   issuedUtcMs: v.number(),

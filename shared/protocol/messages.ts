@@ -99,6 +99,31 @@ export interface Welcome {
  */
 export type BoardContacts = Record<"c1" | "c2" | "max" | "c3" | "filterC3" | "safeC3" | "c4", RunMs | null>;
 
+/** A planet or star in the dark of totality, as it stands at maximum. */
+export interface BrightBody {
+  name:
+    | "mercury"
+    | "venus"
+    | "mars"
+    | "jupiter"
+    | "saturn"
+    | "sirius"
+    | "canopus"
+    | "arcturus"
+    | "vega"
+    | "capella"
+    | "rigel"
+    | "procyon"
+    | "aldebaran"
+    | "antares"
+    | "spica"
+    | "regulus";
+  altitudeDeg: number;
+  /** From north through east. */
+  azimuthDeg: number;
+  magnitude: number;
+}
+
 /** What the public sees; derived, small, no names of people. */
 export interface BoardSnapshot {
   revision: number;
@@ -127,6 +152,10 @@ export interface BoardSnapshot {
   stayFiltered: boolean;
   /** Place and clock together, seconds, in half seconds upwards: `safeC3` reckons with it already. */
   doubtS: number;
+  /** Brightest first; empty where there is no totality. */
+  sky: readonly BrightBody[];
+  /** What the rigs say of the sky now; null where none has lately. */
+  skySeen: "clear" | "thin" | "broken" | "overcast" | null;
 }
 
 /** Messages by name, hub to client. */

@@ -59,6 +59,8 @@ function snapshot(id: string, latDeg: number, lonDeg: number): BoardSnapshot {
     calledReturnMs: null,
     stayFiltered: false,
     doubtS: 1,
+    sky: [],
+    skySeen: null,
   };
 }
 
