@@ -14,7 +14,7 @@ import { createPrivateKey, createPublicKey, generateKeyPairSync, type KeyObject,
 import { type BoardDocument, type BoardStamp, signedText } from "../../shared/protocol/board-document.ts";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
 import { later, type UtcMs } from "../../shared/time/instants.ts";
-import type { EventLog } from "../log/event-log.ts";
+import type { Settings } from "./settings.ts";
 
 const KEY_SETTING = "boardKey";
 const NUMBER_SETTING = "boardNumber";
@@ -42,7 +42,7 @@ export class BoardSeal {
   private held: { body: string; document: BoardDocument } | undefined;
 
   constructor(
-    private readonly log: Pick<EventLog, "getSetting" | "setSetting">,
+    private readonly log: Settings,
     private readonly ports: SealPorts,
   ) {
     const kept = readKey(log.getSetting(KEY_SETTING));
