@@ -45,6 +45,9 @@ const RecordScreen = lazy(async () => ({
 const DebriefScreen = lazy(async () => ({
   default: (await import("./after/debrief/debrief-screen.tsx")).DebriefScreen,
 }));
+const ProgressScreen = lazy(async () => ({
+  default: (await import("./after/progress/progress-screen.tsx")).ProgressScreen,
+}));
 const CameraClocksScreen = lazy(async () => ({
   default: (await import("./after/camera-clocks/camera-clocks-screen.tsx")).CameraClocksScreen,
 }));
@@ -140,7 +143,13 @@ export function ConsoleFrame() {
             {screen === "practice" && <PracticeScreen />}
             {screen === "clock" && <ClockScreen />}
             {screen === "record" &&
-              (route.item === null ? <RecordScreen /> : <DebriefScreen runId={route.item} />)}
+              (route.item === null ? (
+                <RecordScreen />
+              ) : route.item === "practices" ? (
+                <ProgressScreen />
+              ) : (
+                <DebriefScreen runId={route.item} />
+              ))}
             {screen === "camera-clocks" && <CameraClocksScreen />}
             {screen === "leads" && <LeadsScreen />}
           </Suspense>

@@ -25,6 +25,7 @@ import type plan from "./en/plan.json";
 import type planner from "./en/planner.json";
 import type practice from "./en/practice.json";
 import type prepare from "./en/prepare.json";
+import type progress from "./en/progress.json";
 import type rig from "./en/rig.json";
 import type rules from "./en/rules.json";
 import type run from "./en/run.json";
@@ -50,6 +51,7 @@ export type WordKey =
   | keyof typeof lead
   | keyof typeof debrief
   | keyof typeof practice
+  | keyof typeof progress
   | keyof typeof board
   | keyof typeof trust
   | keyof typeof clock

@@ -13,7 +13,15 @@ export interface AlertRate {
   mostInTenMinutes: number;
   byCause: Record<string, number>;
   /** How long each stood, s, by cause, longest first; those that stood to the end are counted to it. */
-  longest: { cause: string; rigId: string | null; stoodS: number }[];
+  longest: StoodAlert[];
+  /** Where somebody was needed: dangers and cautions of each rig, how many and for how long in all; longest first. */
+  byRig: { rigId: string; raised: number; stoodS: number }[];
+}
+
+interface StoodAlert {
+  cause: string;
+  rigId: string | null;
+  stoodS: number;
 }
 
 const TEN_MINUTES_MS = 600_000;
@@ -22,24 +30,26 @@ const LONGEST = 10;
 export function alertRate(events: readonly SiteEvent[], untilUtcMs: number): AlertRate {
   const byCause: Record<string, number> = Object.create(null);
   const raisedAt: number[] = [];
-  const standing = new Map<string, { cause: string; rigId: string | null; at: number }>();
-  const stood: AlertRate["longest"] = [];
+  const standing = new Map<string, Omit<StoodAlert, "stoodS"> & { at: number; grave: boolean }>();
+  const stood: (StoodAlert & { grave: boolean })[] = [];
   for (const event of events) {
     if (event.type === "alertRaised") {
-      const { id, cause, rigId } = event.payload;
+      const { id, cause, rigId, priority } = event.payload;
       byCause[cause] = (byCause[cause] ?? 0) + 1;
       raisedAt.push(event.loggedUtcMs);
-      if (!standing.has(id)) standing.set(id, { cause, rigId, at: event.loggedUtcMs });
+      if (!standing.has(id))
+        standing.set(id, { cause, rigId, at: event.loggedUtcMs, grave: priority !== "advice" });
     }
     if (event.type === "alertCleared") {
       const one = standing.get(event.payload.id);
       if (!one) continue;
       standing.delete(event.payload.id);
-      stood.push({ cause: one.cause, rigId: one.rigId, stoodS: (event.loggedUtcMs - one.at) / 1000 });
+      const { at, ...alert } = one;
+      stood.push({ ...alert, stoodS: (event.loggedUtcMs - at) / 1000 });
     }
   }
-  for (const { cause, rigId, at } of standing.values())
-    stood.push({ cause, rigId, stoodS: Math.max(0, untilUtcMs - at) / 1000 });
+  for (const { at, ...alert } of standing.values())
+    stood.push({ ...alert, stoodS: Math.max(0, untilUtcMs - at) / 1000 });
   stood.sort((a, b) => b.stoodS - a.stoodS);
   const first = raisedAt[0] ?? untilUtcMs;
   const spanMs = Math.max(TEN_MINUTES_MS, untilUtcMs - first);
@@ -54,6 +64,17 @@ export function alertRate(events: readonly SiteEvent[], untilUtcMs: number): Ale
     perTenMinutes: (raisedAt.length * TEN_MINUTES_MS) / spanMs,
     mostInTenMinutes,
     byCause: { ...byCause },
-    longest: stood.slice(0, LONGEST),
+    longest: stood.slice(0, LONGEST).map(({ cause, rigId, stoodS }) => ({ cause, rigId, stoodS })),
+    byRig: neededAt(stood),
   };
+}
+
+function neededAt(stood: readonly (StoodAlert & { grave: boolean })[]): AlertRate["byRig"] {
+  const rigs = new Map<string, AlertRate["byRig"][number]>();
+  for (const { rigId, grave, stoodS } of stood) {
+    if (rigId === null || !grave) continue;
+    const known = rigs.get(rigId) ?? { rigId, raised: 0, stoodS: 0 };
+    rigs.set(rigId, { rigId, raised: known.raised + 1, stoodS: known.stoodS + stoodS });
+  }
+  return [...rigs.values()].sort((a, b) => b.stoodS - a.stoodS);
 }

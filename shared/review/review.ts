@@ -135,13 +135,15 @@ function reviewOf(collected: RunCollector, nowUtcMs: UtcMs | null): Review | nul
   const untilRunMs = at(collected.over || nowUtcMs === null ? lastUtcMs : nowUtcMs);
   const contacts = contactsOf(atEnd, run);
   const { rigs } = atEnd.plan;
+  const segmentFromMs = practice?.startRunMs ?? Number.NEGATIVE_INFINITY;
   const reports = inOrder(collected.reports);
   const marks = marksOf(reports, at);
   const cues = rigs.flatMap((rig) => {
     const mine = marks.get(rig.id);
     return cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), contacts).flatMap((item): ReviewedCue[] => {
       const mark = mine?.get(item.id);
-      if (item.toMs > untilRunMs && !mark) return [];
+      // Not due yet, or over before the segment began.
+      if (!mark && (item.toMs > untilRunMs || item.toMs < segmentFromMs)) return [];
       const scored = scoreOf(item, mark);
       if (!scored) return [];
       return [

@@ -52,6 +52,9 @@ export function RecordScreen() {
       <section>
         <h2>{t("lead.record.log")}</h2>
         <p className="soft">{t("lead.record.logSays")}</p>
+        <a className="button" href="#record/practices" data-action="compare-runs">
+          {t("debrief.compare")}
+        </a>
         <dl className="record-screen__runs">
           <div>
             <dt>{t("lead.record.allRuns")}</dt>

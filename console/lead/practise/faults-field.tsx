@@ -5,7 +5,7 @@ import { ANCHORS, type Anchor } from "../../../shared/plan/model/vocabulary.ts";
 import { FAULTS, type FaultKind } from "../../../shared/run/vocabulary.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
-import { faultName } from "./fault-words.ts";
+import { faultName } from "../shell/fault-words.ts";
 import { type Moment, MomentField } from "./moment-field.tsx";
 import { readOffset } from "./read-offset.ts";
 

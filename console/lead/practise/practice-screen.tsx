@@ -28,6 +28,11 @@ export function PracticeScreen() {
       <h1>{t("lead.practice.title")}</h1>
       <p>{t("lead.practice.says")}</p>
       <p className="practice-screen__caution">{t("rule.S8")}</p>
+      <p>
+        <a href="#record/practices" data-action="compare-runs">
+          {t("practise.results")}
+        </a>
+      </p>
       <ProgrammeForm state={state} contacts={contacts} anchors={anchors} now={now} />
     </div>
   );

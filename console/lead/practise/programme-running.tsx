@@ -9,11 +9,11 @@ import { clockText, elapsedText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
 import { endText } from "../shell/date-text.ts";
+import { faultName, faultTold, struckText } from "../shell/fault-words.ts";
 import type { Problem } from "../shell/hub-api.ts";
 import { useLead } from "../shell/lead-context.ts";
 import { ProblemLine } from "../shell/problem-line.tsx";
 import { go } from "../shell/route.ts";
-import { faultName, faultTold, struckText } from "./fault-words.ts";
 import { StruckSelect } from "./faults-field.tsx";
 
 /** GET /api/practice. */

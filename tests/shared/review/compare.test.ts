@@ -1,5 +1,6 @@
 /** Practice runs side by side say what the runs hold, of people and not of who played them. */
 import { describe, expect, it } from "vitest";
+import { alertRate } from "../../../shared/review/alert-rate.ts";
 import { compareRuns } from "../../../shared/review/compare.ts";
 import { PracticesReviewer, type Review, type ReviewedCue } from "../../../shared/review/review.ts";
 import type { Score } from "../../../shared/review/scores.ts";
@@ -124,6 +125,39 @@ describe("practice runs side by side", () => {
     expect(all(4, null)).toBeNull();
     expect(all()).toBeNull();
   });
+});
+
+it("a cue whose time was over before the segment began is nobody's miss", () => {
+  const at = Date.UTC(2027, 6, 25, 10);
+  const world = SiteWorld.planned();
+  // From a minute after C2 on: the filter would have come off 20 s before it.
+  world.practise(at, 60);
+  world.order({ type: "endPractice" }, at + 300_000);
+  const reviewer = new PracticesReviewer();
+  for (const event of world.log) reviewer.take(event);
+  const [review] = reviewer.reviews(utcMs(at + 400_000));
+  expect(review?.cues.some(({ cueId }) => cueId === "filter-off")).toBe(false);
+});
+
+it("says where somebody was needed, by rig and without advice", () => {
+  const alert = (type: "alertRaised" | "alertCleared", s: number, rigId: string, priority = "caution") =>
+    ({
+      type,
+      loggedUtcMs: s * 1000,
+      payload: { id: `help:${rigId}`, cause: "help", priority, rigId },
+    }) as never;
+  const events = [
+    alert("alertRaised", 10, "west"),
+    alert("alertCleared", 15, "west"),
+    alert("alertRaised", 20, "west"),
+    alert("alertRaised", 30, "eye", "danger"),
+    alert("alertRaised", 31, "wide", "advice"),
+    alert("alertCleared", 50, "eye"),
+  ];
+  expect(alertRate(events, 29_000).byRig).toEqual([
+    { rigId: "eye", raised: 1, stoodS: 20 },
+    { rigId: "west", raised: 2, stoodS: 14 },
+  ]);
 });
 
 it("all practices of a log are judged in one go through it, each by its own reports", () => {

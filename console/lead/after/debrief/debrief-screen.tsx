@@ -10,6 +10,7 @@ import { cueWords } from "../../../parts/words-for-cue.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { isWordKey, t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
+import { faultName, struckText } from "../../shell/fault-words.ts";
 import type { Problem } from "../../shell/hub-api.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { ProblemLine } from "../../shell/problem-line.tsx";
@@ -67,6 +68,9 @@ export function DebriefScreen({ runId }: { runId: string }) {
           <Button action="debrief-csv" disabled={!review} onClick={() => void table()}>
             {t("debrief.table")}
           </Button>
+          <a className="button button--quiet" href="#record/practices" data-action="compare-runs">
+            {t("debrief.compare")}
+          </a>
           <a className="button button--quiet" href="#record" data-action="all-runs">
             {t("debrief.allRuns")}
           </a>
@@ -109,6 +113,48 @@ function Debriefed({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
           </ul>
         </section>
       )}
+      {review.alerts.byRig.length > 0 && (
+        <section>
+          <h2>{t("debrief.needed")}</h2>
+          <ul className="debrief__calls">
+            {review.alerts.byRig.map(({ rigId, raised, stoodS }) => (
+              <li key={rigId}>
+                {t("debrief.neededAt", {
+                  rig: rigNames(review)(rigId),
+                  count: raised,
+                  time: lengthWords(Math.round(stoodS)),
+                })}
+              </li>
+            ))}
+          </ul>
+        </section>
+      )}
+      {review.faults.length > 0 && (
+        <section data-faults={review.faults.length}>
+          <h2>{t("debrief.faults")}</h2>
+          <ul className="debrief__calls">
+            {review.faults.map(({ kind, rigIds, atRunMs }) => (
+              <li key={`${kind}${atRunMs}`}>
+                {t("debrief.fault", {
+                  what: faultName(kind),
+                  who: struckText(rigIds, review.rigs),
+                  at: clockText(atRunMs),
+                })}
+              </li>
+            ))}
+          </ul>
+        </section>
+      )}
+      <section>
+        <h2>{t("debrief.clock")}</h2>
+        <p>
+          {review.timingBoundS !== null &&
+            `${t("debrief.clockBound", { s: review.timingBoundS.toFixed(1) })} `}
+          {review.clockNotes.length === 0
+            ? t("debrief.clockQuiet")
+            : t("debrief.clockNotes", { count: review.clockNotes.length })}
+        </p>
+      </section>
       {review.rigs.map(({ id, name, operator }) => {
         const cues = review.cues.filter(({ rigId }) => rigId === id);
         if (cues.length === 0) return null;
@@ -116,6 +162,7 @@ function Debriefed({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
           <section key={id} data-rig={id}>
             <h2>
               <bdi>{[name, operator].filter(Boolean).join(" · ")}</bdi>
+              {review.played.includes(id) && ` (${t("debrief.playedBy")})`}
             </h2>
             <table className="debrief__cues">
               <thead>
@@ -143,6 +190,10 @@ function Debriefed({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
       <p className="soft">{t("debrief.means")}</p>
     </>
   );
+}
+
+function rigNames({ rigs }: Review): (rigId: string) => string {
+  return (rigId) => rigs.find(({ id }) => id === rigId)?.name ?? rigId;
 }
 
 function sentences(review: Review): string[] {

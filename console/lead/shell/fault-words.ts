@@ -1,6 +1,7 @@
 /** Faults of a practice in words, and what the person at a rig is told where it is theirs to act out. */
 import type { Rig } from "../../../shared/plan/model/plan.ts";
 import type { FaultKind } from "../../../shared/run/vocabulary.ts";
+import "../../words/bundles/practice.ts";
 import { t } from "../../words/words.ts";
 
 export function faultName(kind: FaultKind): string {
