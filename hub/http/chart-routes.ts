@@ -1,8 +1,37 @@
 /** What pictures of a place and an eclipse are drawn from. Open to anyone. */
+import * as v from "valibot";
+import { isoUtc } from "../../shared/time/iso.ts";
+import { skyAround } from "../sky-around.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { east, tooMany, unknownEclipse } from "./open-routes.ts";
 import { PathQuery, PlaceQuery, TrackQuery } from "./queries.ts";
 import { type Route, route } from "./route.ts";
+
+const SkyAnswer = v.object({
+  utc: v.pipe(v.nullable(v.string()), v.description("Of maximum; null where there is no eclipse")),
+  sky: v.nullable(
+    v.object({
+      sun: v.object({
+        raDeg: v.number(),
+        decDeg: v.number(),
+        altitudeDeg: v.number(),
+        azimuthDeg: v.number(),
+        radiusArcsec: v.number(),
+      }),
+      zenithAngleDeg: v.pipe(v.number(), v.description("Position angle of the zenith at the Sun")),
+      bodies: v.array(
+        v.object({
+          name: v.string(),
+          kind: v.picklist(["planet", "star"]),
+          magnitude: v.number(),
+          separationDeg: v.number(),
+          positionAngleDeg: v.number(),
+          altitudeDeg: v.number(),
+        }),
+      ),
+    }),
+  ),
+});
 
 export function chartRoutes({ solver, queue }: HubParts): Route[] {
   return [
@@ -48,6 +77,29 @@ export function chartRoutes({ solver, queue }: HubParts): Route[] {
         if (limb === null) return { body: { limb } };
         const heightKm = Array.from(limb.profile.heightKm, (km) => Math.round(km * 1000) / 1000);
         return { body: { limb: { ...limb, profile: { ...limb.profile, heightKm } } } };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/api/sky",
+      access: "anyone",
+      summary:
+        "Planets and bright stars around the Sun at maximum as seen from a place: distance and position angle from the Sun's centre, magnitude. Planets by astronomy-engine, stars of the IAU Catalog of Star Names.",
+      query: PlaceQuery,
+      answers: SkyAnswer,
+      handle: async ({ query, request }) => {
+        const place = { latDeg: query.lat, lonDeg: east(query.lon), heightM: query.height };
+        const found = solver.circumstances(query.eclipse, place, { limb: false });
+        if (!found) return unknownEclipse(query.eclipse);
+        const at = found.contacts.max?.utcMs ?? null;
+        if (at === null) return { body: { utc: null, sky: null } };
+        const key = JSON.stringify(["sky", query.eclipse, place]);
+        const work = function* () {
+          yield;
+          return skyAround(at, place);
+        };
+        const done = await queue.work(request.ip ?? "", key, work);
+        return done ? { body: { utc: isoUtc(at), sky: done.result } } : tooMany();
       },
     }),
     route({

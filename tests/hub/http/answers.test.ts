@@ -104,6 +104,18 @@ describe("answers are as they are described", () => {
     expect(await checked("GET", "/api/circumstances", { query: `?${query}` })).toMatchObject({ kind });
   });
 
+  it("of the sky around the Sun, also where there is no eclipse", async () => {
+    const query = "?eclipse=2027-08-02&lat=25.5&lon=32.6&height=80";
+    const first = await checked("GET", "/api/sky", { query });
+    expect(first.utc).toMatch(/^2027-08-02T10:0/);
+    expect(first.sky.bodies[0]).toMatchObject({ name: "Venus", kind: "planet" });
+    expect(await checked("GET", "/api/sky", { query })).toEqual(first);
+    const none = await checked("GET", "/api/sky", { query: "?eclipse=2027-08-02&lat=-60&lon=-120" });
+    expect(none.sky).toBeNull();
+    expect((await hub.call("GET", "/api/sky?eclipse=2027-08-02&lat=95&lon=0")).body.error.field).toBe("lat");
+    expect((await hub.call("GET", "/api/sky?eclipse=2027-08-03&lat=25&lon=0")).status).toBe(400);
+  });
+
   it("of a plan, its site with a skyline", async () => {
     const plan = {
       ...LUXOR_PLAN,

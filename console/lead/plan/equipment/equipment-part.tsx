@@ -1,33 +1,47 @@
 /** A rig's equipment, closed until somebody opens it: what it is, and beside it what it gives, live. */
 import "../../../words/bundles/planner.ts";
+import "../../../words/bundles/prepare.ts";
 import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
 import { contactsOf } from "../../../../shared/run/effective-contacts.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import type { PlanCheck } from "../check/use-plan-check.ts";
 import { EquipmentFields } from "./equipment-fields.tsx";
 import { type EquipmentForm, readEquipment } from "./equipment-form.ts";
+import { type DrawnCamera, fixedStand, frameSky } from "./frame-sky.ts";
+import { useSky } from "./use-sky.ts";
 import { WhatItGives } from "./what-it-gives.tsx";
 import "./equipment-part.css";
 
 interface EquipmentPartProps {
   rigId: string;
   kind: RigKind;
+  /** As typed; null where it cannot be read. */
+  focalLengthMm: number | null;
   form: EquipmentForm;
   change: (form: EquipmentForm) => void;
   check: PlanCheck;
 }
 
-export function EquipmentPart({ rigId, kind, form, change, check }: EquipmentPartProps) {
+export function EquipmentPart({ rigId, kind, focalLengthMm, form, change, check }: EquipmentPartProps) {
   const { state } = useLead().view;
   const real = state?.runs[state.realRunId];
   const contacts = state && real ? contactsOf(state, { ...real, shifts: {}, calls: [] }) : null;
   const read = readEquipment(form);
+  const made = read.ok ? (read.equipment ?? null) : null;
+  const sky = useSky(state?.plan ?? null);
+  const site = state?.plan.site ?? null;
+  const camera: DrawnCamera | null =
+    focalLengthMm !== null && made?.sensor
+      ? { focalLengthMm: focalLengthMm * made.factor, sensor: made.sensor, mount: made.mount }
+      : null;
   return (
     <div className="equipment-part" data-part="equipment">
       <EquipmentFields form={form} problems={read.ok ? {} : read.problems} kind={kind} change={change} />
       <WhatItGives
         budget={check.assessment?.budgets[rigId] ?? null}
-        sensor={read.ok ? (read.equipment?.sensor ?? null) : null}
+        sensor={made?.sensor ?? null}
+        sky={sky && camera && frameSky(sky, camera)}
+        stand={sky && camera && site && fixedStand(sky, camera, made?.tracking ?? null, site)}
         c4UtcMs={contacts?.c4 ?? null}
         waiting={check.waiting}
       />

@@ -5,6 +5,8 @@ import type { RigBudget } from "../../../../shared/plan/budgets/rig-budget.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { t, type WordKey } from "../../../words/words.ts";
+import { bodyName } from "./body-name.ts";
+import type { FixedStand, FrameSky } from "./frame-sky.ts";
 import { FramingPicture } from "./framing-picture.tsx";
 
 interface WhatItGivesProps {
@@ -13,16 +15,19 @@ interface WhatItGivesProps {
   /** End of the eclipse here, UTC ms; null where it has none. */
   c4UtcMs: number | null;
   waiting: boolean;
+  sky: FrameSky | null;
+  /** Of a camera that stands still; null for one that follows, or while it is not known. */
+  stand: FixedStand | null;
 }
 
-export function WhatItGives({ budget, sensor, c4UtcMs, waiting }: WhatItGivesProps) {
+export function WhatItGives({ budget, sensor, c4UtcMs, waiting, sky, stand }: WhatItGivesProps) {
   return (
     <section className="what-it-gives" data-part="gives" data-waiting={waiting} aria-busy={waiting}>
       <h3>{t("gives.title")}</h3>
       {budget ? (
         <>
           <Exposure budget={budget} />
-          <FramingPart budget={budget} sensor={sensor} />
+          <FramingPart budget={budget} sensor={sensor} sky={sky} stand={stand} />
           <Stores budget={budget} c4UtcMs={c4UtcMs} />
         </>
       ) : (
@@ -79,11 +84,18 @@ function Exposure({ budget: { exposure, bracket } }: { budget: RigBudget }) {
   );
 }
 
-function FramingPart({ budget: { framing }, sensor }: { budget: RigBudget; sensor: Sensor | null }) {
+function FramingPart({
+  budget: { framing },
+  sensor,
+  sky,
+  stand,
+}: Pick<WhatItGivesProps, "sensor" | "sky" | "stand"> & { budget: RigBudget }) {
   return (
     <Part name="framing" title="gives.framing" source="gives.framingSource">
       {!framing && <p className="soft">{t("gives.framingNeeds")}</p>}
-      {framing && sensor && <FramingPicture framing={framing} sensor={sensor} />}
+      {framing && sensor && <FramingPicture framing={framing} sensor={sensor} sky={sky} />}
+      {framing && sensor && sky && <InFrame sky={sky} />}
+      {framing && sensor && stand && <Stand stand={stand} />}
       {framing && (
         <p>
           {t("gives.sun", { mm: framing.sunMm.toFixed(1) })}
@@ -102,6 +114,37 @@ function FramingPart({ budget: { framing }, sensor }: { budget: RigBudget; senso
         </p>
       )}
     </Part>
+  );
+}
+
+/** Fainter ones nobody looks for. */
+const TOLD_MOST = 10;
+
+function InFrame({ sky }: { sky: FrameSky }) {
+  const named = sky.bodies.slice(0, TOLD_MOST).map(({ name }) => bodyName(name));
+  const names = [...named, ...(sky.bodies.length > TOLD_MOST ? ["…"] : [])].join(", ");
+  return (
+    <>
+      <p data-in-frame={sky.bodies.length}>
+        {sky.bodies.length === 0 ? t("frame.alone") : t("frame.holds", { names })}{" "}
+        {t(sky.level ? "frame.level" : "frame.equatorial")}
+      </p>
+      <p className="soft what-it-gives__source">{t("frame.source")}</p>
+    </>
+  );
+}
+
+function Stand({ stand: { pointing, from, until } }: { stand: FixedStand }) {
+  return (
+    <p data-stand={pointing.azimuthDeg.toFixed(1)}>
+      {t("frame.point", {
+        azimuth: pointing.azimuthDeg.toFixed(1),
+        height: pointing.altitudeDeg.toFixed(1),
+      })}{" "}
+      {from === null || until === null
+        ? t("frame.never")
+        : t("frame.held", { from: clockText(from), until: clockText(until) })}
+    </p>
   );
 }
 

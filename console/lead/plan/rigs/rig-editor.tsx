@@ -162,6 +162,7 @@ export function RigEditor(props: RigEditorProps) {
             <EquipmentPart
               rigId={rigId}
               kind={form.kind}
+              focalLengthMm={typed.ok ? (typed.fields.focalLengthMm ?? null) : null}
               form={equipment}
               change={(next) => {
                 setEquipment(next);
