@@ -41,7 +41,7 @@ export interface RigAlert extends AlertEntry {
 
 export interface SiteAlert extends AlertEntry {
   /** What it concerns: the lead's console opens the screen of that. */
-  about: "clock" | "place" | "cover";
+  about: "clock" | "place" | "cover" | "links";
   stands(site: SiteFacts): AlertPriority | null;
   sinceUtcMs?(site: SiteFacts): UtcMs | undefined;
 }
@@ -65,6 +65,8 @@ export interface SiteFacts {
   grave: boolean;
   /** Rigs that a phone has ever joined. */
   joined: ReadonlySet<string>;
+  /** So many joined rigs lost their phones that it is one cause: an access point, the network. */
+  linksGone: boolean;
 }
 
 /** From how long before a contact something matters that did not before, ms. Common practice, no source. */

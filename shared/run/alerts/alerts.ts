@@ -32,6 +32,9 @@ export interface Alert extends Omit<StandingAlert, "fromUtcMs"> {
   sinceUtcMs: UtcMs;
 }
 
+/** From so many rigs on it is not one phone, if it is most of them. Common practice, no source. */
+const LINKS_GONE = 3;
+
 const OF_RIGS = Object.entries(RIG_ALERTS) as [RigCause, RigAlert][];
 const OF_SITE = Object.entries(SITE_ALERTS) as [SiteCause, SiteAlert][];
 
@@ -72,6 +75,9 @@ function siteFacts(state: SiteState, view: RunView, clock: ClockHealth): SiteFac
   const { c1, c2, c4 } = contacts;
   const sunUp = state.plan.site !== null && sunAt(utcMs(runNow), state.plan.site).up;
   const beforeC2 = c2 !== null && runNow < c2;
+  const joined = new Set(Object.values(state.devices).flatMap(({ agent, rigIds }) => (agent ? [] : rigIds)));
+  const ofJoined = view.rigs.filter(({ rig }) => joined.has(rig.id));
+  const lost = ofJoined.filter(({ linked }) => linked.length === 0).length;
   return {
     state,
     view,
@@ -81,7 +87,8 @@ function siteFacts(state: SiteState, view: RunView, clock: ClockHealth): SiteFac
     beforeC2,
     running: c1 !== null && c4 !== null && runNow > c1 - NEAR_MS && runNow < c4,
     grave: run.kind === "real" && beforeC2 && c2 - runNow < NEAR_MS,
-    joined: new Set(Object.values(state.devices).flatMap(({ agent, rigIds }) => (agent ? [] : rigIds))),
+    joined,
+    linksGone: lost >= LINKS_GONE && lost * 2 > ofJoined.length,
   };
 }
 

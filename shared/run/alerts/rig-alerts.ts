@@ -108,9 +108,9 @@ export const RIG_ALERTS = {
     consequence: "Calls by eye and cover do not reach its phone; cues run on from what it holds.",
     action: "Look after the phone; call by voice meanwhile.",
     time: "minutes",
-    when: "from ten minutes before C1 to C4 no device of a rig that had one is linked",
-    stands: ({ rig, linked }, { running, joined }) =>
-      running && linked.length === 0 && joined.has(rig.id) ? "caution" : null,
+    when: "from ten minutes before C1 to C4 no device of a rig that had one is linked, unless most of them are gone",
+    stands: ({ rig, linked }, { running, joined, linksGone }) =>
+      running && !linksGone && linked.length === 0 && joined.has(rig.id) ? "caution" : null,
   },
   "link-noisy": {
     priorities: ["caution"],

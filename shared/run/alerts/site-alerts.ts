@@ -66,4 +66,13 @@ export const SITE_ALERTS = {
     stands: ({ state, grave }) =>
       state.plan.site && !state.plan.site.confirmed ? (grave ? "caution" : "advice") : null,
   },
+  "links-lost": {
+    priorities: ["caution"],
+    consequence: "Calls by eye and cover reach no phone; cues run on from what they hold.",
+    action: "Look after the access point; call by voice meanwhile.",
+    time: "minutes",
+    when: "from ten minutes before C1 to C4 most rigs that had a phone have none linked, three at least",
+    about: "links",
+    stands: ({ running, linksGone }) => (running && linksGone ? "caution" : null),
+  },
 } as const satisfies Record<string, SiteAlert>;

@@ -1,8 +1,10 @@
 /** What needs somebody, worst first, beside danger, which stands on every screen (danger-band.tsx). */
 import { useState, useSyncExternalStore } from "react";
+import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
-import { alertGroups, shownFirst } from "../../shell/alerts/alert-groups.ts";
-import { AlertItem } from "../../shell/alerts/alert-item.tsx";
+import { type AlertGroup, alertGroups, operatorsOf, shownFirst } from "../../shell/alerts/alert-groups.ts";
+import { AlertItem, alertSentence } from "../../shell/alerts/alert-item.tsx";
+import { shelvedUntil, useAnswer } from "../../shell/alerts/answers-given.tsx";
 import { Button } from "../../shell/button.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 
@@ -15,12 +17,15 @@ const NARROW = "(max-width: 48rem)";
 export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
   const [all, setAll] = useState(false);
   const { alerts, presenceKnown } = props.now;
-  const listed = alertGroups(
+  const groups = alertGroups(
     alerts.filter(
       ({ priority, rigId }) =>
         priority !== "danger" && !(props.siteOnly && rigId !== null && priority !== "advice"),
     ),
+    operatorsOf(props.now),
   );
+  const shelved = groups.filter((group) => shelvedUntil(group, props.now) !== null);
+  const listed = groups.filter((group) => !shelved.includes(group));
   const first = shownFirst(listed, useNarrow() ? SHOWN_NARROW : SHOWN);
   const shown = all ? listed : first;
   const more = listed.length - shown.length;
@@ -32,12 +37,35 @@ export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
       {shown.map((group) => (
         <AlertItem key={group.id} group={group} now={props.now} />
       ))}
+      {shelved.length > 0 && (
+        <details className="alert-list__shelved" data-shelved={shelved.length}>
+          <summary>{t("lead.alert.shelved", { count: shelved.length })}</summary>
+          {shelved.map((group) => (
+            <Shelved key={group.id} group={group} now={props.now} />
+          ))}
+        </details>
+      )}
       {listed.length > first.length && (
         <Button action="all-alerts" kind="quiet" pressed={all} onClick={() => setAll(!all)}>
           {all ? t("lead.alert.fewer") : t("lead.alert.more", { count: more })}
         </Button>
       )}
     </section>
+  );
+}
+
+/** Put away until then, and the way to have it back. */
+function Shelved({ group, now }: { group: AlertGroup; now: RunNow }) {
+  const answer = useAnswer();
+  const until = shelvedUntil(group, now);
+  return (
+    <p data-shelved-cause={group.cause}>
+      {alertSentence(group, now)}{" "}
+      {until !== null && t("lead.alert.shelvedUntil", { time: `${clockText(until)} ${t("time.utc")}` })}{" "}
+      <Button action="unshelve-alert" kind="quiet" onClick={() => void answer(group, "back")}>
+        {t("lead.alert.back")}
+      </Button>
+    </p>
   );
 }
 

@@ -6,6 +6,7 @@
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { t } from "../../../words/words.ts";
+import { TakeButton } from "../../shell/alerts/answers-given.tsx";
 import { reminderText } from "../../shell/alerts/reminder-text.ts";
 import { SayButton } from "../../shell/alerts/say-button.tsx";
 import { Button } from "../../shell/button.tsx";
@@ -93,7 +94,7 @@ function Need({ row, kind, now }: { row: ArrayRow; kind: GlanceKind; now: RunNow
           </p>
         ))}
       </div>
-      <Remind status={status} now={now} />
+      <Remind status={status} causes={urgent.map(({ cause }) => cause)} now={now} />
     </li>
   );
 }
@@ -120,7 +121,7 @@ function sentenceOf(kind: GlanceKind, status: RigStatus, now: RunNow): string {
 }
 
 /** Word from the lead to that rig's phones. */
-function Remind({ status, now }: { status: RigStatus; now: RunNow }) {
+function Remind({ status, causes, now }: { status: RigStatus; causes: readonly string[]; now: RunNow }) {
   const { give, waiting } = useOrders();
   // Somebody who calls wants to hear that somebody comes.
   if (status.help?.value)
@@ -133,5 +134,12 @@ function Remind({ status, now }: { status: RigStatus; now: RunNow }) {
         {t("lead.help.coming")}
       </Button>
     );
-  return <SayButton rigs={[status]} text={reminderText(status)} ask={false} now={now} />;
+  return (
+    <span className="glance__acts">
+      <SayButton rigs={[status]} text={reminderText(status)} ask={false} now={now} />
+      {causes.length > 0 && (
+        <TakeButton group={{ alertIds: causes.map((cause) => `${cause}:${status.rig.id}`) }} now={now} />
+      )}
+    </span>
+  );
 }

@@ -7,25 +7,34 @@ import { useOrders } from "../use-order.tsx";
 import type { RunNow } from "../use-run.ts";
 import { answerTo } from "./alert-answer.ts";
 import type { AlertGroup } from "./alert-groups.ts";
+import { TakeButton, useAnswer } from "./answers-given.tsx";
 import { SayButton } from "./say-button.tsx";
 
 export function AlertAction({ group, now }: { group: AlertGroup; now: RunNow }) {
   const { give, waiting } = useOrders();
   const rigs = group.rigIds.flatMap((id) => now.run.rigs.find(({ rig }) => rig.id === id) ?? []);
   const answer = answerTo(group.cause, rigs);
+  const answerAlert = useAnswer();
+  const comeTo = async (rigIds: readonly string[]) => {
+    await answerAlert(group, "taken");
+    for (const rigId of rigIds) await give({ type: "answerHelp", rigId });
+  };
   switch (answer.is) {
+    case "come":
+      return <TakeButton group={group} now={now} />;
     case "help":
       return (
-        <Button
-          action="answer-help"
-          disabled={waiting !== null}
-          onClick={() => void give({ type: "answerHelp", rigId: answer.rigId })}
-        >
+        <Button action="answer-help" disabled={waiting !== null} onClick={() => void comeTo(answer.rigIds)}>
           {t("lead.help.answer")}
         </Button>
       );
     case "say":
-      return <SayButton rigs={rigs} text={answer.text} ask={answer.ask} now={now} />;
+      return (
+        <>
+          <SayButton rigs={rigs} text={answer.text} ask={answer.ask} now={now} />
+          <TakeButton group={group} now={now} />
+        </>
+      );
     case "open":
       return (
         <Button

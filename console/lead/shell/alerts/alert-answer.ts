@@ -10,7 +10,9 @@ import { reminderText } from "./reminder-text.ts";
 
 export type Answer =
   /** Somebody called: say that somebody comes. */
-  | { is: "help"; rigId: string }
+  | { is: "help"; rigIds: string[] }
+  /** Somebody has to go and look: who goes says so. */
+  | { is: "come" }
   /** Words to the phones of the rigs that have it. */
   | { is: "say"; ask: boolean; text: string }
   /** A place in the console where it is put right. */
@@ -48,8 +50,9 @@ const REMINDS: ReadonlySet<AlertCause> = new Set([
 /** `rigs`: those that have it, at least one where the cause is a rig's. */
 export function answerTo(cause: AlertCause, rigs: readonly Pick<RigStatus, "rig" | "cueNow">[]): Answer {
   const [first] = rigs;
+  if (cause === "links-lost" || cause === "link-lost") return { is: "come" };
   if (!first) return { is: "open", screen: isHubCause(cause) ? "record" : screenOfSite(cause) };
-  if (cause === "help") return { is: "help", rigId: first.rig.id };
+  if (cause === "help") return { is: "help", rigIds: rigs.map(({ rig }) => rig.id) };
   if (ASKS.has(cause) || REMINDS.has(cause))
     return { is: "say", ask: ASKS.has(cause), text: textFor(cause, rigs) };
   if (cause === "not-joined" && rigs.length > 1) return { is: "open", screen: "join-sheet" };

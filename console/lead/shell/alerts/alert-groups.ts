@@ -9,6 +9,7 @@ import type { RigAlert } from "../../../../shared/run/alerts/alert-entry.ts";
 import type { Alert, AlertCause } from "../../../../shared/run/alerts/alerts.ts";
 import { type AlertPriority, rankOf, worstFirst } from "../../../../shared/run/alerts/priority.ts";
 import { RIG_ALERTS } from "../../../../shared/run/alerts/rig-alerts.ts";
+import type { RunNow } from "../use-run.ts";
 
 export interface AlertGroup {
   id: string;
@@ -16,6 +17,8 @@ export interface AlertGroup {
   priority: AlertPriority;
   /** Rigs that have it, the longest first; empty for what concerns the whole site. */
   rigIds: string[];
+  /** Each of them by its id, for answers. */
+  alertIds: string[];
   /** Since when the first of them has it. */
   sinceUtcMs: number;
 }
@@ -36,16 +39,34 @@ export function saidOnce(alerts: readonly Alert[]): Alert[] {
   return alerts.filter(({ id, priority }) => (said.get(id) ?? Number.POSITIVE_INFINITY) > rankOf(priority));
 }
 
-export function alertGroups(alerts: readonly Alert[]): AlertGroup[] {
+/**
+ * `operatorOf`: who stands at a rig. One person who calls for help calls from all rigs of that phone,
+ * and it is one call.
+ */
+export function alertGroups(
+  alerts: readonly Alert[],
+  operatorOf: (rigId: string) => string = () => "",
+): AlertGroup[] {
   const groups = new Map<string, AlertGroup>();
   for (const alert of saidOnce(alerts).sort((a, b) => a.sinceUtcMs - b.sinceUtcMs)) {
     const { cause, priority, rigId, sinceUtcMs } = alert;
-    const id = ofRig(cause)?.alone ? alert.id : `${cause} ${priority}`;
+    const person = cause === "help" && rigId ? operatorOf(rigId) : "";
+    const id = person ? `${cause} of ${person}` : ofRig(cause)?.alone ? alert.id : `${cause} ${priority}`;
     const known = groups.get(id);
-    if (known) known.rigIds.push(...(rigId ? [rigId] : []));
-    else groups.set(id, { id, cause, priority, rigIds: rigId ? [rigId] : [], sinceUtcMs });
+    if (known) {
+      known.rigIds.push(...(rigId ? [rigId] : []));
+      known.alertIds.push(alert.id);
+    } else {
+      const rigIds = rigId ? [rigId] : [];
+      groups.set(id, { id, cause, priority, rigIds, alertIds: [alert.id], sinceUtcMs });
+    }
   }
   return [...groups.values()].sort((a, b) => worstFirst(a, b) || a.sinceUtcMs - b.sinceUtcMs);
+}
+
+/** Who stands at which rig, by the plan. */
+export function operatorsOf({ state }: Pick<RunNow, "state">): (rigId: string) => string {
+  return (rigId) => state.plan.rigs.find(({ id }) => id === rigId)?.operator ?? "";
 }
 
 /** Those that are shown while the list is closed: all danger, and the next up to `most` in all. */

@@ -9,6 +9,7 @@ import type { RunNow } from "../use-run.ts";
 import { AlertAction } from "./alert-action.tsx";
 import { alertFigures } from "./alert-figures.ts";
 import type { AlertGroup } from "./alert-groups.ts";
+import { ShelveButton } from "./answers-given.tsx";
 
 export function AlertItem({ group, now }: { group: AlertGroup; now: RunNow }) {
   const { cause, priority, rigIds } = group;
@@ -28,20 +29,21 @@ export function AlertItem({ group, now }: { group: AlertGroup; now: RunNow }) {
       <AlertLine
         priority={priority}
         announce={priority !== "advice"}
-        title={sentence(group, first?.name ?? "", now)}
+        title={alertSentence(group, now)}
         detail={[advice, length, who].filter(Boolean).join(" · ")}
       >
         <AlertAction group={group} now={now} />
+        <ShelveButton group={group} now={now} />
       </AlertLine>
     </div>
   );
 }
 
 /** One rig's sentence takes {rig} and its own figures; for several the rigs are named beneath. */
-function sentence({ cause, rigIds }: AlertGroup, rig: string, { run }: RunNow): string {
+export function alertSentence({ cause, rigIds }: AlertGroup, { run }: RunNow): string {
   const several = `alert.${cause}.several`;
   const count = rigIds.length;
   if (count > 1 && isWordKey(several)) return t(several, { count });
   const status = run.rigs.find((one) => one.rig.id === rigIds[0]);
-  return t(`alert.${cause}`, { rig, count, ...alertFigures(cause, status, run) });
+  return t(`alert.${cause}`, { rig: status?.rig.name ?? "", count, ...alertFigures(cause, status, run) });
 }

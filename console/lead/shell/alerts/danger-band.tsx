@@ -8,9 +8,10 @@ import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../button.tsx";
 import { type RunNow, useRun } from "../use-run.ts";
-import { alertGroups } from "./alert-groups.ts";
+import { alertGroups, operatorsOf } from "./alert-groups.ts";
 import { AlertItem } from "./alert-item.tsx";
 import { useDangerSound } from "./danger-sound.ts";
+import { GoneBy } from "./gone-by.tsx";
 import { heardOf, type Silence, silenceFor } from "./silence.ts";
 import "./alerts.css";
 
@@ -26,9 +27,11 @@ export function DangerBand({ rigsElsewhere }: { rigsElsewhere: (now: RunNow) => 
   // The order itself stands in a banner of its own, with its release.
   const groups = alertGroups(
     dangers.filter(({ cause, rigId }) => cause !== "cover-latched" && !(said && rigId !== null)),
+    operatorsOf(now),
   );
   const silent = silence !== null && now.now < silence.untilUtcMs && dangers.length > heard.length;
-  if (groups.length === 0 && heard.length === 0 && now.presenceKnown) return null;
+  const goneBy = Object.values(now.state.alerts).some(({ overUtcMs }) => overUtcMs !== null);
+  if (groups.length === 0 && heard.length === 0 && now.presenceKnown && !goneBy) return null;
   return (
     <section
       className="danger-band"
@@ -40,6 +43,7 @@ export function DangerBand({ rigsElsewhere }: { rigsElsewhere: (now: RunNow) => 
       {groups.map((group) => (
         <AlertItem key={group.id} group={group} now={now} />
       ))}
+      <GoneBy now={now} />
       {(heard.length > 0 || silent) && (
         <p className="danger-band__sound">
           {!ready ? (

@@ -45,6 +45,15 @@ describe("R10: alerts", () => {
     expect(afterReport(report)).toEqual(alerts);
   });
 
+  test("most phones gone at once are one alert; one phone gone is its rig's", () => {
+    const world = calm();
+    for (const id of ["west", "eye", "wide"]) world.joined(id, NOW + 2);
+    const lost = (presence: Presence) => standing(world, NOW + S, presence).filter((id) => /link/.test(id));
+    expect(lost(NOBODY)).toEqual(["caution links-lost"]);
+    expect(lost(linkedTo("west", "eye"))).toEqual(["caution link-lost:wide"]);
+    expect(lost(ALL)).toEqual([]);
+  });
+
   test("help stands until it is answered, also when it was asked before the practice", () => {
     const world = SiteWorld.planned();
     world.report("west", { help: true }, { at: NOW - 60 * S });

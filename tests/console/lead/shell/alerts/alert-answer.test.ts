@@ -17,7 +17,8 @@ describe("an alert is answered where it is read", () => {
     (cause) => {
       const answer = answerTo(cause, [rig("west")]);
       if (answer.is === "say") expect(answer.text).toMatch(/^\S.*\.$/);
-      else if (answer.is === "help") expect(answer.rigId).toBe("west");
+      else if (answer.is === "help") expect(answer.rigIds).toEqual(["west"]);
+      else if (answer.is === "come") expect(cause).toBe("link-lost");
       else expect([answer.screen, answer.item]).toEqual(["array", "west"]);
     },
   );
@@ -25,7 +26,7 @@ describe("an alert is answered where it is read", () => {
   it.each([...causes(SITE_ALERTS), ...causes(HUB_ALERTS)])(
     "%s: on the screen of what it is about",
     (cause) => {
-      expect(answerTo(cause, [])).toMatchObject({ is: "open" });
+      expect(answerTo(cause, [])).toMatchObject({ is: cause === "links-lost" ? "come" : "open" });
     },
   );
 

@@ -76,6 +76,18 @@ describe("a rig without a phone", () => {
   });
 });
 
+describe("one cause", () => {
+  it("is one alert: a person who calls from all rigs of one phone calls once, and is answered for all", () => {
+    const calls = ["kite", "plover", "swift", "tern"].map((id) => alert("help", "caution", id));
+    const [ada, ben] = alertGroups(calls, (id) => (id === "tern" ? "Ben" : "Ada"));
+    expect(ada).toMatchObject({
+      rigIds: ["kite", "plover", "swift"],
+      alertIds: ["help:kite", "help:plover", "help:swift"],
+    });
+    expect(ben).toMatchObject({ rigIds: ["tern"] });
+  });
+});
+
 describe("the list while it is closed", () => {
   const groups = alertGroups([
     alert("exposed", "danger", "kite"),

@@ -1,0 +1,36 @@
+/** Danger that was over before any lead had seen it: it is said until one has. */
+import { ownValue } from "../../../../shared/fields/own-key.ts";
+import "../../../words/bundles/alerts.ts";
+import { AlertLine } from "../../../parts/alert-line.tsx";
+import { isWordKey, t } from "../../../words/words.ts";
+import { Button } from "../button.tsx";
+import { shortLength } from "../short-length.ts";
+import type { RunNow } from "../use-run.ts";
+import { useAnswer } from "./answers-given.tsx";
+
+export function GoneBy({ now }: { now: RunNow }) {
+  const answer = useAnswer();
+  const over = Object.values(now.state.alerts).filter(({ overUtcMs }) => overUtcMs !== null);
+  return over.map(({ id, cause, rigId, sinceUtcMs, overUtcMs }) => {
+    const rig = now.state.plan.rigs.find((one) => one.id === rigId)?.name ?? "";
+    const key = `alert.${cause}`;
+    return (
+      <div key={id} data-gone-by={cause} data-rig={rigId ?? ""}>
+        <AlertLine
+          priority="caution"
+          title={t("lead.alert.over", { what: isWordKey(key) ? t(key, { rig, count: 1 }) : cause })}
+          detail={t("lead.alert.overSays", {
+            length: shortLength((overUtcMs ?? sinceUtcMs) - sinceUtcMs),
+            ago: shortLength(now.now - (overUtcMs ?? now.now)),
+          })}
+        >
+          {ownValue(now.state.alerts, id) && (
+            <Button action="seen-alert" onClick={() => void answer({ alertIds: [id] }, "seen")}>
+              {t("lead.alert.seen")}
+            </Button>
+          )}
+        </AlertLine>
+      </div>
+    );
+  });
+}
