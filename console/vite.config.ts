@@ -76,6 +76,9 @@ export default defineConfig({
       build: {
         emptyOutDir: false,
         manifest: ".vite/manifest-rig.json",
+        // A little tighter than Vite's own: what every phone fetches over a field's Wi-Fi.
+        minify: "terser",
+        terserOptions: { module: true, ecma: 2020, compress: { passes: 3 } },
         // What the script imports is asked for beside it: one round trip less.
         modulePreload: false,
         rolldownOptions: {
