@@ -4,7 +4,8 @@
  * the hub does. Pure.
  */
 import { withKeptEdits } from "../../../../shared/plan/edits/apply-edits.ts";
-import { editsBetween, editsGrown } from "../../../../shared/plan/edits/edits-between.ts";
+import { slotOf } from "../../../../shared/plan/edits/edit-list.ts";
+import { editsBetween } from "../../../../shared/plan/edits/edits-between.ts";
 import { same } from "../../../../shared/plan/edits/same.ts";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Edit } from "../../../../shared/plan/model/edit.ts";
@@ -31,7 +32,13 @@ export function cuesUnder({ cues, variants }: CueDraft, sky: Sky): readonly Cue[
 /** The draft with another list for one sky. */
 export function withCuesUnder(draft: CueDraft, sky: Sky, cues: readonly Cue[]): CueDraft {
   if (sky === "clear") return { ...draft, cues };
-  const edits = editsGrown(draft.variants[sky] ?? [], draft.cues, cues);
+  const fresh = editsBetween(draft.cues, cues);
+  const slots = new Set(fresh.map(slotOf));
+  // What does not fit at this place may fit at the next; it is marked, and stays.
+  const elsewhere = (draft.variants[sky] ?? []).filter(
+    (edit) => edit.came !== undefined && !slots.has(slotOf(edit)),
+  );
+  const edits = [...elsewhere, ...fresh];
   return { ...draft, variants: { ...draft.variants, [sky]: edits } };
 }
 

@@ -85,7 +85,6 @@ export function CueLine({ contacts, cues, open, move, choose }: CueLineProps) {
           role="slider"
           tabIndex={0}
           data-action="drag-cue"
-          data-side={layout.at(openMs) > 0.5 ? "left" : "right"}
           aria-label={t("cues.line.handle", { words: cueWords(open) })}
           aria-valuemin={-CUE_OFFSET_MOST_S}
           aria-valuemax={CUE_OFFSET_MOST_S}
@@ -104,9 +103,20 @@ export function CueLine({ contacts, cues, open, move, choose }: CueLineProps) {
           onPointerCancel={() => {
             dragged.current = false;
           }}
+        />
+      )}
+      {open && openMs !== null && (
+        <span
+          className="cue-line__says figures"
+          aria-hidden="true"
+          style={
+            layout.at(openMs) > 0.5
+              ? { right: `${100 * (1 - layout.at(openMs))}%` }
+              : { left: `${100 * layout.at(openMs)}%` }
+          }
         >
-          <span className="cue-line__says figures">{offsetWords(open.anchor, open.offsetS)}</span>
-        </div>
+          {offsetWords(open.anchor, open.offsetS)}
+        </span>
       )}
       {open && openMs !== null && <p className="soft cue-line__hint">{t("cues.line.hint")}</p>}
     </div>
