@@ -38,7 +38,7 @@ import { CueLine } from "./cue-line.tsx";
 import { type CueMend, mendsOf } from "./cue-mends.ts";
 import { CueRow, FoundAt, type FoundAtCue } from "./cue-row.tsx";
 import { sentenceText } from "./cue-sentence.ts";
-import { editSentence } from "./edit-sentence.ts";
+import { whatOf } from "./edit-sentence.ts";
 import { changed, type History, redone, undone } from "./history.ts";
 import { Differences, SkyChoice } from "./sky-part.tsx";
 import { useCueKeys } from "./use-cue-keys.ts";
@@ -184,13 +184,7 @@ export function CuePart(props: CuePartProps) {
                 dueMs={dueMs}
                 open={cue.id === openId}
                 wrong={props.wrong?.sky === sky && props.wrong.cueId === cue.id ? props.wrong.field : ""}
-                notes={
-                  sky === "clear"
-                    ? []
-                    : edits
-                        .filter(({ cueId }) => cueId === cue.id)
-                        .map((edit) => editSentence(edit, base, list))
-                }
+                notes={sky === "clear" ? [] : edits.filter(({ cueId }) => cueId === cue.id).map(whatOf)}
                 found={found.filter(({ finding }) => finding.cueId === cue.id)}
                 toggle={() => setOpenId(cue.id === openId ? null : cue.id)}
                 mend={mend}

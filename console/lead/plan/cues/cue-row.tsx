@@ -56,13 +56,7 @@ export function CueRow(props: CueRowProps) {
           {dueMs === null ? "—" : clockText(dueMs)}
         </span>
       </button>
-      {notes.length > 0 && (
-        <p className="cue__notes">
-          {notes.map((note) => (
-            <span key={note}>{note} </span>
-          ))}
-        </p>
-      )}
+      {notes.length > 0 && <p className="cue__notes">{t("cues.differs.here", { what: notes.join(" ") })}</p>}
       <FoundAt found={found} underSky={props.editor.underSky} take={props.mend} />
       {open && <CueEditor cue={cue} {...props.editor} />}
     </li>

@@ -17,7 +17,8 @@ export function editSentence(edit: Edit, base: readonly Cue[], list: readonly Cu
   return t("cues.edit", { words, what: whatOf(edit) });
 }
 
-function whatOf(edit: Edit): string {
+/** What is different, without the words of the cue that it is at. */
+export function whatOf(edit: Edit): string {
   switch (edit.do) {
     case "move":
       return t(edit.byS < 0 ? "cues.edit.earlier" : "cues.edit.later", {
