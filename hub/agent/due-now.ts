@@ -23,7 +23,7 @@ export interface WhatIsDue {
 export const NOTHING_DUE: WhatIsDue = { near: false, cameraClosed: "the run is not known" };
 
 const TOTALITY_MS = 60_000;
-/** How long before its window a cue that makes frames keeps a camera to itself, ms: a session takes seconds. */
+/** How long before all this no session is begun any more, ms: one takes seconds, 17 at most (gphoto.ts). */
 const AHEAD_MS = 20_000;
 const MAKES_FRAMES: ReadonlySet<CueAction> = new Set(["exposure", "burst", "record"]);
 /** Of these a tool that holds a camera up would spoil what cannot be had again. */
@@ -45,5 +45,5 @@ export function dueNow(state: SiteState, rigId: string, clock: ClockHealth, now:
 }
 
 function nearTotality({ c2, c3 }: EffectiveContacts, at: number): boolean {
-  return c2 !== null && c3 !== null && at >= c2 - TOTALITY_MS && at <= c3 + TOTALITY_MS;
+  return c2 !== null && c3 !== null && at >= c2 - TOTALITY_MS - AHEAD_MS && at <= c3 + TOTALITY_MS;
 }

@@ -8,6 +8,7 @@ import { refusal } from "../../shared/run/orders/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import type { HubClockKeeper } from "../clock-keeper.ts";
 import type { HubParts } from "./hub-parts.ts";
+import { receiverPlace } from "./receiver-place.ts";
 import { type Route, refusalReply, route } from "./route.ts";
 
 const SAMPLES_MS = 10 * 60_000;
@@ -29,10 +30,15 @@ const ServersSchema = v.strictObject({
   ),
 });
 
-export function clockRoutes({ clock, log, sockets }: HubParts, keeper: HubClockKeeper): Route[] {
+export function clockRoutes(
+  { clock, log, sockets, keeper: site }: HubParts,
+  keeper: HubClockKeeper,
+): Route[] {
   const status = () => ({
     body: {
       ...clock.status(),
+      // A receiver of the hub's own comes first.
+      site: clock.status().site ?? receiverPlace(site.state, clock.now()) ?? null,
       utcMs: clock.now(),
       sleep: keeper.inhibitor.state(),
       servers: keeper.servers(),

@@ -18,7 +18,12 @@ export class AlpacaTrouble extends Error {
 }
 
 /** The value of an answer; null where the device says that it has none. Throws AlpacaTrouble. */
-export async function alpacaGet(at: HostPort, path: string, verb = "GET"): Promise<unknown> {
+export async function alpacaGet(
+  at: HostPort,
+  path: string,
+  verb = "GET",
+  waitMs = WAIT_MS,
+): Promise<unknown> {
   if (!ALPACA_VERBS.includes(verb)) throw new Error(`an Alpaca client that only reads never sends ${verb}`);
   const host = at.host.includes(":") ? `[${at.host}]` : at.host;
   const url = `http://${host}:${at.port}${path}?ClientID=${CLIENT_ID}&ClientTransactionID=1`;
@@ -28,12 +33,12 @@ export async function alpacaGet(at: HostPort, path: string, verb = "GET"): Promi
     const answer = await fetch(url, {
       method: verb,
       redirect: "error",
-      signal: AbortSignal.timeout(WAIT_MS),
+      signal: AbortSignal.timeout(waitMs),
     });
     status = answer.status;
     text = await bodyOf(answer);
   } catch (error) {
-    throw new AlpacaTrouble(whyNot(error));
+    throw new AlpacaTrouble(whyNot(error, waitMs));
   }
   // 400 is "no such method in this version" (reference, section on HTTP status codes).
   if (status === 400 || status === 404) return null;
@@ -60,9 +65,9 @@ async function bodyOf(answer: Response): Promise<string> {
   return Buffer.concat(chunks).toString("utf8");
 }
 
-function whyNot(error: unknown): string {
+function whyNot(error: unknown, waitMs: number): string {
   if (error instanceof AlpacaTrouble) return error.message;
-  if ((error as Error).name === "TimeoutError") return `does not answer within ${WAIT_MS / 1000} s`;
+  if ((error as Error).name === "TimeoutError") return `does not answer within ${waitMs / 1000} s`;
   const code = ((error as Error).cause as NodeJS.ErrnoException | undefined)?.code;
   return code === "ECONNREFUSED"
     ? "nothing answers there"

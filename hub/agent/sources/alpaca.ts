@@ -26,6 +26,7 @@ export class AlpacaSource implements Source {
     private readonly at: "auto" | HostPort,
     private readonly ports: SourcePorts,
     private readonly discover: () => Promise<HostPort[]> = discoverAlpaca,
+    private readonly pollMs = POLL_MS,
   ) {}
 
   start(): void {
@@ -60,7 +61,7 @@ export class AlpacaSource implements Source {
       }
     }
     this.servers = this.servers.filter(({ devices }) => devices.length > 0);
-    this.next(this.servers.length > 0 ? POLL_MS : RETRY_MS);
+    this.next(this.servers.length > 0 ? this.pollMs : RETRY_MS);
   }
 
   private async find(): Promise<void> {

@@ -1,15 +1,6 @@
 /** What gphoto2 says of a camera (its English output, version 2.5), read. Pure. */
 import type { Saying } from "../source.ts";
 
-/** Settings that may be asked for, in gphoto2's own paths; a camera has some of them. */
-export const CAMERA_SETTINGS = [
-  "/main/status/batterylevel",
-  "/main/settings/datetime",
-  "/main/imgsettings/iso",
-  "/main/capturesettings/shutterspeed",
-  "/main/capturesettings/f-number",
-] as const;
-
 /** From `--storage-info`: the room on all its stores, GB. Null where none is said. */
 export function freeGB(text: string): number | null {
   const free = [...text.matchAll(/^free=(\d+) ?KB$/gm)].map(([, kb]) => Number(kb) * 1024);
@@ -18,40 +9,91 @@ export function freeGB(text: string): number | null {
   return Math.round(bytes / 1e8) / 10;
 }
 
-/** From `--num-files`, all folders together. Null where none is said. */
+/** From `--list-files`: how many there are. Null where nothing is said. */
 export function fileCount(text: string): number | null {
-  const counts = [...text.matchAll(/^Number of files in folder '.*': (\d+)$/gm)].map(([, n]) => Number(n));
-  return counts.length === 0 ? null : counts.reduce((sum, one) => sum + one, 0);
+  if (!/^There (is|are) /m.test(text)) return null;
+  return [...text.matchAll(/^There (?:is|are) (\d+) files? in folder/gm)].reduce(
+    (sum, [, n]) => sum + Number(n),
+    0,
+  );
 }
 
-/** From `--get-config`: the current value of one setting. */
-export function currentOf(text: string): string | null {
-  return /^Current: (.*)$/m.exec(text)?.[1]?.trim() ?? null;
+type Wanted = "battery" | "clock" | "iso" | "exposure" | "fNumber";
+
+/**
+ * Which of a camera's settings say what: by the ends of gphoto2's paths, the likelier first. A camera that
+ * names none has the standard's own numbers (PTP, ISO 15740: 5001, 5007 in hundredths, 500d in 1/10,000 s).
+ */
+const PATHS: Readonly<Record<Wanted, readonly { ends: RegExp; parts: number }[]>> = {
+  battery: [
+    { ends: /\/batterylevel$/i, parts: 1 },
+    { ends: /\/other\/5001$/, parts: 1 },
+  ],
+  clock: [{ ends: /\/settings\/datetime$/, parts: 1 }],
+  iso: [
+    { ends: /\/iso$/, parts: 1 },
+    { ends: /\/other\/500f$/, parts: 1 },
+  ],
+  exposure: [
+    { ends: /\/(shutterspeed2?|exposuretime)$/, parts: 1 },
+    { ends: /\/other\/500d$/, parts: 10_000 },
+  ],
+  fNumber: [
+    { ends: /\/(f-number|aperture)$/, parts: 1 },
+    { ends: /\/other\/5007$/, parts: 100 },
+  ],
+};
+
+export interface Setting {
+  wanted: Wanted;
+  path: string;
+  /** How many of its units make one of ours. */
+  parts: number;
 }
 
-export function batterySaying(value: string | null): Saying {
-  const found = /^(\d{1,3})\s*%?$/.exec(value ?? "");
-  const pct = found ? Number(found[1]) : Number.NaN;
-  return pct >= 0 && pct <= 100 ? { batteryPct: pct } : {};
+/** From `--list-config`: the settings to ask for. */
+export function settingsIn(list: string): Setting[] {
+  const paths = list.split("\n").map((line) => line.trim());
+  return (Object.keys(PATHS) as Wanted[]).flatMap((wanted) => {
+    for (const { ends, parts } of PATHS[wanted]) {
+      const path = paths.find((one) => one.startsWith("/main/") && ends.test(one));
+      if (path) return [{ wanted, path, parts }];
+    }
+    return [];
+  });
 }
 
-export function exposureSaying(shutter: string | null, iso: string | null, fNumber: string | null): Saying {
-  return {
-    ...between("exposureS", seconds(shutter), 0, 3600),
-    ...between("iso", plain(iso), 0, 1e7),
-    ...between("fNumber", plain(fNumber?.replace(/^f\/?/i, "") ?? null), 0.5, 512),
-  };
+/** The answers to several `--get-config`, in their order: each ends with END. */
+export function currentValues(text: string): (string | null)[] {
+  return text
+    .split(/^END$/m)
+    .slice(0, -1)
+    .map((part) => /^Current: (.*)$/m.exec(part)?.[1]?.trim() ?? null);
 }
 
-/** "1/500", "0.0020s", "2", "1.3". */
-function seconds(text: string | null): number | null {
-  const fraction = /^(\d+)\/(\d+)\s*s?$/.exec(text ?? "");
-  if (fraction) return Number(fraction[1]) / Number(fraction[2]);
-  return plain(text?.replace(/s$/, "") ?? null);
+/** What the settings say but for the clock. */
+export function sayingOf({ wanted, parts }: Setting, value: string | null): Saying {
+  if (value === null) return {};
+  if (wanted === "battery") return between("batteryPct", plain(value.replace(/\s*%$/, "")), 0, 100);
+  if (wanted === "iso") return between("iso", plain(value), 0, 1e7);
+  if (wanted === "exposure") return between("exposureS", scaled(seconds(value), parts), 0, 3600);
+  if (wanted === "fNumber")
+    return between("fNumber", scaled(plain(value.replace(/^f\/?/i, "")), parts), 0.5, 512);
+  return {};
 }
 
-function plain(text: string | null): number | null {
-  return text !== null && /^\d+(\.\d+)?$/.test(text.trim()) ? Number(text) : null;
+/** "1/500", "0.0020s", "2". */
+function seconds(text: string): number | null {
+  const fraction = /^(\d+)\/(\d+)\s*s?$/.exec(text);
+  return fraction ? Number(fraction[1]) / Number(fraction[2]) : plain(text.replace(/s$/, ""));
+}
+
+function plain(text: string): number | null {
+  return /^\d+(\.\d+)?$/.test(text.trim()) ? Number(text) : null;
+}
+
+function scaled(value: number | null, parts: number): number | null {
+  return value === null ? null : value / parts;
 }
 
 function between(field: keyof Saying, value: number | null, least: number, most: number): Saying {
@@ -60,21 +102,27 @@ function between(field: keyof Saying, value: number | null, least: number, most:
 
 /**
  * A camera's clock against UTC: it was read at some instant between asking and the answer, and shows whole
- * seconds. gphoto2 gives the camera's time of day as a Unix time by this machine's zone.
- * @param cameraS what the camera showed @param askedUtcMs @param answeredUtcMs by the eclipse clock
- * @param clockBoundMs of that clock against UTC
+ * seconds. Camera minus UTC, with whatever zone it is set to.
+ * @param shownS what it showed, taken for UTC, Unix time in s @param askedUtcMs @param answeredUtcMs by the
+ * eclipse clock @param clockBoundMs of that clock against UTC
  */
 export function clockSaying(
-  cameraS: number,
+  shownS: number,
   askedUtcMs: number,
   answeredUtcMs: number,
   clockBoundMs: number,
 ): Saying {
-  // True camera time lies in [cameraS, cameraS + 1), UTC in [asked, answered].
-  const least = cameraS - answeredUtcMs / 1000;
-  const most = cameraS + 1 - askedUtcMs / 1000;
-  const middle = (least + most) / 2;
+  // The camera's own time lay in [shown, shown + 1), UTC in [asked, answered].
+  const least = shownS - answeredUtcMs / 1000;
+  const most = shownS + 1 - askedUtcMs / 1000;
   const bound = (most - least) / 2 + clockBoundMs / 1000;
-  if (!Number.isFinite(middle) || Math.abs(middle) > 4e9 || !(bound <= 1e6)) return {};
-  return { cameraClockS: Math.round(middle * 100) / 100, cameraClockBoundS: Math.ceil(bound * 100) / 100 };
+  if (!Number.isFinite(least) || !(bound <= 1e6)) return {};
+  return {
+    ...between0("cameraClockS", Math.round(((least + most) / 2) * 100) / 100),
+    cameraClockBoundS: Math.ceil(bound * 100) / 100,
+  };
+}
+
+function between0(field: "cameraClockS", value: number): Saying {
+  return Math.abs(value) <= 4e9 ? { [field]: value } : {};
 }

@@ -1,18 +1,18 @@
 /**
  * A camera on a cable or in the network, read by gphoto2 where that is installed. Opening a session can
- * lock a real camera (common practice, no source): it is asked once a minute, and never from C2−60 s to C3+60 s nor
- * while frames are due (due-now.ts), nor before the run is known. It says so.
+ * lock a real camera (common practice, no source): it is asked once a minute, and never from C2−60 s to
+ * C3+60 s nor while frames are due (due-now.ts), nor before the run is known. It says so.
  */
 import type { RigSourcePorts } from "../rig-agent.ts";
 import { type Source, tellChanges } from "../source.ts";
 import {
-  batterySaying,
-  CAMERA_SETTINGS,
   clockSaying,
-  currentOf,
-  exposureSaying,
+  currentValues,
   fileCount,
   freeGB,
+  type Setting,
+  sayingOf,
+  settingsIn,
 } from "./camera-reading.ts";
 import { type Asked, askGphoto } from "./gphoto.ts";
 
@@ -21,6 +21,7 @@ const ASK_MS = 60_000;
 const WAIT_MS = 1000;
 
 type Ask = typeof askGphoto;
+type Actions = Parameters<Ask>[1];
 
 export class CameraSource implements Source {
   private timer: NodeJS.Timeout | undefined;
@@ -28,16 +29,17 @@ export class CameraSource implements Source {
   private working: Promise<unknown> = Promise.resolve();
   private readonly line: (text: string) => void;
   private readonly address: string | null;
-  /** Settings that this camera has not: asked for once. */
-  private readonly missing = new Set<string>();
+  /** Which settings this camera has; asked once. */
+  private settings: readonly Setting[] | null = null;
   private firstCount: number | null = null;
 
   /** @param counts whether its frames are counted; not where a folder does */
   constructor(
     address: string,
     private readonly ports: RigSourcePorts,
-    private readonly counts: boolean,
+    private counts: boolean,
     private readonly ask: Ask = askGphoto,
+    private readonly everyMs = ASK_MS,
   ) {
     this.address = address === "auto" ? null : address;
     this.line = tellChanges((text) => ports.tell(`camera ${address}: ${text}`));
@@ -56,71 +58,71 @@ export class CameraSource implements Source {
   private next(afterMs: number): void {
     if (this.ending.signal.aborted) return;
     this.timer = setTimeout(() => {
-      const { cameraClosed } = this.ports.due();
-      if (cameraClosed) {
-        this.line(`left alone: ${cameraClosed}`);
-        this.next(WAIT_MS);
+      if (this.closed) {
+        this.line(`left alone: ${this.closed}`);
+        this.next(Math.min(WAIT_MS, this.everyMs));
         return;
       }
-      this.working = this.look().finally(() => this.next(ASK_MS));
+      this.working = this.look().finally(() => this.next(this.everyMs));
     }, afterMs);
   }
 
+  private get closed(): string | null {
+    return this.ports.due().cameraClosed;
+  }
+
   private async look(): Promise<void> {
-    const settings = CAMERA_SETTINGS.map((name) => ["--get-config", name] as const);
-    const stores = await this.once([
-      ["--storage-info"],
-      ...(this.counts ? ([["--num-files"]] as const) : []),
-    ]);
-    if (!stores.ok) return this.line(WHY[stores.why]);
-    const free = freeGB(stores.text);
-    this.ports.say("camera", {
-      ...(free !== null && free <= 100_000 && { cardFreeGB: free }),
-      ...this.framesIn(stores.text),
-    });
-    const values: (string | null)[] = [];
-    for (const setting of settings) values.push(await this.setting(setting));
-    const [battery, , iso, shutter, fNumber] = values;
-    this.ports.say("camera", {
-      ...batterySaying(battery ?? null),
-      ...exposureSaying(shutter ?? null, iso ?? null, fNumber ?? null),
-    });
-    this.line(free === null ? "is read" : `is read, ${free} GB free`);
-  }
-
-  /** Since it was first asked; one whose card was changed begins anew. */
-  private framesIn(text: string): { frames?: number } {
-    const count = fileCount(text);
-    if (count === null) return {};
-    if (this.firstCount === null || count < this.firstCount) this.firstCount = count;
-    return { frames: count - this.firstCount };
-  }
-
-  /** One setting; null where the camera has none, or may not be asked any more. The clock's is timed. */
-  private async setting(action: readonly ["--get-config", string]): Promise<string | null> {
-    if (this.ports.due().cameraClosed || this.missing.has(action[1])) return null;
-    const isClock = action[1].endsWith("/datetime");
+    if (!this.settings) {
+      const listed = await this.once([["--list-config"]]);
+      if (!listed.ok) return this.line(WHY[listed.why]);
+      this.settings = settingsIn(listed.text);
+    }
+    if (this.closed) return;
+    const { settings } = this;
     const askedUtcMs = this.ports.utcMs();
-    const asked = await this.once([action]);
+    const asked = await this.once([
+      ["--storage-info"],
+      ...settings.map(({ path }) => ["--get-config", path] as const),
+    ]);
     const answeredUtcMs = this.ports.utcMs();
-    if (!asked.ok && asked.why === "failed") this.missing.add(action[1]);
-    const current = asked.ok ? currentOf(asked.text) : null;
-    if (
-      isClock &&
-      asked.ok &&
-      current !== null &&
-      /^\d+$/.test(current) &&
-      askedUtcMs !== null &&
-      answeredUtcMs !== null
-    )
+    if (!asked.ok) {
+      // Another camera may be there the next time.
+      this.settings = null;
+      this.line(WHY[asked.why]);
+      return;
+    }
+    const free = freeGB(asked.text);
+    const values = currentValues(asked.text);
+    const said = settings.map((setting, at) => sayingOf(setting, values[at] ?? null));
+    this.ports.say(
+      "camera",
+      Object.assign({}, ...said, free !== null && free <= 100_000 ? { cardFreeGB: free } : {}),
+    );
+    const clock = values[settings.findIndex(({ wanted }) => wanted === "clock")];
+    if (clock && /^\d+$/.test(clock) && askedUtcMs !== null && answeredUtcMs !== null)
       this.ports.say(
         "camera",
-        clockSaying(Number(current), askedUtcMs, answeredUtcMs, this.ports.utcBoundMs()),
+        clockSaying(Number(clock), askedUtcMs, answeredUtcMs, this.ports.utcBoundMs()),
       );
-    return current;
+    this.line(free === null ? "is read" : "is read, its card too");
+    if (this.counts && !this.closed) await this.countFrames();
   }
 
-  private once(actions: readonly (readonly [string, ...string[]])[]): Promise<Asked> {
+  /** Since it was first asked; with another card it begins anew. Cards with thousands of files take too long. */
+  private async countFrames(): Promise<void> {
+    const listed = await this.once([["--list-files"]]);
+    if (!listed.ok) {
+      this.counts = false;
+      this.line("has too many files to be counted; its frames are not");
+      return;
+    }
+    const count = fileCount(listed.text);
+    if (count === null) return;
+    if (this.firstCount === null || count < this.firstCount) this.firstCount = count;
+    this.ports.say("camera", { frames: count - this.firstCount });
+  }
+
+  private once(actions: Actions): Promise<Asked> {
     return this.ask(this.address, actions, { signal: this.ending.signal });
   }
 }

@@ -1,6 +1,6 @@
 /**
  * gphoto2 as a program beside this one: only what reads, by a list; bounded in time and in what it may say.
- * Its answers are in English whatever the machine speaks.
+ * Its answers are in English whatever the machine speaks, and what a camera's clock shows is taken for UTC.
  */
 import { spawn } from "node:child_process";
 
@@ -8,7 +8,8 @@ import { spawn } from "node:child_process";
 export const GPHOTO_ACTIONS: readonly string[] = [
   "--auto-detect",
   "--storage-info",
-  "--num-files",
+  "--list-files",
+  "--list-config",
   "--get-config",
 ];
 
@@ -38,7 +39,7 @@ export function askGphoto(
   return new Promise((resolve) => {
     const child = spawn(program, [...port, ...model, ...actions.flat()], {
       stdio: ["ignore", "pipe", "pipe"],
-      env: { ...process.env, LC_ALL: "C", LANGUAGE: "C" },
+      env: { ...process.env, LC_ALL: "C", LANGUAGE: "C", TZ: "UTC" },
       windowsHide: true,
     });
     let text = "";

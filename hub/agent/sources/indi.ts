@@ -26,7 +26,8 @@ interface Open {
   vector: IndiVector | null;
   member: string | null;
   text: string;
-  length: number;
+  /** Characters since the last tag: the parser keeps them all until the next one. */
+  sinceTag: number;
 }
 
 export class IndiSource implements Source {
@@ -64,10 +65,16 @@ export class IndiSource implements Source {
     socket.setTimeout(MUTE_MS, () => {
       if (this.vectors.size === 0) socket.destroy(new Error("says nothing"));
     });
-    const parser = this.parser((why) => socket.destroy(new Error(why)));
+    const open: Open = { vector: null, member: null, text: "", sinceTag: 0 };
+    const parser = this.parser(open, (why) => socket.destroy(new Error(why)));
     let why = "closed";
     socket.on("connect", () => ask(socket, "getProperties", 'version="1.7"'));
     socket.on("data", (chunk: string) => {
+      open.sinceTag += chunk.length;
+      if (open.sinceTag > ELEMENT_MOST) {
+        socket.destroy(new Error("sends an element without end"));
+        return;
+      }
       try {
         parser.write(chunk);
       } catch (error) {
@@ -86,9 +93,8 @@ export class IndiSource implements Source {
   }
 
   /** What comes is a run of elements without a root: one is opened for it. */
-  private parser(fail: (why: string) => void): SaxesParser {
+  private parser(open: Open, fail: (why: string) => void): SaxesParser {
     const parser = new SaxesParser();
-    const open: Open = { vector: null, member: null, text: "", length: 0 };
     parser.on("error", () => fail("says what is no INDI"));
     parser.on("opentag", ({ name, attributes }) => {
       const text = (key: string): string => String(attributes[key] ?? "");
@@ -102,14 +108,13 @@ export class IndiSource implements Source {
       } else if (/^(def|one)(Switch|Number|Text|Light)$/.test(name)) open.member = text("name");
       else if (name === "delProperty") this.drop(text("device"), text("name"));
       open.text = "";
-      open.length = 0;
+      open.sinceTag = 0;
     });
     parser.on("text", (text) => {
-      open.length += text.length;
-      if (open.length > ELEMENT_MOST) return fail("sends an element without end");
       if (open.member !== null) open.text += text;
     });
     parser.on("closetag", ({ name }) => {
+      open.sinceTag = 0;
       if (/^(def|one)(Switch|Number|Text|Light)$/.test(name) && open.vector && open.member !== null) {
         if (open.vector.members.size < MEMBERS_MOST) open.vector.members.set(open.member, open.text.trim());
         open.member = null;

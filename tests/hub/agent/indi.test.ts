@@ -1,0 +1,195 @@
+/**
+ * INDI against Debian's server with its simulators (package indi-bin): what this agent reads of them, and that
+ * it never says anything but getProperties. Another program connects and moves them, as in the field.
+ */
+import { type ChildProcess, spawn } from "node:child_process";
+import { once } from "node:events";
+import { connect, createServer, type Server, type Socket } from "node:net";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import type { Saying, SourcePorts } from "../../../hub/agent/source.ts";
+import { ask, IndiSource } from "../../../hub/agent/sources/indi.ts";
+import { findProgram } from "../../../scripts/setup/debian.mjs";
+import { freePort } from "../../../scripts/setup/free-port.mjs";
+import type { Instrument } from "../../../shared/run/facts/reported-fields.ts";
+import { until } from "../../support/until.ts";
+
+/** What a source said last, by instrument, and what it told. */
+function listener() {
+  const said: Partial<Record<Instrument, Saying>> = {};
+  const lines: string[] = [];
+  const ports: SourcePorts = {
+    mono: () => performance.now(),
+    utcMs: () => Date.now(),
+    utcBoundMs: () => 5,
+    say: (instrument, saying) => {
+      said[instrument] = { ...said[instrument], ...saying };
+    },
+    tell: (line) => lines.push(line),
+  };
+  return { said, lines, ports };
+}
+
+function connected(port: number): Promise<Socket | null> {
+  return new Promise((resolve) => {
+    const socket = connect(port, "127.0.0.1", () => resolve(socket));
+    socket.once("error", () => resolve(null));
+  });
+}
+
+describe("INDI's simulators", () => {
+  let server: ChildProcess;
+  let port: number;
+  /** The program that uses the devices: connects them and sets them. */
+  let user: Socket;
+
+  beforeAll(async () => {
+    const program = findProgram("indiserver");
+    if (!program) throw new Error("indiserver is missing: install Debian's package indi-bin.");
+    port = await freePort();
+    const drivers = ["telescope", "ccd", "wheel", "focus"].map((name) => `indi_simulator_${name}`);
+    server = spawn(program, ["-p", String(port), ...drivers], { stdio: "ignore" });
+    user = await until("the server answers", () => connected(port));
+    user.resume();
+    user.on("error", () => undefined);
+    user.write('<getProperties version="1.7"/>');
+  });
+  afterAll(async () => {
+    user?.destroy();
+    if (server && server.exitCode === null) {
+      server.kill("SIGTERM");
+      await once(server, "exit");
+    }
+  });
+
+  const set = (device: string, vector: string, member: string, value = "On", kind = "Switch") =>
+    void user.write(
+      `<new${kind}Vector device="${device}" name="${vector}"><one${kind} name="${member}">${value}</one${kind}></new${kind}Vector>`,
+    );
+
+  test("say tracking, slot, exposure and focus as another program changes them, and nothing unconnected", async () => {
+    const { said, lines, ports } = listener();
+    const source = new IndiSource({ host: "127.0.0.1", port }, ports);
+    source.start();
+    await until("it is there", () => lines.at(-1)?.includes("no device is connected there"), {
+      told: () => lines.join("\n"),
+    });
+    expect(said).toEqual({});
+    const told = () => JSON.stringify({ said, lines });
+    /** Said again until it is done: a driver that starts, or was just connected, defines itself for a while. */
+    const does = async (what: string, command: () => void, holds: () => boolean | undefined) => {
+      command();
+      const again = setInterval(command, 500);
+      await until(what, holds, { told }).finally(() => clearInterval(again));
+    };
+    const connectAll = () => {
+      for (const name of ["Telescope", "Filter", "CCD", "Focuser"])
+        set(`${name} Simulator`, "CONNECTION", "CONNECT");
+    };
+    await does(
+      "all are there",
+      connectAll,
+      () =>
+        said.wheel?.wheelSlot !== undefined &&
+        said.focuser?.focuserAt !== undefined &&
+        said.mount !== undefined,
+    );
+
+    const track = (on: boolean) => () => {
+      set("Telescope Simulator", "TELESCOPE_PARK", "UNPARK");
+      set("Telescope Simulator", "TELESCOPE_TRACK_STATE", on ? "TRACK_ON" : "TRACK_OFF");
+    };
+    await does(
+      "it tracks",
+      track(true),
+      () => said.mount?.tracking === true && said.mount.mount === "tracking",
+    );
+    await does("it has stopped", track(false), () => said.mount?.tracking === false);
+
+    // A slot that is named as open is off for the eye rules (S9); another one says nothing of it.
+    const slot = (n: number) => () =>
+      set("Filter Simulator", "FILTER_SLOT", "FILTER_SLOT_VALUE", String(n), "Number");
+    // All at once: the simulator ends when it is given some of its names.
+    const names = ["Red", "Open", "Blue", "Four", "Five", "Six", "Seven", "Eight"]
+      .map((name, at) => `<oneText name="FILTER_SLOT_NAME_${at + 1}">${name}</oneText>`)
+      .join("");
+    user.write(`<newTextVector device="Filter Simulator" name="FILTER_NAME">${names}</newTextVector>`);
+    await does(
+      "the wheel is open",
+      slot(2),
+      () => said.wheel?.filter === "off" && said.wheel.wheelSlot === "Open",
+    );
+    await does("the wheel has moved on", slot(1), () => said.wheel?.filter === "unknown");
+
+    await until("the camera rests", () => said.imager?.exposing === false, { told });
+    set("CCD Simulator", "CCD_EXPOSURE", "CCD_EXPOSURE_VALUE", "1", "Number");
+    await until("it exposes", () => said.imager?.exposing === true, { told });
+    await until("it has exposed", () => said.imager?.exposing === false, { told });
+    await source.stop();
+  });
+});
+
+describe("a server that is none", () => {
+  const servers: Server[] = [];
+  const sockets = new Set<Socket>();
+  afterAll(() => {
+    for (const socket of sockets) socket.destroy();
+    for (const server of servers) server.close();
+  });
+
+  async function fake(answer: (socket: Socket) => void): Promise<number> {
+    const server = createServer((socket) => {
+      sockets.add(socket);
+      socket.on("error", () => undefined);
+      answer(socket);
+    });
+    servers.push(server);
+    await new Promise<void>((resolve) => server.listen(0, "127.0.0.1", resolve));
+    return (server.address() as { port: number }).port;
+  }
+
+  async function firstLine(port: number, what: RegExp): Promise<string[]> {
+    const { lines, ports } = listener();
+    const source = new IndiSource({ host: "127.0.0.1", port }, ports);
+    source.start();
+    await until("it says so", () => lines.some((line) => what.test(line)), { told: () => lines.join("\n") });
+    await source.stop();
+    return lines;
+  }
+
+  test("is one sentence each: nothing there, nonsense, an element without end", async () => {
+    const nobody = await freePort();
+    expect(await firstLine(nobody, /nothing answers there; trying again$/)).toHaveLength(1);
+    const nonsense = await fake((socket) => socket.write("HTTP/1.1 400 Bad Request\r\n<<<<"));
+    expect(await firstLine(nonsense, /says what is no INDI/)).toHaveLength(1);
+    const endless = await fake((socket) => {
+      socket.write('<defTextVector device="x" name="y"><defText name="z">');
+      const timer = setInterval(() => socket.write("x".repeat(200_000)), 5);
+      socket.on("close", () => clearInterval(timer));
+    });
+    expect(await firstLine(endless, /an element without end/)).toHaveLength(1);
+  });
+
+  test("hears getProperties and nothing else, whatever it defines", async () => {
+    let heard = "";
+    const port = await fake((socket) => {
+      socket.on("data", (chunk) => {
+        heard += chunk.toString();
+      });
+      const define = (state: string) =>
+        `<defSwitchVector device="D" name="CONNECTION" state="Ok"><defSwitch name="CONNECT">${state}</defSwitch></defSwitchVector>`;
+      socket.write(define("Off") + define("On"));
+      socket.write(
+        '<defSwitchVector device="D" name="TELESCOPE_TRACK_STATE" state="Idle"><defSwitch name="TRACK_ON">Off</defSwitch></defSwitchVector>',
+      );
+    });
+    const { said, ports } = listener();
+    const source = new IndiSource({ host: "127.0.0.1", port }, ports);
+    source.start();
+    await until("it is read", () => said.mount?.tracking === false);
+    await source.stop();
+    expect(heard).toBe('<getProperties version="1.7"/>\n');
+    const socket = { write: () => true } as never;
+    for (const verb of ["newSwitchVector", "newNumberVector", "newTextVector", "enableBLOB", ""])
+      expect(() => ask(socket, verb, "")).toThrow(/never sends/);
+  });
+});
