@@ -15,6 +15,7 @@ import { frameAncestors } from "./board-headers.ts";
 import { cameraClockRoutes } from "./camera-clock-routes.ts";
 import { candidateRoutes } from "./candidate-routes.ts";
 import { chartRoutes } from "./chart-routes.ts";
+import { contactRoutes } from "./contact-routes.ts";
 import { crowdRoutes } from "./crowd-routes.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { imageRoutes } from "./image-routes.ts";
@@ -97,6 +98,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...practiceRoutes(parts),
     ...reviewRoutes(parts),
     ...cameraClockRoutes(parts),
+    ...contactRoutes(parts),
     ...imageRoutes(parts),
     ...wifiRoutes(parts),
     ...crowdRoutes(parts),

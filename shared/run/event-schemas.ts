@@ -12,6 +12,7 @@ import { idText } from "../fields/id.ts";
 import { FRAMES_MOST, FrameSchema } from "../fields/image-frame.ts";
 import { listOf } from "../fields/list.ts";
 import { count, finite, numberWithin } from "../fields/number.ts";
+import { SeenContactSchema } from "../fields/seen-contact.ts";
 import { rawText } from "../fields/text.ts";
 import { AnchorSchema } from "../plan/model/cue.ts";
 import { PlanSchema, RigSchema, SitePartSchema } from "../plan/model/plan.ts";
@@ -153,6 +154,7 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
     basis: CameraBasisSchema,
     by,
   }),
+  contactSeen: v.object({ seenId: id, ...SeenContactSchema.entries, by }),
   imagesNoted: v.object({
     noteId: id,
     rigId: id,

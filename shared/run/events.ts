@@ -6,6 +6,7 @@
 import type { Circumstances, ContactName } from "../eclipse/circumstances-types.ts";
 import type { CameraBasis } from "../fields/camera-clock.ts";
 import type { Frame } from "../fields/image-frame.ts";
+import type { SeenContact } from "../fields/seen-contact.ts";
 import type { Plan, Rig, SitePart } from "../plan/model/plan.ts";
 import type { Variant } from "../plan/model/vocabulary.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
@@ -130,6 +131,8 @@ export interface Payloads {
   /** Who is ready? Answered by the report `ready`, until then. */
   rollCalled: { rollId: string; rigIds: string[] | null; untilUtcMs: UtcMs; by: string };
   cameraClockNoted: CameraClockNoted;
+  /** Takes the place of what was said before of that contact and camera. */
+  contactSeen: SeenContact & { seenId: string; by: string };
   imagesNoted: ImagesNoted;
   alertRaised: AlertChange;
   alertCleared: AlertChange;
@@ -165,6 +168,7 @@ export const EVENT_VERSIONS: Record<EventType, number> = {
   messageSent: 1,
   rollCalled: 1,
   cameraClockNoted: 1,
+  contactSeen: 1,
   imagesNoted: 1,
   alertRaised: 1,
   alertCleared: 1,

@@ -166,6 +166,13 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
       };
     case "cameraClockNoted":
       return { ...state, cameraClocks: withClock(state.cameraClocks, event) };
+    case "contactSeen": {
+      const { contact, rigId, camera } = event.payload;
+      const others = state.contactsSeen.filter(
+        (one) => one.contact !== contact || one.rigId !== rigId || one.camera !== camera,
+      );
+      return { ...state, contactsSeen: [...others, event.payload] };
+    }
     case "rollCalled":
       return { ...state, roll: { ...event.payload, sinceUtcMs: event.loggedUtcMs } };
     case "alertRaised":

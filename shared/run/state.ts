@@ -7,14 +7,14 @@ import { EMPTY_PLAN } from "../plan/model/empty-plan.ts";
 import type { Plan } from "../plan/model/plan.ts";
 import type { Variant } from "../plan/model/vocabulary.ts";
 import type { RunMs, UtcMs } from "../time/instants.ts";
-import type { AlertChange, CameraClockNoted, PracticeStarted } from "./events.ts";
+import type { AlertChange, CameraClockNoted, Payloads, PracticeStarted } from "./events.ts";
 import type { FieldRegisters, InstrumentRegisters } from "./facts/field-registers.ts";
 import { type FilterWords, NO_FILTER_WORDS } from "./facts/filter-state.ts";
 import type { Register } from "./facts/registers.ts";
 import type { CallName } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 8;
+export const EVOLVE_VERSION = 9;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";
@@ -149,6 +149,8 @@ export interface SiteState {
   alerts: Readonly<Record<string, KnownAlert>>;
   /** In the order in which they were said. */
   cameraClocks: readonly CameraClockRecord[];
+  /** Of a contact and a camera the last word. */
+  contactsSeen: readonly Payloads["contactSeen"][];
 }
 
 export const UNPLANNED_RUN = "real-unplanned";
@@ -185,4 +187,5 @@ export const EMPTY_STATE: SiteState = {
   roll: null,
   alerts: {},
   cameraClocks: [],
+  contactsSeen: [],
 };

@@ -9,6 +9,7 @@ import { id } from "../../fields/id.ts";
 import { FRAMES_MOST, FrameSchema } from "../../fields/image-frame.ts";
 import { listOf } from "../../fields/list.ts";
 import { count, numberWithin } from "../../fields/number.ts";
+import { SeenContactSchema } from "../../fields/seen-contact.ts";
 import { name, text } from "../../fields/text.ts";
 import { PlanDraftSchema, RigDraftSchema, SitePartSchema } from "../../plan/model/plan.ts";
 import { VARIANTS } from "../../plan/model/vocabulary.ts";
@@ -134,6 +135,7 @@ export const OrderSchema = v.variant(
       cueId: text(60),
       mark: v.picklist(["done", "skipped"], "must be done or skipped"),
     }),
+    v.strictObject({ type: v.literal("noteSeenContact"), ...SeenContactSchema.entries }),
     v.strictObject({ type: v.literal("noteCameraClock"), ...CameraClockSchema.entries }),
     v.strictObject({ type: v.literal("noteImages"), ...ImagesSchema.entries }),
   ],

@@ -117,6 +117,17 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
         by: context.actor,
       });
     }
+    case "noteSeenContact": {
+      const { type: _, ...seen } = order;
+      if (!hasRig(state, order.rigId)) return unknownRig("rigId");
+      if (order.afterMs < order.beforeMs)
+        return no("bad-input", "afterMs must not be before beforeMs", { field: "afterMs" });
+      return yes(context, runIdAt(state, context), "contactSeen", {
+        seenId: context.commandId,
+        ...seen,
+        by: context.actor,
+      });
+    }
     case "noteCameraClock": {
       const { type: _, ...said } = order;
       if (!hasRig(state, order.rigId)) return unknownRig("rigId");

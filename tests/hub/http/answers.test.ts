@@ -164,6 +164,7 @@ describe("answers are as they are described", () => {
       await checked("POST", "/api/camera-clocks", { body: { rigId: "west", basis } });
     }
     expect((await checked("GET", "/api/camera-clocks")).cameraClocks).toHaveLength(1);
+    await checked("GET", "/api/contacts-seen");
     const frame = { file: "1.jpg", stamp: { text: "", localMs: 1.8e12, stepMs: 10, offsetMin: 120 } };
     const noted = await checked("POST", "/api/images", { body: { rigId: "west", frames: [frame] } });
     const { frames } = await checked("GET", "/api/images", { query: `?run=${noted.runId}` });
