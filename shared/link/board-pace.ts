@@ -10,6 +10,8 @@ import { later, type RunMs, type UtcMs, utcMs } from "../time/instants.ts";
 
 const CALM_MS = 10_000;
 const NEAR_MS = 2000;
+/** Who has nothing to show yet comes again sooner. */
+const EMPTY_MS = 4000;
 /** Around C2 to C3, and around the other contacts, ms. */
 const AROUND_TOTALITY_MS = 60_000;
 const AROUND_OTHERS_MS = 20_000;
@@ -31,8 +33,8 @@ interface PaceNow {
 
 /** Until the next look, ms. */
 export function boardGapMs({ document, nowUtcMs, failures, retryAfterMs, chance }: PaceNow): number {
-  const slow = document?.slow ?? 1;
-  const base = (document && isNearContact(document, nowUtcMs) ? NEAR_MS : CALM_MS) * slow;
+  const calm = document ? CALM_MS : EMPTY_MS;
+  const base = (document && isNearContact(document, nowUtcMs) ? NEAR_MS : calm) * (document?.slow ?? 1);
   if (failures === 0) return base * (1 + JITTER * (2 * chance - 1));
   const backed = Math.min(MOST_GAP_MS, base * 2 ** Math.min(failures, 6));
   const spread = 1 + BACK_OFF_SPREAD * (2 * chance - 1);
