@@ -45,7 +45,7 @@ export function HelpersForm({ plan, rigIds, busy, save }: HelpersFormProps) {
         <ul>
           {bound.map(({ rig, cue }) => (
             <li key={keyOf(rig, cue)} data-bound={keyOf(rig, cue)}>
-              <strong>{rig.name}</strong> {cueWords(cue)}: {boundText(cue)}
+              <strong>{rig.name}</strong> {cueWords(cue)} <em>{boundText(cue)}</em>
             </li>
           ))}
         </ul>

@@ -20,6 +20,7 @@ const NEW = "new";
 const PlanFilePart = lazy(async () => ({
   default: (await import("../file/plan-file-part.tsx")).PlanFilePart,
 }));
+const FieldPart = lazy(async () => ({ default: (await import("../field/field-part.tsx")).FieldPart }));
 const HandsPart = lazy(async () => ({ default: (await import("../hands/hands-part.tsx")).HandsPart }));
 
 export function RigsScreen(props: { item: string | null }) {
@@ -97,6 +98,7 @@ export function RigsScreen(props: { item: string | null }) {
           <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
             <p className="soft">{t("lead.rigs.choose")}</p>
             <HandsPart plan={base} editor={editor} check={check} />
+            <FieldPart plan={base} editor={editor} />
             <PlanFilePart plan={base} />
           </Suspense>
         )}
