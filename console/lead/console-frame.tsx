@@ -51,6 +51,9 @@ const ProgressScreen = lazy(async () => ({
 const CameraClocksScreen = lazy(async () => ({
   default: (await import("./after/camera-clocks/camera-clocks-screen.tsx")).CameraClocksScreen,
 }));
+const ImagesScreen = lazy(async () => ({
+  default: (await import("./after/images/images-screen.tsx")).ImagesScreen,
+}));
 const LeadsScreen = lazy(async () => ({
   default: (await import("./set-up/leads/leads-screen.tsx")).LeadsScreen,
 }));
@@ -151,6 +154,7 @@ export function ConsoleFrame() {
                 <DebriefScreen runId={route.item} />
               ))}
             {screen === "camera-clocks" && <CameraClocksScreen />}
+            {screen === "images" && <ImagesScreen />}
             {screen === "leads" && <LeadsScreen />}
           </Suspense>
         </main>

@@ -16,6 +16,7 @@ import type coordinates from "./en/coordinates.json";
 import type cues from "./en/cues.json";
 import type debrief from "./en/debrief.json";
 import type facts from "./en/facts.json";
+import type images from "./en/images.json";
 import type instruments from "./en/instruments.json";
 import type kinds from "./en/kinds.json";
 import type lead from "./en/lead.json";
@@ -55,7 +56,8 @@ export type WordKey =
   | keyof typeof board
   | keyof typeof trust
   | keyof typeof clock
-  | keyof typeof cameras;
+  | keyof typeof cameras
+  | keyof typeof images;
 export type Locale = "en" | "es" | "fr" | "ar";
 export type WordValues = Readonly<Record<string, string | number>>;
 

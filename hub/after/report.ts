@@ -55,8 +55,8 @@ export function findingText(finding: Finding, { rig }: RigKnowledge): string {
     case "filter-on":
       return `! ${frames(finding.frames)} of ${rig.name} in totality with the filter on`;
     case "gap": {
-      const { contact, fromS, untilS, buffer } = finding;
-      const between = `${contact}${signed(fromS)} and ${contact}${signed(untilS)}`;
+      const { from, until, buffer } = finding;
+      const between = `${from.contact}${signed(from.s)} and ${until.contact}${signed(until.s)}`;
       return `! no frame of ${rig.name} between ${between}${buffer ? ": buffer full?" : ""}`;
     }
     case "not-planned": {

@@ -43,6 +43,7 @@ const image = v.object({
     "Seconds from the nearest contact, below 0 before it",
   ),
   covered: orNull(v.number(), "Fraction of the Sun's area"),
+  intoS: orNull(v.number(), "Seconds since C2, in totality and in a ring"),
   sunAltitudeDeg: orNull(v.number()),
   sunAzimuthDeg: orNull(v.number()),
   filter: orNull(
@@ -156,6 +157,7 @@ function imageOf(placed: PlacedFrame): v.InferOutput<typeof image> {
     phase: phase?.phase ?? null,
     fromContact: phase?.fromContact ?? null,
     covered: phase?.covered ?? null,
+    intoS: phase?.intoS ?? null,
     sunAltitudeDeg: sun?.altitudeDeg ?? null,
     sunAzimuthDeg: sun?.azimuthDeg ?? null,
     filter: placed.filter,

@@ -82,6 +82,9 @@ export function RecordScreen() {
         <a className="button" href="#camera-clocks" data-action="camera-clocks">
           {t("lead.nav.camera-clocks")}
         </a>
+        <a className="button" href="#images" data-action="images">
+          {t("lead.nav.images")}
+        </a>
       </section>
       <section>
         <h2>{t("lead.record.site")}</h2>

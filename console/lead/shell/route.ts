@@ -12,6 +12,7 @@ export const SCREENS = [
   "clock",
   "record",
   "camera-clocks",
+  "images",
   "leads",
   "join-sheet",
   "cue-sheets",

@@ -7,10 +7,15 @@ import type { Knowledge } from "../place/knowledge.ts";
 import type { PlacedFrame } from "../place/place-frame.ts";
 import { middleOf } from "./middle.ts";
 
+export interface InnerMoment {
+  contact: "C2" | "C3";
+  s: number;
+}
+
 export type Finding =
   | { kind: "filter-on"; rigId: string; frames: number }
-  /** No frame for so long while the run of a camera should go on; from and to in seconds of a contact. */
-  | { kind: "gap"; rigId: string; contact: "C2" | "C3"; fromS: number; untilS: number; buffer: boolean }
+  /** No frame for so long while a camera should have gone on: from and until are seconds from the nearer inner contact. */
+  | { kind: "gap"; rigId: string; from: InnerMoment; until: InnerMoment; buffer: boolean }
   | {
       kind: "not-planned";
       rigId: string;
@@ -78,44 +83,49 @@ function ofRig(known: Knowledge, rigId: string, frames: readonly PlacedFrame[]):
   return found;
 }
 
-/** Pauses that touch the seconds around C2 or C3, or totality itself. */
+/**
+ * Pauses around the inner contacts and in totality. Of a rig that takes stills its stills count: a video
+ * beside them fills no gap of theirs.
+ */
 function gaps(known: Knowledge, rigId: string, frames: readonly PlacedFrame[]): Finding[] {
   const { c2, c3 } = known.contacts.predicted;
   if (c2 === null || c3 === null) return [];
-  const taken = frames
+  const [begin, end] = [c2 - NEAR_S * 1000, c3 + NEAR_S * 1000];
+  const spans = frames
     .flatMap(({ utcMs, frame }) => {
       if (utcMs === null) return [];
-      const from = known.runMsAt(utcMs);
+      const from: number = known.runMsAt(utcMs);
       const lengthMs = ((frame.kind === "video" ? frame.durationS : frame.exposureS) ?? 0) * 1000;
-      return [{ from, until: from + lengthMs }];
+      return [{ from, until: from + lengthMs, kind: frame.kind }];
     })
     .sort((a, b) => a.from - b.from);
+  const stills = spans.filter(({ kind }) => kind === "image");
+  const taken = stills.some(({ from }) => from > begin && from < end) ? stills : spans;
+  const moment = (at: number): InnerMoment =>
+    Math.abs(at - c2) <= Math.abs(at - c3)
+      ? { contact: "C2", s: (at - c2) / 1000 }
+      : { contact: "C3", s: (at - c3) / 1000 };
   const found: Finding[] = [];
   let until = Number.NEGATIVE_INFINITY;
   for (const [i, one] of taken.entries()) {
-    const pauseS = (one.from - until) / 1000;
-    if (Number.isFinite(until) && pauseS >= PAUSE_S) {
-      const before = taken.slice(Math.max(0, i - 9), i);
-      const steps = before.slice(1).map((item, n) => (item.from - (before[n]?.from ?? item.from)) / 1000);
-      const usualS = steps.length > 0 ? middleOf(steps) : 0;
-      // Where the camera was meant to go on: in totality, or from ten seconds before C2 to ten after C3.
-      const inside = until < c3 + NEAR_S * 1000 && one.from > c2 - NEAR_S * 1000;
-      if (inside && pauseS > usualS * PAUSE_TIMES) {
-        const contact = Math.abs(until - c2) <= Math.abs(one.from - c3) ? "C2" : "C3";
-        const at = contact === "C2" ? c2 : c3;
-        found.push({
-          kind: "gap",
-          rigId,
-          contact,
-          fromS: (until - at) / 1000,
-          untilS: (one.from - at) / 1000,
-          buffer: usualS > 0 && 1 / usualS >= BURST_PER_S,
-        });
+    // What of the pause lies where the camera was meant to go on.
+    const missedS = (Math.min(one.from, end) - Math.max(until, begin)) / 1000;
+    if (Number.isFinite(until) && missedS >= PAUSE_S) {
+      const usualS = usualPauseS(taken.slice(Math.max(0, i - 9), i).map(({ from }) => from));
+      if ((one.from - until) / 1000 > usualS * PAUSE_TIMES) {
+        const buffer = usualS > 0 && 1 / usualS >= BURST_PER_S;
+        found.push({ kind: "gap", rigId, from: moment(until), until: moment(one.from), buffer });
       }
     }
     until = Math.max(until, one.until);
   }
   return found;
+}
+
+/** From frame to frame; 0 where there was only one. */
+function usualPauseS(atMs: readonly number[]): number {
+  const steps = atMs.slice(1).map((at, n) => (at - (atMs[n] ?? at)) / 1000);
+  return steps.length > 0 ? middleOf(steps) : 0;
 }
 
 /** The same difference at the same cue is said once, with how many frames have it. */

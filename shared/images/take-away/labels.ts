@@ -17,7 +17,8 @@ export function phaseText({ phase, covered, intoS }: PhaseAt): string {
 export function contactText({ fromContact }: PhaseAt): string {
   if (!fromContact) return "";
   const { contact, s } = fromContact;
-  return `${contact}${s < 0 ? "−" : "+"}${Math.abs(s).toFixed(1)} s`;
+  const size = Math.abs(s).toFixed(1);
+  return `${contact}${s < 0 && size !== "0.0" ? "−" : "+"}${size} s`;
 }
 
 /** What a sidecar says in a sentence. */

@@ -182,9 +182,21 @@ describe("gaps", () => {
     const after = Array.from({ length: 60 }, (_, i) => stampedAt(c2 + 9000 + 1000 * i));
     const found = findingsOf(known, place(known, "west", ...after, ...burst));
     const gap = found.find(({ kind }) => kind === "gap");
-    expect(gap).toMatchObject({ rigId: "west", contact: "C2", buffer: true });
+    expect(gap).toMatchObject({
+      rigId: "west",
+      from: { contact: "C2" },
+      until: { contact: "C2" },
+      buffer: true,
+    });
     if (gap?.kind !== "gap") throw new Error("no gap");
-    expect([gap.fromS, gap.untilS].map((s) => Math.round(s))).toEqual([-4, 9]);
+    expect([gap.from.s, gap.until.s].map((s) => Math.round(s))).toEqual([-4, 9]);
+  });
+
+  test("a video beside stills fills no gap of theirs", () => {
+    const stills = [c2 - 8000, c2 - 7800, c2 - 7600, c2 + 9000].map((at) => stampedAt(at));
+    const video = stampedAt(c2 - 60_000, { kind: "video", durationS: 600 });
+    const kinds = findingsOf(known, place(known, "west", video, ...stills)).map(({ kind }) => kind);
+    expect(kinds).toContain("gap");
   });
 
   test("the steady pace of a slow series is none, and neither are pauses far from totality", () => {

@@ -1,0 +1,167 @@
+/**
+ * What leaves the page: sidecars (in one archive, or beside the images where the browser may write there),
+ * a table, JSON. Made in pieces, so that the page goes on. Originals are never written.
+ */
+import { strToU8, zip } from "fflate";
+import { unparse } from "papaparse";
+import { phaseText, suggestedName } from "../../../../shared/images/take-away/labels.ts";
+import { SidecarError, sidecar } from "../../../../shared/images/take-away/sidecar.ts";
+import { type SidecarNaming, sidecarNames } from "../../../../shared/images/take-away/sidecar-name.ts";
+import type { Site } from "../../../../shared/plan/model/plan.ts";
+import { type ImageRow, placedOf, type TimedRow, timed } from "./image-row.ts";
+
+export interface TakeAwayOf {
+  rows: readonly ImageRow[];
+  naming: SidecarNaming;
+  rigName: (id: string) => string;
+  eclipse: string | null;
+  site: Site | null;
+  /** Text of the sidecar that is there already, by rig and path; null where there is none. */
+  existing: (rigId: string, path: string) => Promise<string | null>;
+  progress: (done: number, all: number) => void;
+  /** Asked between files: whether to go on. */
+  goesOn: () => boolean;
+}
+
+export interface SidecarMade {
+  rigId: string;
+  path: string;
+  text: string;
+}
+
+/** How many frames have a time with a bound, and so get one. */
+export function sidecarRows(rows: readonly ImageRow[]): TimedRow[] {
+  return timed(rows).filter(({ boundS }) => boundS !== null);
+}
+
+/** Those that cannot be merged are left out and named. */
+export async function* sidecars(what: TakeAwayOf): AsyncGenerator<SidecarMade | { failed: string }> {
+  const rows = sidecarRows(what.rows);
+  const { rigName, eclipse, site } = what;
+  const names = new Map<string, ReadonlyMap<string, string>>();
+  for (const { rigId } of rows) {
+    if (names.has(rigId)) continue;
+    const files = what.rows.filter((row) => row.rigId === rigId).map(({ file }) => file);
+    names.set(rigId, sidecarNames(files, what.naming));
+  }
+  for (const [i, row] of rows.entries()) {
+    if (!what.goesOn()) return;
+    const path = names.get(row.rigId)?.get(row.file) ?? `${row.file}.xmp`;
+    try {
+      const before = await what.existing(row.rigId, path);
+      const text = sidecar(
+        { placed: placedOf(row), rigName: rigName(row.rigId), eclipse, place: site },
+        before,
+      );
+      yield { rigId: row.rigId, path, text };
+    } catch (error) {
+      if (!(error instanceof SidecarError)) throw error;
+      yield { failed: path };
+    }
+    if (i % 25 === 24) {
+      what.progress(i + 1, rows.length);
+      await new Promise((resolve) => setTimeout(resolve));
+    }
+  }
+  what.progress(rows.length, rows.length);
+}
+
+/** One archive, a folder for each rig. */
+export async function sidecarArchive(what: TakeAwayOf): Promise<{ blob: Blob; failed: string[] } | null> {
+  const files: Record<string, Uint8Array> = {};
+  const failed: string[] = [];
+  for await (const made of sidecars(what)) {
+    if ("failed" in made) failed.push(made.failed);
+    else files[`${made.rigId}/${made.path}`] = strToU8(made.text);
+  }
+  if (!what.goesOn()) return null;
+  const bytes = await new Promise<Uint8Array>((resolve, reject) =>
+    zip(files, { level: 6 }, (error, data) => (error ? reject(error) : resolve(data))),
+  );
+  return { blob: new Blob([bytes as Uint8Array<ArrayBuffer>], { type: "application/zip" }), failed };
+}
+
+/** Beside the images, in a folder that was chosen to be written: the parts of File System Access that are used. */
+export interface WritableFolder {
+  getDirectoryHandle(name: string): Promise<WritableFolder>;
+  getFileHandle(
+    name: string,
+    options?: { create: boolean },
+  ): Promise<{
+    getFile(): Promise<File>;
+    createWritable(): Promise<{ write(text: string): Promise<void>; close(): Promise<void> }>;
+  }>;
+}
+
+/** @returns paths that were not written: their folder is not there, or what is there cannot be merged. */
+export async function writeSidecars(
+  folder: WritableFolder,
+  what: Omit<TakeAwayOf, "existing">,
+): Promise<{ written: number; failed: string[] }> {
+  const place = async (path: string) => {
+    const parts = path.split("/");
+    const name = parts.pop() ?? path;
+    let inside = folder;
+    for (const part of parts) inside = await inside.getDirectoryHandle(part);
+    return { inside, name };
+  };
+  const failed: string[] = [];
+  let written = 0;
+  const existing = async (_rigId: string, path: string): Promise<string | null> => {
+    try {
+      const { inside, name } = await place(path);
+      return await (await (await inside.getFileHandle(name)).getFile()).text();
+    } catch (error) {
+      if (error instanceof DOMException && error.name === "NotFoundError") return null;
+      throw error;
+    }
+  };
+  for await (const made of sidecars({ ...what, existing })) {
+    if ("failed" in made) {
+      failed.push(made.failed);
+      continue;
+    }
+    try {
+      const { inside, name } = await place(made.path);
+      const stream = await (await inside.getFileHandle(name, { create: true })).createWritable();
+      await stream.write(made.text);
+      await stream.close();
+      written++;
+    } catch (error) {
+      if (!(error instanceof DOMException)) throw error;
+      failed.push(made.path);
+    }
+  }
+  return { written, failed };
+}
+
+/** For spreadsheets: no cell can act as a formula. */
+export function imagesTable(rows: readonly ImageRow[], rigName: (id: string) => string): string {
+  const lines = rows.map((row) => {
+    const [at] = timed([row]);
+    const placed = at && placedOf(at);
+    return {
+      rig: rigName(row.rigId),
+      file: row.file,
+      kind: row.kind,
+      camera_time: row.cameraTime,
+      utc: row.utc,
+      bound_s: row.boundS,
+      phase: placed?.phase ? phaseText(placed.phase) : null,
+      contact: row.fromContact?.contact ?? null,
+      from_contact_s: row.fromContact?.s ?? null,
+      covered: row.covered,
+      sun_altitude_deg: row.sunAltitudeDeg,
+      sun_azimuth_deg: row.sunAzimuthDeg,
+      filter: row.filter,
+      cue: row.cueId,
+      exposure_s: row.exposureS,
+      f_number: row.fNumber,
+      iso: row.iso,
+      duration_s: row.durationS,
+      suggested_name: placed ? suggestedName(placed) : null,
+      warnings: row.warnings.join("; "),
+    };
+  });
+  return unparse(lines, { escapeFormulae: true, newline: "\r\n" });
+}
