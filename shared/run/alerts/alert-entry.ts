@@ -30,7 +30,7 @@ interface AlertEntry {
 export interface RigAlert extends AlertEntry {
   /** Each rig's stands alone in the list, since somebody must go to that rig; else rigs share a line. */
   alone?: true;
-  /** Eyes hang on it: it can never be shelved, however grave it is. */
+  /** Eyes hang on it, or somebody calls: it can never be shelved, however grave it is. */
   eyes?: true;
   /** Causes that it says as well: theirs are not listed beside it for the same rig while it is as grave. */
   says?: readonly string[];

@@ -91,6 +91,7 @@ export const RIG_ALERTS = {
     time: "a minute",
     when: "the operator asked for help and nobody has answered",
     alone: true,
+    eyes: true,
     stands: ({ help }) => (help?.value ? "caution" : null),
     sinceUtcMs: ({ help }) => help?.observedUtcMs,
   },

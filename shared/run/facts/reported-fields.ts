@@ -102,6 +102,8 @@ export const REPORTED = {
   messageSeen: { type: { is: "cue" }, merges: "part" },
   /** The answer to a roll call: "ready", or what is lacking. */
   ready: { type: { is: "word", words: READINESS }, merges: "run", inRun: true },
+  /** S7: a rig without a filter by design was capped when every lens was to be covered. Says nothing of later. */
+  covered: { type: flag, merges: "newest" },
   help: { type: flag, merges: "newest" },
   /** The operator sees totality with their own eyes (S5). */
   sawTotality: { type: flag, merges: "run" },

@@ -39,6 +39,8 @@ export interface RigStatus extends StateNow {
   /** Its link sends far more than any person does. */
   noisy: boolean;
   help: Register<boolean> | null;
+  /** S7: when it was said to be capped, of a rig without a filter by design. */
+  covered: Register<boolean> | null;
   /** What was seen for this rig, and from and until when its filter may be off. */
   times: RigTimes;
   /** When its filter may be off at all; null for never. */
@@ -145,6 +147,7 @@ export function rigStatus(site: SiteNow, planned: Rig, presence: Presence): RigS
     noisy: presence.noisy?.includes(rig.id) ?? false,
     ...stateNow(record, record.instruments),
     help: record.help ?? null,
+    covered: record.covered ?? null,
     times,
     allowance,
     exposed,

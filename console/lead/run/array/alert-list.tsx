@@ -17,12 +17,10 @@ const NARROW = "(max-width: 48rem)";
 export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
   const [all, setAll] = useState(false);
   const { alerts, presenceKnown } = props.now;
-  const groups = alertGroups(
-    alerts.filter(
-      ({ priority, rigId }) =>
-        priority !== "danger" && !(props.siteOnly && rigId !== null && priority !== "advice"),
-    ),
-    operatorsOf(props.now),
+  // Danger says what less grave alerts of the same rig would say; it stands above the screen.
+  const groups = alertGroups(alerts, operatorsOf(props.now)).filter(
+    ({ priority, rigIds }) =>
+      priority !== "danger" && !(props.siteOnly && rigIds.length > 0 && priority !== "advice"),
   );
   const shelved = groups.filter((group) => shelvedUntil(group, props.now) !== null);
   const listed = groups.filter((group) => !shelved.includes(group));
@@ -35,7 +33,7 @@ export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
         <p className="alert-list__none">{t("lead.alert.none")}</p>
       )}
       {shown.map((group) => (
-        <AlertItem key={group.id} group={group} now={props.now} />
+        <AlertItem key={group.id} group={group} now={props.now} compact />
       ))}
       {shelved.length > 0 && (
         <details className="alert-list__shelved" data-shelved={shelved.length}>

@@ -7,12 +7,20 @@ import { useOrders } from "../use-order.tsx";
 import type { RunNow } from "../use-run.ts";
 import { answerTo } from "./alert-answer.ts";
 import type { AlertGroup } from "./alert-groups.ts";
-import { TakeButton, useAnswer } from "./answers-given.tsx";
+import { TakeButton, takerOf, useAnswer } from "./answers-given.tsx";
 import { SayButton } from "./say-button.tsx";
 
-export function AlertAction({ group, now }: { group: AlertGroup; now: RunNow }) {
+interface AlertActionProps {
+  group: AlertGroup;
+  now: RunNow;
+  /** One button: words where a phone hears them, else who goes. */
+  compact: boolean;
+}
+
+export function AlertAction({ group, now, compact }: AlertActionProps) {
   const { give, waiting } = useOrders();
   const rigs = group.rigIds.flatMap((id) => now.run.rigs.find(({ rig }) => rig.id === id) ?? []);
+  const unreached = rigs.every((status) => status.linked.length === 0);
   const answer = answerTo(group.cause, rigs);
   const answerAlert = useAnswer();
   const comeTo = async (rigIds: readonly string[]) => {
@@ -31,8 +39,10 @@ export function AlertAction({ group, now }: { group: AlertGroup; now: RunNow }) 
     case "say":
       return (
         <>
-          <SayButton rigs={rigs} text={answer.text} ask={answer.ask} now={now} />
-          <TakeButton group={group} now={now} />
+          {(!compact || !unreached) && (
+            <SayButton rigs={rigs} text={answer.text} ask={answer.ask} now={now} />
+          )}
+          {(!compact || unreached || takerOf(group, now) !== null) && <TakeButton group={group} now={now} />}
         </>
       );
     case "open":

@@ -11,7 +11,14 @@ import { alertFigures } from "./alert-figures.ts";
 import type { AlertGroup } from "./alert-groups.ts";
 import { ShelveButton } from "./answers-given.tsx";
 
-export function AlertItem({ group, now }: { group: AlertGroup; now: RunNow }) {
+interface AlertItemProps {
+  group: AlertGroup;
+  now: RunNow;
+  compact?: boolean;
+}
+
+/** `compact`: beside others, with one button for what is to be done. */
+export function AlertItem({ group, now, compact = false }: AlertItemProps) {
   const { cause, priority, rigIds } = group;
   const rigs = rigIds.flatMap((id) => now.state.plan.rigs.find((rig) => rig.id === id) ?? []);
   const [first] = rigs;
@@ -32,7 +39,7 @@ export function AlertItem({ group, now }: { group: AlertGroup; now: RunNow }) {
         title={alertSentence(group, now)}
         detail={[advice, length, who].filter(Boolean).join(" · ")}
       >
-        <AlertAction group={group} now={now} />
+        <AlertAction group={group} now={now} compact={compact} />
         <ShelveButton group={group} now={now} />
       </AlertLine>
     </div>

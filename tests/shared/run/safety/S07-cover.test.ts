@@ -1,6 +1,7 @@
 /** S7 in the state; that it is shown first and logged after is tested with the hub's sockets. */
 import { describe, expect, test } from "vitest";
 import { upcast } from "../../../../shared/run/upcasts.ts";
+import { isCoveredSince } from "../../../../shared/run/views/covered.ts";
 import { draft, NORTH_SHORE, replayed, SiteWorld } from "../site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
@@ -34,5 +35,22 @@ describe("S7: cover every lens", () => {
     expect(world.order({ type: "releaseCover" }, NOW + 9)).toMatchObject({
       events: [{ type: "coverReleased" }],
     });
+  });
+
+  test("asks every rig, one without a filter too, and only words from after it count", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { filter: "on" }, { at: NOW - 1000 });
+    world.report("wide", { covered: true }, { at: NOW - 1000 });
+    world.order({ type: "cover" }, NOW);
+    const covered = (at: number) =>
+      world.state.plan.rigs.flatMap(({ id }) => (isCoveredSince(world.rig(id, at), NOW) ? [id] : []));
+    expect(covered(NOW + 1)).toEqual([]);
+    world.report("west", { filter: "on", looked: true }, { at: NOW + 2000 });
+    world.report("wide", { covered: true }, { at: NOW + 3000 });
+    world.report("eye", { filter: "capped" }, { at: NOW + 4000 });
+    expect(covered(NOW + 5000).sort()).toEqual(["eye", "west", "wide"]);
+    expect(isCoveredSince(world.rig("west", NOW + 5000), null)).toBe(false);
+    // S12: the cap of a rig without a filter is off again after the release; it never counts as capped.
+    expect(world.rig("wide", NOW + 5000).filter).toBe("none by design");
   });
 });
