@@ -209,4 +209,23 @@ describe("photographs of the clock page, before and after", () => {
     const { cameraClocks } = await asked.ask("GET", "/api/camera-clocks");
     expect(cameraClocks.map(({ how }: { how: string }) => how)).toEqual(["unknown", "hand", "frame"]);
   });
+
+  test("two of its frames say when a contact came, in a sentence and in a table", async () => {
+    await lead.locator('input[name="camera"]').fill("B");
+    await lead.locator('select[name="seen-contact"]').selectOption("c4");
+    await lead.locator('input[name="frame-after"]').setInputFiles(files[0] as string);
+    await lead.locator('input[name="frame-before"]').setInputFiles(files.at(-2) as string);
+    await lead.locator('[data-form="seen"] [role="alert"]').waitFor();
+    expect(await lead.locator('[data-action="keep-seen"]').isDisabled()).toBe(true);
+    await lead.locator('input[name="frame-before"]').setInputFiles(files[0] as string);
+    await lead.locator('input[name="frame-after"]').setInputFiles(files[1] as string);
+    await lead.locator('[data-action="keep-seen"]').click();
+    const said = lead.locator('[data-seen="c4"][data-method="frames"]');
+    await said.waitFor();
+    expect(await said.textContent()).toMatch(
+      /^C4 here was [\d.]+ s (earlier|later) than predicted, within [\d.]+ s\./,
+    );
+    const { contacts } = await asked.ask("GET", "/api/contacts-seen");
+    expect(contacts).toMatchObject([{ contact: "c4", method: "frames", rigId: "west", camera: "B" }]);
+  });
 });

@@ -15,6 +15,7 @@ import { useLead } from "../../shell/lead-context.ts";
 import { personOf } from "../../shell/person-of.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import { ClockResult } from "./clock-result.tsx";
+import { ContactsSeen } from "./contacts-seen.tsx";
 import { FrameForm, HandForm } from "./hand-form.tsx";
 import { PhotographsForm } from "./photographs-form.tsx";
 import "../../shell/sections.css";
@@ -104,6 +105,13 @@ export function CameraClocksScreen() {
           </>
         )}
       </section>
+      <ContactsSeen
+        state={state}
+        camera={
+          rig && name !== "" ? { rigId: rig.id, camera: name, title: titleOf(state, rig.id, name) } : null
+        }
+        titleOf={(rigId, one) => titleOf(state, rigId, one)}
+      />
       <p>
         <a className="button" href="/clock" target="_blank" rel="noopener" data-action="clock">
           {t("cameras.clock")}

@@ -19,16 +19,22 @@ export interface ClockFigures {
 export function clockFigures(clock: CameraClock, zoneMin: number, utcMs: number): ClockFigures {
   const { offsetMs, boundMs, gainMsPerH } = offsetAt(clock, utcMs);
   const offsetS = offsetMs / 1000 - zoneMin * 60;
-  const shown = Math.round(Math.abs(offsetS) * 100) / 100;
-  const bound = Math.ceil((boundMs / 1000 + Math.abs(Math.abs(offsetS) - shown)) * 100 - 1e-6) / 100;
+  const { shown, bound } = roundedWithin(Math.abs(offsetS), boundMs / 1000);
   const gainSPerH = gainMsPerH / 1000;
   return {
     way: offsetS < 0 ? "slow" : "fast",
-    offset: shown.toFixed(2),
-    bound: bound.toFixed(2),
+    offset: shown,
+    bound,
     trend: Math.abs(gainSPerH) < LEVEL_S_PER_H ? "level" : gainSPerH > 0 ? "gaining" : "losing",
     gain: Math.abs(gainSPerH).toFixed(1),
   };
+}
+
+/** Two decimals; the bound is rounded up and covers what the other's rounding took. */
+export function roundedWithin(valueS: number, boundS: number): { shown: string; bound: string } {
+  const shown = Math.round(valueS * 100) / 100;
+  const bound = Math.ceil((boundS + Math.abs(valueS - shown)) * 100 - 1e-6) / 100;
+  return { shown: shown.toFixed(2), bound: bound.toFixed(2) };
 }
 
 /** @param at "C2", "C3", "maximum": where the figures hold. */
