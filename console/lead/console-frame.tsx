@@ -58,13 +58,14 @@ const LeadsScreen = lazy(async () => ({
   default: (await import("./set-up/leads/leads-screen.tsx")).LeadsScreen,
 }));
 const JoinSheet = lazy(async () => ({ default: (await import("./set-up/join-sheet.tsx")).JoinSheet }));
+const CrowdSheet = lazy(async () => ({ default: (await import("./set-up/crowd-sheet.tsx")).CrowdSheet }));
 const PaperScreen = lazy(async () => ({
   default: (await import("./plan/paper/paper-screen.tsx")).PaperScreen,
 }));
 
 /** Screens that need nothing planned. */
 const ALWAYS: readonly Screen[] = ["site", "clock", "record", "camera-clocks", "leads"];
-const BARE: readonly Screen[] = ["join-sheet", "cue-sheets"];
+const BARE: readonly Screen[] = ["join-sheet", "crowd", "cue-sheets"];
 
 export function ConsoleFrame() {
   const { session, view } = useLead();
@@ -112,6 +113,7 @@ export function ConsoleFrame() {
         <DangerBand rigsElsewhere={nowhere} />
         <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
           {screen === "join-sheet" && <JoinSheet close={() => go("rigs")} />}
+          {screen === "crowd" && <CrowdSheet close={() => go("rigs")} />}
           {screen === "cue-sheets" && <PaperScreen item={route.item} close={() => go("rigs")} />}
         </Suspense>
       </Providers>

@@ -211,6 +211,7 @@ export const CrowdAnswer = v.object({
   boards: said(whole, "Boards looking, as those relays count"),
   lastHeardMs: said(maybe.number, "Since a relay was last heard"),
   embed: v.array(v.string()),
+  address: said(maybe.text, "Where the public finds the board; null: at this hub"),
 });
 
 export const TimeAnswer = v.object({

@@ -1,10 +1,18 @@
 /** The crowd, for leads: how the board goes out, how many look, and who may show it in a frame. */
 import * as v from "valibot";
-import { EmbedSchema } from "../../shared/protocol/board-document.ts";
+import { EMBED_HOST, EmbedSchema } from "../../shared/protocol/board-document.ts";
 import { EMBED_SETTING, embedHosts } from "../feeds/embed-hosts.ts";
 import { CrowdAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Route, route } from "./route.ts";
+
+/** Setting: where the public finds the board, when that is not this hub. */
+const ADDRESS_SETTING = "boardAddress";
+/** An origin, as EMBED_HOST. */
+const AddressSchema = v.pipe(
+  v.string("must be text"),
+  v.regex(EMBED_HOST, "must be like https://example.org, without a path"),
+);
 
 export function crowdRoutes({ log, boards, boardKey, relays, publisher }: HubParts): Route[] {
   const answer = () => ({
@@ -13,6 +21,7 @@ export function crowdRoutes({ log, boards, boardKey, relays, publisher }: HubPar
       publish: publisher?.state() ?? null,
       ...relays.sum(),
       embed: [...embedHosts(log)],
+      address: v.is(AddressSchema, log.getSetting(ADDRESS_SETTING)) ? log.getSetting(ADDRESS_SETTING) : null,
     },
   });
   return [
@@ -26,13 +35,15 @@ export function crowdRoutes({ log, boards, boardKey, relays, publisher }: HubPar
     }),
     route({
       method: "put",
-      path: "/api/crowd/embed",
+      path: "/api/crowd",
       access: "lead",
-      summary: "Hosts whose pages may show the board in a frame; none: nobody may.",
-      body: v.strictObject({ embed: EmbedSchema }),
+      summary:
+        "Where the public finds the board, and hosts whose pages may show it in a frame; none: nobody may.",
+      body: v.strictObject({ embed: EmbedSchema, address: v.nullable(AddressSchema) }),
       answers: CrowdAnswer,
       handle: ({ body }) => {
         log.setSetting(EMBED_SETTING, body.embed);
+        log.setSetting(ADDRESS_SETTING, body.address ?? undefined);
         boards.look();
         return answer();
       },

@@ -11,6 +11,7 @@ import { QrCode } from "../shell/join/qr-code.tsx";
 import { useLead } from "../shell/lead-context.ts";
 import { problemText } from "../shell/problem-text.ts";
 import { SheetControls } from "../shell/sheet-controls.tsx";
+import { boardAddress, useCrowd } from "../shell/use-crowd.ts";
 import { useJoinLinks } from "./use-join-links.ts";
 import { atBestOrigin, useNetwork } from "./use-network.ts";
 import { useWifi } from "./use-wifi.ts";
@@ -49,7 +50,9 @@ export function JoinSheet(props: { close: () => void }) {
   const network = useNetwork();
   const wifi = useWifi();
   const origin = originOf(Object.values(byRig)[0]) ?? window.location.origin;
-  const visitors = `${origin}/board`;
+  const crowd = useCrowd();
+  const board = crowd.now?.address ?? origin;
+  const visitors = crowd.now ? boardAddress(board, crowd.now.key) : `${board}/board`;
   const trust = `${origin}/trust`;
   const linkOf = (rigId: string): string | undefined => {
     const url = ownValue(byRig, rigId);

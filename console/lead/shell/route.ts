@@ -15,6 +15,7 @@ export const SCREENS = [
   "images",
   "leads",
   "join-sheet",
+  "crowd",
   "cue-sheets",
 ] as const;
 export type Screen = (typeof SCREENS)[number];

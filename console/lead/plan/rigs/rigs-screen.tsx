@@ -69,6 +69,9 @@ export function RigsScreen(props: { item: string | null }) {
               <a className="button" href="#join-sheet" data-action="join-sheet">
                 {t("lead.rigs.joinSheet")}
               </a>
+              <a className="button" href="#crowd" data-action="crowd">
+                {t("lead.crowd.open")}
+              </a>
               <a className="button" href="#cue-sheets" data-action="cue-sheets">
                 {t("lead.rigs.cueSheets")}
               </a>

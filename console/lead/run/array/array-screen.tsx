@@ -5,6 +5,8 @@
 import { useRef } from "react";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { t } from "../../../words/words.ts";
+import { CrowdLine } from "../../shell/crowd-line.tsx";
+import { useCrowd } from "../../shell/use-crowd.ts";
 import { useRun } from "../../shell/use-run.ts";
 import { AlertList } from "./alert-list.tsx";
 import { type ArrayRow, ArrayTable } from "./array-table.tsx";
@@ -20,6 +22,7 @@ import "./array-screen.css";
 
 export function ArrayScreen(props: { item: string | null }) {
   const now = useRun();
+  const crowd = useCrowd();
   const raised = useRef<RaisedRows>({});
   if (!now) return <EmptyNote text={t("app.loading")} />;
   const { run, alerts } = now;
@@ -64,6 +67,7 @@ export function ArrayScreen(props: { item: string | null }) {
             <ArrayTable rows={rows} now={now} open={open?.rig.id ?? null} />
           )}
           <VariantForm />
+          <CrowdLine now={crowd.now} />
         </div>
         {open && (
           <RigPanel key={open.rig.id} status={open} now={now} troubles={troubles.get(open.rig.id) ?? []} />
