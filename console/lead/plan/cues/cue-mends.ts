@@ -14,9 +14,11 @@ import { makesSafeCue } from "../../../../shared/plan/safety/safe-cues.ts";
 import type { Sky } from "./cue-draft.ts";
 
 export interface CueMend {
-  kind: "window" | "move" | "asBase" | "leaveOut" | "restore";
+  kind: "window" | "move" | "asBase" | "leaveOut" | "restore" | "hands";
   /** The cue as it would be; absent where more than one changes. */
   cue?: Cue;
+  /** Its words, where they are those of the hands' plan. */
+  says?: string;
   cues: Cue[];
 }
 

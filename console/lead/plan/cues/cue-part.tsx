@@ -5,7 +5,7 @@
  */
 import "../../../words/bundles/cues.ts";
 import { useMemo, useState } from "react";
-import type { AssessedFinding } from "../../../../shared/plan/assess/assess-plan.ts";
+import type { AssessedFinding, AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
 import type { RigBudget } from "../../../../shared/plan/budgets/rig-budget.ts";
 import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
 import { localEclipse } from "../../../../shared/plan/local-eclipse.ts";
@@ -39,6 +39,7 @@ import { type CueMend, mendsOf } from "./cue-mends.ts";
 import { CueRow, FoundAt, type FoundAtCue } from "./cue-row.tsx";
 import { sentenceText } from "./cue-sentence.ts";
 import { whatOf } from "./edit-sentence.ts";
+import { handsAtCues } from "./hands-at-cues.ts";
 import { changed, type History, redone, undone } from "./history.ts";
 import { Differences, SkyChoice } from "./sky-part.tsx";
 import { useCueKeys } from "./use-cue-keys.ts";
@@ -55,6 +56,8 @@ interface CuePartProps {
   wrong: WrongCue | null;
   /** What a check of the draft says of this rig. */
   found: readonly AssessedFinding[];
+  /** What it says of people's hands, for a clear sky. */
+  hands: readonly AssessedHands[];
   budget: RigBudget | null;
   /** A save looks for the cue that cannot be read. */
   sought: object | null;
@@ -86,10 +89,11 @@ export function CuePart(props: CuePartProps) {
   // Mends are tried by the rules, so they are worked out once for each check.
   const found = useMemo((): FoundAtCue[] => {
     const asked = { rig, sky, cues: list, base, gets };
-    return props.found
+    const ofRules = props.found
       .filter(({ data }) => (data.variant ?? "clear") === sky)
       .map((finding) => ({ finding, mends: mendsOf(finding.code, finding.cueId, asked) }));
-  }, [props.found, rig, sky, list, base, gets]);
+    return sky === "clear" ? [...ofRules, ...handsAtCues(props.hands, rig)] : ofRules;
+  }, [props.found, props.hands, rig, sky, list, base, gets]);
 
   const wanted = search.trim().toLocaleLowerCase();
   const differing = new Set(edits.map(({ cueId }) => cueId));

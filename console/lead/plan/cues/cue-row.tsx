@@ -75,7 +75,7 @@ export function FoundAt(props: {
       {mends.length > 0 && (
         <div className="cue__mends">
           {mends.map((mend) => (
-            <Button key={mend.kind} action="take-cue-mend" onClick={() => props.take(mend)}>
+            <Button key={`${mend.kind} ${mend.says}`} action="take-cue-mend" onClick={() => props.take(mend)}>
               {mendWords(mend, props.underSky)}
             </Button>
           ))}
@@ -85,7 +85,7 @@ export function FoundAt(props: {
   ));
 }
 
-function mendWords({ kind, cue }: CueMend, underSky: boolean): string {
+function mendWords({ kind, cue, says }: CueMend, underSky: boolean): string {
   switch (kind) {
     case "window":
       return t("cues.mend.window", { window: (cue && windowWords(cue)) || t("cues.window.none") });
@@ -93,6 +93,8 @@ function mendWords({ kind, cue }: CueMend, underSky: boolean): string {
       return t("cues.mend.move", { when: cue ? offsetWords(cue.anchor, cue.offsetS) : "" });
     case "asBase":
       return t(underSky ? "cues.asClear" : "cues.asUsual");
+    case "hands":
+      return says ?? "";
     case "leaveOut":
       return t("cues.mend.leaveOut");
     default:

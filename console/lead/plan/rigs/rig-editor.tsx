@@ -1,5 +1,6 @@
 /** One rig: what it is, its cues, its link. Saved as a whole or refused as a whole. */
 import { lazy, Suspense, useEffect, useMemo, useRef, useState } from "react";
+import type { AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
 import { same } from "../../../../shared/plan/edits/same.ts";
 import type { Equipment } from "../../../../shared/plan/model/equipment.ts";
 import type { Plan, PlanDraft, Rig, RigDraft } from "../../../../shared/plan/model/plan.ts";
@@ -37,6 +38,9 @@ import {
 const EquipmentPart = lazy(async () => ({
   default: (await import("../equipment/equipment-part.tsx")).EquipmentPart,
 }));
+
+/** While nothing is known of them: the same list at every draw. */
+const NO_HANDS: readonly AssessedHands[] = [];
 
 interface RigEditorProps {
   /** Null for a new one. */
@@ -184,6 +188,7 @@ export function RigEditor(props: RigEditorProps) {
           }}
           wrong={wrongCue(editor.problem?.field, work.now.cues)}
           found={found}
+          hands={assessment?.hands ?? NO_HANDS}
           budget={assessment?.budgets[rigId] ?? null}
           sought={sought}
           unread={setUnread}

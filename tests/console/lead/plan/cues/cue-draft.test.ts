@@ -14,21 +14,29 @@ import {
   withoutDifference,
 } from "../../../../../console/lead/plan/cues/cue-draft.ts";
 import { mendsOf } from "../../../../../console/lead/plan/cues/cue-mends.ts";
+import { handsAtCues } from "../../../../../console/lead/plan/cues/hands-at-cues.ts";
 import { begun, changed, redone, undone } from "../../../../../console/lead/plan/cues/history.ts";
 import { msAt, offsetAt } from "../../../../../console/lead/plan/cues/line-times.ts";
 import { whyKey } from "../../../../../console/lead/plan/cues/why-cue.ts";
 import { wrongCue } from "../../../../../console/lead/plan/cues/wrong-cue.ts";
 import { timeLineLayout } from "../../../../../console/parts/time-line-layout.ts";
+import { atOnce } from "../../../../../shared/eclipse/steps.ts";
+import { type AssessedHands, assessPlan } from "../../../../../shared/plan/assess/assess-plan.ts";
 import { rigBudget } from "../../../../../shared/plan/budgets/rig-budget.ts";
+import { NO_ECLIPSE } from "../../../../../shared/plan/local-eclipse.ts";
+import { EMPTY_PLAN } from "../../../../../shared/plan/model/empty-plan.ts";
+import "../../../../../console/words/bundles/planner.ts";
 import { defaultCues } from "../../../../../shared/plan/defaults/default-cues.ts";
 import { CueSchema } from "../../../../../shared/plan/model/cue.ts";
 import { NO_EQUIPMENT } from "../../../../../shared/plan/model/equipment.ts";
+import { SiteSchema } from "../../../../../shared/plan/model/plan.ts";
 import { CUES_MOST, RIG_KINDS } from "../../../../../shared/plan/model/vocabulary.ts";
 import { checkRig } from "../../../../../shared/plan/safety/check-rig.ts";
 import { checkVariant } from "../../../../../shared/plan/safety/check-variant.ts";
 import { C2_MS, partialSite, rigOf, totalSite } from "../../../../shared/plan/sites-and-rigs.ts";
 
 const gets = totalSite(180);
+const SITE = v.parse(SiteSchema, { name: "Palm Field", latDeg: 25, lonDeg: 32 });
 const rig = rigOf("tracked-telescope");
 const usual = defaultCues(rig, gets);
 const draft: CueDraft = { cues: usual, variants: {} };
@@ -157,6 +165,45 @@ describe("mends at a cue", () => {
 
   it("are none for what was not found", () => {
     expect(mendsOf("filter-off-too-early", "filter-off", askedOf(draft))).toEqual([]);
+  });
+});
+
+describe("hands that have no time for a cue", () => {
+  const four = ["rig-1", "rig-2", "rig-3", "rig-4"].map((id) => ({
+    ...rig,
+    id,
+    name: id,
+    operator: "Ann",
+    cues: usual,
+  }));
+  const plan = { ...EMPTY_PLAN, site: SITE, rigs: four };
+  const { hands } = atOnce(assessPlan(plan, EMPTY_PLAN, gets, NO_ECLIPSE));
+
+  // Four filters go on from C3−15 s to C3+15 s, 8 s each and 5 s of walking: one of them too late (arithmetic).
+  it("are said at the very cues that the check leaves undone, and at no others", () => {
+    const said = four.flatMap((one) => handsAtCues(hands, one));
+    const undone = hands.flatMap(({ dropped }) => dropped.map(({ rigId, cueId }) => `${rigId} ${cueId}`));
+    expect(undone.length).toBeGreaterThan(0);
+    expect(said.map(({ finding }) => `${finding.rigId} ${finding.cueId}`).sort()).toEqual(
+      [...new Set(undone)].sort(),
+    );
+  });
+
+  it("are mended here only by what changes nothing but this rig", () => {
+    const [, , , last] = four;
+    const dropped = [{ rigId: "rig-4", cueId: "corona-brackets", anchor: "C2" as const, atS: 8 }];
+    const mend = (...changes: AssessedHands["mends"][number]["changes"]) => ({ changes, slackS: 3 });
+    const drop = { kind: "drop" as const, rigId: "rig-4", cueId: "corona-brackets" };
+    const mends = [
+      mend(drop),
+      mend({ kind: "earlier", rigId: "rig-4", cueId: "corona-brackets", byS: 4 }),
+      mend(drop, { ...drop, rigId: "rig-1" }),
+      mend({ kind: "hand-over", rigId: "rig-4", to: "" }),
+    ];
+    const [found] = handsAtCues([{ ...hands[0]!, dropped, mends }], last!);
+    expect(found?.mends).toHaveLength(2);
+    const changed = found?.mends.map(({ cues }) => cues.find(({ id }) => id === "corona-brackets"));
+    expect(changed).toMatchObject([{ on: false }, { on: true, earliestS: -9 }]);
   });
 });
 
