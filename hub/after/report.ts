@@ -83,6 +83,11 @@ export function totals(
 ): string {
   const known = placed.filter(({ utcMs }) => utcMs !== null).length;
   const said = `${files} files, ${known} with a time in UTC`;
-  if (write) return `${said}; sidecars for ${sidecars}.`;
-  return `${said}. Nothing was written: --write would make ${sidecars} sidecars.`;
+  const doubtful = known - sidecars;
+  const why =
+    doubtful > 0
+      ? ` ${doubtful} would get none: how good their time is is not known; say in the hub how far the camera's clock is off.`
+      : "";
+  if (write) return `${said}; sidecars for ${sidecars}.${why.replace("would get", "got")}`;
+  return `${said}. Nothing was written: --write would make ${sidecars} sidecars.${why}`;
 }

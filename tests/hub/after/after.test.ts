@@ -5,7 +5,9 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { after } from "../../../hub/after/after.ts";
 import { AfterError, readAfterOptions } from "../../../hub/after/options.ts";
+import { totals } from "../../../hub/after/report.ts";
 import { SqliteLog } from "../../../hub/log/sqlite-log.ts";
+import type { PlacedFrame } from "../../../shared/images/place/place-frame.ts";
 import { entryOf } from "../../contract/event-log-data.ts";
 import { AHEAD_MS, worldWithClock } from "../../shared/images/place/frames.ts";
 import { counterpart } from "../../support/counterpart.ts";
@@ -123,6 +125,15 @@ describe("npm run after", () => {
     expect(rows[1].warnings[0]).toMatch(/^no sidecar: /);
     expect(readFileSync(join(CARD, "2.xmp"), "utf8")).toBe("not XML");
   });
+});
+
+test("the sum says why frames whose time is not known well get no sidecar", () => {
+  const placed = [
+    { utcMs: 1, boundMs: null },
+    { utcMs: 2, boundMs: 500 },
+  ] as PlacedFrame[];
+  expect(totals(2, placed, false, 1)).toMatch(/would make 1 sidecars?\. 1 would get none: .*camera's clock/);
+  expect(totals(2, placed, true, 1)).toMatch(/sidecars for 1\. 1 got none: /);
 });
 
 describe("mistakes name the option", () => {
