@@ -2,7 +2,7 @@
 import type { Finding } from "../../shared/images/findings/findings.ts";
 import type { RigKnowledge } from "../../shared/images/place/knowledge.ts";
 import type { PlacedFrame } from "../../shared/images/place/place-frame.ts";
-import { contactText, phaseText } from "../../shared/images/take-away/labels.ts";
+import { contactText, phaseText, suggestedName } from "../../shared/images/take-away/labels.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 
 const rounded = (value: number, digits: number): number => Number(value.toFixed(digits));
@@ -35,6 +35,7 @@ export function jsonLine(file: string, placed: PlacedFrame, more: readonly strin
     durationS: frame.durationS,
     cueId,
     differences,
+    suggestedName: suggestedName(placed),
   });
 }
 
