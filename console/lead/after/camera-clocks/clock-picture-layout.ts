@@ -7,7 +7,7 @@ import { groupsOf } from "../../../../shared/images/camera-clock/agreeing.ts";
 import type { OffsetInterval } from "../../../../shared/images/camera-clock/photographs.ts";
 import { type CameraClock, offsetAt } from "../../../../shared/images/camera-clock/solve.ts";
 
-export const PICTURE = { width: 640, height: 240, left: 64, right: 8, top: 12, bottom: 36, gap: 10 };
+export const PICTURE = { width: 640, height: 240, left: 84, right: 8, top: 12, bottom: 40, gap: 10 };
 const CONTACT_WIDTH = 72;
 /** A group is never drawn at a finer scale than this, ms across. */
 const GROUP_LEAST_MS = 1000;

@@ -41,6 +41,10 @@ export function ClockPicture(props: {
               className="clock-picture__band"
               d={`M${column.x} ${left[0]}L${end} ${right[0]}L${end} ${right[1]}L${column.x} ${left[1]}Z`}
             />
+            <path
+              className="clock-picture__line"
+              d={`M${column.x} ${(left[0] + left[1]) / 2}L${end} ${(right[0] + right[1]) / 2}`}
+            />
             {column.bars.map(({ index, used, x, top, bottom }) => (
               <path
                 key={index}
@@ -59,7 +63,7 @@ export function ClockPicture(props: {
                   className="clock-picture__at"
                   d={`M${middle} ${left[0]}V${left[1]}M${middle - 8} ${left[0]}h16M${middle - 8} ${left[1]}h16`}
                 />
-                <text x={middle} y={floor + 22} textAnchor="middle">
+                <text x={middle} y={floor + 28} textAnchor="middle">
                   {column.label}
                 </text>
               </>
