@@ -45,6 +45,7 @@ export function FaultsField({ anchors, rigs, value, onChange }: FaultsFieldProps
           <FaultSelect kind={fault.kind} onChange={(kind) => put({ ...fault, kind })} />
           <MomentField
             name={`fault-${fault.key}`}
+            anchorName={`fault-${fault.key}-anchor`}
             label={t("practise.faultAt")}
             anchors={anchors}
             value={fault.at}

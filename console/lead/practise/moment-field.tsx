@@ -11,7 +11,9 @@ export interface Moment {
 }
 
 interface MomentFieldProps {
+  /** Of the offset and of the contact. */
   name: string;
+  anchorName: string;
   label: string;
   anchors: readonly Anchor[];
   value: Moment;
@@ -20,7 +22,16 @@ interface MomentFieldProps {
   onChange: (value: Moment) => void;
 }
 
-export function MomentField({ name, label, anchors, value, wrong, describedBy, onChange }: MomentFieldProps) {
+export function MomentField({
+  name,
+  anchorName,
+  label,
+  anchors,
+  value,
+  wrong,
+  describedBy,
+  onChange,
+}: MomentFieldProps) {
   const id = useId();
   return (
     <>
@@ -41,7 +52,7 @@ export function MomentField({ name, label, anchors, value, wrong, describedBy, o
         <label htmlFor={`${id}-anchor`}>{t("lead.practice.contact")}</label>
         <select
           id={`${id}-anchor`}
-          name={`${name}-anchor`}
+          name={anchorName}
           className="field"
           value={value.anchor}
           onChange={(event) => onChange({ ...value, anchor: event.target.value as Anchor })}

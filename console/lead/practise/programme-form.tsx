@@ -107,6 +107,7 @@ export function ProgrammeForm({ state, contacts, anchors, now }: ProgrammeFormPr
         <div className="practice-screen__row">
           <MomentField
             name="offset"
+            anchorName="anchor"
             label={t("lead.practice.offset")}
             anchors={anchors}
             value={start}
@@ -116,6 +117,7 @@ export function ProgrammeForm({ state, contacts, anchors, now }: ProgrammeFormPr
           />
           <MomentField
             name="until"
+            anchorName="until-anchor"
             label={t("practise.until")}
             anchors={anchors}
             value={end}
