@@ -63,6 +63,7 @@ export default defineConfig({
           input: {
             lead: `${here}/lead/index.html`,
             board: `${here}/board/index.html`,
+            marshal: `${here}/marshal/index.html`,
             trust: `${here}/trust/index.html`,
             clock: `${here}/clock/index.html`,
           },

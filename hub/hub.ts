@@ -24,6 +24,7 @@ import { newId } from "./new-id.ts";
 import { PracticeDesk } from "./people/practice-desk.ts";
 import { AlertDesk, clockHealthOf } from "./site/alert-desk.ts";
 import { Keys } from "./site/keys.ts";
+import { MarshalDesk } from "./site/marshal-desk.ts";
 import { PresenceBook } from "./site/presence.ts";
 import { isRunOn } from "./site/run-on.ts";
 import { SiteKeeper } from "./site/site-keeper.ts";
@@ -178,6 +179,7 @@ export function createHub(ports: HubPorts): Hub {
     boardKey: seal.key,
     relays,
     publisher,
+    marshals: new MarshalDesk(log, () => clock.now()),
     health,
     sockets: door,
     practice,

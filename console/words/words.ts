@@ -20,6 +20,7 @@ import type images from "./en/images.json";
 import type instruments from "./en/instruments.json";
 import type kinds from "./en/kinds.json";
 import type lead from "./en/lead.json";
+import type marshal from "./en/marshal.json";
 import type phone from "./en/phone.json";
 import type pieces from "./en/pieces.json";
 import type plan from "./en/plan.json";
@@ -55,6 +56,7 @@ export type WordKey =
   | keyof typeof progress
   | keyof typeof board
   | keyof typeof trust
+  | keyof typeof marshal
   | keyof typeof clock
   | keyof typeof cameras
   | keyof typeof images;

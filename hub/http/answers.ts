@@ -16,6 +16,7 @@ import { PlanSchema, RigSchema, SitePartSchema } from "../../shared/plan/model/p
 import { CUE_ACTIONS } from "../../shared/plan/model/vocabulary.ts";
 import { PLAN_NOTES, type PlanNote } from "../../shared/plan/plan-note.ts";
 import type { BoardDocument } from "../../shared/protocol/board-document.ts";
+import { MARSHAL_MATTERS, type MarshalReport } from "../../shared/protocol/marshals.ts";
 import type { Answer, BoardContacts } from "../../shared/protocol/messages.ts";
 import type { Alert } from "../../shared/run/alerts/alerts.ts";
 import { PRIORITIES } from "../../shared/run/alerts/priority.ts";
@@ -212,6 +213,18 @@ export const CrowdAnswer = v.object({
   lastHeardMs: said(maybe.number, "Since a relay was last heard"),
   embed: v.array(v.string()),
   address: said(maybe.text, "Where the public finds the board; null: at this hub"),
+});
+
+export const MarshalReportAnswer = v.object({
+  id: v.string(),
+  matter: v.picklist(MARSHAL_MATTERS),
+  place: v.string(),
+  atUtcMs: v.number(),
+  answer: v.nullable(v.picklist(["on it", "done"])),
+} satisfies Fields<MarshalReport>);
+export const MarshalsAnswer = v.object({
+  reports: v.array(MarshalReportAnswer),
+  words: v.array(v.object({ id: v.string(), text: v.string(), atUtcMs: v.number() })),
 });
 
 export const TimeAnswer = v.object({

@@ -20,6 +20,7 @@ import { crowdRoutes } from "./crowd-routes.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { imageRoutes } from "./image-routes.ts";
 import { leadRoutes } from "./lead-routes.ts";
+import { marshalRoutes } from "./marshal-routes.ts";
 import { openRoutes } from "./open-routes.ts";
 import { openApi, planSchema } from "./openapi.ts";
 import { planRoutes } from "./plan-routes.ts";
@@ -102,6 +103,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...imageRoutes(parts),
     ...wifiRoutes(parts),
     ...crowdRoutes(parts),
+    ...marshalRoutes(parts),
     ...planRoutes(parts),
     ...candidateRoutes(parts),
     ...rigRoutes(parts),
@@ -163,7 +165,7 @@ function fewAtOnce(guard: SignInGuard): RequestHandler {
   };
 }
 
-function authoriser({ keys, keeper }: HubParts) {
+function authoriser({ keys, keeper, marshals }: HubParts) {
   return (access: Access, request: Request): Caller | ReturnType<typeof refusal> => {
     const token = /^Bearer (\S+)$/i.exec(request.get("Authorization") ?? "")?.[1];
     if (access === "anyone") return { token, actor: "anyone", sender: "anyone" };
@@ -173,6 +175,11 @@ function authoriser({ keys, keeper }: HubParts) {
         return refusal("not-signed-in", "sign in as lead: POST /api/lead/session, then send the token");
       return { token, actor: `lead:${session.name}`, sender: `lead:${session.hash.slice(0, 12)}` };
     }
+    if (access === "marshal") {
+      if (keys.isMarshalToken(token ?? "", marshals.generation))
+        return { token, actor: "marshal", sender: "marshal" };
+      return refusal("not-signed-in", "the token is not the marshals' of now");
+    }
     const rigId = String(request.params.id ?? "");
     const verdict = keys.checkRigToken(rigId, token ?? "", ownValue(keeper.state.generations, rigId) ?? 0);
     if (!verdict.ok) return refusal("not-signed-in", "the token is not this rig's");
@@ -180,7 +187,7 @@ function authoriser({ keys, keeper }: HubParts) {
   };
 }
 
-const PAGES = ["lead", "rig", "board", "trust", "clock"] as const;
+const PAGES = ["lead", "rig", "board", "marshal", "trust", "clock"] as const;
 
 /** How long a phone on plain http may open the rig page by its address without asking the hub, s. */
 const RIG_PAGE_KEPT_S = 12 * 3600;

@@ -9,6 +9,7 @@ import type { HubHealth } from "../log/hub-health.ts";
 import type { PracticeDesk } from "../people/practice-desk.ts";
 import type { AlertDesk } from "../site/alert-desk.ts";
 import type { Keys } from "../site/keys.ts";
+import type { MarshalDesk } from "../site/marshal-desk.ts";
 import type { PresenceBook } from "../site/presence.ts";
 import type { SiteKeeper } from "../site/site-keeper.ts";
 import type { LinkLimits } from "../sockets/link-limits.ts";
@@ -26,6 +27,7 @@ export interface HubParts {
   boards: BoardFeed;
   /** The public key of what boards are told, as it stands in their addresses. */
   boardKey: string;
+  marshals: MarshalDesk;
   /** Which relays have been heard. */
   relays: RelayBook;
   /** Gives what boards show to a broker; undefined where none was named. */

@@ -23,6 +23,7 @@ export function openApi(routes: readonly Route[], version: string): object {
       securitySchemes: {
         lead: { type: "http", scheme: "bearer", description: "Token of POST /api/lead/session" },
         rig: { type: "http", scheme: "bearer", description: "Token of GET /api/rigs/{id}/link" },
+        marshal: { type: "http", scheme: "bearer", description: "Token of GET /api/marshals/link" },
       },
       schemas: { Error: ERROR },
     },

@@ -9,7 +9,7 @@ import type * as v from "valibot";
 import { parse } from "../../shared/run/orders/commands.ts";
 import { type Refusal, type RefusalCode, refusal } from "../../shared/run/orders/refusal.ts";
 
-export type Access = "anyone" | "lead" | "rig";
+export type Access = "anyone" | "lead" | "rig" | "marshal";
 
 export interface Caller {
   /** Bearer token as sent. */

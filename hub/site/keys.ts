@@ -183,6 +183,15 @@ export class Keys {
       .slice(0, 32);
   }
 
+  /** The link of all marshals. No rig's id begins with a NUL, so no rig's token is one of these. */
+  marshalToken(generation: number): string {
+    return this.rigToken("\0marshals", generation);
+  }
+
+  isMarshalToken(token: string, generation: number): boolean {
+    return same(token, this.marshalToken(generation));
+  }
+
   /** Whether a token is this rig's; `revoked` when it is of an earlier generation. */
   checkRigToken(rigId: string, token: string, generation: number): LinkVerdict {
     if (same(token, this.rigToken(rigId, generation))) return { ok: true, revoked: false };

@@ -10,6 +10,7 @@ import { useLead } from "../shell/lead-context.ts";
 import { problemText } from "../shell/problem-text.ts";
 import { SheetControls } from "../shell/sheet-controls.tsx";
 import { boardAddress, type CrowdKept, useCrowd } from "../shell/use-crowd.ts";
+import { MarshalCard } from "./marshal-card.tsx";
 import { useNetwork } from "./use-network.ts";
 import "../shell/sheets.css";
 import "./crowd-sheet.css";
@@ -38,6 +39,7 @@ export function CrowdSheet(props: { close: () => void }) {
       <section className="crowd-controls no-print">
         <CrowdLine now={crowd.now} />
         {crowd.now && <CrowdForm key={JSON.stringify([crowd.now.address, crowd.now.embed])} crowd={crowd} />}
+        <MarshalCard />
       </section>
       <article className="sheet__page poster" data-poster={url}>
         <h1>{t("lead.crowd.poster.title")}</h1>

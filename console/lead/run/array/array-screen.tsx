@@ -14,6 +14,7 @@ import { DoubtLine } from "./doubt-line.tsx";
 import { isGlance } from "./filter-glance.ts";
 import { FilterSentence, Glance } from "./glance.tsx";
 import { SiteLine } from "./lines.tsx";
+import { MarshalBand } from "./marshal-band.tsx";
 import { RigPanel } from "./rig-panel.tsx";
 import { rankOf, troublesOf } from "./rig-trouble.ts";
 import { orderRows, type RaisedRows } from "./row-order.ts";
@@ -58,6 +59,7 @@ export function ArrayScreen(props: { item: string | null }) {
         <DoubtLine run={run} />
         <FilterSentence now={now} large={glance} />
         <AlertList now={now} siteOnly={glance} />
+        <MarshalBand />
       </div>
       <div className="array__body">
         <div className="array__table">

@@ -1,0 +1,58 @@
+/** The marshals' link as a code, a new one in its place, and a word to all of them. */
+import { useEffect, useState } from "react";
+import { t } from "../../words/words.ts";
+import { QrCode } from "../shell/join/qr-code.tsx";
+import { useLead } from "../shell/lead-context.ts";
+import { problemText } from "../shell/problem-text.ts";
+import { useMarshalDesk } from "../shell/use-marshal-desk.ts";
+
+interface Link {
+  url: string;
+}
+
+export function MarshalCard() {
+  const { api } = useLead();
+  const desk = useMarshalDesk();
+  const [url, setUrl] = useState<string | null>(null);
+  const [words, setWords] = useState("");
+  useEffect(() => {
+    const gone = new AbortController();
+    void api.get<Link>("/api/marshals/link", gone.signal).then((answer) => {
+      if (answer.ok && !gone.signal.aborted) setUrl(answer.value.url);
+    });
+    return () => gone.abort();
+  }, [api]);
+  const renew = async () => {
+    const answer = await api.send<Link>("POST", "/api/marshals/link", {});
+    if (answer.ok) setUrl(answer.value.url);
+  };
+  return (
+    <section className="marshal-card">
+      <h2>{t("lead.marshals.title")}</h2>
+      <p>{t("lead.marshals.says")}</p>
+      {url && <QrCode text={url} label={t("lead.marshals.title")} />}
+      <p className="sheet__url" data-marshal-link={url}>
+        {url}
+      </p>
+      <button type="button" className="button" data-action="marshal-link" onClick={() => void renew()}>
+        {t("lead.marshals.renew")}
+      </button>
+      <form
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (words.trim() === "") return;
+          void desk.tell(words.trim()).then((told) => told && setWords(""));
+        }}
+      >
+        <label>
+          {t("lead.marshals.tell")}
+          <input value={words} maxLength={200} onChange={(event) => setWords(event.target.value)} />
+        </label>
+        <button type="submit" className="button" data-action="tell-marshals">
+          {t("lead.marshals.send")}
+        </button>
+      </form>
+      {desk.problem && <p className="says says--wrong">{problemText(desk.problem)}</p>}
+    </section>
+  );
+}

@@ -1,0 +1,105 @@
+/**
+ * The marshals' desk: their link, what they report of the crowd, what leads tell them. Kept with the
+ * site's settings, written before it is acknowledged; bounded, the oldest settled goes first.
+ *
+ * One link serves all of them: it is an HMAC of the site's secret and a generation, and a new generation
+ * ends every one made before (keys.ts).
+ */
+import * as v from "valibot";
+import {
+  MARSHAL_MATTERS,
+  type MarshalReport,
+  type MarshalsNow,
+  type MarshalWords,
+} from "../../shared/protocol/marshals.ts";
+import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
+import type { EventLog } from "../log/event-log.ts";
+
+const SETTING = "marshals";
+const MOST_REPORTS = 200;
+const MOST_WORDS = 20;
+/** Reports within a minute, of all marshals together: more is a link in wrong hands. */
+const MOST_A_MINUTE = 60;
+const MINUTE_MS = 60_000;
+
+const KeptSchema = v.object({
+  generation: v.pipe(v.number(), v.safeInteger(), v.minValue(0)),
+  reports: v.array(
+    v.object({
+      id: v.string(),
+      matter: v.picklist(MARSHAL_MATTERS),
+      place: v.string(),
+      atUtcMs: v.number(),
+      answer: v.nullable(v.picklist(["on it", "done"])),
+    }),
+  ),
+  words: v.array(v.object({ id: v.string(), text: v.string(), atUtcMs: v.number() })),
+});
+type Kept = v.InferOutput<typeof KeptSchema>;
+
+export class MarshalDesk {
+  private kept: Kept;
+
+  constructor(
+    private readonly log: Pick<EventLog, "getSetting" | "setSetting">,
+    private readonly now: () => number,
+  ) {
+    const read = v.safeParse(KeptSchema, log.getSetting(SETTING));
+    this.kept = read.success ? read.output : { generation: 0, reports: [], words: [] };
+  }
+
+  get generation(): number {
+    return this.kept.generation;
+  }
+
+  /** Newest first. */
+  told(): MarshalsNow {
+    return { reports: this.kept.reports, words: this.kept.words };
+  }
+
+  /** Ends every link made before. Throws LogError where it cannot be written, as all that follow. */
+  renewLink(): void {
+    this.keep({ ...this.kept, generation: this.kept.generation + 1 });
+  }
+
+  report({ id, matter, place }: Pick<MarshalReport, "id" | "matter" | "place">): MarshalReport | Refusal {
+    const known = this.kept.reports.find((one) => one.id === id);
+    if (known) {
+      const same = known.matter === matter && known.place === place;
+      return same ? known : refusal("reused-id", "this id was used for another report", { field: "id" });
+    }
+    const now = this.now();
+    if (this.kept.reports.filter(({ atUtcMs }) => now - atUtcMs < MINUTE_MS).length >= MOST_A_MINUTE)
+      return refusal("too-many", "too many reports within a minute", { data: { retryAfterMs: 10_000 } });
+    const made: MarshalReport = { id, matter, place, atUtcMs: now, answer: null };
+    this.keep({ ...this.kept, reports: bounded([made, ...this.kept.reports]) });
+    return made;
+  }
+
+  /** Undefined where there is no such report. */
+  answer(id: string, answer: "on it" | "done"): MarshalReport | undefined {
+    const known = this.kept.reports.find((one) => one.id === id);
+    if (!known) return undefined;
+    const answered = { ...known, answer };
+    this.keep({ ...this.kept, reports: this.kept.reports.map((one) => (one === known ? answered : one)) });
+    return answered;
+  }
+
+  tell({ id, text }: Pick<MarshalWords, "id" | "text">): void {
+    if (this.kept.words.some((one) => one.id === id)) return;
+    const words = [{ id, text, atUtcMs: this.now() }, ...this.kept.words].slice(0, MOST_WORDS);
+    this.keep({ ...this.kept, words });
+  }
+
+  private keep(next: Kept): void {
+    this.log.setSetting(SETTING, next);
+    this.kept = next;
+  }
+}
+
+/** Of too many the oldest that are done go, then the oldest. */
+function bounded(reports: MarshalReport[]): MarshalReport[] {
+  if (reports.length <= MOST_REPORTS) return reports;
+  const gone = reports.findLast(({ answer }) => answer === "done") ?? reports.at(-1);
+  return reports.filter((one) => one !== gone);
+}

@@ -1,0 +1,45 @@
+/**
+ * Marshals: helpers among the public. What they report is of the crowd and no fact of a rig, so it is no
+ * event: phones of rigs fold events, and a child's or a patient's matter is nobody's there.
+ */
+import * as v from "valibot";
+import { id } from "../fields/id.ts";
+import { name, text } from "../fields/text.ts";
+
+/** What there is to report in one tap. */
+export const MARSHAL_MATTERS = ["medical", "child", "optics", "glasses"] as const;
+export type MarshalMatter = (typeof MARSHAL_MATTERS)[number];
+export const MOST_PLACE = 40;
+export const MOST_WORDS = 200;
+
+/** As a marshal's page sends it; the same id again is the same report. */
+export const MarshalReportSchema = v.strictObject({
+  id,
+  matter: v.picklist(MARSHAL_MATTERS, `must be one of ${MARSHAL_MATTERS.join(", ")}`),
+  place: v.optional(text(MOST_PLACE), ""),
+});
+export const MarshalAnswerSchema = v.strictObject({
+  answer: v.picklist(["on it", "done"], "must be on it or done"),
+});
+export const MarshalWordsSchema = v.strictObject({ id, text: name(MOST_WORDS) });
+
+export interface MarshalReport {
+  id: string;
+  matter: MarshalMatter;
+  /** A word on where; may be empty. */
+  place: string;
+  atUtcMs: number;
+  answer: "on it" | "done" | null;
+}
+
+export interface MarshalWords {
+  id: string;
+  text: string;
+  atUtcMs: number;
+}
+
+/** What marshals and leads are told alike, newest first. */
+export interface MarshalsNow {
+  reports: readonly MarshalReport[];
+  words: readonly MarshalWords[];
+}
