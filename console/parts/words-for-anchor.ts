@@ -3,20 +3,12 @@
  * words; and an offset from it: "20 s before C2", "5 s after C3", "at maximum".
  */
 import type { CueAnchor } from "../../shared/plan/model/vocabulary.ts";
-import { t } from "../words/words.ts";
+import { isWordKey, t } from "../words/words.ts";
 import { lengthWords } from "./words-for-length.ts";
 
 export function anchorWords(anchor: CueAnchor): string {
-  switch (anchor) {
-    case "max":
-    case "sunLost":
-    case "sunBack":
-    case "beadsC2":
-    case "beadsC3":
-      return t(`anchor.${anchor}`);
-    default:
-      return anchor;
-  }
+  const key = `anchor.${anchor}`;
+  return isWordKey(key) ? t(key) : anchor;
 }
 
 /** `offsetS`: seconds after the anchor, negative before it; said in whole seconds. */

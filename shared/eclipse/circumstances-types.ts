@@ -33,7 +33,7 @@ export interface Contact {
 }
 
 /** Instants besides the contacts that cues may hang on, where they are known. */
-export const MOMENTS = ["sunLost", "sunBack", "beadsC2", "beadsC3"] as const;
+export const MOMENTS = ["sunLost", "sunBack", "beadsC2", "beadsC3", "sunrise", "sunset"] as const;
 export type MomentName = (typeof MOMENTS)[number];
 
 /** One share of the timing error, seconds, with a key for its plain words. */
@@ -79,6 +79,7 @@ export interface Circumstances {
   /**
    * sunLost, sunBack: the Sun's last sliver goes behind the site's skyline, its first comes back.
    * beadsC2: the limb begins to break into beads before C2; beadsC3: the last bead after C3.
+   * sunrise and sunset are those of `sunUp`, and are not here.
    */
   moments?: Partial<Record<MomentName, UtcMs>>;
   /** How good the contact times are: a bound in seconds on C2 and C3. */

@@ -26,7 +26,7 @@ export const OCCURRENCES_MOST = 200;
 export const RIG_OCCURRENCES_MOST = 1000;
 
 /**
- * Whether all times of a cue hang on contacts. The moments of the place (skyline, beads) move by
+ * Whether all times of a cue hang on contacts. The moments of the place (skyline, beads, horizon) move by
  * themselves and may be unknown when a plan is checked, so nothing that a rule times may hang on
  * them.
  */
@@ -88,8 +88,12 @@ export function occurrencesFromMs<At extends Instant>(
   return all;
 }
 
-/** A moment of the place lies within so much of C1 and C4, ms: the skyline is followed so far. */
+/**
+ * A moment of the place lies within so much of C1 and C4, ms: the skyline is followed so far. Sunrise is
+ * looked for from 1.5 h before C1 on.
+ */
 const MOMENT_REACH_MS = 30 * 60_000;
+const SUNRISE_REACH_MS = 90 * 60_000;
 
 /**
  * How often a cue would come if nothing bounded it. A beginning or an end that hangs on a moment
@@ -103,7 +107,8 @@ export function occurrencesWanted(
   const worstMs = (anchor: CueAnchor, offsetS: number, edgeMs: number | null): number | null =>
     anchoredMs(times, anchor, offsetS) ??
     (isMoment(anchor) && edgeMs !== null ? edgeMs + offsetS * 1000 : null);
-  const firstMs = worstMs(cue.anchor, cue.offsetS, times.c1 === null ? null : times.c1 - MOMENT_REACH_MS);
+  const reachMs = cue.anchor === "sunrise" ? SUNRISE_REACH_MS : MOMENT_REACH_MS;
+  const firstMs = worstMs(cue.anchor, cue.offsetS, times.c1 === null ? null : times.c1 - reachMs);
   if (firstMs === null) return 0;
   if (cue.repeat === null) return 1;
   const { everyS, until } = cue.repeat;

@@ -78,8 +78,9 @@ export function effectiveContacts(
     if (returned) c3 = returned.atRunMs;
   }
   if (c2 !== null && c3 !== null && c3 < c2) c2 = c3;
-  const { sunLost, sunBack, beadsC2, beadsC3 } = circumstances?.moments ?? {};
-  // Beads go with their contact; the skyline does not move.
+  const { moments, sunUp } = circumstances ?? {};
+  const { sunLost, sunBack, beadsC2, beadsC3 } = moments ?? {};
+  // Beads go with their contact; skyline and horizon do not move.
   const withContact = (moment: UtcMs | undefined, now: RunMs | null, before: RunMs | null): RunMs | null =>
     moment === undefined || now === null || before === null ? null : later(runMs(moment), now - before);
   return {
@@ -87,6 +88,8 @@ export function effectiveContacts(
     sunBack: sunBack === undefined ? null : runMs(sunBack),
     beadsC2: withContact(beadsC2, c2, predictedC2),
     beadsC3: withContact(beadsC3, c3, predictedC3),
+    sunrise: sunUp?.fromUtcMs == null ? null : runMs(sunUp.fromUtcMs),
+    sunset: sunUp?.untilUtcMs == null ? null : runMs(sunUp.untilUtcMs),
     c1: shifted("c1"),
     c2,
     max: shifted("max"),

@@ -24,6 +24,15 @@ describe("R2: effective contacts", () => {
     expect(world.contacts(now)).toMatchObject({ c2: c2 + 1.5 * S, c3: c3 - 2 * S, filterC3: c3 - 2 * S });
   });
 
+  test("with them stand sunrise and sunset where there are any, whatever is shifted", () => {
+    const { world, now, c2 } = during(-120);
+    expect(world.contacts(now)).toMatchObject({ sunrise: null, sunset: null });
+    const sunUp = { fromUtcMs: c2 - 3000 * S, untilUtcMs: null };
+    world.state = { ...world.state, circumstances: { ...world.state.circumstances, sunUp } as never };
+    world.order({ type: "shiftContact", contact: "c2", shiftS: 12 }, now);
+    expect(world.contacts(now)).toMatchObject({ sunrise: c2 - 3000 * S, sunset: null });
+  });
+
   test("a shift moves its own contact; a second one replaces the first", () => {
     const { world, now, c2, c3 } = during(-120);
     world.order({ type: "shiftContact", contact: "c2", shiftS: 12 }, now);

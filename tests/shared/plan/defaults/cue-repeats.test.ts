@@ -50,6 +50,8 @@ const moments = {
   sunBack: runMs(C2_MS + 900_000),
   beadsC2: runMs(C2_MS - 6000),
   beadsC3: runMs(C2_MS + 185_000),
+  sunrise: runMs(C2_MS - 9_000_000),
+  sunset: runMs(C2_MS + 4_000_000),
 };
 
 describe("the repeats of a cue", () => {
