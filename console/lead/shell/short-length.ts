@@ -1,8 +1,7 @@
-/** "19 s", "4 min", "2 h 05 min": short enough for a row. */
+/** "0:19", "4:07", "2 h 05 min": one way to write a length wherever a row says one. */
 export function shortLength(ms: number): string {
   const s = Math.max(0, Math.floor(ms / 1000));
-  if (s < 100) return `${s} s`;
   const min = Math.floor(s / 60);
-  if (min < 100) return `${min} min`;
+  if (min < 100) return `${min}:${String(s % 60).padStart(2, "0")}`;
   return `${Math.floor(min / 60)} h ${String(min % 60).padStart(2, "0")} min`;
 }

@@ -1,11 +1,12 @@
 /** What needs somebody, worst first, beside danger, which stands on every screen (danger-band.tsx). */
-import { useState, useSyncExternalStore } from "react";
+import { useState } from "react";
 import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import { type AlertGroup, alertGroups, operatorsOf, shownFirst } from "../../shell/alerts/alert-groups.ts";
 import { AlertItem, alertSentence } from "../../shell/alerts/alert-item.tsx";
 import { shelvedUntil, useAnswer } from "../../shell/alerts/answers-given.tsx";
 import { Button } from "../../shell/button.tsx";
+import { useMedia } from "../../shell/use-media.ts";
 import type { RunNow } from "../../shell/use-run.ts";
 
 const SHOWN = 3;
@@ -24,7 +25,7 @@ export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
   );
   const shelved = groups.filter((group) => shelvedUntil(group, props.now) !== null);
   const listed = groups.filter((group) => !shelved.includes(group));
-  const first = shownFirst(listed, useNarrow() ? SHOWN_NARROW : SHOWN);
+  const first = shownFirst(listed, useMedia(NARROW) ? SHOWN_NARROW : SHOWN);
   const shown = all ? listed : first;
   const more = listed.length - shown.length;
   return (
@@ -65,14 +66,4 @@ function Shelved({ group, now }: { group: AlertGroup; now: RunNow }) {
       </Button>
     </p>
   );
-}
-
-function useNarrow(): boolean {
-  return useSyncExternalStore(onWidth, () => window.matchMedia(NARROW).matches);
-}
-
-function onWidth(changed: () => void): () => void {
-  const media = window.matchMedia(NARROW);
-  media.addEventListener("change", changed);
-  return () => media.removeEventListener("change", changed);
 }

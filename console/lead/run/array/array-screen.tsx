@@ -3,11 +3,13 @@
  * and the calls at the foot. Opening a rig slides its panel beside the table, never over it.
  */
 import { useRef } from "react";
+import { ownValue } from "../../../../shared/fields/own-key.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { t } from "../../../words/words.ts";
 import { CrowdLine } from "../../shell/crowd-line.tsx";
+import { namesOf } from "../../shell/say/who.ts";
 import { useCrowd } from "../../shell/use-crowd.ts";
-import { useRun } from "../../shell/use-run.ts";
+import { type RunNow, useRun } from "../../shell/use-run.ts";
 import { AlertList } from "./alert-list.tsx";
 import { type ArrayRow, ArrayTable } from "./array-table.tsx";
 import { DoubtLine } from "./doubt-line.tsx";
@@ -15,6 +17,7 @@ import { isGlance } from "./filter-glance.ts";
 import { FilterSentence, Glance } from "./glance.tsx";
 import { SiteLine } from "./lines.tsx";
 import { MarshalBand } from "./marshal-band.tsx";
+import { onOldPlace } from "./old-place.ts";
 import { RigPanel } from "./rig-panel.tsx";
 import { rankOf, troublesOf } from "./rig-trouble.ts";
 import { orderRows, type RaisedRows } from "./row-order.ts";
@@ -47,7 +50,9 @@ export function ArrayScreen(props: { item: string | null }) {
   raised.current = ordered.raised;
   const rows = ordered.order.flatMap((rigId): ArrayRow[] => {
     const status = run.rigs.find(({ rig }) => rig.id === rigId);
-    return status ? [{ status, troubles: troubles.get(rigId) ?? [] }] : [];
+    return status
+      ? [{ status, troubles: troubles.get(rigId) ?? [], up: ownValue(ordered.raised, rigId) !== undefined }]
+      : [];
   });
   const open = run.rigs.find(({ rig }) => rig.id === props.item) ?? null;
   const glance = isGlance(run.contacts, run.gets.kind === "total", run.runNow);
@@ -57,6 +62,7 @@ export function ArrayScreen(props: { item: string | null }) {
       <div className="array__site">
         <SiteLine rigs={run.rigs} contacts={run.contacts} runNowS={Math.floor(run.runNow / 1000)} />
         <DoubtLine run={run} />
+        <OldPlaceLine now={now} />
         <FilterSentence now={now} large={glance} />
         <AlertList now={now} siteOnly={glance} />
         <MarshalBand />
@@ -76,5 +82,16 @@ export function ArrayScreen(props: { item: string | null }) {
         )}
       </div>
     </div>
+  );
+}
+
+/** After a move: whose phones still go by the place before. */
+function OldPlaceLine({ now }: { now: RunNow }) {
+  const old = onOldPlace(now.state, now.run.rigs, now.now);
+  if (old.length === 0 || !now.presenceKnown) return null;
+  return (
+    <p className="array__doubt" data-old-place={old.length}>
+      {t("lead.array.oldPlace", { count: old.length, all: now.run.rigs.length, who: namesOf(old) })}
+    </p>
   );
 }

@@ -1,5 +1,6 @@
 /** One row per rig, columns aligned; rows come in the order they are to stand. */
 
+import { setUpChecksFor } from "../../../../shared/plan/defaults/set-up-checks.ts";
 import { runTime } from "../../../../shared/run/run-time.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
@@ -7,15 +8,20 @@ import { boundText, clockText, countdownText } from "../../../parts/time-format.
 import { putWords } from "../../../parts/words-for-cue.ts";
 import { factText } from "../../../parts/words-for-fact.ts";
 import { t } from "../../../words/words.ts";
+import { takerOf } from "../../shell/alerts/answers-given.tsx";
 import { go } from "../../shell/route.ts";
 import { shortLength } from "../../shell/short-length.ts";
+import { useMedia } from "../../shell/use-media.ts";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
 import type { Trouble } from "./rig-trouble.ts";
+import { Tiles } from "./tiles.tsx";
 
 export interface ArrayRow {
   status: RigStatus;
   troubles: readonly Trouble[];
+  /** Somebody has to act, or had to until just now. */
+  up: boolean;
 }
 
 const DAY_MS = 86_400_000;
@@ -31,8 +37,27 @@ const COLUMNS = ["rig", "filter", "now", "next", "card", "battery", "link", "say
 
 /** Up to so many rows stand a little higher. */
 const ROOMY_ROWS = 8;
+/** More rows than fit on a laptop, or on a wall: rigs that need nobody fold into tiles. */
+const MOST_ROWS = { low: 12, tall: 20 } as const;
+/** While somebody is needed, alerts stand above the rows and take the room of so many. */
+const ROOM_OF_ALERTS = 4;
+const TALL = "(min-height: 60rem)";
 
 export function ArrayTable(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null }) {
+  const most = MOST_ROWS[useMedia(TALL) ? "tall" : "low"];
+  const folds = props.rows.length > (props.rows.some(({ up }) => up) ? most - ROOM_OF_ALERTS : most);
+  const stays = ({ status, up }: ArrayRow) => !folds || up || status.rig.id === props.open;
+  const rows = props.rows.filter(stays);
+  const quiet = props.rows.filter((row) => !stays(row));
+  return (
+    <>
+      {rows.length > 0 && <Rows {...props} rows={rows} />}
+      {quiet.length > 0 && <Tiles rows={quiet} now={props.now} />}
+    </>
+  );
+}
+
+function Rows(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null }) {
   return (
     <table className="rows" data-rows={props.rows.length} data-dense={props.rows.length > ROOMY_ROWS}>
       <thead>
@@ -57,6 +82,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
   const { status, troubles, now } = props;
   const { rig } = status;
   const worst = troubles[0];
+  const taker = takerOf({ alertIds: troubles.map(({ cause }) => `${cause}:${rig.id}`) }, now);
   const { runNow } = now.run;
   return (
     <tr
@@ -107,6 +133,11 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
       </td>
       <td className="rows__battery">
         <bdi>{status.batteryPct === null ? null : factText("batteryPct", status.batteryPct)}</bdi>
+        {status.phoneBatteryPct !== null && (
+          <small data-phone-battery>
+            {t("lead.row.phone", { battery: factText("phoneBatteryPct", status.phoneBatteryPct) })}
+          </small>
+        )}
       </td>
       <td className="rows__link">
         <LinkCell status={status} nowMs={now.now} known={now.presenceKnown} />
@@ -115,11 +146,26 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         {worst && (
           <a className="row__trouble" href={`#array/${rig.id}`} onClick={() => go("array", rig.id)}>
             {t(worst.key, worst.values)}
+            {taker !== null && <small> {t("lead.alert.taken", { who: taker })}</small>}
             {troubles.length > 1 && <small> {t("lead.alert.more", { count: troubles.length - 1 })}</small>}
           </a>
         )}
+        {!worst && <SetUp status={status} now={now} />}
       </td>
     </tr>
+  );
+}
+
+/** How far its set-up is, until first contact: "set-up 10/14". */
+function SetUp({ status, now }: { status: RigStatus; now: RunNow }) {
+  const { c1 } = now.run.contacts;
+  const checks = setUpChecksFor(status.rig);
+  const done = checks.filter((check) => status.checks[check]?.value).length;
+  if (c1 === null || now.run.runNow >= c1 || checks.length === 0) return null;
+  return (
+    <span className="row__quiet" data-set-up={`${done}/${checks.length}`}>
+      {t("lead.row.setUp", { done, of: checks.length })}
+    </span>
   );
 }
 

@@ -15,6 +15,7 @@ import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import type { ArrayRow } from "./array-table.tsx";
 import { type GlanceKind, glanceCounts, glanceKind, isCalm } from "./filter-glance.ts";
+import { rowData, Tiles } from "./tiles.tsx";
 import "./glance.css";
 
 export function FilterSentence({ now, large }: { now: RunNow; large: boolean }) {
@@ -48,21 +49,7 @@ export function Glance({ rows, now }: { rows: readonly ArrayRow[]; now: RunNow }
           <Need key={row.status.rig.id} row={row} kind={kindOf(row)} now={now} />
         ))}
       </ul>
-      <ul className="glance__tiles">
-        {quiet.map(({ status }) => (
-          <li key={status.rig.id}>
-            <a
-              className="glance__tile"
-              href={`#array/${status.rig.id}`}
-              data-tile={status.rig.id}
-              {...rowData(status, now)}
-            >
-              <FilterMark state={status.filter} exposed={status.exposed} />
-              <span>{status.rig.name}</span>
-            </a>
-          </li>
-        ))}
-      </ul>
+      <Tiles rows={quiet} now={now} />
     </div>
   );
 }
@@ -97,15 +84,6 @@ function Need({ row, kind, now }: { row: ArrayRow; kind: GlanceKind; now: RunNow
       <Remind status={status} causes={urgent.map(({ cause }) => cause)} now={now} />
     </li>
   );
-}
-
-/** What a row of the table tells a test, whichever way the rig is shown. */
-function rowData(status: RigStatus, now: RunNow) {
-  return {
-    "data-rig": status.rig.id,
-    "data-filter": status.filter,
-    "data-linked": now.presenceKnown && status.linked.length > 0,
-  };
 }
 
 /** What is wrong where no alert stands yet. */

@@ -10,10 +10,12 @@ import { lateCue, RIG_ALERTS } from "../../../../shared/run/alerts/rig-alerts.ts
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import type { RunView } from "../../../../shared/run/views/run-view.ts";
 import { factText } from "../../../parts/words-for-fact.ts";
-import type { WordKey, WordValues } from "../../../words/words.ts";
+import { t, type WordKey, type WordValues } from "../../../words/words.ts";
 import { alertFigures } from "../../shell/alerts/alert-figures.ts";
 import { saidOnce } from "../../shell/alerts/alert-groups.ts";
+import { namesOf } from "../../shell/say/who.ts";
 import { shortLength } from "../../shell/short-length.ts";
+import { nearestTo } from "./nearest.ts";
 import type { Rank } from "./row-order.ts";
 
 export interface Trouble {
@@ -66,8 +68,21 @@ function trouble(alert: RigsAlert, status: RigStatus, run: RunView): Trouble {
       if (late) values.time = shortLength(late.lateS * 1000);
       break;
     }
-    case "link-lost":
-      if (status.lastUtcMs !== null) values.time = shortLength(now - status.lastUtcMs);
+    case "link-lost": {
+      // From when the link was lost: the rig may have had nothing to say for long before.
+      const near = nearestTo(status, run.rigs);
+      values.state = filterWords(status);
+      if (near)
+        return { ...base, key: "alert.link-lost.rowNear", values: { ...values, near: namesOf([near]) } };
+      break;
+    }
+    case "filter-unknown":
+      if (status.verdict.state !== "unknown")
+        return {
+          ...base,
+          key: "alert.filter-unknown.rowLast",
+          values: { ...values, state: filterWords(status) },
+        };
       break;
     case "help":
       if (status.help) values.time = shortLength(now - status.help.observedUtcMs);
@@ -81,6 +96,11 @@ function trouble(alert: RigsAlert, status: RigStatus, run: RunView): Trouble {
       break;
   }
   return { ...base, key: `alert.${alert.cause}.row`, values };
+}
+
+/** What its filter was by the last word on it: "last ON". */
+function filterWords({ rig, verdict }: RigStatus): string {
+  return t(`filter.${rig.filter === "none by design" ? "none" : verdict.state}`);
 }
 
 /** Danger and caution raise a row; advice waits in its place. */

@@ -1,6 +1,7 @@
 /** Sentences of the array's rows. The rules are our own; priorities come from shared/run/alerts/alerts.ts. */
 import { describe, expect, it } from "vitest";
 import { rankOf, troublesOf } from "../../../../../console/lead/run/array/rig-trouble.ts";
+import "../../../../../console/words/bundles/pieces.ts";
 import { shortLength } from "../../../../../console/lead/shell/short-length.ts";
 import type { Alert } from "../../../../../shared/run/alerts/alerts.ts";
 import type { EffectiveContacts } from "../../../../../shared/run/effective-contacts.ts";
@@ -23,6 +24,7 @@ const status = {
   batteryPct: 8.6,
   help: { value: true, observedUtcMs: T0 - 12_000 },
   lastUtcMs: T0 - 45_000,
+  verdict: { state: "on", word: null, disputedBy: [] },
 } as unknown as RigStatus;
 const alert = (
   cause: Alert["cause"],
@@ -36,7 +38,8 @@ const alert = (
   rigId,
   sinceUtcMs: utcMs(sinceMs),
 });
-const runAt = (runNow: number) => ({ contacts, runNow, now: T0, practice: null }) as unknown as RunView;
+const runAt = (runNow: number) =>
+  ({ contacts, runNow, now: T0, practice: null, rigs: [] }) as unknown as RunView;
 const of = (alerts: Alert[], runNow = T0) => troublesOf(status, alerts, runAt(runNow));
 
 describe("what a row of the array says", () => {
@@ -57,14 +60,40 @@ describe("what a row of the array says", () => {
 
   it("counts an open filter from C3 once the Sun is back, and from when it was seen before that", () => {
     const [before] = of([alert("exposed", "danger")], T0 - 60_000);
-    expect(before).toMatchObject({ key: "alert.exposed.row", values: { time: "5 s" } });
+    expect(before).toMatchObject({ key: "alert.exposed.row", values: { time: "0:05" } });
     const [after] = of([alert("exposed", "danger")], T0 + 120_000 + 19_400);
-    expect(after).toMatchObject({ key: "alert.exposed.rowAfter", values: { time: "19 s" } });
+    expect(after).toMatchObject({ key: "alert.exposed.rowAfter", values: { time: "0:19" } });
   });
 
-  it("counts silence from the last word of the rig, and help from when it was asked", () => {
-    expect(of([alert("link-lost", "caution")])[0]?.values.time).toBe("45 s");
-    expect(of([alert("help", "caution")])[0]?.values.time).toBe("12 s");
+  it("counts silence from when the link was lost, says what the filter was, and who stands nearest", () => {
+    expect(of([alert("link-lost", "caution")])[0]).toMatchObject({
+      key: "alert.link-lost.row",
+      values: { time: "0:05", state: "ON" },
+    });
+    const at = (id: string, operator: string, eastM: number, linked = [{}]) => ({
+      rig: { id, name: id, operator, spot: { eastM, northM: 0 } },
+      linked,
+    });
+    const lost = { ...status, rig: { ...status.rig, spot: { eastM: 0, northM: 0 } } } as unknown as RigStatus;
+    const run = {
+      ...runAt(T0),
+      rigs: [lost, at("tern", "Ben", 30), at("swift", "Ada", 12), at("wren", "Cy", 3, [])],
+    } as unknown as RunView;
+    expect(troublesOf(lost, [alert("link-lost", "caution")], run)[0]).toMatchObject({
+      key: "alert.link-lost.rowNear",
+      values: { near: "Ada" },
+    });
+  });
+
+  it("says of a filter that silence has made unknown what it was last", () => {
+    expect(of([alert("filter-unknown", "caution", T0 - 40_000)])[0]).toMatchObject({
+      key: "alert.filter-unknown.rowLast",
+      values: { time: "0:40", state: "ON" },
+    });
+  });
+
+  it("counts help from when it was asked", () => {
+    expect(of([alert("help", "caution")])[0]?.values.time).toBe("0:12");
   });
 
   it("counts the lateness of the very cue that the alert stands behind", () => {
@@ -78,7 +107,7 @@ describe("what a row of the array says", () => {
     // The first may not come off by now (S5), so nothing is late about it.
     const held = { ...status, cues: [cue(90, "by-eye"), cue(12, "plain")] } as unknown as RigStatus;
     const [said] = troublesOf(held, [alert("still-filtered", "caution")], runAt(T0));
-    expect(said?.values.time).toBe("12 s");
+    expect(said?.values.time).toBe("0:12");
   });
 
   it("names what is left of card and battery", () => {
@@ -96,11 +125,11 @@ describe("what a row of the array says", () => {
 describe("short figures of a row", () => {
   it("writes lengths in the unit that tells", () => {
     expect([0, 19_999, 99_999, 100_000, 5_999_000, 6_000_000, 7_500_000].map(shortLength)).toEqual([
-      "0 s",
-      "19 s",
-      "99 s",
-      "1 min",
-      "99 min",
+      "0:00",
+      "0:19",
+      "1:39",
+      "1:40",
+      "99:59",
       "1 h 40 min",
       "2 h 05 min",
     ]);
