@@ -32,6 +32,9 @@ function partsOf(tasks: readonly Task[]): Task[][] {
 const MOST_STEPS = 20_000;
 const SLACK_STEPS = 2_000;
 
+/** A dozen tasks are to be settled: they are looked at for so much longer. */
+const FEW = 3;
+
 /** The heaviest schedule that does all that must be done; where too many hang together, the best that rules find. */
 export function solveHands(problem: HandsProblem): Solution {
   return atOnce(solveHandsSteps(problem));
@@ -60,7 +63,7 @@ function* solvePart(part: HandsProblem, mostSteps: number): Steps<Found> {
   if (tasks.length > MOST_SEARCHED) return { schedule: yield* scheduleManySteps(part), exact: false };
   return tasks.length <= MOST_EXACT && isEachAlone(tasks)
     ? { schedule: scheduleEachAlone(part), exact: true }
-    : yield* scheduleTogetherSteps(part, mostSteps);
+    : yield* scheduleTogetherSteps(part, tasks.length <= MOST_EXACT ? FEW * mostSteps : mostSteps);
 }
 
 /** Whether everything can be done, at whatever cost; where people work together, only if it is found soon. */

@@ -41,14 +41,16 @@ export function* scheduleTogetherSteps(problem: HandsProblem, mostSteps: number)
   const everything = problem.tasks.map((task) => ({ ...task, must: true }));
   const all = yield* search({ ...problem, tasks: everything }, mostSteps);
   if (all.schedule || problem.tasks.every(({ must }) => must)) return all;
-  const found = yield* search(problem, mostSteps);
-  // The second looks at everything by itself: only its own end counts.
-  return found;
+  // Something has to be left out then: nothing better is looked for than without what weighs least.
+  const least = Math.min(...problem.tasks.filter(({ must }) => !must).map(({ weight }) => weight));
+  return yield* search(problem, mostSteps, all.exact ? least : 0);
 }
 
-function* search(problem: HandsProblem, mostSteps: number): Steps<Found> {
+/** `lostWeight`: so much at least has to be left out. */
+function* search(problem: HandsProblem, mostSteps: number, lostWeight = 0): Steps<Found> {
   const field = fieldOf(problem);
-  const { tasks, people, crews, must, later, earlier, whole } = field;
+  const { tasks, people, crews, must, later, earlier } = field;
+  const whole = field.whole - lostWeight;
   const n = tasks.length;
   const known = new Map<string, number[][]>();
   let best: State | undefined;
