@@ -1,11 +1,11 @@
-/** Alpaca devices beside a rig: found once and again, each asked every two seconds, one after the other. */
+/** Alpaca devices beside a rig: found once and again, asked once a second, one after the other. */
 import type { HostPort } from "../agent-options.ts";
 import { type Source, type SourcePorts, tellChanges } from "../source.ts";
 import { discoverAlpaca } from "./alpaca-discovery.ts";
 import { ALPACA_TYPES } from "./alpaca-reading.ts";
 import { AlpacaTrouble, alpacaGet } from "./alpaca-web.ts";
 
-const POLL_MS = 2000;
+const POLL_MS = 1000;
 const RETRY_MS = 15_000;
 const DEVICES_MOST = 32;
 

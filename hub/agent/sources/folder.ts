@@ -35,6 +35,8 @@ export interface FolderMemory {
   /** Frames that were there at the last look. */
   there: number;
   lastFrameUtcMs: number | null;
+  /** Where the card was mounted; null for a folder of the system's own disk. */
+  mountPoint?: string | null;
 }
 
 interface Young {
@@ -74,6 +76,7 @@ export class FolderSource implements Source {
   private state: "never" | "in" | "gone" = "never";
   private dev: number | null = null;
   private underDev: number | null = null;
+  private mountPoint: string | null = null;
   /** Everything that was there at the first look, or is settled. */
   private readonly known = new Set<string>();
   private readonly counted = new Set<string>();
@@ -100,6 +103,7 @@ export class FolderSource implements Source {
       this.frames = memory.frames;
       this.bytes = memory.bytes;
       this.lastFrameUtcMs = memory.lastFrameUtcMs ?? null;
+      this.mountPoint = memory.mountPoint ?? null;
       this.state = "gone";
     }
   }
@@ -155,8 +159,15 @@ export class FolderSource implements Source {
       this.dev = null;
     }
     if (this.dev === null) {
+      // Begun while the card is out: its empty mount point lies on the disk beneath.
+      if (this.mountPoint !== null && !(await isMounted(this.mountPoint))) {
+        this.missing("ENODEV");
+        return;
+      }
+      const beneath = await underlying(this.root, look.dev);
       this.dev = look.dev;
-      this.underDev ??= await underlying(this.root, look.dev);
+      this.underDev = beneath?.dev ?? null;
+      this.mountPoint = beneath?.mountPoint ?? null;
       this.begin(look);
     } else if (this.state === "gone") this.back(look);
     if (this.state !== "in") {
@@ -271,6 +282,7 @@ export class FolderSource implements Source {
       bytes: this.bytes,
       there: this.counted.size,
       lastFrameUtcMs: this.lastFrameUtcMs,
+      mountPoint: this.mountPoint,
     });
     const arriving = this.arrivals.some((arrived) => mono - arrived < 15_000);
     if (arriving !== this.arriving) {
@@ -326,12 +338,17 @@ async function list(folder: string, depth: number, names: string[]): Promise<boo
   return false;
 }
 
-/** The device beneath the mount point that a folder is on; its own where there is none. */
-async function underlying(root: string, dev: number): Promise<number> {
+/** The mount point that a folder is on, and the device beneath it; null on the system's own disk. */
+async function underlying(root: string, dev: number): Promise<{ mountPoint: string; dev: number } | null> {
   for (let folder = root; ; folder = dirname(folder)) {
     const up = dirname(folder);
-    if (up === folder) return Number.NaN;
+    if (up === folder) return null;
     const above = await stat(up).catch(() => null);
-    if (above && above.dev !== dev) return above.dev;
+    if (above && above.dev !== dev) return { mountPoint: folder, dev: above.dev };
   }
+}
+
+async function isMounted(mountPoint: string): Promise<boolean> {
+  const [point, above] = await Promise.all([stat(mountPoint), stat(dirname(mountPoint))]);
+  return point.dev !== above.dev;
 }

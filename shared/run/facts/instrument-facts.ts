@@ -65,7 +65,7 @@ export function cardFullMs(status: RigStatus, view: RunView): RunMs | null {
   const free = saidByInstrument<number>(status, "cardFreeGB");
   if (!fills || !free || fills.value <= 0 || !isWatched(status, fills, view.now)) return null;
   const fromRunMs = runTime(view.practice, free.observedUtcMs);
-  return later(fromRunMs, (free.value / fills.value) * 60_000);
+  return later(fromRunMs, (free.value / fills.value) * 60_000 * (view.practice?.rate ?? 1));
 }
 
 /** A wheel says that nothing is in the light while a person says that the filter is on; whichever counts (S9). */

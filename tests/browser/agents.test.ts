@@ -1,0 +1,148 @@
+/**
+ * A lead's console with agents beside two rigs, in practice runs: cameras that write files (the test's own),
+ * a small card that fills (a tmpfs: root on Linux), and a mount that stops (an Alpaca server of the test's
+ * own, which refuses all but GET).
+ */
+import { type ChildProcess, spawn } from "node:child_process";
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { createServer, type Server } from "node:http";
+import type { AddressInfo } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { type SmallDisk, smallDisk } from "../support/small-disk.ts";
+import { step } from "../support/step.ts";
+import { until } from "../support/until.ts";
+import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
+import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+
+const AGENT = fileURLToPath(new URL("../../build/hub/agent.js", import.meta.url));
+const LAPTOP = { width: 1366, height: 768 };
+const MB = 1e6;
+
+let hub: HubProcess;
+let asked: LeadCalls;
+let browser: Browser;
+let page: Page;
+let card: SmallDisk;
+let mount: Server;
+let tracks = true;
+const home = mkdtempSync(join(tmpdir(), "noonfall-agents-"));
+const agents: ChildProcess[] = [];
+const printed: string[] = [];
+const cameras: NodeJS.Timeout[] = [];
+
+beforeAll(async () => {
+  [hub, browser] = await Promise.all([startHubProcess(), launchChromium()]);
+  await planSite(hub);
+  asked = leadCalls(hub);
+  card = smallDisk(6000);
+  mount = createServer((request, response) => {
+    const path = new URL(request.url ?? "", "http://x").pathname;
+    if (request.method !== "GET") response.writeHead(405).end();
+    else response.end(JSON.stringify({ ErrorNumber: 0, ErrorMessage: "", Value: alpaca(path) }));
+  });
+  await new Promise<void>((resolve) => mount.listen(0, "127.0.0.1", resolve));
+  const context = await browser.newContext({ viewport: LAPTOP, serviceWorkers: "block" });
+  page = await context.newPage();
+  page.setDefaultTimeout(30_000);
+  await page.goto(`${hub.url}/lead`);
+  await page.locator('input[name="pin"]').fill(PIN);
+  await page.locator('[data-action="sign-in"]').click();
+  await page.locator('[data-screen="array"]').waitFor();
+});
+
+afterAll(async () => {
+  for (const camera of cameras) clearInterval(camera);
+  for (const agent of agents) agent.kill("SIGKILL");
+  await browser?.close();
+  mount?.close();
+  mount?.closeAllConnections();
+  await hub?.end();
+  card?.end();
+  rmSync(home, { recursive: true, force: true });
+});
+
+function alpaca(path: string): unknown {
+  if (path === "/management/v1/configureddevices")
+    return [{ DeviceName: "Mount", DeviceType: "Telescope", DeviceNumber: 0 }];
+  if (path.endsWith("/connected")) return true;
+  return [
+    { Name: "Tracking", Value: tracks },
+    { Name: "Slewing", Value: false },
+    { Name: "AtPark", Value: false },
+  ];
+}
+
+async function agent(rigId: string, args: readonly string[]): Promise<void> {
+  const { url } = await asked.link(rigId);
+  const child = spawn(process.execPath, [AGENT, "--join", url, ...args], { cwd: home, stdio: "pipe" });
+  child.stdout.on("data", (chunk: Buffer) => printed.push(chunk.toString()));
+  child.stderr.on("data", (chunk: Buffer) => printed.push(chunk.toString()));
+  agents.push(child);
+}
+
+/** A camera that writes frames of this size so often. */
+function camera(folder: string, bytes: number, everyMs: number): NodeJS.Timeout {
+  let n = 0;
+  const frame = Buffer.alloc(bytes);
+  const timer = setInterval(() => writeFileSync(join(folder, `F${++n}.JPG`), frame), everyMs);
+  cameras.push(timer);
+  return timer;
+}
+
+const row = (rig: string) => page.locator(`.row[data-rig="${rig}"]`);
+
+test("the lead sees the full card foretold, the stopped tracking, and the burst that was not written", async () => {
+  const frames = join(home, "west");
+  await step("agents join, and what they know stands with who said it", async () => {
+    mkdirSync(frames);
+    const { port } = mount.address() as AddressInfo;
+    await asked.practise("C2", -600);
+    for (const id of ["west", "south"])
+      await asked.say(id, { filter: "on", looked: true, practiceSafe: true, cardFreeGB: 38 });
+    await agent("west", ["--watch", frames, "--alpaca", `127.0.0.1:${port}`]);
+    await agent("south", ["--watch", card.folder]);
+    await page.goto(`${hub.url}/lead#array/south`);
+    await page.locator('[data-fact="cardFreeGB"][data-by="instrument"] [data-differs]').waitFor();
+    expect(await page.locator('[data-fact="cardFreeGB"]').textContent()).toContain("folder");
+  });
+
+  await step("a card that fills too fast is foretold, with its time", async () => {
+    camera(card.folder, 12 * MB, 1000);
+    await row("south")
+      .getByText(/card full at \d\d:\d\d, before C[34]/)
+      .waitFor();
+    const rig = await asked.rig("south");
+    expect(rig.frames).toBeGreaterThan(0);
+    expect(rig.from.frames).toMatchObject({ by: "instrument", instrument: "folder" });
+  });
+
+  await step("a mount that stops is told, and is over when it goes on", async () => {
+    await until("it tracks", async () => (await asked.rig("west")).tracking === true);
+    tracks = false;
+    await row("west")
+      .getByText(/tracking stopped/)
+      .waitFor();
+    tracks = true;
+    await row("west")
+      .getByText(/tracking stopped/)
+      .waitFor({ state: "detached" });
+  });
+
+  await step("a burst that the camera did not write is told, with since when", async () => {
+    const shots = camera(frames, 1000, 300);
+    await until("frames arrive", async () => (await asked.rig("west")).frames > 0);
+    clearInterval(shots);
+    await asked.endPractice();
+    await asked.practise("C2", -18, 4);
+    // In totality the page is one sentence and who needs somebody.
+    const told = page.getByText(/no new frame since \d\d:\d\d:\d\d/);
+    await told.first().waitFor();
+    camera(frames, 1000, 300);
+    await until("it is over", async () => (await told.count()) === 0);
+  });
+});
