@@ -18,7 +18,7 @@ const SLOW_MS = 10_000;
 const DEPTH_MOST = 4;
 /** Names kept at most; a folder with more is not counted any further. */
 const NAMES_MOST = 300_000;
-/** A file whose size changed this lately is looked at again, ms. */
+/** A video, or an empty file, whose size changed this lately is looked at again, ms. */
 const RESTLESS_MS = 60_000;
 /** A video that has not grown for so many looks is closed. */
 const GROWING_LOOKS = 6;
@@ -243,8 +243,9 @@ export class FolderSource implements Source {
       file.settled = true;
       if (file.kind === "image") this.count(file);
     }
-    // An empty one may stay empty for as long as its camera likes, a video may go on after a pause.
-    if (at.mono - file.sinceMono < RESTLESS_MS) return;
+    // A frame is done. An empty file may stay so for as long as its camera likes, a video may go on after a pause.
+    const done = file.settled && file.kind === "image";
+    if (!done && at.mono - file.sinceMono < RESTLESS_MS) return;
     this.young.delete(file.path);
     this.known.add(file.path);
   }
