@@ -38,6 +38,16 @@ const ReviewAnswer = v.object({
     perTenMinutes: v.number(),
     byCause: v.record(v.string(), v.number()),
   }),
+  frames: v.pipe(
+    v.array(
+      v.object({
+        rigId: v.string(),
+        count: v.number(),
+        without: v.array(v.object({ cueId: v.string(), action: v.string(), dueRunMs: v.number() })),
+      }),
+    ),
+    v.description("What instruments counted, and exposures and bursts without a frame in their window"),
+  ),
   calls: v.array(v.object({ call: v.string(), atRunMs: v.number(), predictedRunMs: v.nullable(v.number()) })),
 });
 

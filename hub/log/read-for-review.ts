@@ -1,6 +1,6 @@
 /** Reads what a review needs of a log in pieces, so that a night of a million events holds nobody up. */
 import { setImmediate as otherWork } from "node:timers/promises";
-import { COUNTED } from "../../shared/review/run-collector.ts";
+import { READ } from "../../shared/review/run-collector.ts";
 import type { SiteEvent } from "../../shared/run/events.ts";
 import { upcast } from "../../shared/run/upcasts.ts";
 import type { EventLog, LogFilter } from "./event-log.ts";
@@ -22,7 +22,7 @@ export async function readForReview(
   const last = log.lastSeq();
   for (let afterSeq = 0; afterSeq < last; afterSeq += LOOKED_AT_ONCE) {
     const piece = { afterSeq, untilSeq: afterSeq + LOOKED_AT_ONCE };
-    for (const event of log.read({ ...which, withDecisions: true, saying: COUNTED, ...piece })) {
+    for (const event of log.read({ ...which, withDecisions: true, saying: READ, ...piece })) {
       take(upcast(event) as SiteEvent);
       if (++taken % EVENTS_AT_ONCE !== 0 && performance.now() - since < PIECE_MS) continue;
       await otherWork();

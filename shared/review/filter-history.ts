@@ -4,8 +4,8 @@
  */
 import type { Rig } from "../plan/model/plan.ts";
 import type { EffectiveContacts } from "../run/effective-contacts.ts";
-import { addFilterWord, filterVerdict, NO_FILTER_WORDS } from "../run/facts/filter-state.ts";
-import { type Reported, registerOf } from "../run/facts/reported.ts";
+import { filterVerdict, NO_FILTER_WORDS } from "../run/facts/filter-state.ts";
+import { type Reported, withFilterOf } from "../run/facts/reported.ts";
 
 export interface FilterHistory {
   /** Stretches for which it was off, run time ms; the last may be open still: until the run's end. */
@@ -39,9 +39,8 @@ function historyOf(
   let words = NO_FILTER_WORDS;
   let fromRunMs: number | null = null;
   for (const event of events) {
-    const { payload, observedUtcMs } = event;
-    if (payload.filter === undefined) continue;
-    words = addFilterWord(words, registerOf(event, payload.filter), payload.looked ?? false);
+    const { observedUtcMs } = event;
+    words = withFilterOf(words, event);
     const off = filterVerdict(words).state === "off";
     if (off && fromRunMs === null) fromRunMs = at(observedUtcMs);
     if (!off && fromRunMs !== null) {

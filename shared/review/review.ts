@@ -21,6 +21,7 @@ import type { CallName, FaultKind } from "../run/vocabulary.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import { type AlertRate, alertRate } from "./alert-rate.ts";
 import { type FilterHistory, filterHistories } from "./filter-history.ts";
+import { type FramesOfRig, framesOf } from "./frames.ts";
 import { isMany, RunCollector } from "./run-collector.ts";
 import { inOrder, marksOf, type Score, scoreOf } from "./scores.ts";
 
@@ -62,6 +63,8 @@ export interface Review {
   rigs: { id: string; name: string; operator: string }[];
   /** What a practice run was of; null for the real one. */
   practice: Practised | null;
+  /** What instruments counted; only rigs that have one. */
+  frames: FramesOfRig[];
   /** Rigs of which only a simulated operator spoke. */
   played: string[];
   faults: { kind: FaultKind; rigIds: readonly string[] | null; atRunMs: number }[];
@@ -178,6 +181,16 @@ function reviewOf(collected: RunCollector, nowUtcMs: UtcMs | null): Review | nul
     })),
     rigs: rigs.map(({ id, name, operator }) => ({ id, name, operator })),
     practice: practice && practisedOf(practice),
+    frames: framesOf(
+      collected.frames,
+      rigs,
+      at,
+      (rig) => cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), contacts),
+      {
+        fromRunMs: Math.max(segmentFromMs, at(collected.firstUtcMs)),
+        untilRunMs,
+      },
+    ),
     played: rigs.map(({ id }) => id).filter((id) => collected.isPlayed(id)),
     faults: collected.faults.map(({ payload, observedUtcMs }) => ({
       kind: payload.kind,

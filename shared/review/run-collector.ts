@@ -8,6 +8,9 @@ import { MARKS } from "./scores.ts";
 /** Reports are many: those are kept that say something of a cue or a filter. */
 export const COUNTED = ["filter", ...MARKS.map(([field]) => field)] as const;
 
+/** What a reader of a long log is to hand over of its reports. */
+export const READ = [...COUNTED, "frames", "lastFrameUtcMs"] as const;
+
 function counts({ payload }: Reported): boolean {
   return COUNTED.some((field) => payload[field] !== undefined);
 }
@@ -19,9 +22,19 @@ export function isMany({ type }: SiteEvent): boolean {
 
 type OfType<T extends SiteEvent["type"]> = Extract<SiteEvent, { type: T }>;
 
+export interface FramesSeen {
+  /** Count at the first word of the run, and the highest. */
+  least: number | null;
+  most: number;
+  /** When a newest frame was said to be, as often as that was said. */
+  atUtcMs: number[];
+}
+
 export class RunCollector {
   readonly reports: Reported[] = [];
   readonly alerts: SiteEvent[] = [];
+  /** By rig: what instruments counted of its frames. */
+  readonly frames = new Map<string, FramesSeen>();
   readonly faults: OfType<"practiceFault">[] = [];
   readonly clockNotes: OfType<"clockNoted">[] = [];
   practice: PracticeStarted | null = null;
@@ -52,10 +65,22 @@ export class RunCollector {
     return this.spoke.played.has(rigId) && !this.spoke.people.has(rigId);
   }
 
+  private watch({ payload: { rigId, frames, lastFrameUtcMs } }: Reported): void {
+    if (frames === undefined && lastFrameUtcMs === undefined) return;
+    const seen = this.frames.get(rigId) ?? { least: null, most: 0, atUtcMs: [] };
+    this.frames.set(rigId, seen);
+    if (frames !== undefined) {
+      seen.least ??= frames;
+      seen.most = Math.max(seen.most, frames);
+    }
+    if (lastFrameUtcMs !== undefined) seen.atUtcMs.push(lastFrameUtcMs);
+  }
+
   private keep(event: SiteEvent): void {
     switch (event.type) {
       case "rigReported":
-        this.spoke[isPlayed(event.deviceId) ? "played" : "people"].add(event.payload.rigId);
+        if (event.payload.instrument) this.watch(event);
+        else this.spoke[isPlayed(event.deviceId) ? "played" : "people"].add(event.payload.rigId);
         if (counts(event)) this.reports.push(event);
         return;
       case "alertRaised":

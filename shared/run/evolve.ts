@@ -12,9 +12,8 @@ import { alertsAfter } from "./alerts/known-alerts.ts";
 import type { Payloads, SiteEvent } from "./events.ts";
 import { planned } from "./evolve-plan.ts";
 import { takeIn, takeInstrumentIn } from "./facts/field-registers.ts";
-import { addFilterWord } from "./facts/filter-state.ts";
 import { newer, type Register } from "./facts/registers.ts";
-import { type Reported, registerOf } from "./facts/reported.ts";
+import { type Reported, registerOf, withFilterOf } from "./facts/reported.ts";
 import { makesSafe } from "./orders/calls.ts";
 import { madeSafe, withRun } from "./run-record.ts";
 import { type CueMark, NO_RECORD, newRun, type RigRecord, type RunRecord, type SiteState } from "./state.ts";
@@ -219,24 +218,14 @@ function saidSafe(event: SiteEvent & { type: "practiceStarted" }): RunRecord["ri
 function reported(before: RigRecord, event: Reported, ownCopy: OwnCopy): RigRecord {
   const report = event.payload;
   const record = ownCopy(before);
+  record.filter = withFilterOf(record.filter, event);
   if (report.instrument) {
     const instruments: Record<string, Register<unknown>> = ownCopy(record.instruments);
     takeInstrumentIn(instruments, report, (value) => registerOf(event, value));
     record.instruments = instruments;
-    // S9: only the more dangerous word counts beside those of people, and only they end it.
-    if (report.filter === "off") {
-      const word = registerOf(event, report.filter);
-      record.filter = addFilterWord(
-        record.filter,
-        { ...word, deviceId: `${word.by}@${word.deviceId}` },
-        false,
-      );
-    }
     return record;
   }
   takeIn(record, report, (value) => registerOf(event, value));
-  if (report.filter)
-    record.filter = addFilterWord(record.filter, registerOf(event, report.filter), report.looked ?? false);
   if (report.checks) {
     const checks: Mutable<RigRecord["checks"]> = ownCopy(record.checks);
     for (const id of Object.keys(report.checks)) {

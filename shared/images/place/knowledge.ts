@@ -13,13 +13,8 @@ import { type CueInstance, cueTimeline } from "../../run/cues/cue-timeline.ts";
 import { contactsOf, type EffectiveContacts } from "../../run/effective-contacts.ts";
 import type { SiteEvent } from "../../run/events.ts";
 import { evolve } from "../../run/evolve.ts";
-import {
-  addFilterWord,
-  type FilterState,
-  filterVerdict,
-  NO_FILTER_WORDS,
-} from "../../run/facts/filter-state.ts";
-import { type Reported, registerOf } from "../../run/facts/reported.ts";
+import { type FilterState, filterVerdict, NO_FILTER_WORDS } from "../../run/facts/filter-state.ts";
+import { type Reported, withFilterOf } from "../../run/facts/reported.ts";
 import { runTime } from "../../run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../../run/state.ts";
 import { variantOf } from "../../run/variant-of.ts";
@@ -100,7 +95,7 @@ function filterChanges(rig: Rig, reports: readonly Reported[]): FilterChange[] {
   for (const event of reports) {
     const { payload, observedUtcMs } = event;
     if (payload.rigId !== rig.id || payload.filter === undefined) continue;
-    words = addFilterWord(words, registerOf(event, payload.filter), payload.looked ?? false);
+    words = withFilterOf(words, event);
     const { state } = filterVerdict(words);
     if (state !== changes.at(-1)?.state) changes.push({ fromUtcMs: observedUtcMs, state });
   }

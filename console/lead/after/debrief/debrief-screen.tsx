@@ -129,6 +129,18 @@ function Debriefed({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
           </ul>
         </section>
       )}
+      {review.frames.length > 0 && (
+        <section data-frames={review.frames.length}>
+          <h2>{t("debrief.frames")}</h2>
+          <ul className="debrief__calls">
+            {review.frames.map((one) => (
+              <li key={one.rigId} data-rig={one.rigId} data-without={one.without.length}>
+                {framesText(one, review, rigs)}
+              </li>
+            ))}
+          </ul>
+        </section>
+      )}
       {review.faults.length > 0 && (
         <section data-faults={review.faults.length}>
           <h2>{t("debrief.faults")}</h2>
@@ -192,6 +204,19 @@ function Debriefed({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
   );
 }
 
+function framesText(
+  { rigId, count, without }: Review["frames"][number],
+  review: Review,
+  rigs: readonly Rig[],
+): string {
+  const said = t("debrief.framesOf", { rig: rigNames(review)(rigId), count });
+  if (without.length === 0) return said;
+  const cues = without.map(
+    ({ cueId, action, dueRunMs }) => `${wordsOf({ rigId, cueId, action }, rigs)} ${clockText(dueRunMs)}`,
+  );
+  return `${said} ${t("debrief.framesWithout", { cues: cues.join(", ") })}`;
+}
+
 function rigNames({ rigs }: Review): (rigId: string) => string {
   return (rigId) => rigs.find(({ id }) => id === rigId)?.name ?? rigId;
 }
@@ -249,7 +274,10 @@ function offText(ms: number): string {
   return `${ms < 0 ? "−" : "+"}${s} s`;
 }
 
-function wordsOf({ rigId, cueId, action }: ReviewedCue, rigs: readonly Rig[]): string {
+function wordsOf(
+  { rigId, cueId, action }: Pick<ReviewedCue, "rigId" | "cueId" | "action">,
+  rigs: readonly Rig[],
+): string {
   const base = cueId.replace(/\.\d+$/, "");
   const found = rigs.find(({ id }) => id === rigId)?.cues.find(({ id }) => id === cueId || id === base);
   return cueWords(found ?? { key: null, say: null, action });

@@ -1,0 +1,50 @@
+/** A folder on a disk that hangs, or says what no disk says: one sentence, one look at a time, no more. */
+import { expect, test, vi } from "vitest";
+import type { SourcePorts } from "../../../hub/agent/source.ts";
+import { FolderSource, type Look } from "../../../hub/agent/sources/folder.ts";
+import { kindOf } from "../../../hub/agent/sources/frame-names.ts";
+
+test("a look that hangs is told once and never doubled; the next one goes on", async () => {
+  vi.useFakeTimers();
+  try {
+    const lines: string[] = [];
+    const said: object[] = [];
+    let mono = 0;
+    const waiting: ((look: Look) => void)[] = [];
+    const ports: SourcePorts = {
+      mono: () => mono,
+      utcMs: () => mono,
+      utcBoundMs: () => 0,
+      say: (_, saying) => void said.push(saying),
+      tell: (line) => lines.push(line),
+    };
+    const source = new FolderSource("/card", {
+      ...ports,
+      memory: { frames: "many", bytes: null },
+      remember: () => undefined,
+      look: () => new Promise((resolve) => waiting.push(resolve)),
+    });
+    source.start();
+    for (let s = 0; s < 30; s++) {
+      mono += 1000;
+      await vi.advanceTimersByTimeAsync(1000);
+    }
+    expect(waiting).toHaveLength(1);
+    expect(lines).toEqual(["/card: does not answer; waiting for it"]);
+    expect(said).toEqual([]);
+    waiting[0]?.({ dev: 1, names: [], more: false, freeBytes: 5e9 });
+    await vi.advanceTimersByTimeAsync(1000);
+    expect(waiting).toHaveLength(2);
+    await source.stop();
+  } finally {
+    vi.useRealTimers();
+  }
+});
+
+test("frames are told from videos, sidecars and what is half written by their names", () => {
+  for (const name of ["IMG_1.JPG", "a.cr3", "b.NEF", "c.dng", "d.fits", "e.tif"])
+    expect([name, kindOf(name)]).toEqual([name, "image"]);
+  for (const name of ["C0001.MP4", "sun.ser", "x.mov"]) expect([name, kindOf(name)]).toEqual([name, "video"]);
+  for (const name of [".hidden.jpg", "~x.jpg", "IMG_1.xmp", "IMG_1.jpg.part", "notes", "log.txt"])
+    expect([name, kindOf(name)]).toEqual([name, "other"]);
+});
