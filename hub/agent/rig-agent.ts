@@ -60,7 +60,7 @@ export class RigAgent {
       mono: this.mono,
       utcMs: () => this.utcMs(),
       utcBoundMs: () => this.session.clock.reading().utcBoundMs,
-      say: (instrument, saying) => this.teller.hear(instrument, saying),
+      say: (instrument, saying) => this.teller.hear(instrument, saying, this.mono()),
       tell: ports.tell,
       due: () => this.due,
       setOwnClock: (own) => {

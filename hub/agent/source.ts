@@ -2,9 +2,8 @@
  * What reads one instrument, and what it reads it with. A source only ever reads; it bounds how long it
  * waits and how much it takes in, says once what changed, and never throws at whoever started it.
  */
-import type { InstrumentField } from "../../shared/run/facts/instrument-fields.ts";
+import type { Instrument, InstrumentField } from "../../shared/run/facts/instrument-fields.ts";
 import type { Report } from "../../shared/run/facts/report-schema.ts";
-import type { Instrument } from "../../shared/run/facts/reported-fields.ts";
 
 /** What an instrument can say: never what only people can. */
 export type Saying = Pick<

@@ -6,10 +6,13 @@
  *
  * In another run everything is said anew: what was said in a practice is gone with it.
  */
+
+import type { Instrument } from "../../shared/run/facts/instrument-fields.ts";
 import { ALL_REPORTED, type Report } from "../../shared/run/facts/report-schema.ts";
-import type { Instrument } from "../../shared/run/facts/reported-fields.ts";
 import type { Saying } from "./source.ts";
 
+/** Said again after so long, changed or not, ms: no word is older than that while its instrument is read. */
+const AGAIN_MS = 10 * 60_000;
 /** How long figures wait for each other, ms. */
 const PACE_MS = { near: 1000, linked: 5000, alone: 60_000 } as const;
 
@@ -20,6 +23,8 @@ interface Known {
   /** Fields that the hub has not been told as they are now. */
   unsaid: Set<string>;
   saidAtMono: number;
+  /** When the instrument was read last. */
+  heardAtMono: number;
 }
 
 export class Teller {
@@ -29,12 +34,14 @@ export class Teller {
   /** `speed`: in tests, how many times as often as in the field. */
   constructor(private readonly speed = 1) {}
 
-  hear(instrument: Instrument, saying: Saying): void {
+  hear(instrument: Instrument, saying: Saying, mono: number): void {
     const known = this.known.get(instrument) ?? {
       values: {},
       unsaid: new Set(),
       saidAtMono: Number.NEGATIVE_INFINITY,
+      heardAtMono: mono,
     };
+    known.heardAtMono = mono;
     this.known.set(instrument, known);
     for (const [field, value] of Object.entries(saying)) {
       if (value === undefined || known.values[field] === value) continue;
@@ -52,6 +59,9 @@ export class Teller {
     }
     const reports: Report[] = [];
     for (const [instrument, known] of this.known) {
+      // Away from the hub nobody hears it: it would only wait.
+      if (pace !== "alone" && mono - known.saidAtMono > AGAIN_MS && mono - known.heardAtMono < AGAIN_MS)
+        for (const field of Object.keys(known.values)) known.unsaid.add(field);
       if (known.unsaid.size === 0) continue;
       const urgent = [...known.unsaid].some((field) => !isFigure(field));
       if (!urgent && mono - known.saidAtMono < PACE_MS[pace] / this.speed) continue;

@@ -25,11 +25,14 @@ import type { CueManner } from "../../shared/run/cues/manner.ts";
 import type { Doubt } from "../../shared/run/doubt.ts";
 import type { PracticeStarted } from "../../shared/run/events.ts";
 import type { FilterState } from "../../shared/run/facts/filter-state.ts";
-import { INSTRUMENT_FIELDS, type InstrumentField } from "../../shared/run/facts/instrument-fields.ts";
+import {
+  INSTRUMENT_FIELDS,
+  INSTRUMENTS,
+  type InstrumentField,
+} from "../../shared/run/facts/instrument-fields.ts";
 import { valueSchema } from "../../shared/run/facts/report-schema.ts";
 import {
   type FieldValue,
-  INSTRUMENTS,
   REPORTED,
   STATE_FIELDS,
   type StateField,

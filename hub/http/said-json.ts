@@ -4,9 +4,10 @@
  */
 import { ownValue } from "../../shared/fields/own-key.ts";
 import type { FieldRegisters } from "../../shared/run/facts/field-registers.ts";
+import type { Instrument } from "../../shared/run/facts/instrument-fields.ts";
 import { INSTRUMENT_FIELD_NAMES, type InstrumentField } from "../../shared/run/facts/instrument-fields.ts";
 import { newest, type Register } from "../../shared/run/facts/registers.ts";
-import { type Instrument, STATE_FIELDS } from "../../shared/run/facts/reported-fields.ts";
+import { STATE_FIELDS } from "../../shared/run/facts/reported-fields.ts";
 import type { RigStatus } from "../../shared/run/views/rig-status.ts";
 
 export interface Source {

@@ -5,7 +5,11 @@
  */
 import { readFileSync } from "node:fs";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { INSTRUMENT_FIELD_NAMES, INSTRUMENT_FIELDS } from "../../shared/run/facts/instrument-fields.ts";
+import {
+  ALSO_BY_INSTRUMENT,
+  INSTRUMENT_FIELD_NAMES,
+  INSTRUMENT_FIELDS,
+} from "../../shared/run/facts/instrument-fields.ts";
 import { ALL_REPORTED, ReportSchema } from "../../shared/run/facts/report-schema.ts";
 import {
   type FieldName,
@@ -19,12 +23,14 @@ import { parse } from "../../shared/run/orders/commands.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../support/test-hub.ts";
 
 /** What people say. */
-const FIELDS = (Object.entries(REPORTED) as [FieldName, ReportedField][]).filter(
-  ([field]) => field !== "instrument",
-);
+const FIELDS = Object.entries(REPORTED) as [FieldName, ReportedField][];
+const isOfInstruments = (field: string) =>
+  field === "instrument" ||
+  Object.hasOwn(INSTRUMENT_FIELDS, field) ||
+  ALSO_BY_INSTRUMENT.has(field as FieldName);
 /** What instruments say, and what both do. */
-const BY_INSTRUMENT = Object.entries<{ type: FieldType; byInstrument?: true }>(ALL_REPORTED).filter(
-  ([field, row]) => Object.hasOwn(INSTRUMENT_FIELDS, field) || row.byInstrument,
+const BY_INSTRUMENT = Object.entries<{ type: FieldType }>(ALL_REPORTED).filter(([field]) =>
+  isOfInstruments(field),
 );
 
 /** A value that a field may hold, and one that it may not. */
@@ -126,7 +132,10 @@ describe("a report by an instrument with every field", () => {
   const said = Object.fromEntries(BY_INSTRUMENT.map(([field, { type }]) => [field, samples(type).good]));
   /** Of people alone: cues, checks, what was seen or looked at. */
   const others = Object.fromEntries(
-    FIELDS.filter(([, row]) => !row.byInstrument).map(([field, { type }]) => [field, samples(type).good]),
+    FIELDS.filter(([field]) => !isOfInstruments(field)).map(([field, { type }]) => [
+      field,
+      samples(type).good,
+    ]),
   );
   const { instrument, filter, ...kept } = said;
   let hub: TestHub;

@@ -34,6 +34,8 @@ interface ReportScreenProps {
 
 /** What an operator is asked for; what the phone says by itself is not. */
 const ASKED = STATE_FIELDS.filter((field) => "asked" in REPORTED[field]);
+/** An instrument that is read is heard of every ten minutes. */
+const HEARD_MS = 15 * 60_000;
 const FILTERS: readonly FilterWord[] = ["on", "off", "capped"];
 
 export function ReportScreen({ scene, session, acts, log }: ReportScreenProps) {
@@ -74,6 +76,14 @@ function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene
         const { type } = REPORTED[field];
         if (type.is !== "number") return null;
         const value = status[field] as number | null;
+        const own = status.instruments[field];
+        // A program beside the rig says it: nobody is asked.
+        if (own && scene.now - own.observedUtcMs < HEARD_MS)
+          return (
+            <p key={field} className="rig-number" data-known={field}>
+              {t(`fact.${field}`)}: {factText(field, own.value as number)}
+            </p>
+          );
         return (
           <NumberReport
             key={field}

@@ -2,7 +2,7 @@
  * What Alpaca devices say of a rig, by device type and the names of the standard's properties. Pure. A
  * device gives all in one answer (`devicestate`, in newer interfaces), or each by itself.
  */
-import type { Instrument } from "../../../shared/run/facts/reported-fields.ts";
+import type { Instrument } from "../../../shared/run/facts/instrument-fields.ts";
 import type { Saying } from "../source.ts";
 import { wheelSaying } from "./wheel.ts";
 

@@ -9,7 +9,7 @@
  *   CAP_PARK                                                      dust cap: parked is closed
  *   WEATHER_PARAMETERS                                            °C, %, km/h in most drivers
  */
-import type { Instrument } from "../../../shared/run/facts/reported-fields.ts";
+import type { Instrument } from "../../../shared/run/facts/instrument-fields.ts";
 import type { Saying } from "../source.ts";
 import { wheelSaying } from "./wheel.ts";
 

@@ -22,9 +22,9 @@ import { knowsCue } from "../cues/cue-timeline.ts";
 import type { LateFlag } from "../events.ts";
 import type { RigRecord } from "../state.ts";
 import type { FactBounds, WordStamp } from "./decide-fact.ts";
-import { INSTRUMENT_FIELDS } from "./instrument-fields.ts";
+import { ALSO_BY_INSTRUMENT, INSTRUMENT_FIELDS } from "./instrument-fields.ts";
 import type { Report } from "./report-schema.ts";
-import { REPORTED, type ReportedField } from "./reported-fields.ts";
+import type { FieldName } from "./reported-fields.ts";
 
 export const UNKNOWN_CUES_MOST = 40;
 export const DEVICES_MOST = 30;
@@ -57,7 +57,11 @@ function boundReport(report: Report, rig: Rig | undefined, record: RigRecord, fl
 function ofInstrument(report: Report, flags: LateFlag[]): Report {
   const bounded: Record<string, unknown> = {};
   for (const [field, value] of Object.entries(report))
-    if (Object.hasOwn(INSTRUMENT_FIELDS, field) || ownValue<ReportedField>(REPORTED, field)?.byInstrument)
+    if (
+      field === "instrument" ||
+      Object.hasOwn(INSTRUMENT_FIELDS, field) ||
+      ALSO_BY_INSTRUMENT.has(field as FieldName)
+    )
       bounded[field] = value;
   if (Object.keys(bounded).length < Object.keys(report).length) flags.push("not for an instrument");
   return bounded as Report;

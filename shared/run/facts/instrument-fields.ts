@@ -8,7 +8,35 @@
  * Every one of them may be read only: nothing here is ever set. All stand in GET /api/run under
  * their names, null while no instrument has said.
  */
-import type { FieldType } from "./reported-fields.ts";
+import type { FieldName, FieldType } from "./reported-fields.ts";
+
+/** What can speak for itself beside a rig, by reading alone (hub/agent). */
+export const INSTRUMENTS = [
+  "folder",
+  "camera",
+  "imager",
+  "mount",
+  "wheel",
+  "cover",
+  "focuser",
+  "weather",
+  "receiver",
+] as const;
+export type Instrument = (typeof INSTRUMENTS)[number];
+
+/** In a report: what says all the rest of it; without it a person does. */
+export const INSTRUMENT_ROW = { type: { is: "word", words: INSTRUMENTS } } as const satisfies {
+  type: FieldType;
+};
+
+/** What people say, too. */
+export const ALSO_BY_INSTRUMENT: ReadonlySet<FieldName> = new Set<FieldName>([
+  "filter",
+  "cardFreeGB",
+  "batteryPct",
+  "tracking",
+  "recording",
+]);
 
 const number = (least: number, most: number, unit: string, step: number) =>
   ({ is: "number", least, most, unit, step, taps: [] }) as const;

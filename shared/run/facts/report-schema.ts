@@ -8,7 +8,12 @@ import { idText } from "../../fields/id.ts";
 import { numberWithin } from "../../fields/number.ts";
 import { isPlainKey, NOT_PLAIN_KEY } from "../../fields/own-key.ts";
 import { rawText, text } from "../../fields/text.ts";
-import { INSTRUMENT_FIELDS, type InstrumentField } from "./instrument-fields.ts";
+import {
+  INSTRUMENT_FIELDS,
+  INSTRUMENT_ROW,
+  type Instrument,
+  type InstrumentField,
+} from "./instrument-fields.ts";
 import {
   type FieldName,
   type FieldType,
@@ -47,10 +52,10 @@ function listed(words: readonly string[]): string {
 }
 
 /** Both halves of the table. */
-export const ALL_REPORTED = { ...REPORTED, ...INSTRUMENT_FIELDS };
-export type AnyField = FieldName | InstrumentField;
+export const ALL_REPORTED = { ...REPORTED, instrument: INSTRUMENT_ROW, ...INSTRUMENT_FIELDS };
+export type AnyField = keyof typeof ALL_REPORTED;
 
-type ReportEntries = {
+type ReportEntries = { instrument: v.OptionalSchema<v.GenericSchema<Instrument>, undefined> } & {
   [Field in FieldName]: v.OptionalSchema<v.GenericSchema<FieldValue<Field>>, undefined>;
 } & {
   [Field in InstrumentField]: v.OptionalSchema<

@@ -6,7 +6,7 @@
  *
  * Who said it stands in the register of each field (`Register.by`, an actor such as "rig:west") and
  * its device. A report that names its `instrument` was said by none of the people: it may say only
- * fields that are marked for instruments, and its words are kept apart from theirs.
+ * what instrument-fields.ts lets it, and its words are kept apart from theirs.
  */
 import { FILTER_WORDS, READINESS, SKIES } from "../vocabulary.ts";
 
@@ -43,23 +43,7 @@ export interface ReportedField {
   asked?: "report" | "set-up";
   /** Of a register: stands in GET /api/run under its name, null while nobody has said. */
   inRun?: true;
-  /** An instrument may say it, too. */
-  byInstrument?: true;
 }
-
-/** What can speak for itself beside a rig, by reading alone (hub/agent). */
-export const INSTRUMENTS = [
-  "folder",
-  "camera",
-  "imager",
-  "mount",
-  "wheel",
-  "cover",
-  "focuser",
-  "weather",
-  "receiver",
-] as const;
-export type Instrument = (typeof INSTRUMENTS)[number];
 
 const flag = { is: "flag" } as const;
 const state = { merges: "newest", asked: "report", inRun: true } as const;
@@ -69,20 +53,17 @@ export const REPORTED = {
     type: { is: "word", words: FILTER_WORDS },
     merges: "filter",
     asked: "report",
-    byInstrument: true,
   },
   /** The filter was looked at: settles a disagreement (S9). */
   looked: { type: flag, merges: "part" },
   cardFreeGB: {
     type: { is: "number", least: 0, most: 100_000, unit: "GB", step: 0.1, taps: [-8, -1] },
     ...state,
-    byInstrument: true,
   },
   /** Of the camera. */
   batteryPct: {
     type: { is: "number", least: 0, most: 100, unit: "%", step: 1, taps: [-10, -5] },
     ...state,
-    byInstrument: true,
   },
   /** Of the phone beside the rig, which says it by itself. */
   phoneBatteryPct: {
@@ -90,9 +71,9 @@ export const REPORTED = {
     merges: "newest",
     inRun: true,
   },
-  tracking: { type: flag, ...state, byInstrument: true },
+  tracking: { type: flag, ...state },
   focused: { type: flag, ...state },
-  recording: { type: flag, ...state, byInstrument: true },
+  recording: { type: flag, ...state },
   sky: { type: { is: "word", words: SKIES }, ...state },
   cueDone: { type: { is: "cue" }, merges: "part" },
   cueSkipped: { type: { is: "cue" }, merges: "part" },
@@ -113,8 +94,6 @@ export const REPORTED = {
   checks: { type: { is: "checks" }, merges: "part", asked: "set-up" },
   /** What the phone can do now: screen kept on, sound, voice, vibration. */
   armed: { type: { is: "flags", of: ["screen", "sound", "voice", "vibration"] }, merges: "newest" },
-  /** What says all the rest of the report; without it a person does. */
-  instrument: { type: { is: "word", words: INSTRUMENTS }, merges: "part", byInstrument: true },
 } as const satisfies Record<string, ReportedField>;
 
 type Table = typeof REPORTED;

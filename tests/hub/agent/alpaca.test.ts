@@ -11,7 +11,7 @@ import { AlpacaSource } from "../../../hub/agent/sources/alpaca.ts";
 import { discoverAlpaca } from "../../../hub/agent/sources/alpaca-discovery.ts";
 import { AlpacaTrouble, alpacaGet } from "../../../hub/agent/sources/alpaca-web.ts";
 import { freePort } from "../../../scripts/setup/free-port.mjs";
-import type { Instrument } from "../../../shared/run/facts/reported-fields.ts";
+import type { Instrument } from "../../../shared/run/facts/instrument-fields.ts";
 import { until } from "../../support/until.ts";
 
 const HERE = "127.0.0.1";

@@ -10,7 +10,7 @@ import type { Saying, SourcePorts } from "../../../hub/agent/source.ts";
 import { ask, IndiSource } from "../../../hub/agent/sources/indi.ts";
 import { findProgram } from "../../../scripts/setup/debian.mjs";
 import { freePort } from "../../../scripts/setup/free-port.mjs";
-import type { Instrument } from "../../../shared/run/facts/reported-fields.ts";
+import type { Instrument } from "../../../shared/run/facts/instrument-fields.ts";
 import { until } from "../../support/until.ts";
 
 /** What a source said last, by instrument, and what it told. */

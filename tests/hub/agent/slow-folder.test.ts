@@ -3,9 +3,10 @@ import { expect, test, vi } from "vitest";
 import type { SourcePorts } from "../../../hub/agent/source.ts";
 import { FolderSource, type Look } from "../../../hub/agent/sources/folder.ts";
 import { kindOf } from "../../../hub/agent/sources/frame-names.ts";
+import { until } from "../../support/until.ts";
 
 test("a look that hangs is told once and never doubled; the next one goes on", async () => {
-  vi.useFakeTimers();
+  vi.useFakeTimers({ toFake: ["setInterval", "clearInterval"] });
   try {
     const lines: string[] = [];
     const said: object[] = [];
@@ -33,8 +34,10 @@ test("a look that hangs is told once and never doubled; the next one goes on", a
     expect(lines).toEqual(["/card: does not answer; waiting for it"]);
     expect(said).toEqual([]);
     waiting[0]?.({ dev: 1, names: [], more: false, freeBytes: 5e9 });
-    await vi.advanceTimersByTimeAsync(1000);
-    expect(waiting).toHaveLength(2);
+    await until("it looks again", () => {
+      vi.advanceTimersByTime(1000);
+      return waiting.length === 2;
+    });
     await source.stop();
   } finally {
     vi.useRealTimers();

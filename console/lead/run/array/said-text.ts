@@ -1,14 +1,14 @@
 /** What was said of a rig, by people or instruments, in words. */
 
 import type { PracticeStarted } from "../../../../shared/run/events.ts";
-import { INSTRUMENT_FIELDS, type InstrumentField } from "../../../../shared/run/facts/instrument-fields.ts";
-import type { Register } from "../../../../shared/run/facts/registers.ts";
 import {
-  type FieldType,
+  INSTRUMENT_FIELDS,
   INSTRUMENTS,
   type Instrument,
-  type StateField,
-} from "../../../../shared/run/facts/reported-fields.ts";
+  type InstrumentField,
+} from "../../../../shared/run/facts/instrument-fields.ts";
+import type { Register } from "../../../../shared/run/facts/registers.ts";
+import type { FieldType, StateField } from "../../../../shared/run/facts/reported-fields.ts";
 import { runTime } from "../../../../shared/run/run-time.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
 import { clockText } from "../../../parts/time-format.ts";
