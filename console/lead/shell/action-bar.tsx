@@ -16,6 +16,7 @@ import { useLead } from "./lead-context.ts";
 import { MessagePanel } from "./say/message-panel.tsx";
 import { RollPanel } from "./say/roll-panel.tsx";
 import { ShiftForm } from "./shift-form.tsx";
+import { COVER_KEY, useKey } from "./use-keys.ts";
 import { useOrders } from "./use-order.tsx";
 
 type Drawer = "message" | "roll" | "shift";
@@ -24,6 +25,9 @@ export function ActionBar(props: { calls: boolean }) {
   const { view } = useLead();
   const { give } = useOrders();
   const [open, setOpen] = useState<Drawer | null>(null);
+  useKey(COVER_KEY, () => {
+    if (!view.cover) void give({ type: "cover" });
+  });
   const toggle = (which: Drawer) => setOpen(open === which ? null : which);
   return (
     <footer className="action-bar">
@@ -58,10 +62,11 @@ export function ActionBar(props: { calls: boolean }) {
           type="button"
           className="button button--cover"
           data-action="cover"
+          aria-keyshortcuts={COVER_KEY}
           disabled={view.cover}
           onClick={() => void give({ type: "cover" })}
         >
-          {t("cover.lenses")} {t("cover.glasses")}
+          {t("cover.lenses")} {t("cover.glasses")} <kbd className="action-bar__key">{COVER_KEY}</kbd>
         </button>
       </div>
     </footer>

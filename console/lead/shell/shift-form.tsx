@@ -1,12 +1,14 @@
 /**
- * Shifts a contact of the run that is on by some seconds. A shift is counted from the prediction,
- * so giving 0 takes it back; none ever delays filter-on cues (S5).
+ * Shifts a contact of the run that is on, in tenths of a second and with a reason that stands in the
+ * record. Only what is ahead can be moved. A shift is counted from the prediction, so giving 0 takes it
+ * back; none ever delays filter-on cues (S5).
  */
 import { type FormEvent, useState } from "react";
 import type { ContactName } from "../../../shared/eclipse/circumstances-types.ts";
+import { lengthOf } from "../../../shared/fields/text.ts";
 import { contactsOf } from "../../../shared/run/effective-contacts.ts";
-import { ShiftS } from "../../../shared/run/orders/commands.ts";
-import { currentRun } from "../../../shared/run/run-time.ts";
+import { MessageText, ShiftS } from "../../../shared/run/orders/commands.ts";
+import { currentRun, practiceAt, runTime } from "../../../shared/run/run-time.ts";
 import { readWithin } from "../../forms/field-range.ts";
 import { clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
@@ -14,6 +16,8 @@ import { Button } from "./button.tsx";
 import { useLead } from "./lead-context.ts";
 import { useOrders } from "./use-order.tsx";
 
+/** Steps of the buttons beside the figure, s. */
+const STEPS_S = [-1, -0.1, 0.1, 1] as const;
 const NAMES: readonly ContactName[] = ["c1", "c2", "max", "c3", "c4"];
 
 export function ShiftForm(props: { done: () => void }) {
@@ -22,15 +26,22 @@ export function ShiftForm(props: { done: () => void }) {
   const { state } = view;
   const run = state ? currentRun(state, session.now()) : null;
   const contacts = state && run ? contactsOf(state, run) : null;
-  const here = NAMES.filter((name) => contacts?.[name] != null);
+  const runNow = state ? runTime(practiceAt(state, session.now()), session.now()) : 0;
+  const here = NAMES.filter((name) => (contacts?.[name] ?? 0) > runNow);
   const [contact, setContact] = useState<ContactName>(here.includes("c2") ? "c2" : (here[0] ?? "max"));
   const standing = (run?.shifts[contact] ?? 0) / 1000;
   const [text, setText] = useState("");
-  const shiftS = readWithin(ShiftS, text);
+  const [reason, setReason] = useState("");
+  const read = readWithin(ShiftS, text);
+  const shiftS = read === null ? null : Math.round(read * 10) / 10;
+  const step = (s: number) =>
+    setText(String(Math.round(((readWithin(ShiftS, text) ?? standing) + s) * 10) / 10).replace("-", "−"));
 
   async function shift(event: FormEvent) {
     event.preventDefault();
-    if (shiftS !== null && (await give({ type: "shiftContact", contact, shiftS }))) props.done();
+    const why = reason.trim();
+    if (shiftS !== null && why && (await give({ type: "shiftContact", contact, shiftS, reason: why })))
+      props.done();
   }
   return (
     <form className="shift-form" onSubmit={shift}>
@@ -54,20 +65,45 @@ export function ShiftForm(props: { done: () => void }) {
           className="field field--short"
           dir="ltr"
           inputMode="text"
-          placeholder={standing === 0 ? "−3" : String(standing)}
+          placeholder={standing === 0 ? "−0.4" : String(standing)}
           value={text}
           aria-invalid={text !== "" && shiftS === null}
           onChange={(event) => setText(event.target.value)}
         />
       </label>
-      <Button action="shift-contact" type="submit" disabled={shiftS === null || waiting !== null}>
+      {STEPS_S.map((s) => (
+        <Button key={s} action={`shift-by-${s}`} onClick={() => step(s)}>
+          <bdi>{`${s < 0 ? "−" : "+"}${Math.abs(s)}`}</bdi>
+        </Button>
+      ))}
+      <label className="shift-form__reason">
+        {t("lead.shift.reason")}
+        <input
+          className="field"
+          name="shift-reason"
+          maxLength={lengthOf(MessageText)}
+          value={reason}
+          onChange={(event) => setReason(event.target.value)}
+        />
+      </label>
+      <Button
+        action="shift-contact"
+        type="submit"
+        disabled={shiftS === null || reason.trim() === "" || waiting !== null}
+      >
         {t("lead.shift.do")}
       </Button>
       {standing !== 0 && (
         <Button
           action="shift-none"
           onClick={async () => {
-            if (await give({ type: "shiftContact", contact, shiftS: 0 })) props.done();
+            const back = {
+              type: "shiftContact",
+              contact,
+              shiftS: 0,
+              reason: t("lead.shift.backReason"),
+            } as const;
+            if (await give(back)) props.done();
           }}
         >
           {t("lead.shift.none", { seconds: standing })}

@@ -8,22 +8,28 @@ import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { boundText, clockText } from "../../../parts/time-format.ts";
 import { putWords } from "../../../parts/words-for-cue.ts";
 import { isWordKey, t } from "../../../words/words.ts";
+import { reminderText } from "../../shell/alerts/reminder-text.ts";
+import { SayButton } from "../../shell/alerts/say-button.tsx";
 import { Button } from "../../shell/button.tsx";
 import { RigLink } from "../../shell/join/rig-link.tsx";
 import { MessageForm } from "../../shell/message-form.tsx";
 import { go } from "../../shell/route.ts";
 import { shortLength } from "../../shell/short-length.ts";
+import { useKey } from "../../shell/use-keys.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
 import { RigFacts } from "./rig-facts.tsx";
+import { RigHistory } from "./rig-history.tsx";
 import type { Trouble } from "./rig-trouble.ts";
+import { TakeOver } from "./take-over.tsx";
 import "./rig-panel.css";
 
 export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: readonly Trouble[] }) {
   const { status, now, troubles } = props;
   const { rig, verdict } = status;
   const { give } = useOrders();
+  useKey("Escape", () => go("array"));
   return (
     <aside className="rig-panel" aria-label={rig.name} data-rig-panel={rig.id}>
       <header className="rig-panel__head">
@@ -53,6 +59,11 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
           {t("lead.help.coming")}
         </Button>
       )}
+      <section className="rig-panel__section" data-say>
+        <SayButton rigs={[status]} text={reminderText(status)} ask={false} now={now} />
+        <MessageForm rigIds={[rig.id]} />
+      </section>
+      <TakeOver status={status} />
       <section className="rig-panel__filter">
         <FilterMark state={status.filter} exposed={status.exposed} size="large" />
         {verdict.word && (
@@ -71,6 +82,7 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
           </p>
         ))}
       </section>
+      <RigHistory status={status} now={now} />
       <RigFacts status={status} practice={now.practice} />
       <CueMarks status={status} now={now} />
       <Checks status={status} />
@@ -88,9 +100,6 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
           ))}
         </ul>
         <RigLink rig={rig} />
-      </section>
-      <section className="rig-panel__section">
-        <MessageForm rigIds={[rig.id]} />
       </section>
     </aside>
   );
