@@ -4,6 +4,7 @@ import { BOARD_KEY, MOST_BOARD_BYTES } from "../../shared/protocol/board-documen
 import { systemClock } from "../../shared/time/clock.ts";
 import { pageTimers } from "./browser-timers.ts";
 import { checkSignature } from "./check-signature.ts";
+import { inTime } from "./in-time.ts";
 import type { PageBoard } from "./page-board.ts";
 import { followPage, offerClock } from "./page-life.ts";
 
@@ -47,7 +48,7 @@ async function askBoard(etag: string | null): Promise<BoardReply> {
   const answer = await fetch("/api/board", {
     cache: "no-store",
     credentials: "omit",
-    signal: AbortSignal.timeout(PATIENCE_MS),
+    signal: inTime(PATIENCE_MS),
     ...(etag !== null && { headers: { "If-None-Match": etag } }),
   });
   const seconds = Number(answer.headers.get("Retry-After"));
@@ -64,7 +65,7 @@ async function askTime(regular: boolean): Promise<unknown> {
   const answer = await fetch(regular ? "/api/time?minute" : "/api/time", {
     cache: "no-store",
     credentials: "omit",
-    signal: AbortSignal.timeout(PATIENCE_MS),
+    signal: inTime(PATIENCE_MS),
   });
   return answer.json();
 }

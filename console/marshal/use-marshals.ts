@@ -4,6 +4,7 @@
  */
 import { useCallback, useEffect, useRef, useState } from "react";
 import type { MarshalMatter, MarshalsNow } from "../../shared/protocol/marshals.ts";
+import { inTime } from "../link/in-time.ts";
 import { newId } from "../link/new-id.ts";
 
 export interface Waiting {
@@ -41,7 +42,7 @@ export function useMarshals(token: string): Marshals {
         method: body ? "POST" : "GET",
         cache: "no-store",
         headers: { Authorization: `Bearer ${token}`, ...(body && { "Content-Type": "application/json" }) },
-        signal: AbortSignal.timeout(PATIENCE_MS),
+        signal: inTime(PATIENCE_MS),
         ...(body && { body: JSON.stringify(body) }),
       });
     try {

@@ -17,6 +17,8 @@ const AROUND_TOTALITY_MS = 60_000;
 const AROUND_OTHERS_MS = 20_000;
 const JITTER = 0.2;
 const MOST_GAP_MS = 60_000;
+/** Near a contact nobody stays away longer. */
+const MOST_NEAR_GAP_MS = 8000;
 /** Whoever backs off comes within so many times the gap: failures come to all at one time. */
 const BACK_OFF_SPREAD = 0.5;
 
@@ -33,10 +35,10 @@ interface PaceNow {
 
 /** Until the next look, ms. */
 export function boardGapMs({ document, nowUtcMs, failures, retryAfterMs, chance }: PaceNow): number {
-  const calm = document ? CALM_MS : EMPTY_MS;
-  const base = (document && isNearContact(document, nowUtcMs) ? NEAR_MS : calm) * (document?.slow ?? 1);
+  const near = document !== null && isNearContact(document, nowUtcMs);
+  const base = (near ? NEAR_MS : document ? CALM_MS : EMPTY_MS) * (document?.slow ?? 1);
   if (failures === 0) return base * (1 + JITTER * (2 * chance - 1));
-  const backed = Math.min(MOST_GAP_MS, base * 2 ** Math.min(failures, 6));
+  const backed = Math.min(near ? MOST_NEAR_GAP_MS : MOST_GAP_MS, base * 2 ** Math.min(failures, 6));
   const spread = 1 + BACK_OFF_SPREAD * (2 * chance - 1);
   return Math.max(backed * spread, Math.min(MOST_GAP_MS, retryAfterMs) * (1 + chance));
 }

@@ -72,13 +72,7 @@ export async function startCrowdField(broker: string, clockFile?: string, count 
     parts.push(redis);
     const relays: Part[] = [];
     for (let n = 0; n < count; n++) {
-      const own = await freePort();
-      const before = clockFile ? ["--import", MOVED_CLOCK] : [];
-      const relay = await part(
-        process.execPath,
-        [...before, RELAY, "--from", broker, "--listen", `127.0.0.1:${own}`],
-        { url: `http://127.0.0.1:${own}`, ready: /Relay is up/, clockFile },
-      );
+      const relay = await startRelay(broker, clockFile);
       relays.push(relay);
       parts.push(relay);
     }
@@ -105,6 +99,14 @@ export async function startCrowdField(broker: string, clockFile?: string, count 
     await end();
     throw error;
   }
+}
+
+/** One relay, from a broker, a hub or another relay. */
+export async function startRelay(from: string, clockFile?: string): Promise<Part> {
+  const port = await freePort();
+  const before = clockFile ? ["--import", MOVED_CLOCK] : [];
+  const args = [...before, RELAY, "--from", from, "--listen", `127.0.0.1:${port}`];
+  return part(process.execPath, args, { url: `http://127.0.0.1:${port}`, ready: /Relay is up/, clockFile });
 }
 
 /** The project's configuration with the places of this test; every one of them must be found in it. */

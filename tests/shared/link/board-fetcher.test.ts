@@ -268,6 +268,19 @@ describe("the pace of fetching", () => {
     expect(gap(WALL_AT_START, { slow: 4 })).toBe(40_000);
   });
 
+  test("backs off to a minute, near a contact to eight seconds", () => {
+    const failing = (nowUtcMs: number) =>
+      boardGapMs({
+        document: document(),
+        nowUtcMs: utcMs(nowUtcMs),
+        failures: 9,
+        retryAfterMs: 0,
+        chance: 0.5,
+      });
+    expect(failing(WALL_AT_START)).toBe(60_000);
+    expect(failing(PLAIN.contacts.c2 ?? 0)).toBe(8000);
+  });
+
   test("goes by the practice while one is on", () => {
     const { c2 } = PLAIN.contacts;
     const practice = {

@@ -1,0 +1,111 @@
+/**
+ * The board as a relay serves it, in a browser: it opens no socket, checks what it is told by the key of
+ * its address, counts on its own clock, and says glasses on when nothing true arrives any more.
+ */
+import type { Browser, BrowserContext, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { type Part, startRelay } from "../support/crowd-field.ts";
+import { until } from "../support/until.ts";
+import { type MovedTime, movedTime } from "./support/moved-time.ts";
+import { violations } from "./support/page-checks.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
+
+/** C2 of the plan below is at 10:02:08 UTC, totality of more than six minutes. */
+const BEGINS = "2027-08-02T10:01:50Z";
+const PLAN = {
+  group: "Meridian Field Group",
+  eclipse: "2027-08-02",
+  site: { name: "Palm Field", latDeg: 25.69, lonDeg: 32.64, heightM: 80, confirmed: true },
+  rigs: [
+    { id: "west", name: "West telescope", kind: "tracked-telescope", operator: "Ada", focalLengthMm: 480 },
+  ],
+};
+const SIZES = [
+  [360, 640],
+  [820, 1180],
+  [1366, 768],
+  [1920, 1080],
+] as const;
+
+let time: MovedTime;
+let hub: HubProcess;
+let relay: Part;
+let browser: Browser;
+let context: BrowserContext;
+let page: Page;
+let key = "";
+let token = "";
+const sockets: string[] = [];
+const order = (what: object, id: string) =>
+  hub.call("POST", "/api/orders", { id, order: what }, { Authorization: `Bearer ${token}` });
+const board = (attribute: string) => page.locator('[data-page="board"]').getAttribute(`data-${attribute}`);
+
+beforeAll(async () => {
+  time = movedTime(BEGINS);
+  hub = await startHubProcess([], { clockFile: time.file });
+  token = await hub.leadToken();
+  await hub.call("PUT", "/api/plan", PLAN, { Authorization: `Bearer ${token}`, "If-Match": '"plan-0"' });
+  ({ key } = await hub.call("GET", "/api/board"));
+  [relay, browser] = await Promise.all([startRelay(hub.url, time.file), launchChromium()]);
+  await until("the relay has the plan", async () => {
+    const answer = await fetch(`${relay.url}/api/board`);
+    return answer.ok && ((await answer.json()) as { siteName: string }).siteName === "Palm Field";
+  });
+  context = await browser.newContext({ locale: "en", serviceWorkers: "block" });
+  await time.enter(context);
+  page = await context.newPage();
+  page.on("websocket", (socket) => sockets.push(socket.url()));
+  page.on("request", (request) => request.url().includes("socket.io") && sockets.push(request.url()));
+  await page.goto(`${relay.url}/board#key=${key}`);
+});
+afterAll(async () => {
+  await browser?.close();
+  await relay?.kill();
+  await hub?.end();
+  time?.end();
+});
+
+describe("the board of a relay", () => {
+  test("is linked without a socket, checked, and clean for axe at every size", async () => {
+    await page.locator('[data-page="board"][data-link="linked"] [data-figures]').waitFor();
+    expect(await board("glasses")).toBe("on");
+    expect(await page.locator(".board-unchecked").count()).toBe(0);
+    for (const [width, height] of SIZES) {
+      await page.setViewportSize({ width, height });
+      expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
+      if (width >= 1366)
+        expect(await page.evaluate(() => document.documentElement.scrollHeight)).toBeLessThanOrEqual(height);
+    }
+    expect(await violations(page)).toEqual([]);
+    expect(sockets).toEqual([]);
+  });
+
+  test("says glasses off only when totality is called, and on again when the relay has died", async () => {
+    await time.passTo(Date.parse("2027-08-02T10:02:11Z"), hub);
+    await until("totality is due", async () => (await board("phase")) === "due");
+    expect(await board("glasses")).toBe("on");
+    await order({ type: "call", call: "totality" }, "relay-1");
+    await until("glasses may be off", async () => (await board("glasses")) === "off");
+    const said = page.locator('[aria-live="assertive"]');
+    expect(await said.textContent()).toMatch(/Glasses off/);
+    await relay.kill();
+    await time.passTo(time.now() + 12_500, hub);
+    await until("they are on again", async () => (await board("glasses")) === "on");
+    expect(await board("link")).toBe("alone");
+    await relay.startAgain();
+    await until("it is heard again", async () => (await board("glasses")) === "off");
+    await order({ type: "cover" }, "relay-2");
+    await page.locator("#cover-screen-words").waitFor();
+    await order({ type: "releaseCover" }, "relay-3");
+  });
+
+  test("shows nothing of a document that another key has signed, and says so", async () => {
+    const other = await context.newPage();
+    await other.goto(`${relay.url}/board#key=${key.startsWith("A") ? "B" : "A"}${key.slice(1)}`);
+    await other.locator('[data-trouble="other site"]').waitFor();
+    expect(await other.locator('[data-page="board"]').getAttribute("data-glasses")).toBe("on");
+    expect(await other.getByText("Palm Field").count()).toBe(0);
+    await other.close();
+  });
+});
