@@ -11,6 +11,7 @@ import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { counterpart } from "../support/counterpart.ts";
+import { soundMovie } from "../support/sound-movie.ts";
 import { until } from "../support/until.ts";
 import { type MovedTime, movedTime } from "./support/moved-time.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
@@ -227,5 +228,42 @@ describe("photographs of the clock page, before and after", () => {
     );
     const { contacts } = await asked.ask("GET", "/api/contacts-seen");
     expect(contacts).toMatchObject([{ contact: "c4", method: "frames", rigId: "west", camera: "B" }]);
+  });
+
+  test("a video's sound with the count-ins in it is placed on UTC, its clock found", async () => {
+    const { rigs } = await asked.run();
+    const plan = await asked.ask("GET", "/api/plan");
+    const due = (rigs[0].cues as { id: string; dueRunMs: number }[]).flatMap(({ id, dueRunMs }) => {
+      const countInS = plan.rigs[0].cues.find((cue: { id: string }) => cue.id === id)?.countInS ?? 0;
+      return countInS > 0 ? [{ atMs: dueRunMs, countInS }] : [];
+    });
+    const [first] = due;
+    if (!first) throw new Error("the telescope has no cue with a count-in");
+    // It began on a whole second of its own clock, which is 3.41 s ahead.
+    const stampMs = Math.floor((first.atMs - 40_000 + PLANTED_MS) / 1000) * 1000;
+    const beginsMs = stampMs - PLANTED_MS;
+    const rate = 8000;
+    const samples = new Int16Array(90 * rate);
+    for (let i = 0; i < samples.length; i++) samples[i] = ((i * 7919) % 601) - 300;
+    for (const { atMs, countInS } of due)
+      for (let back = countInS; back >= 0; back--) {
+        const from = Math.round(((atMs - back * 1000 + 12 - beginsMs) / 1000) * rate);
+        for (let i = 0; i < (back === 0 ? 0.5 : 0.1) * rate; i++)
+          if (from + i < samples.length)
+            samples[from + i] =
+              (samples[from + i] as number) + 8000 * Math.sin((2 * Math.PI * 1000 * i) / rate);
+      }
+    const file = join(folder, "video.mov");
+    writeFileSync(file, soundMovie(stampMs, samples, rate));
+    await lead.locator('[data-action="by-sound"]').click();
+    await lead.locator('input[name="camera"]').fill("Video");
+    await lead.locator('input[name="video"]').setInputFiles(file);
+    await lead.locator("[data-pips]").waitFor();
+    await lead.locator('[data-action="keep-sound"]').click();
+    await lead.locator('[data-camera="Video"] [data-sentence]').waitFor();
+    const { cameraClocks } = await asked.ask("GET", "/api/camera-clocks");
+    const known = cameraClocks.find(({ camera }: { camera: string }) => camera === "Video");
+    expect(known).toMatchObject({ how: "sound" });
+    expect(Math.abs(known.offsetS - PLANTED_MS / 1000)).toBeLessThanOrEqual(known.boundS);
   });
 });

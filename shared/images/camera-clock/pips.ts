@@ -30,7 +30,10 @@ const LEAST_PIPS = 4;
 const LEAST_PEAK = 0.35;
 const LEAST_LEAD = 1.25;
 
-/** Loudness at the pips' pitch, one number a millisecond, 0 to 1: its share of the sound's own loudness there. */
+/**
+ * Loudness at the pips' pitch, one number a millisecond, 0 to 1: its share of the sound's own loudness there.
+ * @param sampleRateHz a whole number, 4000 and above.
+ */
 export function pipLoudness(samples: Float32Array, sampleRateHz: number): Float32Array {
   const length = Math.floor((samples.length / sampleRateHz) * 1000);
   const tones = [PIP_HZ, ...BESIDE_HZ].map((hz) => toneSums(samples, sampleRateHz, hz, length));
@@ -55,15 +58,18 @@ function quietened(loud: Float32Array, own: Float32Array): Float32Array {
 function toneSums(samples: Float32Array, rate: number, hz: number, length: number): Float32Array {
   const re = new Float64Array(length + 1);
   const im = new Float64Array(length + 1);
-  const turn = (2 * Math.PI * hz) / rate;
+  // The tone repeats after so many samples: no sine is worked out twice.
+  const period = rate / greatestCommon(rate, hz);
+  const wave = Array.from({ length: period }, (_, i) => (2 * Math.PI * hz * i) / rate);
+  const [cos, sin] = [Float64Array.from(wave, Math.cos), Float64Array.from(wave, Math.sin)];
   let at = 0;
   for (let ms = 0; ms < length; ms++) {
     const end = Math.floor(((ms + 1) * rate) / 1000);
     let [x, y] = [0, 0];
     for (; at < end; at++) {
       const value = samples[at] ?? 0;
-      x += value * Math.cos(turn * at);
-      y += value * Math.sin(turn * at);
+      x += value * (cos[at % period] ?? 0);
+      y += value * (sin[at % period] ?? 0);
     }
     re[ms + 1] = (re[ms] ?? 0) + x;
     im[ms + 1] = (im[ms] ?? 0) + y;
@@ -77,6 +83,10 @@ function toneSums(samples: Float32Array, rate: number, hz: number, length: numbe
   return out;
 }
 
+function greatestCommon(a: number, b: number): number {
+  return b === 0 ? a : greatestCommon(b, a % b);
+}
+
 export interface PipMatch {
   /** UTC at which the sound begins, earliest; it lies in the `holdMs` after. */
   utcMs: number;
@@ -84,7 +94,7 @@ export interface PipMatch {
   boundMs: number;
   /** Pips that fall into the recording. */
   pips: number;
-  /** How well they fit, 0 to 1, and how well they fit anywhere else. */
+  /** How well they fit, 0 to 1, and how well they fit anywhere else, on the same scale. */
   peak: number;
   next: number;
   /** The correlation about its peak, for a picture: ms from the peak, and value. */
@@ -126,21 +136,23 @@ export function matchPips(
     return { value: inside >= LEAST_PIPS ? sum / inside : 0, inside };
   };
   let best = { lag: 0, value: 0, inside: 0 };
-  const coarse: { lag: number; value: number }[] = [];
+  const coarse: { lag: number; worth: number }[] = [];
   for (let lag = -reachMs; lag <= reachMs; lag += 10) {
     const { value, inside } = fitAt(lag);
-    if (value > 0) coarse.push({ lag, value });
-    // More pips that fit as well are worth more: a lone count-in fits in many places.
-    if (value * Math.sqrt(inside) > best.value * Math.sqrt(best.inside)) best = { lag, value, inside };
+    // More pips that fit as well are worth more: a lone count-in fits wherever another one is.
+    const worth = value * Math.sqrt(inside);
+    if (worth > 0) coarse.push({ lag, worth });
+    if (worth > best.value * Math.sqrt(best.inside)) best = { lag, value, inside };
   }
   for (let lag = best.lag - 15; lag <= best.lag + 15; lag++) {
     const { value, inside } = fitAt(lag);
     if (value > best.value && inside >= LEAST_PIPS) best = { lag, value, inside };
   }
-  const next = Math.max(
+  const elsewhere = Math.max(
     0,
-    ...coarse.filter(({ lag }) => Math.abs(lag - best.lag) > 300).map(({ value }) => value),
+    ...coarse.filter(({ lag }) => Math.abs(lag - best.lag) > 300).map(({ worth }) => worth),
   );
+  const next = elsewhere / Math.sqrt(Math.max(1, best.inside));
   if (best.value < LEAST_PEAK || best.value < LEAST_LEAD * next) return null;
   const curve: PipMatch["curve"] = [];
   for (let ms = -400; ms <= 400; ms += 5) curve.push({ ms, value: fitAt(best.lag + ms).value });

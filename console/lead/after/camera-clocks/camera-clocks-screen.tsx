@@ -18,10 +18,11 @@ import { ClockResult } from "./clock-result.tsx";
 import { ContactsSeen } from "./contacts-seen.tsx";
 import { FrameForm, HandForm } from "./hand-form.tsx";
 import { PhotographsForm } from "./photographs-form.tsx";
+import { SoundForm } from "./sound-form.tsx";
 import "../../shell/sections.css";
 import "./camera-clocks.css";
 
-const WAYS = ["photographs", "frame", "hand"] as const;
+const WAYS = ["photographs", "sound", "frame", "hand"] as const;
 
 export function CameraClocksScreen() {
   const { view, session } = useLead();
@@ -96,6 +97,9 @@ export function CameraClocksScreen() {
             </div>
             {name !== "" && way === "photographs" && (
               <PhotographsForm camera={titleOf(state, rig.id, name)} keep={keep} />
+            )}
+            {name !== "" && way === "sound" && (
+              <SoundForm rig={rig} camera={titleOf(state, rig.id, name)} state={state} keep={keep} />
             )}
             {name !== "" && way === "frame" && <FrameForm state={state} keep={keep} />}
             {name !== "" && way === "hand" && <HandForm state={state} keep={keep} nowUtcMs={session.now()} />}

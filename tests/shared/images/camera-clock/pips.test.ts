@@ -8,11 +8,13 @@ import { numbersFrom } from "../../../support/random.ts";
 
 const RATE = 8000;
 const C2 = Date.UTC(2027, 7, 2, 10, 2, 8);
-/** Count-ins of five and three seconds at C2−20 s, C2−12 s and C2+8 s, as a telescope's phone gives them. */
+/** A telescope's count-ins about a totality of three minutes; the last two are not in the recordings. */
 const PIPS: Pip[] = [
-  { due: -20, from: 5 },
-  { due: -12, from: 3 },
-  { due: 8, from: 5 },
+  { due: -20, from: 10 },
+  { due: -12, from: 5 },
+  { due: 8, from: 3 },
+  { due: 108, from: 3 },
+  { due: 171, from: 5 },
 ].flatMap(({ due, from }) => [
   ...Array.from({ length: from }, (_, i) => ({ atUtcMs: C2 + (due - from + i) * 1000, lengthMs: 100 })),
   { atUtcMs: C2 + due * 1000, lengthMs: 500 },
