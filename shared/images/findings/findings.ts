@@ -41,7 +41,7 @@ const BURST_PER_S = 1.5;
 export function findingsOf(known: Knowledge, frames: readonly PlacedFrame[]): Finding[] {
   const found: Finding[] = [];
   const byRig = new Map<string, PlacedFrame[]>();
-  for (const frame of frames) {
+  for (const frame of exposures(frames)) {
     const mine = byRig.get(frame.rigId) ?? [];
     mine.push(frame);
     byRig.set(frame.rigId, mine);
@@ -55,6 +55,19 @@ export function findingsOf(known: Knowledge, frames: readonly PlacedFrame[]): Fi
     found.push(...ofRig(known, rigId, mine));
   }
   return found;
+}
+
+/** A raw file and the JPEG of the same name are one exposure. */
+function exposures(frames: readonly PlacedFrame[]): PlacedFrame[] {
+  const seen = new Set<string>();
+  return frames.filter(({ rigId, frame }) => {
+    const key = `${rigId}/${frame.file.replace(/\.[^./]*$/, "").toLowerCase()}/${frame.stamp?.localMs}`;
+    if (frame.stamp === null || !seen.has(key)) {
+      seen.add(key);
+      return true;
+    }
+    return false;
+  });
 }
 
 function photographs(known: Knowledge, rigId: string): boolean {

@@ -12,8 +12,15 @@ const MAKER_BOX = "85c0b687820f11e08111f4ce462b6a48";
 
 export function readCr3(pieces: Pieces): FileHeaders {
   const movie = boxIn(pieces, 0, pieces.size, "moov");
-  const own = movie && makerBox(pieces, movie);
-  if (!own) throw new HeaderError("its header is missing");
+  const headers = movie && makerHeaders(pieces, movie);
+  if (!headers) throw new HeaderError("its header is missing");
+  return headers;
+}
+
+/** What the maker's box in a "moov" says; that maker's movies have it, too. Null where there is none. */
+export function makerHeaders(pieces: Pieces, movie: Box): FileHeaders | null {
+  const own = makerBox(pieces, movie);
+  if (!own) return null;
   let headers: FileHeaders = emptyHeaders("cr3");
   let thumbnail: Embedded | null = null;
   for (const box of boxesIn(pieces, own.at, own.end)) {

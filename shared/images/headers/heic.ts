@@ -89,7 +89,7 @@ function placeOf(pieces: Pieces, meta: Box, item: number): { offset: number; len
   return null;
 }
 
-/** Width and height of the main picture, turned as it is to be shown. */
+/** Width and height of the main picture as it is stored. */
 function sizeOf(pieces: Pieces, meta: Box): { widthPx: number; heightPx: number } | null {
   const main = boxIn(pieces, meta.at, meta.end, "pitm");
   const store = boxAt(pieces, meta, "iprp", "ipco");

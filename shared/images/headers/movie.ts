@@ -5,12 +5,13 @@
  * 1. `com.apple.quicktime.creationdate` in the movie's metadata: with its offset.
  * 2. `©day` in the user data: with its offset where the camera writes one.
  * 3. A creation date in a maker's XML beside the movie, with its offset.
- * 4. Exif of a still inside the user data (from memory: one maker's CNDA box).
+ * 4. Exif of one maker's: of a still inside the user data (CNDA), or in a box of its own (cr3.ts); from memory.
  * 5. `mvhd`: whole seconds since 1904, by the standard UTC; many cameras put local time there (common
  *    practice, no source), so that it says nothing of its offset and warns.
  */
 import { isoUtc } from "../../time/iso.ts";
 import { type Box, boxAt, boxesIn, boxIn, letters } from "./boxes.ts";
+import { makerHeaders } from "./cr3.ts";
 import { emptyHeaders, type FileHeaders, type Stamp } from "./file-headers.ts";
 import { isJpeg, readJpeg } from "./jpeg.ts";
 import { HeaderError, type Pieces, textOf } from "./pieces.ts";
@@ -31,7 +32,7 @@ export function readMovie(pieces: Pieces, format: "mov" | "mp4"): FileHeaders {
   Object.assign(headers, sizeOf(pieces, movie));
   const keys = keysOf(pieces, movie);
   const words = userData(pieces, movie);
-  const still = stillIn(pieces, movie);
+  const still = makerHeaders(pieces, movie) ?? stillIn(pieces, movie);
   headers.make = keys.get("com.apple.quicktime.make") ?? words.get("©mak") ?? still?.make ?? null;
   headers.model = keys.get("com.apple.quicktime.model") ?? words.get("©mod") ?? still?.model ?? null;
   headers.thumbnail = still?.thumbnail ?? null;

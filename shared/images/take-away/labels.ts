@@ -42,9 +42,10 @@ export function suggestedName({ frame, utcMs, phase, rigId }: PlacedFrame): stri
   if (utcMs === null) return own;
   const time = isoUtc(utcMs).replaceAll("-", "").replaceAll(":", "");
   const from = phase?.fromContact;
+  const size = Math.abs(from?.s ?? 0).toFixed(1);
   const near =
     from && Math.abs(from.s) < 1000
-      ? `${from.contact}${from.s < 0 ? "-" : "+"}${Math.abs(from.s).toFixed(1).padStart(5, "0")}s`
+      ? `${from.contact}${from.s < 0 && size !== "0.0" ? "-" : "+"}${size.padStart(5, "0")}s`
       : (phase?.phase ?? "").replaceAll(" ", "-");
   return [time, near, rigId, own]
     .filter(Boolean)

@@ -176,6 +176,18 @@ describe("videos", () => {
     expect(warnings).toEqual(["may be local time"]);
   });
 
+  test("the maker's box of a still format counts in movies, too: sub-seconds and offset", async () => {
+    const exif = textTiff({ 36867: "2027:08:02 12:02:09", 36881: "+02:00", 37521: "0250" });
+    const still = cr3({ CMT1: textTiff({ 272: "Camera C" }), CMT2: exif }, greyJpeg(16, 16));
+    // Its "moov" holds nothing else: what is in it stands in the movie's.
+    const own = still.subarray(
+      still.findIndex((_, i) => String.fromCharCode(...still.subarray(i, i + 4)) === "uuid") - 4,
+    );
+    const { stamp, model } = await readHeaders(sourceOf(movie("isom", MADE, 5, { user: [...own] })));
+    expect(stamp).toMatchObject({ text: "2027:08:02 12:02:09.0250+02:00", offsetMin: 120 });
+    expect(model).toBe("Camera C");
+  });
+
   test("©day of the user data counts, a year alone does not", async () => {
     const day = (text: string): number[] =>
       box(

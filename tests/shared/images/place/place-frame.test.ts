@@ -147,6 +147,13 @@ describe("filters and the plan", () => {
     expect(found).toContainEqual({ kind: "filter-on", rigId: "west", frames: 41 });
   });
 
+  test("a raw file and its JPEG are one exposure", () => {
+    const names = ["A1.NEF", "A1.JPG", "A2.NEF", "A2.JPG"];
+    const frames = names.map((file) => stampedAt(c2 + 5000 + 1000 * Number(file[1]), { file }));
+    const found = findingsOf(told, place(told, "west", ...frames));
+    expect(found).toContainEqual({ kind: "filter-on", rigId: "west", frames: 2 });
+  });
+
   test("the cue that asked for it is the last one about photographs", () => {
     const burst = known.rigs.get("west")?.cues.find(({ cue }) => cue.action === "burst");
     const [frame] = place(known, "west", stampedAt((burst?.dueMs ?? 0) + 2000));
