@@ -3,6 +3,7 @@
  * where they belong is worked out at every asking, by the cameras' clocks as they are known then.
  */
 import { setImmediate as otherWork } from "node:timers/promises";
+import type { Response } from "express";
 import * as v from "valibot";
 import { id } from "../../shared/fields/id.ts";
 import type { Finding } from "../../shared/images/findings/findings.ts";
@@ -18,6 +19,7 @@ import { upcast } from "../../shared/run/upcasts.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import { newId } from "../new-id.ts";
 import type { HubParts } from "./hub-parts.ts";
+import { writeRows } from "./log-export.ts";
 import { type Route, refusalReply, route } from "./route.ts";
 
 /** The loop is held for no longer, ms, while a long log is folded and thousands of frames are placed. */
@@ -90,7 +92,7 @@ export function imageRoutes(parts: HubParts): Route[] {
       answers: ImagesAnswer,
       handle: async ({ query }) => {
         const found = await imagesOf(parts, query.run);
-        if (found) return { body: found };
+        if (found) return { send: (response) => imagesJson(found, response) };
         return refusalReply(refusal("not-found", `no run ${query.run} in the log`, { field: "run" }));
       },
     }),
@@ -117,10 +119,14 @@ export function imageRoutes(parts: HubParts): Route[] {
   ];
 }
 
-async function imagesOf(
-  { log }: HubParts,
-  runId: string,
-): Promise<v.InferOutput<typeof ImagesAnswer> | null> {
+interface Found {
+  runId: string;
+  placed: PlacedFrame[];
+  findings: Finding[];
+}
+
+/** Null when there is no such run. */
+async function imagesOf({ log }: HubParts, runId: string): Promise<Found | null> {
   const noted = new NotedFrames(runId);
   let since = performance.now();
   const rest = async (): Promise<void> => {
@@ -139,9 +145,22 @@ async function imagesOf(
     placed.push(one);
     await rest();
   }
-  placed.sort((a, b) => (a.utcMs ?? Number.POSITIVE_INFINITY) - (b.utcMs ?? Number.POSITIVE_INFINITY) || 0);
-  const findings: Finding[] = findingsOf(known, placed);
-  return { runId, frames: placed.map(imageOf), findings };
+  const at = ({ utcMs }: PlacedFrame): number => utcMs ?? Number.MAX_VALUE;
+  placed.sort((a, b) => at(a) - at(b));
+  await rest();
+  return { runId, placed, findings: findingsOf(known, placed) };
+}
+
+/** Written frame by frame: an evening's answer has some megabytes. */
+async function imagesJson({ runId, placed, findings }: Found, response: Response): Promise<void> {
+  response.type("application/json");
+  response.write(`{"runId":${JSON.stringify(runId)},"findings":${JSON.stringify(findings)},"frames":[`);
+  await writeRows(response, rows(placed));
+  response.end("]}\n");
+}
+
+function* rows(placed: readonly PlacedFrame[]): Generator<string> {
+  for (const [i, one] of placed.entries()) yield `${i === 0 ? "" : ","}\n${JSON.stringify(imageOf(one))}`;
 }
 
 function imageOf(placed: PlacedFrame): v.InferOutput<typeof image> {

@@ -31,7 +31,7 @@ function attachment(query: LogQueryValues, form: "json" | "csv"): string {
 const ROWS_AT_ONCE = 200;
 
 /** Writes all rows, waiting for a reader that is slower; ends early when the reader has gone. */
-async function writeRows(response: Response, rows: Iterable<string>): Promise<void> {
+export async function writeRows(response: Response, rows: Iterable<string>): Promise<void> {
   const gone = new AbortController();
   response.once("close", () => gone.abort());
   let row = 0;

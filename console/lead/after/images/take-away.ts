@@ -2,7 +2,7 @@
  * What leaves the page: sidecars (in one archive, or beside the images where the browser may write there),
  * a table, JSON. Made in pieces, so that the page goes on. Originals are never written.
  */
-import { strToU8, zip } from "fflate";
+import { strToU8, Zip, ZipDeflate } from "fflate";
 import { unparse } from "papaparse";
 import { phaseText, suggestedName } from "../../../../shared/images/take-away/labels.ts";
 import { SidecarError, sidecar } from "../../../../shared/images/take-away/sidecar.ts";
@@ -28,6 +28,9 @@ export interface SidecarMade {
   path: string;
   text: string;
 }
+
+/** Sidecars made in one turn of the page: some 10 ms. */
+const AT_ONCE = 10;
 
 /** How many frames have a time with a bound, and so get one. */
 export function sidecarRows(rows: readonly ImageRow[]): TimedRow[] {
@@ -58,7 +61,7 @@ export async function* sidecars(what: TakeAwayOf): AsyncGenerator<SidecarMade | 
       if (!(error instanceof SidecarError)) throw error;
       yield { failed: path };
     }
-    if (i % 25 === 24) {
+    if (i % AT_ONCE === AT_ONCE - 1) {
       what.progress(i + 1, rows.length);
       await new Promise((resolve) => setTimeout(resolve));
     }
@@ -68,17 +71,25 @@ export async function* sidecars(what: TakeAwayOf): AsyncGenerator<SidecarMade | 
 
 /** One archive, a folder for each rig. */
 export async function sidecarArchive(what: TakeAwayOf): Promise<{ blob: Blob; failed: string[] } | null> {
-  const files: Record<string, Uint8Array> = {};
+  const chunks: Uint8Array<ArrayBuffer>[] = [];
   const failed: string[] = [];
+  const archive = new Zip((error, chunk) => {
+    if (error) throw error;
+    chunks.push(chunk as Uint8Array<ArrayBuffer>);
+  });
+  // File by file: all at once would hold the page up, and the library's own workers are none of ours (CSP).
   for await (const made of sidecars(what)) {
-    if ("failed" in made) failed.push(made.failed);
-    else files[`${made.rigId}/${made.path}`] = strToU8(made.text);
+    if ("failed" in made) {
+      failed.push(made.failed);
+      continue;
+    }
+    const entry = new ZipDeflate(`${made.rigId}/${made.path}`, { level: 6 });
+    archive.add(entry);
+    entry.push(strToU8(made.text), true);
   }
   if (!what.goesOn()) return null;
-  const bytes = await new Promise<Uint8Array>((resolve, reject) =>
-    zip(files, { level: 6 }, (error, data) => (error ? reject(error) : resolve(data))),
-  );
-  return { blob: new Blob([bytes as Uint8Array<ArrayBuffer>], { type: "application/zip" }), failed };
+  archive.end();
+  return { blob: new Blob(chunks, { type: "application/zip" }), failed };
 }
 
 /** Beside the images, in a folder that was chosen to be written: the parts of File System Access that are used. */
