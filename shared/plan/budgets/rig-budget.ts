@@ -4,7 +4,7 @@
  * Figures and sources: shared/budget.
  */
 import { type Bracket, bracketsThatFit, coronaBracket } from "../../budget/bracket.ts";
-import { type ExposureLine, exposures, workingOptics } from "../../budget/exposure.ts";
+import { type ExposureLine, type ExposureNeeds, exposures, workingOptics } from "../../budget/exposure.ts";
 import { extinctionMag, lowSunStops } from "../../budget/extinction.ts";
 import { discMm, driftMmPerS, fieldDeg, longestSharpS, pixelMm, radiiThatFit } from "../../budget/framing.ts";
 import { emptyAtMs } from "../../budget/power.ts";
@@ -67,12 +67,14 @@ export function rigBudget(
   const optics = focal === null ? undefined : workingOptics({ ...equipment, focalLengthMm: focal });
   const lossStops = Math.max(0, lowSunStops(Math.max(0, sky.maxAltitudeDeg), extinctionMag(sky.heightM)));
   const iso = equipment.iso ?? USUAL_ISO;
+  const ownQ = Object.fromEntries((equipment.brightness ?? []).map(({ of, q }) => [of, q]));
   const exposure = optics
     ? exposures({
         fNumber: optics.fNumber,
         iso,
         filterDensity: rig.filter === "front" ? (equipment.filterDensity ?? 5) : null,
         lossStops,
+        ownQ,
       })
     : [];
   const takes = takesOfRig(rig, equipment, times);
@@ -81,7 +83,7 @@ export function rigBudget(
   const startMs = anchoredMs(times, "C1", -3600);
   return {
     exposure,
-    bracket: optics ? bracketOf(optics.fNumber, iso, lossStops, equipment.shutterLagS, times) : null,
+    bracket: optics ? bracketOf(optics.fNumber, iso, lossStops, ownQ, equipment.shutterLagS, times) : null,
     framing: focal === null ? null : framingOf(focal * equipment.factor, equipment, sky),
     frames: use.frames,
     storageGB: takes.length > 0 ? use.usedGB : null,
@@ -99,6 +101,7 @@ function bracketOf(
   fNumber: number,
   iso: number,
   lossStops: number,
+  ownQ: ExposureNeeds["ownQ"],
   gapS: number,
   times: AnchorTimes,
 ): RigBudget["bracket"] {
@@ -107,6 +110,7 @@ function bracketOf(
     fNumber,
     iso,
     lossStops,
+    ownQ,
     from: "prominences",
     to: "corona-2",
     stepStops: STEP_STOPS,

@@ -5,6 +5,8 @@
 import * as v from "valibot";
 import { MOUNTS } from "../../budget/frame-turn.ts";
 import { TRACKING } from "../../budget/framing.ts";
+import { PHENOMENA } from "../../budget/phenomena.ts";
+import { listOf } from "../../fields/list.ts";
 import { numberWithin, wholeWithin } from "../../fields/number.ts";
 import { text } from "../../fields/text.ts";
 
@@ -15,6 +17,12 @@ export const SensorSchema = v.strictObject({
   heightMm: numberWithin(1, 100, "mm"),
   widthPx: wholeWithin(100, 60_000),
   heightPx: wholeWithin(100, 60_000),
+});
+
+/** A brightness exponent Q of somebody's own (budget/phenomena.ts), in place of the published one. */
+export const OwnBrightnessSchema = v.strictObject({
+  of: v.picklist(PHENOMENA, `must be one of ${PHENOMENA.join(", ")}`),
+  q: numberWithin(-10, 20),
 });
 
 export const EquipmentSchema = v.strictObject({
@@ -43,6 +51,8 @@ export const EquipmentSchema = v.strictObject({
   drawW: maybe(numberWithin(0.01, 10_000, "W")),
   /** From one frame's end to the next one's begin, when one presses by hand or script. */
   shutterLagS: v.optional(numberWithin(0, 60, "s"), 0.5),
+  /** Absent: the published values. */
+  brightness: v.optional(listOf(OwnBrightnessSchema, PHENOMENA.length, "brightness values")),
   /** The camera whose clock stamps the frames, in its owner's words. */
   camera: v.optional(text(60), ""),
 });

@@ -2,10 +2,12 @@
 import { useId } from "react";
 import { MOUNTS } from "../../../../shared/budget/frame-turn.ts";
 import { SENSOR_FORMATS_MM, TRACKING } from "../../../../shared/budget/framing.ts";
+import { brightnessQ, PHENOMENA } from "../../../../shared/budget/phenomena.ts";
 import { lengthOf } from "../../../../shared/fields/text.ts";
 import { EquipmentSchema } from "../../../../shared/plan/model/equipment.ts";
 import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
 import { NumberField } from "../../../forms/number-field.tsx";
+import { readNumber } from "../../../forms/read-number.ts";
 import { TextField } from "../../../forms/text-field.tsx";
 import { t, type WordKey } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
@@ -102,9 +104,38 @@ export function EquipmentFields({ form, problems, kind, change }: EquipmentField
           )}
         </fieldset>
       ))}
+      <OwnBrightness form={form} problems={problems} change={change} />
     </div>
   );
 }
+
+/** Closed until somebody knows better than the table; beside each field stands the table's value. */
+function OwnBrightness({ form, problems, change }: Omit<EquipmentFieldsProps, "kind">) {
+  const density = readNumber(form.filterDensity) ?? USUAL_DENSITY;
+  const own = Object.values(form.brightness).filter((typed) => typed.trim() !== "").length;
+  return (
+    <details className="equipment-fields__group" open={own > 0 || undefined}>
+      <summary data-action="own-brightness">{t("brightness.title")}</summary>
+      <p className="soft">{t("brightness.says")}</p>
+      {PHENOMENA.map((of) => (
+        <TextField
+          key={of}
+          name={`q-${of}`}
+          label={`phenomenon.${of}`}
+          unit={t("brightness.table", { q: brightnessQ(of, density).toFixed(1).replace(/\.0$/, "") })}
+          value={form.brightness[of] ?? ""}
+          problem={problems[of]}
+          figures
+          inputMode="decimal"
+          change={(text) => change({ ...form, brightness: { ...form.brightness, [of]: text } })}
+        />
+      ))}
+    </details>
+  );
+}
+
+/** Where nobody has said one. */
+const USUAL_DENSITY = 5;
 
 function Choice(props: {
   name: string;

@@ -5,14 +5,16 @@
 import * as v from "valibot";
 import type { Mount } from "../../../../shared/budget/frame-turn.ts";
 import { SENSOR_FORMATS_MM, type Sensor, type Tracking } from "../../../../shared/budget/framing.ts";
+import { PHENOMENA, type Phenomenon } from "../../../../shared/budget/phenomena.ts";
 import {
   type Equipment,
   EquipmentSchema,
   NO_EQUIPMENT,
+  OwnBrightnessSchema,
   SensorSchema,
 } from "../../../../shared/plan/model/equipment.ts";
 import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
-import { type FieldProblem, rangeWords } from "../../../forms/field-range.ts";
+import { type FieldProblem, rangeWords, readWithin } from "../../../forms/field-range.ts";
 import { readNumber } from "../../../forms/read-number.ts";
 
 export const SENSOR_FIELDS = ["widthMm", "heightMm", "widthPx", "heightPx"] as const;
@@ -39,8 +41,13 @@ export type EquipmentForm = Record<EquipmentField, string> & {
   mount: Mount | "";
   tracking: Tracking | "";
   camera: string;
+  /** Own brightness exponents as typed; those that are not there are the published ones. */
+  brightness: Readonly<Partial<Record<Phenomenon, string>>>;
 };
-export type EquipmentProblems = Partial<Record<EquipmentField, FieldProblem>>;
+export type EquipmentProblems = Partial<Record<EquipmentField | Phenomenon, FieldProblem>>;
+
+/** Of one own brightness exponent. */
+export const OWN_Q: v.GenericSchema = OwnBrightnessSchema.entries.q;
 
 export const schemaOf = (name: EquipmentField): v.GenericSchema =>
   isSensorField(name) ? SensorSchema.entries[name] : EquipmentSchema.entries[name];
@@ -57,7 +64,8 @@ export function equipmentForm(equipment: Equipment = NO_EQUIPMENT): EquipmentFor
   for (const name of FIGURES) form[name] = said(equipment[name], NO_EQUIPMENT[name]);
   for (const name of SENSOR_FIELDS) form[name] = said(equipment.sensor?.[name]);
   const { mount, tracking, camera } = equipment;
-  return Object.assign(form, { mount: mount ?? "", tracking: tracking ?? "", camera });
+  const brightness = Object.fromEntries((equipment.brightness ?? []).map(({ of, q }) => [of, String(q)]));
+  return Object.assign(form, { mount: mount ?? "", tracking: tracking ?? "", camera, brightness });
 }
 
 export type ReadEquipment =
@@ -88,6 +96,13 @@ export function readEquipment(form: EquipmentForm): ReadEquipment {
   equipment.mount = form.mount || null;
   equipment.tracking = form.tracking || null;
   equipment.camera = form.camera.trim();
+  const own = PHENOMENA.flatMap((of) => {
+    const typed = form.brightness[of]?.trim() ?? "";
+    const q = readWithin(OWN_Q, typed);
+    if (typed !== "" && q === null) problems[of] = { key: "equipment.wrong", values: rangeWords(OWN_Q) };
+    return q === null ? [] : [{ of, q }];
+  });
+  if (own.length > 0) equipment.brightness = own;
   if (Object.keys(problems).length > 0) return { ok: false, problems };
   const nothing = JSON.stringify(equipment) === JSON.stringify(NO_EQUIPMENT);
   return { ok: true, equipment: nothing ? undefined : equipment };
@@ -168,7 +183,9 @@ export function withUsual(form: EquipmentForm, kind: RigKind): EquipmentForm {
     delete usual.fNumber;
     delete usual.apertureMm;
   }
-  const empty = Object.entries(usual).filter(([name]) => form[name as keyof EquipmentForm].trim() === "");
+  const empty = Object.entries(usual).filter(
+    ([name]) => form[name as EquipmentField | "mount" | "tracking"].trim() === "",
+  );
   return { ...form, ...Object.fromEntries(empty) };
 }
 

@@ -40,6 +40,7 @@ export function EquipmentPart({ rigId, kind, focalLengthMm, form, change, check 
       <WhatItGives
         budget={check.assessment?.budgets[rigId] ?? null}
         sensor={made?.sensor ?? null}
+        own={(made?.brightness ?? []).map(({ of }) => of)}
         sky={sky && camera && frameSky(sky, camera)}
         stand={sky && camera && site && fixedStand(sky, camera, made?.tracking ?? null, site)}
         c4UtcMs={contacts?.c4 ?? null}

@@ -1,6 +1,7 @@
 /** What a rig's equipment gives in this eclipse, each with where the figures come from. */
 import type { ReactNode } from "react";
 import type { Sensor } from "../../../../shared/budget/framing.ts";
+import type { Phenomenon } from "../../../../shared/budget/phenomena.ts";
 import type { RigBudget } from "../../../../shared/plan/budgets/rig-budget.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
@@ -15,18 +16,20 @@ interface WhatItGivesProps {
   /** End of the eclipse here, UTC ms; null where it has none. */
   c4UtcMs: number | null;
   waiting: boolean;
+  /** Phenomena whose brightness is the group's own. */
+  own: readonly Phenomenon[];
   sky: FrameSky | null;
   /** Of a camera that stands still; null for one that follows, or while it is not known. */
   stand: FixedStand | null;
 }
 
-export function WhatItGives({ budget, sensor, c4UtcMs, waiting, sky, stand }: WhatItGivesProps) {
+export function WhatItGives({ budget, sensor, c4UtcMs, waiting, own, sky, stand }: WhatItGivesProps) {
   return (
     <section className="what-it-gives" data-part="gives" data-waiting={waiting} aria-busy={waiting}>
       <h3>{t("gives.title")}</h3>
       {budget ? (
         <>
-          <Exposure budget={budget} />
+          <Exposure budget={budget} own={own} />
           <FramingPart budget={budget} sensor={sensor} sky={sky} stand={stand} />
           <Stores budget={budget} c4UtcMs={c4UtcMs} />
         </>
@@ -47,7 +50,10 @@ function Part(props: { name: string; title: WordKey; source: WordKey; children: 
   );
 }
 
-function Exposure({ budget: { exposure, bracket } }: { budget: RigBudget }) {
+function Exposure({
+  budget: { exposure, bracket },
+  own,
+}: Pick<WhatItGivesProps, "own"> & { budget: RigBudget }) {
   return (
     <Part name="exposure" title="gives.exposure" source="gives.exposureSource">
       {exposure.length === 0 ? (
@@ -68,6 +74,11 @@ function Exposure({ budget: { exposure, bracket } }: { budget: RigBudget }) {
             </div>
           ))}
         </dl>
+      )}
+      {own.length > 0 && (
+        <p data-own-brightness={own.length}>
+          {t("brightness.own", { what: own.map((of) => t(`phenomenon.${of}`)).join(", ") })}
+        </p>
       )}
       {bracket && (
         <p data-fits={bracket.fits}>

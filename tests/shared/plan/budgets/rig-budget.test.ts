@@ -37,6 +37,23 @@ describe("what is not known is not said", () => {
   });
 });
 
+test("own brightness values take the table's place, in times and in the bracket", () => {
+  const optics = { fNumber: 8, iso: 100 };
+  const known = rigBudget(rigOf("tracked-telescope"), equipment(optics), sky);
+  const own = equipment({ ...optics, brightness: [{ of: "prominences", q: 8 }] });
+  const budget = rigBudget(rigOf("tracked-telescope"), own, sky);
+  const secondsOf = (of: string, from: typeof budget) =>
+    from.exposure.find(({ phenomenon }) => phenomenon === of)?.seconds ?? Number.NaN;
+  // t = f²/(ISO·2^Q) (NASA RP 1369): 64 / (100 · 2^8) = 1/400 s, twice what Q 9 gives.
+  // The air takes a hundredth or two at 70° of height.
+  expect(secondsOf("prominences", budget) * 400).toBeGreaterThan(1);
+  expect(secondsOf("prominences", budget) * 400).toBeLessThan(1.03);
+  expect(secondsOf("prominences", budget)).toBeCloseTo(2 * secondsOf("prominences", known), 9);
+  expect(secondsOf("corona-1", budget)).toBe(secondsOf("corona-1", known));
+  // The bracket begins at the prominences.
+  expect(budget.bracket?.frames[0]?.seconds).toBeGreaterThan(known.bracket?.frames[0]?.seconds ?? 9);
+});
+
 test("optics and sensor give exposures, a bracket and framing", () => {
   const rig = rigOf("tracked-telescope", { focalLengthMm: 480 });
   const budget = rigBudget(

@@ -12,6 +12,7 @@ import {
   readPlanTable,
   writeCell,
 } from "../../../../shared/plan/exchange/plan-table.ts";
+import { NO_EQUIPMENT } from "../../../../shared/plan/model/equipment.ts";
 import { anyRig, planOf, rigOf, totalSite } from "../sites-and-rigs.ts";
 
 const noTimes = () => "";
@@ -41,6 +42,19 @@ describe("back without loss", () => {
       }),
       { numRuns: 200 },
     );
+  });
+
+  test("brightness values of a group's own, work for two and a tool", () => {
+    const rig = rigOf("tracked-telescope");
+    const [first, ...others] = defaultCues(rig, totalSite(240));
+    const plan = planOf({
+      ...rig,
+      cues: first ? [{ ...first, people: 2, tool: "=Key, 5 mm" }, ...others] : [],
+      equipment: { ...NO_EQUIPMENT, brightness: [{ of: "corona-0.1", q: 6.5 }] },
+    });
+    const read = readPlanTable(throughText(planTable(plan, noTimes)));
+    if ("fault" in read) throw new Error(read.fault.message);
+    expect(plain(read.draft)).toEqual(plain(plan));
   });
 
   test("any cell", () => {

@@ -27,6 +27,10 @@ describe("a rig's equipment as typed", () => {
       mount: "tripod" as const,
       shutterLagS: 0.2,
       camera: "the grey one",
+      brightness: [
+        { of: "beads" as const, q: 11 },
+        { of: "corona-0.5" as const, q: 2.5 },
+      ],
     };
     expect(readEquipment(equipmentForm(known))).toEqual({ ok: true, equipment: known });
   });
@@ -38,6 +42,14 @@ describe("a rig's equipment as typed", () => {
       problems: { iso: { key: "equipment.wrong" }, cardGB: { values: { unit: "GB" } } },
     });
     expect(read.ok ? {} : Object.keys(read.problems)).toEqual(["iso", "cardGB"]);
+  });
+
+  it("names an own brightness that is none, and takes an empty one for the table's", () => {
+    const form = { ...equipmentForm(), brightness: { beads: "bright", "corona-1": "", "corona-2": "-1,5" } };
+    const read = readEquipment(form);
+    expect(read.ok ? [] : Object.keys(read.problems)).toEqual(["beads"]);
+    const mended = readEquipment({ ...form, brightness: { ...form.brightness, beads: "" } });
+    expect(mended.ok && mended.equipment?.brightness).toEqual([{ of: "corona-2", q: -1.5 }]);
   });
 
   it("asks for the whole of a sensor, which is of no use in part", () => {
