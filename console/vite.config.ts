@@ -1,5 +1,5 @@
 /**
- * Builds the pages into build/console: lead/, rig/, board/, trust/ and clock/index.html, with everything
+ * Builds the pages into build/console: lead/, rig/, board/, trust/, clock/ and drill/index.html, with everything
  * else under assets/ by content hash (to be served as immutable), compressed ahead. Each page
  * loads only its own script, its own style and the chunks it shares with the others. The rig page
  * is built by itself: sharing chunks would make phones carry what only the lead's page uses.
@@ -34,6 +34,7 @@ export default defineConfig({
         "/board": "board/index.html",
         "/trust": "trust/index.html",
         "/clock": "clock/index.html",
+        "/drill": "drill/index.html",
       },
       worker: `${here}/offline/worker/worker.ts`,
       app: `${here}/offline/app.webmanifest`,
@@ -66,6 +67,7 @@ export default defineConfig({
             marshal: `${here}/marshal/index.html`,
             trust: `${here}/trust/index.html`,
             clock: `${here}/clock/index.html`,
+            drill: `${here}/drill/index.html`,
           },
         },
       },

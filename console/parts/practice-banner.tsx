@@ -20,9 +20,10 @@ export function PracticeBanner({ sentence, rate, endsText = null }: PracticeBann
     <>
       <div className="practice-frame" aria-hidden="true" />
       <p className="practice-banner" role="status" data-rate={rate}>
-        <strong className="practice-banner-word">{t("practice.word")}</strong>
+        <strong className="practice-banner-word">
+          {t("practice.word")} × {rate}
+        </strong>
         <span>{sentence}</span>
-        <span>{t("practice.rate", { rate })}</span>
         {endsText ? <span>{t("practice.ends", { time: endsText })}</span> : null}
       </p>
     </>

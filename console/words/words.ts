@@ -15,6 +15,7 @@ import type common from "./en/common.json";
 import type coordinates from "./en/coordinates.json";
 import type cues from "./en/cues.json";
 import type debrief from "./en/debrief.json";
+import type drill from "./en/drill.json";
 import type facts from "./en/facts.json";
 import type images from "./en/images.json";
 import type instruments from "./en/instruments.json";
@@ -52,6 +53,7 @@ export type WordKey =
   | keyof typeof phone
   | keyof typeof lead
   | keyof typeof debrief
+  | keyof typeof drill
   | keyof typeof practice
   | keyof typeof progress
   | keyof typeof board

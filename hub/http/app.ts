@@ -187,7 +187,7 @@ function authoriser({ keys, keeper, marshals }: HubParts) {
   };
 }
 
-const PAGES = ["lead", "rig", "board", "marshal", "trust", "clock"] as const;
+const PAGES = ["lead", "rig", "board", "marshal", "trust", "clock", "drill"] as const;
 
 /** How long a phone on plain http may open the rig page by its address without asking the hub, s. */
 const RIG_PAGE_KEPT_S = 12 * 3600;
@@ -200,7 +200,7 @@ const RIG_PAGE_KEPT_S = 12 * 3600;
  */
 function cacheControl(path: string): string {
   if (path.includes("/assets/")) return "public, max-age=31536000, immutable";
-  if (/[\\/]rig[\\/]index\.html$/.test(path)) return `private, max-age=${RIG_PAGE_KEPT_S}`;
+  if (/[\\/](rig|drill)[\\/]index\.html$/.test(path)) return `private, max-age=${RIG_PAGE_KEPT_S}`;
   return "no-cache";
 }
 

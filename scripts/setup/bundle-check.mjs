@@ -28,7 +28,7 @@ export function checkBundles(root) {
       JSON.parse(readFileSync(join(folder, ".vite", `${name}.json`), "utf8")),
     ),
   );
-  return ["lead", "rig", "board", "trust", "clock"].flatMap((page) => {
+  return ["lead", "rig", "board", "trust", "clock", "drill"].flatMap((page) => {
     const html = readFileSync(join(folder, page, "index.html"), "utf8");
     const outside = html.match(/(?:src|href)="(?:https?:)?\/\/[^"]*"/g) || [];
     const weigh = (/** @type {string[]} */ files) =>

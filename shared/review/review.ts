@@ -106,7 +106,7 @@ export class RunReviewer {
    * Null when the log knows no such run.
    */
   review(nowUtcMs: UtcMs | null): Review | null {
-    return reviewOf(this.collector, nowUtcMs);
+    return reviewCollected(this.collector, nowUtcMs);
   }
 }
 
@@ -126,11 +126,14 @@ export class PracticesReviewer {
 
   /** `nowUtcMs`: where the last of them goes on. */
   reviews(nowUtcMs: UtcMs): Review[] {
-    return [...this.collectors.values()].flatMap((one) => reviewOf(one, one.over ? null : nowUtcMs) ?? []);
+    return [...this.collectors.values()].flatMap(
+      (one) => reviewCollected(one, one.over ? null : nowUtcMs) ?? [],
+    );
   }
 }
 
-function reviewOf(collected: RunCollector, nowUtcMs: UtcMs | null): Review | null {
+/** How a run was like that was gathered; null where nothing of it is known. */
+export function reviewCollected(collected: RunCollector, nowUtcMs: UtcMs | null): Review | null {
   const { runId, alerts, practice, atEnd, lastUtcMs } = collected;
   const run = atEnd && ownValue(atEnd.runs, runId);
   if (!atEnd || !run || !Number.isFinite(lastUtcMs)) return null;

@@ -23,6 +23,11 @@ export function ReachPart() {
           </a>
         </>
       )}
+      <p>
+        <a className="rig-reach-link" data-action="drill" href="/drill">
+          {t("rig.drill")}
+        </a>
+      </p>
       {newBuild ? (
         <p data-new-build>
           {t("rig.reach.newBuild")}{" "}

@@ -171,7 +171,7 @@ describe("other parts", () => {
   it("mark practice by a word and a frame, not by colour alone", () => {
     const markup = renderToStaticMarkup(<PracticeBanner sentence="Filters stay on." rate={4} />);
     expect(markup).toContain("practice-frame");
-    expect(words(markup)).toBe("PRACTICE Filters stay on. 4 × the pace.");
+    expect(words(markup)).toBe("PRACTICE × 4 Filters stay on.");
   });
 
   it("say of filters in a practice what the phones say (S8)", () => {

@@ -1,0 +1,30 @@
+/** Practising alone: the rig page over a drill of this phone's own, without a lead and without the hub. */
+import "../parts/palette.css";
+import "../parts/fonts.css";
+import "../parts/base.css";
+import "../words/bundles/common.ts";
+import "../words/bundles/rig.ts";
+import { createRoot } from "react-dom/client";
+import { keepAtHand } from "../offline/keep-at-hand.ts";
+import { startWords } from "../rig/device/language.ts";
+import { DrillGate } from "./drill-gate.tsx";
+import "../parts/alert-line.css";
+import "../parts/clock-face.css";
+import "../parts/confirm-button.css";
+import "../parts/countdown.css";
+import "../parts/filter-mark.css";
+import "../parts/hold-button.css";
+import "../parts/practice-banner.css";
+import "../parts/time-line.css";
+import "../rig/rig.css";
+import "../rig/near-cue.css";
+import "../rig/setup/setup.css";
+import "../rig/report/report.css";
+import "./drill.css";
+
+const root = document.getElementById("root");
+if (root) {
+  void startWords();
+  keepAtHand("/drill");
+  createRoot(root).render(<DrillGate />);
+}
