@@ -58,7 +58,7 @@ export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswe
       from: sourcesOf(status),
       help: status.help?.value ?? false,
       linked: status.linked.length > 0,
-      devices: [...status.linked, ...status.agents],
+      devices: [...status.devices],
       practiceSafe: status.practiceSafe,
       lastUtcMs: status.lastUtcMs,
       latenessS: status.latenessS,

@@ -3,7 +3,6 @@
  * name, and under `from` its source, and the other side's word where person and instrument differ.
  */
 import { ownValue } from "../../shared/fields/own-key.ts";
-import type { FieldRegisters } from "../../shared/run/facts/field-registers.ts";
 import type { Instrument } from "../../shared/run/facts/instrument-fields.ts";
 import { INSTRUMENT_FIELD_NAMES, type InstrumentField } from "../../shared/run/facts/instrument-fields.ts";
 import { newest, type Register } from "../../shared/run/facts/registers.ts";
@@ -20,22 +19,22 @@ export interface FieldSource extends Source {
   other?: Source & { value: unknown };
 }
 
-type Said = Pick<RigStatus, "instruments"> & { people: FieldRegisters };
+type Said = Pick<RigStatus, "record">;
 
 /** Null while no instrument has said. */
-export function instrumentValues({ instruments }: Said): Record<InstrumentField, unknown> {
+export function instrumentValues({ record: { instruments } }: Said): Record<InstrumentField, unknown> {
   return Object.fromEntries(
     INSTRUMENT_FIELD_NAMES.map((field) => [field, ownValue(instruments, field)?.value ?? null]),
   ) as Record<InstrumentField, unknown>;
 }
 
 /** By field; one that nobody has said is missing. */
-export function sourcesOf({ people, instruments }: Said): Record<string, FieldSource> {
+export function sourcesOf({ record }: Said): Record<string, FieldSource> {
   const from: Record<string, FieldSource> = {};
   for (const field of STATE_FIELDS) {
     const [person, instrument] = [
-      people[field] as Register<unknown> | undefined,
-      ownValue(instruments, field),
+      record[field] as Register<unknown> | undefined,
+      ownValue(record.instruments, field),
     ];
     const newer = newest(person, instrument);
     if (!newer) continue;
@@ -46,7 +45,7 @@ export function sourcesOf({ people, instruments }: Said): Record<string, FieldSo
     };
   }
   for (const field of INSTRUMENT_FIELD_NAMES) {
-    const said = ownValue(instruments, field);
+    const said = ownValue(record.instruments, field);
     if (said) from[field] = sourceOf(said);
   }
   return from;

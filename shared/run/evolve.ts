@@ -11,7 +11,7 @@ import { earliest, type UtcMs } from "../time/instants.ts";
 import { alertsAfter } from "./alerts/known-alerts.ts";
 import type { Payloads, SiteEvent } from "./events.ts";
 import { planned } from "./evolve-plan.ts";
-import { takeIn, takeInstrumentIn } from "./facts/field-registers.ts";
+import { takeByName, takeIn } from "./facts/field-registers.ts";
 import { newer, type Register } from "./facts/registers.ts";
 import { type Reported, registerOf, withFilterOf } from "./facts/reported.ts";
 import { makesSafe } from "./orders/calls.ts";
@@ -221,17 +221,14 @@ function reported(before: RigRecord, event: Reported, ownCopy: OwnCopy): RigReco
   record.filter = withFilterOf(record.filter, event);
   if (report.instrument) {
     const instruments: Record<string, Register<unknown>> = ownCopy(record.instruments);
-    takeInstrumentIn(instruments, report, (value) => registerOf(event, value));
+    takeByName<unknown>(instruments, report, (value) => registerOf(event, value));
     record.instruments = instruments;
     return record;
   }
   takeIn(record, report, (value) => registerOf(event, value));
   if (report.checks) {
     const checks: Mutable<RigRecord["checks"]> = ownCopy(record.checks);
-    for (const id of Object.keys(report.checks)) {
-      const value = report.checks[id];
-      if (value !== undefined) checks[id] = newer(ownValue(checks, id), registerOf(event, value));
-    }
+    takeByName<boolean>(checks, report.checks, (value) => registerOf(event, value));
     record.checks = checks;
   }
   if (report.cueDone) mark(record, report.cueDone, "done", event, ownCopy);

@@ -76,7 +76,7 @@ function RigReport({ status, scene, acts }: { status: RigStatus; scene: RigScene
         const { type } = REPORTED[field];
         if (type.is !== "number") return null;
         const value = status[field] as number | null;
-        const own = status.instruments[field];
+        const own = status.record.instruments[field];
         // A program beside the rig says it: nobody is asked.
         if (own && scene.now - own.observedUtcMs < HEARD_MS)
           return (

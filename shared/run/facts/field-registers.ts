@@ -37,21 +37,21 @@ export function takeIn(
   }
 }
 
-/** Takes an instrument's report in; `registers` is changed. */
-export function takeInstrumentIn(
-  registers: Record<string, Register<unknown>>,
-  report: object,
-  registerOf: (value: unknown) => Register<unknown>,
+/** Takes words in that are kept by name; `registers` is changed. */
+export function takeByName<Value>(
+  registers: Record<string, Register<Value>>,
+  words: object,
+  registerOf: (word: never) => Register<Value>,
 ): void {
-  for (const [field, value] of Object.entries(report))
-    if (value !== undefined && !NO_FIELDS.has(field))
-      registers[field] = newer(ownValue(registers, field), registerOf(value));
+  for (const [name, word] of Object.entries(words))
+    if (word !== undefined && !NO_FIELDS.has(name))
+      registers[name] = newer(ownValue(registers, name), registerOf(word as never));
 }
 
 /** Those of two records taken together. */
 export function newestOfInstruments(a: InstrumentRegisters, b: InstrumentRegisters): InstrumentRegisters {
-  const both: Record<string, Register<unknown>> = { ...a };
-  for (const [field, register] of Object.entries(b)) both[field] = newer(ownValue(both, field), register);
+  const both = { ...a };
+  takeByName(both, b, (register) => register);
   return both;
 }
 
@@ -67,9 +67,9 @@ export function practiceRegisters(real: FieldRegisters, own: FieldRegisters): Fi
 }
 
 /** What is known of a rig's state: the newest word, be it a person's or an instrument's. */
-export function stateNow(registers: FieldRegisters, instruments: InstrumentRegisters): StateNow {
+export function stateNow(record: FieldRegisters & { instruments: InstrumentRegisters }): StateNow {
   const now: Record<string, unknown> = {};
   for (const field of STATE_FIELDS)
-    now[field] = newest<unknown>(registers[field], ownValue(instruments, field))?.value ?? null;
+    now[field] = newest<unknown>(record[field], ownValue(record.instruments, field))?.value ?? null;
   return now as StateNow;
 }

@@ -20,15 +20,15 @@ const EARLY_MS = 2000;
 const FRESH_MS = 60_000;
 
 export function saidByInstrument<Value>(
-  { instruments }: Pick<RigStatus, "instruments">,
+  { record }: Pick<RigStatus, "record">,
   field: string,
 ): Register<Value> | undefined {
-  return ownValue(instruments, field) as Register<Value> | undefined;
+  return ownValue(record.instruments, field) as Register<Value> | undefined;
 }
 
 /** Whether a program watches this rig's instruments now. */
 function isWatched(status: RigStatus, register: Register<unknown>, now: UtcMs): boolean {
-  return status.agents.length > 0 || now - register.observedUtcMs < FRESH_MS;
+  return status.devices.some(({ agent }) => agent) || now - register.observedUtcMs < FRESH_MS;
 }
 
 export interface MissedFrames {
@@ -49,7 +49,7 @@ export function missedFrames(status: RigStatus, view: RunView): MissedFrames | n
       runNow > toMs + known &&
       runNow - toMs < MISSED_MS &&
       // What its operator has let go is not missed.
-      ownValue(status.people.cues, id)?.value !== "skipped",
+      ownValue(status.record.cues, id)?.value !== "skipped",
   );
   if (!cue) return null;
   const last = saidByInstrument<UtcMs>(status, "lastFrameUtcMs");
@@ -71,7 +71,7 @@ export function cardFullMs(status: RigStatus, view: RunView): RunMs | null {
 /** A wheel says that nothing is in the light while a person says that the filter is on; whichever counts (S9). */
 export function wheelContradicts(status: RigStatus): boolean {
   if (saidByInstrument(status, "filter")?.value !== "off") return false;
-  const people = Object.values(status.people.filter.byDevice).filter(
+  const people = Object.values(status.record.filter.byDevice).filter(
     ({ by }) => !by.startsWith("instrument:"),
   );
   const last = people.reduce<(typeof people)[number] | undefined>((a, b) => newest(a, b), undefined);

@@ -10,7 +10,7 @@ import { instructionOf, type PutCue } from "../cues/instruction.ts";
 import { cueManner, type MannerContext, ownWordsOf } from "../cues/manner.ts";
 import { closeFromMs, sunUpFromMs } from "../cues/must-close.ts";
 import { mayBeOff, type RigTimes, rigTimes } from "../cues/rig-times.ts";
-import { type InstrumentRegisters, stateNow } from "../facts/field-registers.ts";
+import { stateNow } from "../facts/field-registers.ts";
 import { filterOf, isSilent, standingVerdict } from "../facts/filter-knowledge.ts";
 import type { FilterState, FilterVerdict } from "../facts/filter-state.ts";
 import type { Register } from "../facts/registers.ts";
@@ -31,11 +31,10 @@ export interface RigStatus extends StateNow {
   silent: boolean;
   /** Devices with a person before them. */
   linked: readonly LinkedDevice[];
-  /** Programs that read instruments. */
-  agents: readonly LinkedDevice[];
-  /** What people said, and what instruments did: a state field is the newest of both. */
-  people: RigRecord;
-  instruments: InstrumentRegisters;
+  /** These, and programs that read instruments. */
+  devices: readonly LinkedDevice[];
+  /** What people said, and under `instruments` what those did: a state field is the newest of both. */
+  record: RigRecord;
   /** Its link sends far more than any person does. */
   noisy: boolean;
   help: Register<boolean> | null;
@@ -141,11 +140,10 @@ export function rigStatus(site: SiteNow, planned: Rig, presence: Presence): RigS
     verdict,
     silent,
     linked,
-    agents: devices.filter(({ agent }) => agent),
-    people: record,
-    instruments: record.instruments,
+    devices,
+    record,
     noisy: presence.noisy?.includes(rig.id) ?? false,
-    ...stateNow(record, record.instruments),
+    ...stateNow(record),
     help: record.help ?? null,
     covered: record.covered ?? null,
     times,

@@ -47,11 +47,11 @@ export function RigFacts({ status, practice }: { status: RigStatus; practice: Pr
   );
 }
 
-function factsOf({ people, instruments }: RigStatus): Fact[] {
+function factsOf({ record }: RigStatus): Fact[] {
   const both = STATE_FIELDS.flatMap((field): Fact[] => {
     const [person, instrument] = [
-      people[field] as Register<unknown> | undefined,
-      ownValue(instruments, field),
+      record[field] as Register<unknown> | undefined,
+      ownValue(record.instruments, field),
     ];
     const word = newest(person, instrument);
     if (!word) return [];
@@ -59,7 +59,7 @@ function factsOf({ people, instruments }: RigStatus): Fact[] {
     return [{ field, word, other: other && other.value !== word.value ? other : undefined }];
   });
   const alone = INSTRUMENT_FIELD_NAMES.flatMap((field): Fact[] => {
-    const word = ownValue(instruments, field);
+    const word = ownValue(record.instruments, field);
     return word ? [{ field, word, other: undefined }] : [];
   });
   return [...both, ...alone];

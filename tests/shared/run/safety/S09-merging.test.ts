@@ -169,6 +169,6 @@ describe("S9: an instrument beside the rig", () => {
     say(1, { filter: "on" });
     say(20 * 60, { instrument: "folder", frames: 12 }, "agent");
     const rig = world.rig("west", NOW + 20 * 60_000, presence);
-    expect(rig).toMatchObject({ silent: true, filter: "unknown", linked: [], agents: [agent] });
+    expect(rig).toMatchObject({ silent: true, filter: "unknown", linked: [], devices: [agent] });
   });
 });
