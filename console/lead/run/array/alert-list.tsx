@@ -14,14 +14,14 @@ const SHOWN = 3;
 const SHOWN_NARROW = 2;
 const NARROW = "(max-width: 48rem)";
 
-/** `siteOnly`: cautions of a rig are said at the rig. */
+/** `siteOnly`: around totality; cautions of a rig are said at the rig, advice waits. */
 export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
   const [all, setAll] = useState(false);
   const { alerts, presenceKnown } = props.now;
   // Danger says what less grave alerts of the same rig would say; it stands above the screen.
   const groups = alertGroups(alerts, operatorsOf(props.now)).filter(
     ({ priority, rigIds }) =>
-      priority !== "danger" && !(props.siteOnly && rigIds.length > 0 && priority !== "advice"),
+      priority !== "danger" && !(props.siteOnly && (rigIds.length > 0 || priority === "advice")),
   );
   const shelved = groups.filter((group) => shelvedUntil(group, props.now) !== null);
   const listed = groups.filter((group) => !shelved.includes(group));
