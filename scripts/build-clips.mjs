@@ -105,24 +105,23 @@ function buildLanguage(language) {
   const folder = join(clips, language);
   rmSync(folder, { recursive: true, force: true });
   mkdirSync(folder, { recursive: true });
-  /** @type {Record<string, {file: string, text: string}>} */
+  /** @type {Record<string, string>} */
   const made = {};
-  /** Two keys with the same words share a file. @type {Map<string, string>} */
-  const files = new Map();
+  /** Two keys with the same words share the file of the first. @type {Set<string>} */
+  const said = new Set();
   let bytes = 0;
   for (const key of KEYS) {
     const text = catalogue[key];
     if (typeof text !== "string") throw new Error(`${language}: no words for ${key}`);
-    let file = files.get(text);
-    if (!file) {
-      file = `${key.replace(/[^a-zA-Z0-9-]+/g, "-")}.mp3`;
-      files.set(text, file);
+    if (!said.has(text)) {
+      said.add(text);
+      const file = `${key.replaceAll(".", "-")}.mp3`;
       bytes += render(language, language === "ar" ? vowelled(key, text) : text, join(folder, file));
     }
-    made[key] = { file, text };
+    made[key] = text;
   }
   writeFileSync(join(folder, "manifest.json"), `${JSON.stringify({ clips: made }, null, 2)}\n`);
-  console.log(`${language}: ${files.size} clips, ${(bytes / 1000).toFixed(1)} kB`);
+  console.log(`${language}: ${said.size} clips, ${(bytes / 1000).toFixed(1)} kB`);
 }
 
 /** @param {string} key @param {string} text @returns {string} */

@@ -6,8 +6,8 @@
 import type { Locale } from "../../words/words.ts";
 
 interface ClipPack {
-  /** What each file says, so that changed words are never misspoken. */
-  manifest: { clips: Record<string, { file: string; text: string }> };
+  /** What each clip says, by the words' key, so that changed words are never misspoken. */
+  manifest: { clips: Record<string, string> };
   /** Addresses by "./<language>/<file>". */
   urls: Record<string, string>;
 }
@@ -34,8 +34,9 @@ export async function loadClips(locale: Locale, audio: AudioContext): Promise<vo
   const found = new Map<string, AudioBuffer>();
   try {
     const { manifest, urls } = await packs[locale]();
-    for (const { file, text } of Object.values(manifest.clips)) {
-      const url = urls[`./${locale}/${file}`];
+    for (const [key, text] of Object.entries(manifest.clips)) {
+      const url = urls[`./${locale}/${key.replaceAll(".", "-")}.mp3`];
+      // Words that two keys have in common have one clip.
       if (!url) continue;
       const reply = await fetch(url);
       if (!reply.ok) throw new Error(`${url}: ${reply.status}`);
