@@ -163,15 +163,12 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
           -KEPT_MESSAGES,
         ),
       };
-    case "cameraClockNoted":
-      return { ...state, cameraClocks: withClock(state.cameraClocks, event) };
-    case "contactSeen": {
-      const { contact, rigId, camera } = event.payload;
-      const others = state.contactsSeen.filter(
-        (one) => one.contact !== contact || one.rigId !== rigId || one.camera !== camera,
-      );
-      return { ...state, contactsSeen: [...others, event.payload] };
+    case "cameraClockNoted": {
+      const word = { ...event.payload, notedUtcMs: event.loggedUtcMs };
+      return { ...state, cameraClocks: withWord(state.cameraClocks, word) };
     }
+    case "contactSeen":
+      return { ...state, contactsSeen: withWord(state.contactsSeen, event.payload) };
     case "rollCalled":
       return { ...state, roll: { ...event.payload, sinceUtcMs: event.loggedUtcMs } };
     case "alertRaised":
@@ -191,15 +188,15 @@ function seen(messages: SiteState["messages"], id: string, rigId: string, at: Ut
   );
 }
 
-/** Phones hold this, too: of a camera the newest few words are kept, the log has all. */
-function withClock(
-  known: SiteState["cameraClocks"],
-  { payload, loggedUtcMs }: Extract<SiteEvent, { type: "cameraClockNoted" }>,
-): SiteState["cameraClocks"] {
-  const { rigId, camera } = payload;
-  const same = known.filter((one) => one.rigId === rigId && one.camera === camera);
-  const others = known.filter((one) => !same.includes(one));
-  return [...others, ...same.slice(1 - KEPT_CLOCK_WORDS), { ...payload, notedUtcMs: loggedUtcMs }];
+/** Phones hold this, too: on a camera, or a contact as it saw it, the newest few words are kept; the log has all. */
+function withWord<Word extends { rigId: string; camera: string; contact?: string }>(
+  known: readonly Word[],
+  word: Word,
+): readonly Word[] {
+  const same = known.filter(
+    (one) => one.rigId === word.rigId && one.camera === word.camera && one.contact === word.contact,
+  );
+  return [...known.filter((one) => !same.includes(one)), ...same.slice(1 - KEPT_CLOCK_WORDS), word];
 }
 
 /** S8: the lead's word, before the start, on what is really capped or points away; a phone's later one outdoes it. */

@@ -149,7 +149,7 @@ export interface SiteState {
   alerts: Readonly<Record<string, KnownAlert>>;
   /** In the order in which they were said. */
   cameraClocks: readonly CameraClockRecord[];
-  /** Of a contact and a camera the last word. */
+  /** In the order in which they were said; of a contact and a camera the last counts. */
   contactsSeen: readonly Payloads["contactSeen"][];
 }
 

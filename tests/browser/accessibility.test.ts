@@ -296,6 +296,18 @@ describe("the other pages, from right to left in glare and in English in dusk", 
     expect(found).toEqual([]);
   });
 
+  test("clock", async () => {
+    const page = await open(`${hub.url}/clock`, PHONE);
+    await page.locator('canvas[data-code^="1"]').first().waitFor();
+    const found: string[] = [];
+    for (const { language } of LOOKS) {
+      await chooseIn(page, language);
+      found.push(...(await findings(page, "clock", language)));
+    }
+    await page.context().close();
+    expect(found).toEqual([]);
+  });
+
   test("the lead's pages", async () => {
     const page = await open(`${hub.url}/lead`, LAPTOP);
     const found: string[] = [];
@@ -306,8 +318,19 @@ describe("the other pages, from right to left in glare and in English in dusk", 
       await page.locator('input[name="pin"]').fill(PIN);
       await page.locator('[data-action="sign-in"]').click();
       await page.locator('[data-page="lead"]').waitFor();
-      for (const screen of ["site", "rigs", "array", "practice", "record", "leads", "clock"]) {
-        await page.locator(`[data-action="go-${screen}"]`).click();
+      for (const screen of [
+        "site",
+        "rigs",
+        "array",
+        "practice",
+        "record",
+        "camera-clocks",
+        "leads",
+        "clock",
+      ]) {
+        // From the record it goes on to the cameras' clocks.
+        const way = screen === "camera-clocks" ? screen : `go-${screen}`;
+        await page.locator(`[data-action="${way}"]`).click();
         // A screen that is fetched first leaves the one before it in the page, hidden.
         await page.waitForFunction(
           (shown) =>

@@ -22,6 +22,17 @@ export interface ContactAsSeen extends SeenAt {
 
 const OF_CALL = { totality: "c2", "sun returns": "c3" } as const;
 
+/** Whether nothing was said later of the same contact and camera. */
+function isNewest(
+  { contact, rigId, camera }: SiteState["contactsSeen"][number],
+  at: number,
+  all: SiteState["contactsSeen"],
+): boolean {
+  return !all
+    .slice(at + 1)
+    .some((one) => one.contact === contact && one.rigId === rigId && one.camera === camera);
+}
+
 /** By contact, calls first. What has no prediction here, or no known clock, is left out. */
 export function contactsAsSeen(state: SiteState): ContactAsSeen[] {
   const { contacts } = localEclipse(state.circumstances);
@@ -40,7 +51,7 @@ export function contactsAsSeen(state: SiteState): ContactAsSeen[] {
       ? []
       : against(OF_CALL[call], seenByCall(call, atRunMs), { method: "call", rigId: null, camera: null, by }),
   );
-  const framed = state.contactsSeen.flatMap((seen) => {
+  const framed = state.contactsSeen.filter(isNewest).flatMap((seen) => {
     const { contact, rigId, camera, by } = seen;
     const word = state.cameraClocks.findLast((one) => one.rigId === rigId && one.camera === camera);
     const clock = word ? clockOf(word.basis, word.zoneMin) : null;

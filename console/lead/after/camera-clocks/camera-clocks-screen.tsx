@@ -24,6 +24,8 @@ import "./camera-clocks.css";
 
 const WAYS = ["photographs", "sound", "frame", "hand"] as const;
 
+const UNNAMED = "camera";
+
 export function CameraClocksScreen() {
   const { view, session } = useLead();
   const { give } = useOrders();
@@ -31,7 +33,7 @@ export function CameraClocksScreen() {
   const { state } = view;
   const [way, setWay] = useState<(typeof WAYS)[number]>("photographs");
   const [chosen, setChosen] = useState("");
-  const [camera, setCamera] = useState("camera");
+  const [camera, setCamera] = useState(UNNAMED);
   const [kept, setKept] = useState("");
   if (!state) return <EmptyNote text={t("app.loading")} />;
   const { rigs } = state.plan;
@@ -96,7 +98,16 @@ export function CameraClocksScreen() {
               ))}
             </div>
             {name !== "" && way === "photographs" && (
-              <PhotographsForm camera={titleOf(state, rig.id, name)} keep={keep} />
+              <PhotographsForm
+                camera={titleOf(state, rig.id, name)}
+                // Frames are matched to a rig's cameras by the model in their headers.
+                readModel={(model) =>
+                  setCamera((before) =>
+                    before === UNNAMED ? model.trim().slice(0, lengthOf(CameraName)) : before,
+                  )
+                }
+                keep={keep}
+              />
             )}
             {name !== "" && way === "sound" && (
               <SoundForm rig={rig} camera={titleOf(state, rig.id, name)} state={state} keep={keep} />

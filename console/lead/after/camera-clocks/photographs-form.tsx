@@ -20,6 +20,8 @@ const DIGITS_BOUND_MS = 1000;
 
 export function PhotographsForm(props: {
   camera: string;
+  /** What the camera calls itself, as it is read. */
+  readModel: (model: string) => void;
   keep: (zoneMin: number, basis: CameraBasis) => Promise<boolean>;
 }) {
   const id = useId();
@@ -55,6 +57,7 @@ export function PhotographsForm(props: {
       // Stopped in the middle of a picture: it can be chosen again.
       if (run.stopped) break;
       setPhotos((before) => [...before, photo]);
+      if (photo.model) props.readModel(photo.model);
       setProgress({ done: done + 1, all: fresh.length });
     }
     running.current = null;

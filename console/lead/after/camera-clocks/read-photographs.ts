@@ -15,6 +15,8 @@ export interface ReadPhotograph {
   key: number;
   file: File;
   header: PhotographHeader | null;
+  /** What the camera calls itself. */
+  model: string | null;
   sighting: Sighting | null;
   /** Why there is no sighting; null where there is one. */
   why: NoSighting | "no header" | "not opened" | "video" | null;
@@ -25,16 +27,18 @@ let keys = 0;
 /** Never rejects: what cannot be read says so. */
 export async function readPhotograph(file: File, decoder: Decoder): Promise<ReadPhotograph> {
   keys += 1;
-  const none = { key: keys, file, header: null, sighting: null };
+  const none = { key: keys, file, header: null, model: null, sighting: null };
   let header: PhotographHeader;
+  let model: string | null;
   try {
     const found = await readHeaders(sourceOf(file));
     if (found.kind === "video") return { ...none, why: "video" };
     header = { stamp: found.stamp, exposureS: found.exposureS };
+    model = found.model;
   } catch {
     return { ...none, why: "no header" };
   }
-  return decoded({ ...none, header, why: "no code" }, () => decoder.decode(file));
+  return decoded({ ...none, header, model, why: "no code" }, () => decoder.decode(file));
 }
 
 /** Tries a photograph again with what somebody has cut out of it. */
