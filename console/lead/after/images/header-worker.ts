@@ -4,6 +4,7 @@ import type { Embedded } from "../../../../shared/images/headers/file-headers.ts
 import { frameOf } from "../../../../shared/images/headers/frame-of.ts";
 import { HeaderError } from "../../../../shared/images/headers/pieces.ts";
 import { readHeaders } from "../../../../shared/images/headers/read-headers.ts";
+import { sourceOfFile } from "./chosen-files.ts";
 
 export interface HeadersQuestion {
   files: { path: string; file: File }[];
@@ -15,10 +16,7 @@ export type FileRead =
 
 async function readOne(path: string, file: File): Promise<FileRead> {
   try {
-    const headers = await readHeaders({
-      size: file.size,
-      read: async (offset, length) => new Uint8Array(await file.slice(offset, offset + length).arrayBuffer()),
-    });
+    const headers = await readHeaders(sourceOfFile(file));
     return { path, frame: frameOf(path, headers), thumbnail: headers.thumbnail };
   } catch (error) {
     // A card that was pulled out meanwhile, too.

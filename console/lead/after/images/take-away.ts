@@ -4,10 +4,14 @@
  */
 import { strToU8, Zip, ZipDeflate } from "fflate";
 import { unparse } from "papaparse";
+import { frameOf } from "../../../../shared/images/headers/frame-of.ts";
+import { HeaderError } from "../../../../shared/images/headers/pieces.ts";
+import { readHeaders } from "../../../../shared/images/headers/read-headers.ts";
 import { phaseText, suggestedName } from "../../../../shared/images/take-away/labels.ts";
 import { SidecarError, sidecar } from "../../../../shared/images/take-away/sidecar.ts";
 import { type SidecarNaming, sidecarNames } from "../../../../shared/images/take-away/sidecar-name.ts";
 import type { Site } from "../../../../shared/plan/model/plan.ts";
+import { sourceOfFile } from "./chosen-files.ts";
 import { type ImageRow, placedOf, type TimedRow, timed } from "./image-row.ts";
 
 export interface TakeAwayOf {
@@ -104,39 +108,36 @@ export interface WritableFolder {
   }>;
 }
 
-/** @returns paths that were not written: their folder is not there, or what is there cannot be merged. */
+/**
+ * Only beside an image that is there and says the same time: cards of all cameras have a folder "DCIM" with
+ * an "IMG_0001", and it may be another rig's that was chosen.
+ * @returns how many were written, and those that could not be: what is there cannot be merged or written.
+ */
 export async function writeSidecars(
   folder: WritableFolder,
   what: Omit<TakeAwayOf, "existing">,
 ): Promise<{ written: number; failed: string[] }> {
-  const place = async (path: string) => {
-    const parts = path.split("/");
-    const name = parts.pop() ?? path;
-    let inside = folder;
-    for (const part of parts) inside = await inside.getDirectoryHandle(part);
-    return { inside, name };
-  };
+  const rows: ImageRow[] = [];
+  const wanted = sidecarRows(what.rows);
+  for (const [i, row] of wanted.entries()) {
+    if (!what.goesOn()) break;
+    if (await isThere(folder, row)) rows.push(row);
+    if (i % AT_ONCE === 0) what.progress(i, 2 * wanted.length);
+  }
   const failed: string[] = [];
   let written = 0;
-  const existing = async (_rigId: string, path: string): Promise<string | null> => {
-    try {
-      const { inside, name } = await place(path);
-      return await (await (await inside.getFileHandle(name)).getFile()).text();
-    } catch (error) {
-      if (error instanceof DOMException && error.name === "NotFoundError") return null;
-      throw error;
-    }
-  };
-  for await (const made of sidecars({ ...what, existing })) {
+  const existing = async (_rigId: string, path: string): Promise<string | null> =>
+    (await (await fileAt(folder, path))?.getFile())?.text() ?? null;
+  const progress = (done: number, all: number) => what.progress(all + done, 2 * all);
+  for await (const made of sidecars({ ...what, rows, existing, progress })) {
     if ("failed" in made) {
       failed.push(made.failed);
       continue;
     }
     try {
-      const { inside, name } = await place(made.path);
-      const stream = await (await inside.getFileHandle(name, { create: true })).createWritable();
-      await stream.write(made.text);
-      await stream.close();
+      const stream = await (await fileAt(folder, made.path, true))?.createWritable();
+      await stream?.write(made.text);
+      await stream?.close();
       written++;
     } catch (error) {
       if (!(error instanceof DOMException)) throw error;
@@ -144,6 +145,32 @@ export async function writeSidecars(
     }
   }
   return { written, failed };
+}
+
+async function isThere(folder: WritableFolder, { file, cameraTime }: ImageRow): Promise<boolean> {
+  try {
+    const image = await (await fileAt(folder, file))?.getFile();
+    if (!image) return false;
+    const { stamp } = frameOf(file, await readHeaders(sourceOfFile(image)));
+    return stamp !== null && stamp.text === cameraTime;
+  } catch (error) {
+    if (error instanceof HeaderError || error instanceof DOMException) return false;
+    throw error;
+  }
+}
+
+/** Null where there is none and none is to be made. */
+async function fileAt(folder: WritableFolder, path: string, create = false) {
+  const parts = path.split("/");
+  const name = parts.pop() ?? path;
+  try {
+    let inside = folder;
+    for (const part of parts) inside = await inside.getDirectoryHandle(part);
+    return await inside.getFileHandle(name, { create });
+  } catch (error) {
+    if (error instanceof DOMException && error.name === "NotFoundError") return null;
+    throw error;
+  }
 }
 
 /** For spreadsheets: no cell can act as a formula. */
