@@ -11,9 +11,10 @@
  */
 import { cueDueMs, hangsOnContacts } from "./cue-times.ts";
 import { defaultCues } from "./defaults/default-cues.ts";
-import { applyEdit, applyEdits, type Judge } from "./edits/apply-edits.ts";
+import { type Applied, applyEdit, applyEdits, type Judge, withKeptEdits } from "./edits/apply-edits.ts";
 import { asMeant, slotOf, standingEdits } from "./edits/edit-list.ts";
-import { editsGrown } from "./edits/edits-between.ts";
+import { editsBetween, editsGrown } from "./edits/edits-between.ts";
+import { chosenEdits, followed } from "./edits/follow.ts";
 import { same } from "./edits/same.ts";
 import type { LocalEclipse } from "./local-eclipse.ts";
 import type { Cue } from "./model/cue.ts";
@@ -95,8 +96,9 @@ function settleUsual(
   // Lists as they were, with edits that differ: then the edits are what was changed.
   const asWas = cues === undefined || (before !== undefined && same(cues, before.cues));
   if (!asWas) {
-    const edits = editsGrown(given ?? had, defaults, cues);
-    return { cues: [...cues], edits, notes: [], refused: [] };
+    const placed = followed(cues);
+    const edits = editsGrown(given ?? had, defaults, placed);
+    return { cues: placed, edits, notes: [], refused: [] };
   }
   let edits: readonly Edit[] = given?.map(asMeant) ?? (cues === undefined ? setAside(had) : had.map(asMeant));
   const reset = cues === undefined && given === undefined && standingEdits(had).length > 0;
@@ -160,7 +162,7 @@ function firstRefused(
 ): Finding[] {
   const edit = edits.find((one) => one.came === "refused" && fresh(one));
   const tried = edit && applyEdit(cues, base, edit);
-  return tried ? check(tried) : [];
+  return tried ? check(followed(tried)) : [];
 }
 
 /** A lead's own cue whose id the default list of another place takes for one of its own. */
@@ -178,7 +180,13 @@ function renamedApart(edits: readonly Edit[], defaults: readonly Cue[], rigId: s
   const notes = [...names].map(
     ([from, cueId]): PlanNote => ({ code: "cue-renamed", rigId, cueId, data: { from } }),
   );
-  const renamed = edits.map((edit) => ({ ...edit, cueId: names.get(edit.cueId) ?? edit.cueId }) as Edit);
+  const named = (id: string) => names.get(id) ?? id;
+  const goes = (along: Cue["along"]) => along && { along: { ...along, cueId: named(along.cueId) } };
+  const renamed = edits.map((edit): Edit => {
+    const cueId = named(edit.cueId);
+    if (edit.do === "add") return { ...edit, cueId, cue: { ...edit.cue, ...goes(edit.cue.along) } };
+    return { ...edit, cueId, ...(edit.do === "hang" && goes(edit.along)) } as Edit;
+  });
   return { edits: names.size === 0 ? edits : renamed, notes };
 }
 
@@ -240,6 +248,16 @@ function withoutContact(rig: Rig, gets: LocalEclipse): PlanNote[] {
 
 // ---------------------------------------------------------------- variants
 
+/**
+ * A variant's list is put together from its edits alone (variant-cues.ts): where a cue goes along with
+ * one that is elsewhere under this sky, that is one of them.
+ */
+function withFollowers(cues: readonly Cue[], { cues: wanted, edits }: Applied): Edit[] {
+  const moved = editsBetween(withKeptEdits(cues, edits), wanted);
+  const slots = new Set(moved.map(slotOf));
+  return [...edits.filter((edit) => edit.came !== undefined || !slots.has(slotOf(edit))), ...moved];
+}
+
 interface SettledVariants {
   variants: Rig["variants"];
   notes: PlanNote[];
@@ -257,14 +275,15 @@ function settleVariants(
   if (wanted === undefined) return settled;
   const usual: Rig = { ...fields, cues };
   for (const variant of VARIANTS) {
-    const edits = wanted[variant];
-    if (edits === undefined || edits.length === 0) continue;
+    const given = wanted[variant];
+    if (given === undefined || given.length === 0) continue;
+    const edits = chosenEdits(given, settling.before?.cues ?? []);
     const open = (list: Cue[]) => {
       const found = checkVariant(usual, settling.index, settling.gets, variant, list);
       return openFindings(withAcknowledgements(found, settling.acknowledged));
     };
     const applied = applyEdits(cues, edits.map(asMeant), (list) => open(list)[0]?.rule ?? null);
-    settled.variants = { ...settled.variants, [variant]: applied.edits };
+    settled.variants = { ...settled.variants, [variant]: withFollowers(cues, applied) };
     settled.notes.push(
       ...lost(applied.edits, fields.id, cues).map((note) => ({ ...note, data: { ...note.data, variant } })),
     );

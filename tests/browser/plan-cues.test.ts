@@ -118,6 +118,9 @@ describe("with keys alone", () => {
     expect(await focused()).toMatch(/^own-1 when-/);
     await own.locator('input[name="when-s"]').fill("30");
     expect(await said("own-1")).toContain("12 min 30 s after C1, within 30 s: Drink some water");
+    await own.locator('select[name="when-anchor"]').selectOption("cue loosen-tape");
+    expect(await said("own-1")).toContain("12 min 30 s after “Loosen the tape.");
+    await own.locator('select[name="when-anchor"]').selectOption("C1");
     await lead.keyboard.press("Escape");
     await lead.locator('input[name="find-cue"]').fill("water");
     expect(await lead.locator("[data-cue][data-on]").count()).toBe(1);

@@ -7,6 +7,7 @@ import type { Cue } from "../model/cue.ts";
 import type { Edit } from "../model/edit.ts";
 import { CUE_OFFSET_MOST_S, CUES_MOST } from "../model/vocabulary.ts";
 import { standingEdits } from "./edit-list.ts";
+import { followed } from "./follow.ts";
 
 export interface Applied {
   /** Unsorted: as in the base, what was added last. */
@@ -22,7 +23,8 @@ export type Judge = (cues: Cue[]) => string | null;
 export function applyEdits(base: readonly Cue[], edits: readonly Edit[], judge: Judge): Applied {
   const standing = standingEdits(edits);
   const whole = applyAll(base, base, standing);
-  if (judge(whole.cues) === null) return { cues: whole.cues, edits: marked(edits, whole.left, new Map()) };
+  const wholeCues = followed(whole.cues);
+  if (judge(wholeCues) === null) return { cues: wholeCues, edits: marked(edits, whole.left, new Map()) };
 
   const unfit = new Set(whole.left);
   const refusedBy = new Map<Edit, string>();
@@ -32,7 +34,8 @@ export function applyEdits(base: readonly Cue[], edits: readonly Edit[], judge: 
   for (let progress = true; progress && pending.length > 0; ) {
     const left: Edit[] = [];
     for (const edit of pending) {
-      const tried = applyEdit(cues, base, edit);
+      const apart = applyEdit(cues, base, edit);
+      const tried = apart && followed(apart);
       const rule = tried === null ? "plan" : judge(tried);
       if (tried !== null && rule === null) cues = tried;
       else {
@@ -105,10 +108,12 @@ export function applyEdit(cues: readonly Cue[], base: readonly Cue[], edit: Edit
 type FieldEdit = Exclude<Edit, { do: "add" | "take out" | "bring back" | "usual" }>;
 
 function changedCue(cue: Cue, usual: Cue, edit: FieldEdit): Cue | null {
+  // Moved by itself, or hung on something else, it no longer goes along with what it did.
+  const { along: _along, ...apart } = cue;
   if (edit.do === "move") {
     const offsetS = usual.offsetS + edit.byS;
     if (Math.abs(offsetS) > CUE_OFFSET_MOST_S) return null;
-    return { ...cue, anchor: usual.anchor, offsetS };
+    return { ...apart, anchor: usual.anchor, offsetS };
   }
   const { do: what, cueId: _cueId, came: _came, rule: _rule, ...fields } = edit;
   if (what === "camera" && !("camera" in fields && fields.camera !== undefined)) {
@@ -119,5 +124,5 @@ function changedCue(cue: Cue, usual: Cue, edit: FieldEdit): Cue | null {
     const { people: _people, tool: _tool, ...without } = cue;
     return { ...without, ...fields };
   }
-  return { ...cue, ...fields };
+  return { ...(what === "hang" ? apart : cue), ...fields };
 }

@@ -54,11 +54,13 @@ export function doesNothing(edit: Edit, base: readonly Cue[]): boolean {
 function fieldEdits(was: Cue, cue: Cue): Edit[] {
   const cueId = cue.id;
   const differs = (...fields: (keyof Cue)[]) => fields.some((field) => !same(was[field], cue[field]));
-  const { anchor, offsetS, action, key, on, say, confirm, earliestS, latestS, countInS, repeat } = cue;
+  const { anchor, offsetS, along, action, key, on, say, confirm, earliestS, latestS, countInS, repeat } = cue;
+  // What goes along says with what, and where that puts it: a list that is put together needs no more.
+  const hung = differs("anchor", "along") || (along !== undefined && differs("offsetS"));
   const edits: (Edit | false)[] = [
     differs("on") && { do: "switch", cueId, on },
-    differs("anchor") && { do: "hang", cueId, anchor, offsetS },
-    !differs("anchor") && differs("offsetS") && { do: "move", cueId, byS: offsetS - was.offsetS },
+    hung && { do: "hang", cueId, anchor, offsetS, ...(along && { along }) },
+    !hung && differs("offsetS") && { do: "move", cueId, byS: offsetS - was.offsetS },
     differs("action", "key") && { do: "act", cueId, action, key },
     differs("say") && { do: "say", cueId, say },
     differs("confirm") && { do: "confirm", cueId, confirm },

@@ -35,6 +35,11 @@ export const CueSchema = v.strictObject({
   key: v.nullable(text(60)),
   anchor: CueAnchorSchema,
   offsetS: CueOffsetS,
+  /**
+   * The other cue of the rig that it goes along with, and how long after it (below 0: before), seconds.
+   * `anchor` and `offsetS` are what that comes to (edits/follow.ts). Absent where it hangs on its own.
+   */
+  along: v.optional(v.strictObject({ cueId: planId, byS: CueOffsetS })),
   action: v.picklist(CUE_ACTIONS, "must be a known action"),
   /** The lead's own words in place of the default ones; null for those of `key`. */
   say: v.nullable(text(120)),

@@ -19,8 +19,21 @@ const came = {
   came: v.optional(v.picklist(["unfit", "refused"])),
   rule: v.optional(text(20)),
 };
-const { say, action, key, confirm, earliestS, latestS, countInS, handsS, people, tool, repeat, camera } =
-  CueSchema.entries;
+const {
+  along,
+  say,
+  action,
+  key,
+  confirm,
+  earliestS,
+  latestS,
+  countInS,
+  handsS,
+  people,
+  tool,
+  repeat,
+  camera,
+} = CueSchema.entries;
 
 interface OfCue {
   cueId: string;
@@ -31,7 +44,7 @@ type Of<Do extends string, Fields extends keyof Cue = never> = OfCue & { do: Do 
 
 export type Edit =
   | (OfCue & { do: "move"; byS: number })
-  | Of<"hang", "anchor" | "offsetS">
+  | Of<"hang", "anchor" | "offsetS" | "along">
   | Of<"switch", "on">
   | Of<"say", "say">
   | Of<"act", "action" | "key">
@@ -57,12 +70,13 @@ export const EditSchema: v.GenericSchema<Edit> = v.variant(
       byS: numberWithin(-8 * 3600, 8 * 3600, "s"),
       ...came,
     }),
-    /** Hung on another contact. */
+    /** Hung on another contact, or going along with another cue. */
     v.strictObject({
       do: v.literal("hang"),
       cueId: planId,
       anchor: CueAnchorSchema,
       offsetS: CueOffsetS,
+      along,
       ...came,
     }),
     v.strictObject({ do: v.literal("switch"), cueId: planId, on: flag, ...came }),

@@ -6,6 +6,7 @@
 import { withKeptEdits } from "../../../../shared/plan/edits/apply-edits.ts";
 import { slotOf } from "../../../../shared/plan/edits/edit-list.ts";
 import { editsBetween } from "../../../../shared/plan/edits/edits-between.ts";
+import { chosenEdits, followed } from "../../../../shared/plan/edits/follow.ts";
 import { same } from "../../../../shared/plan/edits/same.ts";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Edit } from "../../../../shared/plan/model/edit.ts";
@@ -26,12 +27,20 @@ export function draftOf(rig: Pick<Rig, "cues" | "variants"> | null): CueDraft {
 /** The list that is followed under a sky. */
 export function cuesUnder({ cues, variants }: CueDraft, sky: Sky): readonly Cue[] {
   const edits = sky === "clear" ? undefined : variants[sky];
-  return edits ? withKeptEdits(cues, edits) : cues;
+  return edits ? followed(withKeptEdits(cues, edits)) : cues;
 }
 
 /** The draft with another list for one sky. */
-export function withCuesUnder(draft: CueDraft, sky: Sky, cues: readonly Cue[]): CueDraft {
-  if (sky === "clear") return { ...draft, cues };
+export function withCuesUnder(draft: CueDraft, sky: Sky, wanted: readonly Cue[]): CueDraft {
+  const cues = followed(wanted);
+  if (sky === "clear") {
+    const variants: CueDraft["variants"] = {};
+    for (const one of VARIANTS) {
+      const edits = draft.variants[one];
+      if (edits) variants[one] = chosenEdits(edits, draft.cues);
+    }
+    return { cues, variants };
+  }
   const fresh = editsBetween(draft.cues, cues);
   const slots = new Set(fresh.map(slotOf));
   // What does not fit at this place may fit at the next; it is marked, and stays.
@@ -51,10 +60,19 @@ export function withCue(draft: CueDraft, sky: Sky, cueId: string, part: Partial<
   );
 }
 
-/** `camera: undefined` takes the settings away: the plan knows no empty ones. */
+/** `undefined` takes settings and what it goes along with away: the plan knows no empty ones. */
 function withPart(cue: Cue, part: Partial<Cue>): Cue {
-  const { camera, ...changed } = { ...cue, ...part };
-  return camera ? { ...changed, camera } : changed;
+  const { camera, along: _along, ...changed } = { ...cue, ...part };
+  const along = alongWith(cue, part);
+  return { ...changed, ...(camera && { camera }), ...(along && { along }) };
+}
+
+/** Hung on a contact it goes along no more; moved, it keeps its new distance. */
+function alongWith(cue: Cue, part: Partial<Cue>): Cue["along"] {
+  if ("along" in part) return part.along;
+  if (part.anchor !== undefined || cue.along === undefined) return undefined;
+  const byS = cue.along.byS + (part.offsetS ?? cue.offsetS) - cue.offsetS;
+  return { ...cue.along, byS: Math.round(byS * 1000) / 1000 };
 }
 
 /** Null where the list holds as many as it may. */

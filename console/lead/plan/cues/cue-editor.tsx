@@ -28,6 +28,8 @@ export interface CueEditorProps {
   why: WordKey | null;
   offers: readonly CameraOffer[];
   isHere: (anchor: CueAnchor) => boolean;
+  /** The cues of the list that it may go along with. */
+  others: readonly Cue[];
   /** The line that it can be dragged on; null where nothing of an eclipse is seen. */
   line: Pick<CueLineProps, "contacts" | "cues" | "choose"> | null;
   /** A save looks for what cannot be read: it takes the focus. */
@@ -77,6 +79,8 @@ export function CueEditor(props: CueEditorProps) {
         legend="cues.field.when"
         anchor={cue.anchor}
         offsetS={cue.offsetS}
+        along={cue.along}
+        others={props.others}
         isHere={isHere}
         change={(moment) => change(moment, "when")}
         unread={unread}

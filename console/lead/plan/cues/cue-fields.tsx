@@ -1,12 +1,13 @@
 /** Fields of one cue: a number with its unit, and a time before or after what the cue hangs on. */
 import { useId, useState } from "react";
 import type { GenericSchema } from "valibot";
-import { CueOffsetS } from "../../../../shared/plan/model/cue.ts";
+import { type Cue, CueOffsetS } from "../../../../shared/plan/model/cue.ts";
 import { CUE_ANCHORS, CUE_OFFSET_MOST_S, type CueAnchor } from "../../../../shared/plan/model/vocabulary.ts";
 import { rangeWords, readWithin } from "../../../forms/field-range.ts";
 import { readNumber } from "../../../forms/read-number.ts";
 import { lengthParts } from "../../../parts/time-format.ts";
 import { anchorWords } from "../../../parts/words-for-anchor.ts";
+import { cueWords } from "../../../parts/words-for-cue.ts";
 import { t, type WordKey } from "../../../words/words.ts";
 
 /** Told of every field that cannot be read as typed, and again once it can. */
@@ -76,17 +77,27 @@ interface MomentProps {
   legend: WordKey;
   anchor: CueAnchor;
   offsetS: number;
+  /** The other cue that it goes along with; then `offsetS` is not what is shown. */
+  along?: Cue["along"];
+  /** Those that it may go along with. */
+  others?: readonly Cue[];
   /** Whether this place gets an anchor. */
   isHere: (anchor: CueAnchor) => boolean;
-  change: (moment: { anchor: CueAnchor; offsetS: number }) => void;
+  change: (moment: Moment) => void;
   unread: Unread;
 }
 
+/** Before the id of another cue, among the values of what a cue hangs on. */
+const CUE = "cue ";
+
+type Moment = Pick<Cue, "anchor" | "offsetS"> & Partial<Pick<Cue, "along">>;
 type Side = "before" | "after";
 
 /** Minutes and seconds, before or after, of what: the parts of "20 s before C2". */
 export function MomentFields(props: MomentProps) {
-  const { name, legend, anchor, offsetS, isHere, change, unread } = props;
+  const { name, legend, anchor, along, others = [], isHere, change, unread } = props;
+  const leader = along && others.find(({ id }) => id === along.cueId);
+  const offsetS = leader && along ? along.byS : props.offsetS;
   const id = useId();
   const [typed, setTyped] = useState<{ min: string; s: string } | null>(null);
   // At no distance both are the same: what was chosen last stays.
@@ -94,8 +105,12 @@ export function MomentFields(props: MomentProps) {
   const side: Side = offsetS === 0 ? zeroSide : offsetS < 0 ? "before" : "after";
   const shown = typed ?? minutesAndSeconds(offsetS);
   const bad = typed !== null && readLength(typed) === null;
+  const hang = (on: CueAnchor | { cueId: string }, byS: number) =>
+    typeof on === "string"
+      ? change({ anchor: on, offsetS: byS })
+      : change({ anchor, offsetS: props.offsetS, along: { cueId: on.cueId, byS } });
   const put = (lengthS: number, of: Side) =>
-    change({ anchor, offsetS: of === "before" ? -lengthS || 0 : lengthS });
+    hang(leader ? { cueId: leader.id } : anchor, of === "before" ? -lengthS || 0 : lengthS);
   const type = (part: Partial<{ min: string; s: string }>) => {
     const next = { ...shown, ...part };
     setTyped(next);
@@ -149,14 +164,25 @@ export function MomentFields(props: MomentProps) {
           name={`${name}-anchor`}
           className="field"
           aria-label={t("cues.field.anchor")}
-          value={anchor}
-          onChange={(event) => change({ anchor: event.target.value as CueAnchor, offsetS })}
+          value={leader ? `${CUE}${leader.id}` : anchor}
+          onChange={({ target: { value } }) =>
+            hang(value.startsWith(CUE) ? { cueId: value.slice(CUE.length) } : (value as CueAnchor), offsetS)
+          }
         >
           {CUE_ANCHORS.map((one) => (
             <option key={one} value={one}>
               {isHere(one) ? anchorWords(one) : t("cues.anchor.notHere", { anchor: anchorWords(one) })}
             </option>
           ))}
+          {others.length > 0 && (
+            <optgroup label={t("cues.field.otherCue")}>
+              {others.map((cue) => (
+                <option key={cue.id} value={`${CUE}${cue.id}`}>
+                  {cueWords(cue)}
+                </option>
+              ))}
+            </optgroup>
+          )}
         </select>
       </div>
       {bad && (

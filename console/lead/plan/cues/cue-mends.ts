@@ -4,6 +4,7 @@
  */
 import { withKeptEdits } from "../../../../shared/plan/edits/apply-edits.ts";
 import { editsBetween } from "../../../../shared/plan/edits/edits-between.ts";
+import { followed } from "../../../../shared/plan/edits/follow.ts";
 import type { LocalEclipse } from "../../../../shared/plan/local-eclipse.ts";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
@@ -53,7 +54,7 @@ export function mendsOf(code: string, cueId: string | undefined, asked: MendAske
 }
 
 function findings(cues: readonly Cue[], { rig, sky, gets }: MendAsked): Finding[] {
-  const list = [...cues];
+  const list = followed(cues);
   return sky === "clear" ? checkRig({ ...rig, cues: list }, 0, gets) : checkVariant(rig, 0, gets, sky, list);
 }
 

@@ -8,7 +8,9 @@ import { useMemo, useState } from "react";
 import type { AssessedFinding, AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
 import type { RigBudget } from "../../../../shared/plan/budgets/rig-budget.ts";
 import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
+import { leadersOf } from "../../../../shared/plan/edits/follow.ts";
 import { localEclipse } from "../../../../shared/plan/local-eclipse.ts";
+import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import type { CueAnchor } from "../../../../shared/plan/model/vocabulary.ts";
 import { anchorMs, contactsOf, type EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
@@ -99,7 +101,7 @@ export function CuePart(props: CuePartProps) {
   const differing = new Set(edits.map(({ cueId }) => cueId));
   const shown = list.filter(
     (cue) =>
-      (wanted === "" || sentenceText(cue).toLocaleLowerCase().includes(wanted)) &&
+      (wanted === "" || sentenceText(cue, list).toLocaleLowerCase().includes(wanted)) &&
       (sky === "clear" || !only || differing.has(cue.id)),
   );
   const isHere = (anchor: CueAnchor) => contacts !== null && anchorMs(contacts, anchor) !== null;
@@ -186,6 +188,7 @@ export function CuePart(props: CuePartProps) {
                 key={`${sky} ${cue.id}`}
                 cue={cue}
                 dueMs={dueMs}
+                list={list}
                 open={cue.id === openId}
                 wrong={props.wrong?.sky === sky && props.wrong.cueId === cue.id ? props.wrong.field : ""}
                 notes={sky === "clear" ? [] : edits.filter(({ cueId }) => cueId === cue.id).map(whatOf)}
@@ -202,6 +205,7 @@ export function CuePart(props: CuePartProps) {
                   ),
                   offers: props.budget ? cameraOffers(cue, props.budget, rig) : [],
                   isHere,
+                  others: othersFor(cue, list),
                   line: contacts && { contacts, cues: list, choose: setOpenId },
                   sought: props.sought,
                   change: (part, step) => put(withCue(draft, sky, cue.id, part), `${sky} ${step} ${cue.id}`),
@@ -231,6 +235,12 @@ export function CuePart(props: CuePartProps) {
       <p className="soft">{t("rules.caution")}</p>
     </section>
   );
+}
+
+/** What a cue may go along with: all but itself and those that go along with it. */
+function othersFor(cue: Cue, list: readonly Cue[]): Cue[] {
+  const known = new Map(list.map((one) => [one.id, one]));
+  return list.filter((one) => one !== cue && !leadersOf(one, known)?.includes(cue));
 }
 
 function ChapterHead(props: { chapter: Chapter; contacts: EffectiveContacts | null; ring: boolean }) {

@@ -1,6 +1,7 @@
 /** A cue of the list: its sentence, opened by a tap; what differs, what is found at it, and the mends. */
 import type { KeyboardEvent } from "react";
 import type { AssessedFinding } from "../../../../shared/plan/assess/assess-plan.ts";
+import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { offsetWords } from "../../../parts/words-for-anchor.ts";
 import { t } from "../../../words/words.ts";
@@ -17,6 +18,8 @@ export interface FoundAtCue {
 }
 
 interface CueRowProps extends PlacedCue {
+  /** The list in which it stands. */
+  list: readonly Cue[];
   open: boolean;
   /** The field that the hub found wrong; "" for none. */
   wrong: string;
@@ -30,7 +33,7 @@ interface CueRowProps extends PlacedCue {
 
 export function CueRow(props: CueRowProps) {
   const { cue, dueMs, open, notes, found } = props;
-  const { when, words, about } = cueSentence(cue);
+  const { when, words, about } = cueSentence(cue, props.list);
   return (
     <li
       className="cue"

@@ -17,17 +17,28 @@ export interface CueSentence {
   about: string;
 }
 
-export function cueSentence(cue: Cue): CueSentence {
-  const at = offsetWords(cue.anchor, cue.offsetS);
+/** `list`: in which it stands, for the words of what it goes along with. */
+export function cueSentence(cue: Cue, list: readonly Cue[] = []): CueSentence {
+  const at = whenWords(cue, list);
   const window = windowWords(cue);
   const when = window === "" ? t("cues.when", { when: at }) : t("cues.whenWithin", { when: at, window });
   return { when: startedLarge(when), words: cueWords(cue), about: aboutWords(cue) };
 }
 
 /** The whole of it, for search and for people who listen. */
-export function sentenceText(cue: Cue): string {
-  const { when, words, about } = cueSentence(cue);
+export function sentenceText(cue: Cue, list: readonly Cue[] = []): string {
+  const { when, words, about } = cueSentence(cue, list);
   return [cue.on ? "" : t("cues.off"), when, words, about].filter(Boolean).join(" ");
+}
+
+/** "20 s before C2", or of a cue that goes along with another: "5 s after “Start the burst.”" */
+export function whenWords(cue: Cue, list: readonly Cue[]): string {
+  const leader = cue.along && list.find(({ id }) => id === cue.along?.cueId);
+  if (!cue.along || !leader) return offsetWords(cue.anchor, cue.offsetS);
+  const { byS } = cue.along;
+  const values = { words: cueWords(leader), length: lengthWords(Math.abs(byS)) };
+  if (Math.round(byS) === 0) return t("cues.along.with", values);
+  return t(byS < 0 ? "cues.along.before" : "cues.along.after", values);
 }
 
 /** How far it may be from its time; empty where it may not. */

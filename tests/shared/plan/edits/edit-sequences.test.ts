@@ -7,6 +7,7 @@ import fc from "fast-check";
 import * as v from "valibot";
 import { describe, expect, it } from "vitest";
 import { takenBack } from "../../../../shared/plan/edits/edit-list.ts";
+import { followed } from "../../../../shared/plan/edits/follow.ts";
 import { rigInVariant } from "../../../../shared/plan/edits/variant-cues.ts";
 import { type LocalEclipse, NO_ECLIPSE } from "../../../../shared/plan/local-eclipse.ts";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
@@ -29,6 +30,12 @@ const anyVariant = fc.constantFrom(...VARIANTS);
 const anyChange: fc.Arbitrary<Partial<Cue>> = fc.oneof(
   someS.map((offsetS) => ({ offsetS })),
   fc.record({ anchor: anyAnchor, offsetS: someS }),
+  fc
+    .record({
+      cueId: fc.constantFrom("filter-off", "filter-on", "burst-before", "eyes-away", "bead-after", "own"),
+      byS: fc.integer({ min: -40, max: 40 }),
+    })
+    .map((along) => ({ along })),
   fc.boolean().map((on) => ({ on })),
   fc.constantFrom(...CUE_ACTIONS).map((action) => ({ action })),
   fc.constantFrom("cue.filter-off", "cue.look-up", "cue.cap-stop").map((key) => ({ key })),
@@ -91,6 +98,7 @@ function editOf(cue: Cue, change: Partial<Cue> | null): Edit {
   const cueId = cue.id;
   const { action, key, anchor, offsetS, on, say, earliestS, latestS, camera } = { ...cue, ...change };
   if (change === null) return { do: "take out", cueId };
+  if (change.along !== undefined) return { do: "hang", cueId, anchor, offsetS, along: change.along };
   if (change.anchor !== undefined) return { do: "hang", cueId, anchor, offsetS };
   if (change.offsetS !== undefined) return { do: "move", cueId, byS: change.offsetS };
   if (change.on !== undefined) return { do: "switch", cueId, on };
@@ -144,6 +152,11 @@ function asked(plan: Plan, here: LocalEclipse, step: Step): { draft: PlanDraft; 
 
 function expectSafe(plan: Plan, here: LocalEclipse): void {
   for (const rig of plan.rigs) {
+    // Whoever reads a saved list need not know what goes along with what.
+    for (const sky of ["clear", ...VARIANTS] as const) {
+      const { cues } = rigInVariant(rig, sky);
+      expect(followed(cues)).toEqual(cues);
+    }
     expect(troublesOf(rig, rig.cues, here)).toEqual([]);
     for (const variant of VARIANTS) {
       const { cues } = rigInVariant(rig, variant);

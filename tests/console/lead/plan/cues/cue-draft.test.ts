@@ -104,6 +104,28 @@ describe("what differs", () => {
   });
 });
 
+describe("a cue that goes along with another", () => {
+  const along = withCue(draft, "clear", "retape", { along: { cueId: "filter-on", byS: 30 } });
+
+  it("follows at once, keeps its new distance when it is dragged, and stands alone on a contact", () => {
+    expect(of(along, "retape")).toMatchObject({ anchor: "C3", offsetS: 35 });
+    const led = withCue(along, "clear", "filter-on", { offsetS: 2 });
+    expect(of(led, "retape")).toMatchObject({ anchor: "C3", offsetS: 32 });
+    const dragged = withCue(led, "clear", "retape", { offsetS: 40 });
+    expect(of(dragged, "retape")).toMatchObject({ offsetS: 40, along: { cueId: "filter-on", byS: 38 } });
+    expect(of(withCue(led, "clear", "retape", { anchor: "C3", offsetS: 90 }), "retape")).not.toHaveProperty(
+      "along",
+    );
+  });
+
+  it("follows under a sky for which the other was moved, whatever the clear list does since", () => {
+    const thin = withCue(along, "thin", "filter-on", { offsetS: 3 });
+    expect(of(thin, "retape", "thin")?.offsetS).toBe(33);
+    const later = withCue(thin, "clear", "retape", { along: { cueId: "filter-on", byS: 60 } });
+    expect(of(later, "retape", "thin")?.offsetS).toBe(63);
+  });
+});
+
 describe("mends at a cue", () => {
   const askedOf = (work: CueDraft, sky: "clear" | "thin" = "clear") => ({
     rig: { ...rig, cues: [...work.cues] },

@@ -61,6 +61,24 @@ describe("a cue as a sentence", () => {
     );
   });
 
+  it("says with what it goes along, by that cue's own words", () => {
+    const burst = { ...filterOff, id: "burst", action: "burst" as const, key: "cue.burst-before" };
+    const glove = (byS: number): Cue => ({
+      ...filterOff,
+      along: { cueId: "burst", byS },
+      earliestS: 0,
+      latestS: 0,
+    });
+    const said = [-15, 0, 90].map((byS) => cueSentence(glove(byS), [burst]).when);
+    expect(said).toEqual([
+      "15 s before “Start the burst.”:",
+      "Together with “Start the burst.”:",
+      "1 min 30 s after “Start the burst.”:",
+    ]);
+    // Where that cue is gone it stands by itself.
+    expect(cueSentence(glove(-15), []).when).toBe("20 s before C2:");
+  });
+
   it("has no gap in any language for any cue of any usual list", async () => {
     for (const locale of locales) {
       await loadWords(locale);
