@@ -19,7 +19,7 @@ export function cameraText(camera: CameraSettings): string {
 export function cameraShort(camera: CameraSettings): string {
   const { exposuresS: all } = camera;
   if (all.length < 3) return cameraText(camera);
-  const ends = all.filter((_, n) => n === 0 || n === all.length - 1);
+  const ends = all.filter((_, n) => n % (all.length - 1) === 0);
   return `${all.length} × ${cameraText({ ...camera, exposuresS: ends }).replace(",", " …")}`;
 }
 

@@ -84,12 +84,12 @@ export function effectiveContacts(
   const withContact = (moment: UtcMs | undefined, now: RunMs | null, before: RunMs | null): RunMs | null =>
     moment === undefined || now === null || before === null ? null : later(runMs(moment), now - before);
   return {
-    sunLost: sunLost === undefined ? null : runMs(sunLost),
-    sunBack: sunBack === undefined ? null : runMs(sunBack),
+    sunLost: onRun(sunLost),
+    sunBack: onRun(sunBack),
     beadsC2: withContact(beadsC2, c2, predictedC2),
     beadsC3: withContact(beadsC3, c3, predictedC3),
-    sunrise: sunUp?.fromUtcMs == null ? null : runMs(sunUp.fromUtcMs),
-    sunset: sunUp?.untilUtcMs == null ? null : runMs(sunUp.untilUtcMs),
+    sunrise: onRun(sunUp?.fromUtcMs),
+    sunset: onRun(sunUp?.untilUtcMs),
     c1: shifted("c1"),
     c2,
     max: shifted("max"),
@@ -104,8 +104,12 @@ export function effectiveContacts(
 
 /** Run time is that of the eclipse itself: a practice shifts the clock to it, not it to the clock. */
 function onRunTime({ c1, c2, max, c3, c4 }: ContactsMs): EffectiveContacts["predicted"] {
-  const run = (at: UtcMs | null): RunMs | null => (at === null ? null : runMs(at));
-  return { c1: run(c1), c2: run(c2), max: run(max), c3: run(c3), c4: run(c4) };
+  return { c1: onRun(c1), c2: onRun(c2), max: onRun(max), c3: onRun(c3), c4: onRun(c4) };
+}
+
+/** Null for what this place does not get. */
+function onRun(at: UtcMs | null | undefined): RunMs | null {
+  return at == null ? null : runMs(at);
 }
 
 /** When totality was last called no later than `latestMs`, ended since or not; null where it was not. */

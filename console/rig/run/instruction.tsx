@@ -47,7 +47,15 @@ export function Instruction({ scene, read }: InstructionProps) {
           {putWords(staysOn)}
         </p>
       ) : null}
-      <Settings lines={[line, ...together]} />
+      {/* What the cameras are set to, each by its rig's name where one sentence calls several. */}
+      {[line, ...together].map(({ key, rigName, mode, exposed, cue }) =>
+        mode === "plain" && !exposed && cue.camera ? (
+          <p key={key} className="rig-settings" data-settings>
+            {together[0] ? <strong className="rig-name">{rigName} </strong> : null}
+            {cameraShort(cue.camera)}
+          </p>
+        ) : null,
+      )}
       {line.mode === "plain" && cueNote(line) ? (
         <p className="rig-note">{t("cue.note", { text: cueNote(line) })}</p>
       ) : null}
@@ -70,18 +78,6 @@ function Called({ lines, all }: { lines: readonly CueLine[]; all: number }) {
       {rigName}
     </strong>
   ));
-}
-
-/** What the cameras are set to, each by its rig's name where one sentence calls several. */
-function Settings({ lines }: { lines: CueLine[] }) {
-  return lines.map(({ key, rigName, mode, exposed, cue }) =>
-    mode === "plain" && !exposed && cue.camera ? (
-      <p key={key} className="rig-settings figures" data-settings>
-        {lines.length > 1 ? <strong className="rig-name">{rigName} </strong> : null}
-        <bdi dir="ltr">{cameraShort(cue.camera)}</bdi>
-      </p>
-    ) : null,
-  );
 }
 
 /** No cue is due: what is true now stands large, what comes is small. */
