@@ -236,6 +236,7 @@ describe("paper", () => {
     expect(ben).toContain("Help: Take the filter off.");
     await lead.setViewportSize({ width: 360, height: 640 });
     expect(await violations(lead)).toEqual([]);
+    expect(await sidewaysOverflow(lead)).toEqual([]);
     await lead.setViewportSize(LAPTOP);
   });
 
@@ -247,5 +248,8 @@ describe("paper", () => {
     for (const words of ["C1", "C2", "maximum", "C3", "C4", "West telescope", "Ann", "Ben"])
       expect(page).toContain(words);
     expect(await violations(lead)).toEqual([]);
+    await lead.setViewportSize({ width: 360, height: 640 });
+    expect(await sidewaysOverflow(lead)).toEqual([]);
+    await lead.setViewportSize(LAPTOP);
   });
 });

@@ -114,22 +114,24 @@ function OwnBrightness({ form, problems, change }: Omit<EquipmentFieldsProps, "k
   const density = readNumber(form.filterDensity) ?? USUAL_DENSITY;
   const own = Object.values(form.brightness).filter((typed) => typed.trim() !== "").length;
   return (
-    <details className="equipment-fields__group" open={own > 0 || undefined}>
+    <details className="own-brightness" open={own > 0 || undefined}>
       <summary data-action="own-brightness">{t("brightness.title")}</summary>
       <p className="soft">{t("brightness.says")}</p>
-      {PHENOMENA.map((of) => (
-        <TextField
-          key={of}
-          name={`q-${of}`}
-          label={`phenomenon.${of}`}
-          unit={t("brightness.table", { q: brightnessQ(of, density).toFixed(1).replace(/\.0$/, "") })}
-          value={form.brightness[of] ?? ""}
-          problem={problems[of]}
-          figures
-          inputMode="decimal"
-          change={(text) => change({ ...form, brightness: { ...form.brightness, [of]: text } })}
-        />
-      ))}
+      <div className="own-brightness__fields">
+        {PHENOMENA.map((of) => (
+          <TextField
+            key={of}
+            name={`q-${of}`}
+            label={`phenomenon.${of}`}
+            unit={t("brightness.table", { q: brightnessQ(of, density).toFixed(1).replace(/\.0$/, "") })}
+            value={form.brightness[of] ?? ""}
+            problem={problems[of]}
+            figures
+            inputMode="decimal"
+            change={(text) => change({ ...form, brightness: { ...form.brightness, [of]: text } })}
+          />
+        ))}
+      </div>
     </details>
   );
 }
