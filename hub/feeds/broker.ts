@@ -15,6 +15,10 @@ export const STREAM_LENGTH = 16;
 
 const PATIENCE_MS = 2000;
 const MOST_WAIT_MS = 3000;
+/** A connection that does not come to stand within so long is begun anew: its far side may say nothing at all, ms. */
+const STANDING_MS = 5000;
+const LOOK_MS = 1000;
+const NOT_YET = "has not answered yet";
 /** Commands under way at one time: each of our users asks one after the other. */
 const MOST_UNDER_WAY = 16;
 
@@ -23,7 +27,9 @@ export class Broker {
   private over = false;
   private again: NodeJS.Timeout | undefined;
   /** Why it is away, in a sentence; undefined while it answers. */
-  trouble: string | undefined = "has not answered yet";
+  trouble: string | undefined = NOT_YET;
+  private watch: NodeJS.Timeout | undefined;
+  private awaySince: number | undefined;
 
   /** `onReady` is called whenever a connection stands anew. */
   constructor(
@@ -33,6 +39,7 @@ export class Broker {
 
   start(): void {
     this.client = this.open();
+    this.watch ??= setInterval(() => this.look(), LOOK_MS);
   }
 
   /** Sends a command; rejects at once while there is no connection, and after two seconds. */
@@ -60,7 +67,22 @@ export class Broker {
   stop(): void {
     this.over = true;
     clearTimeout(this.again);
+    clearInterval(this.watch);
     this.client?.destroy();
+  }
+
+  /** The client itself waits for ever for the answer to its greeting. */
+  private look(): void {
+    const { client } = this;
+    if (!client || client.isReady) {
+      this.awaySince = undefined;
+      return;
+    }
+    this.awaySince ??= performance.now();
+    if (performance.now() - this.awaySince < STANDING_MS) return;
+    this.awaySince = undefined;
+    if (this.trouble === undefined || this.trouble === NOT_YET) this.trouble = "does not answer";
+    this.reopen(client);
   }
 
   private reopen(client: ReturnType<typeof this.open>): void {
