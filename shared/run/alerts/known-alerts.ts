@@ -1,5 +1,5 @@
 /**
- * Alerts as they were logged, with what leads have said to them (SPEC R10): who has taken one, who has
+ * Alerts as they were logged, with what leads have said to them (SPEC R21): who has taken one, who has
  * seen it, until when it is shelved. One that gets worse or better stays taken, but is seen and shelved
  * no more. Danger that is over before anybody said to have seen it is kept until somebody does. Pure.
  */

@@ -1,4 +1,4 @@
-/** What leads say to alerts, as the state keeps it (SPEC R10). */
+/** What leads say to alerts, as the state keeps it (SPEC R21). */
 import { describe, expect, it } from "vitest";
 import { neverShelved, stoodBefore } from "../../../../shared/run/alerts/answerable.ts";
 import type { AlertPriority } from "../../../../shared/run/alerts/priority.ts";

@@ -1,0 +1,127 @@
+/**
+ * Two leads and two phones: danger on every screen, heard, silenced and answered where it is read; who
+ * comes is seen by both; a roll call and a message come back from the phones; every lens is covered by
+ * one key, and counted. In a practice, so that no real cue is near.
+ */
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { step } from "../support/step.ts";
+import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
+import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+
+let hub: HubProcess;
+let browser: Browser;
+let asked: LeadCalls;
+
+beforeAll(async () => {
+  hub = await startHubProcess();
+  browser = await launchChromium();
+  asked = leadCalls(hub);
+  await planSite(hub);
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await hub?.end();
+});
+
+async function open(url: string, size: { width: number; height: number }): Promise<Page> {
+  const context = await browser.newContext({ viewport: size, serviceWorkers: "block" });
+  const page = await context.newPage();
+  page.setDefaultTimeout(30_000);
+  await page.goto(url);
+  return page;
+}
+
+async function lead(name: string, screen: string): Promise<Page> {
+  const page = await open(`${hub.url}/lead#${screen}`, { width: 1366, height: 768 });
+  await page.locator('input[name="pin"]').fill(PIN);
+  await page.locator('input[name="name"]').fill(name);
+  await page.locator('[data-action="sign-in"]').click();
+  await page.locator(`[data-screen="${screen}"]`).waitFor();
+  return page;
+}
+
+async function phone(rigId: string): Promise<Page> {
+  const { url } = await asked.link(rigId);
+  const page = await open(url, { width: 390, height: 844 });
+  await page.locator('[data-page="rig"][data-link="linked"]').waitFor();
+  return page;
+}
+
+test("two leads and two phones", async () => {
+  const [ada, ben] = [await lead("Ada", "rigs"), await lead("Ben", "array")];
+  const west = await phone("west");
+  await phone("south");
+
+  await step(
+    "a roll call is answered by the phones: ready, what is lacking, and within its time",
+    async () => {
+      await ben.locator('[data-action="roll"]').click();
+      await ben.locator('[data-action="call-roll"]').click();
+      await west.locator('[data-roll][data-rig="west"] [data-ready="ready"]').click();
+      await ben.locator('section[data-roll][data-ready="1"][data-asked="2"][data-open="true"]').waitFor();
+      await ben.locator('section[data-roll] [data-rig="south"][data-answer="none"]').waitFor();
+      await ben.locator('[data-action="roll"]').click();
+    },
+  );
+
+  await step("a message to one rig is seen when its phone has shown it, and by no other", async () => {
+    await ben.locator('[data-action="message"]').click();
+    await ben.locator('input[name="to-all"]').uncheck();
+    await ben.locator('input[name="to-west"]').check();
+    await ben.locator(".message-form input[required]").fill("Wind from the west.");
+    await ben.locator('[data-action="send-message"]').click();
+    await ben.locator('[data-receipt][data-seen="1"][data-of="1"]').waitFor();
+    expect((await asked.run()).messages.at(-1)).toMatchObject({ rigIds: ["west"] });
+    await ben.locator('[data-action="message"]').click();
+  });
+
+  await step("danger stands on a screen that is not the array, and is heard", async () => {
+    await asked.practise("C1", 600);
+    await asked.say("west", { filter: "off" });
+    const band = ada.locator('.danger-band[data-sounding="true"]');
+    await band.locator('[data-alert="exposed"][data-priority="danger"][data-rig="west"]').waitFor();
+  });
+
+  await step("it is answered where it is read, and the other lead sees who comes", async () => {
+    await ada.locator('.danger-band [data-action="take-alert"]').click();
+    await ben.locator('.danger-band [data-taken-by="Ada"]').waitFor();
+    await ada.locator('.danger-band [data-action="remind"]').click();
+    await ada.locator(".danger-band [data-receipt]").waitFor();
+  });
+
+  await step("it is silenced for a stated time, on this console only", async () => {
+    await ada.locator('[data-action="silence"]').click();
+    await ada.locator('.danger-band[data-sounding="false"] [data-sound="silent"]').waitFor();
+    await ben.locator('.danger-band[data-sounding="true"]').waitFor();
+  });
+
+  await step("danger cannot be put away; a card can, and stands below with its time", async () => {
+    const shelf = { type: "answerAlert", alertId: "exposed:west", answer: "shelved" };
+    await expect(asked.order(shelf)).rejects.toThrow(/S1/);
+    await asked.say("south", { cardFreeGB: 2, filter: "on" });
+    const card = ben.locator('.alert-list [data-alert="card-low"]');
+    await card.locator('[data-action="shelve-alert"]').click();
+    await card.waitFor({ state: "detached" });
+    await ben.locator("[data-shelved]").waitFor();
+  });
+
+  await step(
+    "by keys alone: every lens is covered by one, counted, and a rig is opened and closed",
+    async () => {
+      await ada.keyboard.press("F8");
+      const count = ada.locator('[data-covered-of="2"]');
+      await count.waitFor();
+      expect(await count.getAttribute("data-covered-count")).toBe("0");
+      await west.locator('[data-action="covered"][data-rig="west"] button').click();
+      await ada.locator('[data-covered-count="1"]').waitFor();
+      await ben.locator('tr[data-rig="west"] [data-action="open-rig"]').focus();
+      await ben.keyboard.press("Enter");
+      await ben.locator('[data-rig-panel="west"] [data-history]').waitFor();
+      await ben.keyboard.press("Escape");
+      await ben.locator('[data-rig-panel="west"]').waitFor({ state: "detached" });
+    },
+  );
+});
