@@ -10,11 +10,11 @@ interface PracticeBannerProps {
   sentence: string;
   /** How much faster than the real clock. */
   rate: number;
-  /** When it ends by itself (S8), already as text with its scale; left out when not known. */
-  endsText?: string | null;
+  /** When it ends by itself (S8), already as text with its scale. */
+  endsText: string;
 }
 
-export function PracticeBanner({ sentence, rate, endsText = null }: PracticeBannerProps) {
+export function PracticeBanner({ sentence, rate, endsText }: PracticeBannerProps) {
   const { t } = useWords();
   return (
     <>
@@ -24,7 +24,7 @@ export function PracticeBanner({ sentence, rate, endsText = null }: PracticeBann
           {t("practice.word")} × {rate}
         </strong>
         <span>{sentence}</span>
-        {endsText ? <span>{t("practice.ends", { time: endsText })}</span> : null}
+        <span>{t("practice.ends", { time: endsText })}</span>
       </p>
     </>
   );

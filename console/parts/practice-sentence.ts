@@ -10,6 +10,7 @@ interface Touched {
 
 export function practiceSentence(rigs: readonly Touched[]): WordKey {
   const filtered = rigs.filter(({ rig }) => rig.filter !== "none by design");
-  if (filtered.every(({ touchOnly }) => touchOnly)) return "practice.sentence";
-  return filtered.some(({ touchOnly }) => touchOnly) ? "practice.sentenceSome" : "practice.sentenceSafe";
+  const touched = filtered.filter(({ touchOnly }) => touchOnly).length;
+  if (touched === filtered.length) return "practice.sentence";
+  return touched ? "practice.sentenceSome" : "practice.sentenceSafe";
 }

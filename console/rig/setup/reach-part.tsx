@@ -23,11 +23,9 @@ export function ReachPart() {
           </a>
         </>
       )}
-      <p>
-        <a className="rig-reach-link" data-action="drill" href="/drill">
-          {t("rig.drill")}
-        </a>
-      </p>
+      <a className="rig-reach-link" data-action="drill" href="/drill">
+        {t("rig.drill")}
+      </a>
       {newBuild ? (
         <p data-new-build>
           {t("rig.reach.newBuild")}{" "}

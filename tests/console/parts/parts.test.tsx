@@ -169,9 +169,11 @@ describe("other parts", () => {
   });
 
   it("mark practice by a word and a frame, not by colour alone", () => {
-    const markup = renderToStaticMarkup(<PracticeBanner sentence="Filters stay on." rate={4} />);
+    const markup = renderToStaticMarkup(
+      <PracticeBanner sentence="Filters stay on." rate={4} endsText="12:00 UTC" />,
+    );
     expect(markup).toContain("practice-frame");
-    expect(words(markup)).toBe("PRACTICE × 4 Filters stay on.");
+    expect(words(markup)).toBe("PRACTICE × 4 Filters stay on. Ends by itself at 12:00 UTC, real time.");
   });
 
   it("say of filters in a practice what the phones say (S8)", () => {

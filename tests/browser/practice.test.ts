@@ -1,0 +1,144 @@
+/**
+ * A practice programme as a lead runs it and an operator meets it, and a drill on one phone while the hub
+ * is frozen. It is noon at the site some months before the eclipse: under the real Sun practice is
+ * touch only, but for what the lead has said to be capped (S8).
+ */
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { launchChromium } from "../support/chromium.ts";
+import { step } from "../support/step.ts";
+import { until } from "../support/until.ts";
+import { type MovedTime, movedTime, NOON_UTC } from "./support/moved-time.ts";
+import { violations } from "./support/page-checks.ts";
+import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
+import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+
+const WAIT_MS = 30_000;
+let time: MovedTime;
+let hub: HubProcess;
+let asked: LeadCalls;
+let browser: Browser;
+const wrong: string[] = [];
+
+async function open(url: string, size: { width: number; height: number }): Promise<Page> {
+  const context = await browser.newContext({ viewport: size });
+  await time.enter(context);
+  const page = await context.newPage();
+  page.setDefaultTimeout(WAIT_MS);
+  page.on("pageerror", (error) => wrong.push(error.message));
+  await page.goto(url);
+  return page;
+}
+
+const PHONE = { width: 390, height: 844 };
+const LAPTOP = { width: 1366, height: 768 };
+
+beforeAll(async () => {
+  time = movedTime(NOON_UTC);
+  hub = await startHubProcess([], { clockFile: time.file });
+  asked = leadCalls(hub);
+  await planSite(hub);
+  browser = await launchChromium();
+});
+
+afterAll(async () => {
+  await browser?.close();
+  expect(await hub?.end()).toBe(0);
+  time?.end();
+});
+
+describe("practice", () => {
+  test("is a programme: people, a fault, a pause, the debrief, and the runs side by side", async () => {
+    const phone = await open((await asked.link("west")).url, PHONE);
+    await phone.locator('[data-page="rig"][data-link-state="linked"]').waitFor();
+    const lead = await open(`${hub.url}/lead`, LAPTOP);
+
+    await step("before the start the lead says who is missing and what is really capped", async () => {
+      await lead.locator('input[name="pin"]').fill(PIN);
+      await lead.locator('input[name="name"]').fill("Ada");
+      await lead.locator('[data-action="sign-in"]').click();
+      await lead.locator('[data-action="go-practice"]').click();
+      await lead.locator('li[data-rig="west"][data-linked="true"]').waitFor();
+      const tick = (part: string, rigId: string) =>
+        lead.locator(`input[name="${part}"][data-rig="${rigId}"]`);
+      await tick("played", "west").setChecked(false);
+      expect(await tick("played", "south").isChecked()).toBe(true);
+      expect(await tick("safe", "south").isChecked()).toBe(false);
+      await tick("safe", "south").check();
+      await lead.locator('input[name="offset"]').fill("-0:40");
+      await lead.locator('input[name="until"]').fill("0:20");
+      await lead.locator('select[name="until-anchor"]').selectOption("C2");
+      await lead.locator('input[name="rate"]').fill("2");
+      await lead.locator('input[name="repeats"]').fill("2");
+      expect(await violations(lead)).toEqual([]);
+      await lead.locator('[data-action="start-practice"]').click();
+    });
+
+    await step(
+      "the rate stands on every page, and the phone of a rig that is not capped says touch",
+      async () => {
+        const board = await open(`${hub.url}/board`, LAPTOP);
+        for (const page of [lead, phone, board])
+          await page.locator('.practice-banner[data-rate="2"]').waitFor();
+        await board.context().close();
+        await until(
+          "the simulated operator has spoken",
+          async () => (await asked.rig("south")).filter === "on",
+        );
+        expect((await asked.ask("GET", "/api/practice")).played).toEqual(["south"]);
+        expect((await asked.rig("south")).practiceSafe).toBe(true);
+        await phone.locator('[data-cue="filter-off"][data-mode="touch"]').first().waitFor();
+      },
+    );
+
+    await step("a fault is thrown and seen on the array's side", async () => {
+      await lead.locator('[data-action="go-practice"]').click();
+      await lead.locator('select[name="fault-rig"]').selectOption("south");
+      await lead.locator('[data-action="fault-card-full"]').click();
+      await lead.locator('li[data-fault="card full"][data-on="true"]').waitFor();
+      await until("it is an alert", async () =>
+        (await asked.run()).alerts.some(({ id }: { id: string }) => id === "card-full:south"),
+      );
+    });
+
+    await step("the segment ends by itself; after the pause comes the next part", async () => {
+      const { practice } = await asked.run();
+      await time.passTo(practice.endsAtUtcMs + 500, hub);
+      await lead.locator("[data-practice-pause]").waitFor();
+      await phone.locator('[data-page="rig"][data-practice="false"]').waitFor();
+      await lead.locator('[data-action="begin-next"]').click();
+      await lead.locator("[data-practice-run]").waitFor();
+      expect((await asked.ask("GET", "/api/practice")).programme.part).toBe(2);
+    });
+
+    await step("its end leads to the debrief, and that to the runs side by side", async () => {
+      await lead.locator('[data-action="end-practice"]').click();
+      await lead.locator(".debrief[data-run] ul li").first().waitFor();
+      await lead.locator('[data-action="compare-runs"]').click();
+      await lead.locator("[data-progress] [data-rig] svg").first().waitFor();
+      expect(await violations(lead)).toEqual([]);
+      const { realRunRigs } = { realRunRigs: (await asked.run()).rigs };
+      expect(realRunRigs.every((rig: { cardFreeGB: number | null }) => rig.cardFreeGB === null)).toBe(true);
+    });
+    await lead.context().close();
+
+    await step("one phone practises alone while the hub is frozen, and nobody hears of it", async () => {
+      const before = (await asked.log()).filter(({ type }) => type !== "clockNoted").length;
+      await phone.goto(`${hub.url}/drill`);
+      await phone.locator('[data-page="drill"][data-why-not="none"]').waitFor();
+      expect(await violations(phone)).toEqual([]);
+      hub.freeze();
+      await phone.locator('[data-segment="open"]').click();
+      await phone.locator('[data-page="rig"][data-practice="true"]').waitFor();
+      await phone.locator('[data-question="filter"] [data-word="on"]').click();
+      await phone.locator('[data-action="filter"][data-filter="on"]').waitFor();
+      await phone.locator('[data-action="end-drill"]').click();
+      await phone.locator("[data-cues]").waitFor();
+      hub.thaw();
+      const news = (await asked.log()).slice(before).filter(({ type }) => type === "rigReported");
+      expect(news.filter(({ payload }) => payload.filter !== undefined)).toEqual([]);
+      expect((await asked.run()).kind).toBe("real");
+    });
+    expect(wrong).toEqual([]);
+  });
+});
