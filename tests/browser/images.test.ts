@@ -160,7 +160,7 @@ describe("taken away", () => {
     const files = unzipSync(new Uint8Array(readFileSync(path)));
     const names = Object.keys(files);
     expect(names.filter((name) => name.startsWith("south/"))).toHaveLength(41);
-    const one = files["south/DCIM/IMG_0000.xmp"];
+    const one = files["south/south/DCIM/IMG_0000.xmp"];
     if (!one) throw new Error(`not among ${names.slice(0, 3)}`);
     writeFileSync(join(folder, "one.xmp"), one);
     const [said] = JSON.parse(counterpart("exiftool", ["-j", join(folder, "one.xmp")]));

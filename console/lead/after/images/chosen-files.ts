@@ -29,11 +29,14 @@ export interface Chosen {
   sidecars: ChosenFile[];
 }
 
-/** Of a list that a file input or a drop gave. The chosen folder's own name is left out. */
+/**
+ * Of a list that a file input or a drop gave. The chosen folder's own name is part of the path: two cards
+ * of one rig have the same names below it.
+ */
 export function sortOut(files: Iterable<File>): Chosen {
   const chosen: Chosen = { media: [], sidecars: [] };
   for (const file of files) {
-    const path = pathOf(file);
+    const path = file.webkitRelativePath || file.name;
     if (isMediaName(file.name)) chosen.media.push({ path, file });
     else if (/\.xmp$/i.test(file.name)) chosen.sidecars.push({ path, file });
   }
@@ -41,27 +44,22 @@ export function sortOut(files: Iterable<File>): Chosen {
   return chosen;
 }
 
-function pathOf(file: File): string {
-  const parts = file.webkitRelativePath.split("/").slice(1);
-  return parts.length > 0 ? parts.join("/") : file.name;
-}
-
 /** What was dropped, folders and all below them (File and Directory Entries API). */
 export async function dropped(transfer: DataTransfer): Promise<Chosen> {
   const roots = [...transfer.items].flatMap((item) => item.webkitGetAsEntry() ?? []);
   const chosen: Chosen = { media: [], sidecars: [] };
-  for (const root of roots) await walk(root, "", chosen);
+  for (const root of roots) await walk(root, chosen);
   chosen.media.sort((a, b) => (a.path < b.path ? -1 : 1));
   return chosen;
 }
 
-async function walk(entry: FileSystemEntry, below: string, chosen: Chosen): Promise<void> {
+async function walk(entry: FileSystemEntry, chosen: Chosen): Promise<void> {
   if (entry.name.startsWith(".")) return;
   if (entry.isFile) {
     const file = await new Promise<File>((resolve, reject) =>
       (entry as FileSystemFileEntry).file(resolve, reject),
     );
-    const path = below + entry.name;
+    const path = entry.fullPath.replace(/^\//, "");
     if (isMediaName(entry.name)) chosen.media.push({ path, file });
     else if (/\.xmp$/i.test(entry.name)) chosen.sidecars.push({ path, file });
     return;
@@ -73,8 +71,6 @@ async function walk(entry: FileSystemEntry, below: string, chosen: Chosen): Prom
       reader.readEntries(resolve, reject),
     );
     if (some.length === 0) return;
-    // The folder that was dropped itself is no part of the path.
-    for (const one of some)
-      await walk(one, entry.fullPath.lastIndexOf("/") > 0 ? `${below}${entry.name}/` : below, chosen);
+    for (const one of some) await walk(one, chosen);
   }
 }

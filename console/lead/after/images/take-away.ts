@@ -98,6 +98,7 @@ export async function sidecarArchive(what: TakeAwayOf): Promise<{ blob: Blob; fa
 
 /** Beside the images, in a folder that was chosen to be written: the parts of File System Access that are used. */
 export interface WritableFolder {
+  name: string;
   getDirectoryHandle(name: string): Promise<WritableFolder>;
   getFileHandle(
     name: string,
@@ -159,18 +160,22 @@ async function isThere(folder: WritableFolder, { file, cameraTime }: ImageRow): 
   }
 }
 
-/** Null where there is none and none is to be made. */
+/**
+ * Null where there is none and none is to be made. The folder may be the one whose name the path begins
+ * with, or the one above it.
+ */
 async function fileAt(folder: WritableFolder, path: string, create = false) {
   const parts = path.split("/");
-  const name = parts.pop() ?? path;
-  try {
-    let inside = folder;
-    for (const part of parts) inside = await inside.getDirectoryHandle(part);
-    return await inside.getFileHandle(name, { create });
-  } catch (error) {
-    if (error instanceof DOMException && error.name === "NotFoundError") return null;
-    throw error;
+  for (const from of parts.length > 1 && folder.name === parts[0] ? [1, 0] : [0]) {
+    try {
+      let inside = folder;
+      for (const part of parts.slice(from, -1)) inside = await inside.getDirectoryHandle(part);
+      return await inside.getFileHandle(parts.at(-1) ?? path, { create });
+    } catch (error) {
+      if (!(error instanceof DOMException && error.name === "NotFoundError")) throw error;
+    }
   }
+  return null;
 }
 
 /** For spreadsheets: no cell can act as a formula. */

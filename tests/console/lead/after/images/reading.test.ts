@@ -92,6 +92,6 @@ test("of what was chosen images, videos and sidecars are told apart, the rest is
   const chosen = sortOut(
     ["card/b.NEF", "card/deep/a.jpg", "card/a.xmp", "card/notes.txt", "card/._a.jpg"].map(named),
   );
-  expect(chosen.media.map(({ path }) => path)).toEqual(["b.NEF", "deep/a.jpg"]);
-  expect(chosen.sidecars.map(({ path }) => path)).toEqual(["a.xmp"]);
+  expect(chosen.media.map(({ path }) => path)).toEqual(["card/b.NEF", "card/deep/a.jpg"]);
+  expect(chosen.sidecars.map(({ path }) => path)).toEqual(["card/a.xmp"]);
 });

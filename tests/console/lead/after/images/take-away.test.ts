@@ -37,12 +37,13 @@ const what = (rows: ImageRow[], more: Partial<TakeAwayOf> = {}): TakeAwayOf => (
 
 /** Files by path; a folder is there when a file in it is. */
 let disk: Map<string, Blob>;
-function folder(at = ""): WritableFolder {
+function folder(at = "", name = "cards"): WritableFolder {
   return {
+    name,
     getDirectoryHandle: async (name) => {
       if (![...disk.keys()].some((path) => path.startsWith(`${at}${name}/`)))
         throw new DOMException("none", "NotFoundError");
-      return folder(`${at}${name}/`);
+      return folder(`${at}${name}/`, name);
     },
     getFileHandle: async (name, options) => {
       const path = at + name;
@@ -104,6 +105,17 @@ describe("a folder", () => {
     expect([...disk.keys()].sort()).toEqual(["DCIM/1.JPG", "DCIM/1.xmp", "DCIM/2.JPG"]);
     expect(await disk.get("DCIM/1.JPG")?.text()).toBe(before);
     expect(await disk.get("DCIM/1.xmp")?.text()).toContain("<noonfall:phase>totality</noonfall:phase>");
+  });
+
+  test("may be the card itself or the one above it", async () => {
+    disk.set("DCIM/1.JPG", image(TAKEN));
+    disk.set("b/DCIM/1.JPG", image(TAKEN));
+    const rows = [row("west", "a/DCIM/1.JPG"), row("west", "b/DCIM/1.JPG")];
+    expect(await writeSidecars(folder("", "a"), what(rows))).toEqual({ written: 2, failed: [] });
+    expect([...disk.keys()].filter((path) => path.endsWith(".xmp")).sort()).toEqual([
+      "DCIM/1.xmp",
+      "b/DCIM/1.xmp",
+    ]);
   });
 
   test("keeps a sidecar that cannot be merged, and it is named", async () => {
