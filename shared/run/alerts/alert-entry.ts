@@ -5,6 +5,7 @@
  * people read on screens has the keys `alert.<cause>`, and stands in console/words/…/alerts.json:
  *
  *   alert.<cause>          the sentence; {rig} is its rig's name
+ *   alert.<cause>.figured  the same with what instruments give: {since}, {full} {contact} (alert-figures.ts)
  *   alert.<cause>.several  the same for several rigs, {count} of them (not where each stands alone)
  *   alert.<cause>.row      in a rig's own row: {time} {card} {battery}
  *   alert.<cause>.do       what to do about the hub itself

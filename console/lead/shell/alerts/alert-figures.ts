@@ -15,12 +15,12 @@ export function alertFigures(
   if (!status) return {};
   if (cause === "no-frames") {
     const missed = missedFrames(status, run);
-    return { since: missed ? clockText(missed.lastRunMs ?? missed.cue.fromMs) : "" };
+    return missed ? { since: clockText(missed.lastRunMs ?? missed.cue.fromMs) } : {};
   }
   if (cause === "card-fills") {
     const full = cardFullMs(status, run);
     const { c3 } = run.contacts;
-    if (full === null) return { full: "", contact: "C4" };
+    if (full === null) return {};
     return { full: clockText(full).slice(0, 5), contact: c3 !== null && full < c3 ? "C3" : "C4" };
   }
   return {};

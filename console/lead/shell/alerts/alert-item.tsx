@@ -52,5 +52,9 @@ export function alertSentence({ cause, rigIds }: AlertGroup, { run }: RunNow): s
   const count = rigIds.length;
   if (count > 1 && isWordKey(several)) return t(several, { count });
   const status = run.rigs.find((one) => one.rig.id === rigIds[0]);
-  return t(`alert.${cause}`, { rig: status?.rig.name ?? "", count, ...alertFigures(cause, status, run) });
+  const rig = status?.rig.name ?? "";
+  const figures = alertFigures(cause, status, run);
+  const figured = `alert.${cause}.figured`;
+  if (Object.keys(figures).length > 0 && isWordKey(figured)) return t(figured, { rig, ...figures });
+  return t(`alert.${cause}`, { rig, count });
 }
