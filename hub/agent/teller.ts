@@ -4,7 +4,9 @@
  * no more events than one. Away from the hub figures rest: nothing is lost by it, since the newest one
  * says all, and a day alone fills no outbox. Pure but for its state: time is an argument.
  *
- * In another run everything is said anew: what was said in a practice is gone with it.
+ * In another run everything is said anew: what was said in a practice is gone with it. A word on a filter
+ * is not: said again it would be newer than the look of whoever has looked since (S9), and an alarm that comes
+ * back by itself is soon heard by nobody. It is said once a run, and again when it changes.
  */
 
 import type { Instrument } from "../../shared/run/facts/instrument-fields.ts";
@@ -25,6 +27,8 @@ interface Known {
   saidAtMono: number;
   /** When the instrument was read last. */
   heardAtMono: number;
+  /** The word on the filter that was said last, by run. */
+  filterSaid: Map<string, unknown>;
 }
 
 export class Teller {
@@ -35,11 +39,12 @@ export class Teller {
   constructor(private readonly speed = 1) {}
 
   hear(instrument: Instrument, saying: Saying, mono: number): void {
-    const known = this.known.get(instrument) ?? {
+    const known: Known = this.known.get(instrument) ?? {
       values: {},
       unsaid: new Set(),
       saidAtMono: Number.NEGATIVE_INFINITY,
       heardAtMono: mono,
+      filterSaid: new Map(),
     };
     known.heardAtMono = mono;
     this.known.set(instrument, known);
@@ -54,19 +59,19 @@ export class Teller {
   due(mono: number, pace: Pace, runId: string): Report[] {
     if (this.runId !== runId) {
       this.runId = runId;
-      for (const { values, unsaid } of this.known.values())
-        for (const field of Object.keys(values)) unsaid.add(field);
+      for (const known of this.known.values()) sayAgain(known, runId);
     }
     const reports: Report[] = [];
     for (const [instrument, known] of this.known) {
       // Away from the hub nobody hears it: it would only wait.
       if (pace !== "alone" && mono - known.saidAtMono > AGAIN_MS && mono - known.heardAtMono < AGAIN_MS)
-        for (const field of Object.keys(known.values)) known.unsaid.add(field);
+        sayAgain(known, runId);
       if (known.unsaid.size === 0) continue;
       const urgent = [...known.unsaid].some((field) => !isFigure(field));
       if (!urgent && mono - known.saidAtMono < PACE_MS[pace] / this.speed) continue;
       const fields = [...known.unsaid].map((field) => [field, known.values[field]]);
       reports.push({ instrument, ...Object.fromEntries(fields) });
+      if (known.unsaid.has("filter")) known.filterSaid.set(runId, known.values.filter);
       known.unsaid.clear();
       known.saidAtMono = mono;
     }
@@ -74,7 +79,14 @@ export class Teller {
   }
 }
 
+function sayAgain({ values, unsaid, filterSaid }: Known, runId: string): void {
+  for (const field of Object.keys(values))
+    if (field !== "filter" || filterSaid.get(runId) !== values.filter) unsaid.add(field);
+}
+
+/** An exposure begins and ends as often as frames come. */
 function isFigure(field: string): boolean {
+  if (field === "exposing") return true;
   const { is } = (ALL_REPORTED as Record<string, { type: { is: string } }>)[field]?.type ?? { is: "" };
   return is === "number" || is === "time";
 }

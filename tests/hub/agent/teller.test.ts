@@ -1,0 +1,56 @@
+/** When what instruments say goes to the hub. */
+import { describe, expect, test } from "vitest";
+import { Teller } from "../../../hub/agent/teller.ts";
+
+const MIN = 60_000;
+
+describe("what instruments say", () => {
+  test("goes at once when it is a word, and waits for its like when it is a figure", () => {
+    const teller = new Teller();
+    teller.hear("folder", { frames: 1, card: "in" }, 0);
+    expect(teller.due(0, "near", "real")).toEqual([{ instrument: "folder", frames: 1, card: "in" }]);
+    for (let frame = 2; frame <= 20; frame++)
+      teller.hear("folder", { frames: frame, card: "in" }, frame * 50);
+    expect(teller.due(999, "near", "real")).toEqual([]);
+    expect(teller.due(1000, "near", "real")).toEqual([{ instrument: "folder", frames: 20 }]);
+    expect(teller.due(2000, "near", "real")).toEqual([]);
+    teller.hear("folder", { frames: 21 }, 2000);
+    expect(teller.due(5999, "linked", "real")).toEqual([]);
+    expect(teller.due(6000, "linked", "real")).toHaveLength(1);
+    teller.hear("folder", { frames: 22 }, 6000);
+    // Without the hub the newest figure says all: it does not pile up.
+    expect(teller.due(65_999, "alone", "real")).toEqual([]);
+    teller.hear("folder", { card: "gone" }, 66_000);
+    expect(teller.due(66_000, "alone", "real")).toEqual([{ instrument: "folder", frames: 22, card: "gone" }]);
+  });
+
+  test("is said anew in another run, and every ten minutes while it is read", () => {
+    const teller = new Teller();
+    teller.hear("mount", { tracking: true, mount: "tracking" }, 0);
+    const all = [{ instrument: "mount", tracking: true, mount: "tracking" }];
+    expect(teller.due(0, "linked", "real")).toEqual(all);
+    expect(teller.due(1000, "linked", "practice-1")).toEqual(all);
+    expect(teller.due(2000, "linked", "real")).toEqual(all);
+    teller.hear("mount", { tracking: true, mount: "tracking" }, 9 * MIN);
+    expect(teller.due(9 * MIN, "linked", "real")).toEqual([]);
+    expect(teller.due(11 * MIN, "linked", "real")).toEqual(all);
+    // Nobody reads it any more.
+    expect(teller.due(30 * MIN, "linked", "real")).toEqual([]);
+  });
+
+  test("of a filter is said once a run: a look that came since is not outdone by the same word again (S9)", () => {
+    const teller = new Teller();
+    const filters = (mono: number, run: string) =>
+      teller.due(mono, "linked", run).flatMap(({ filter }) => filter ?? []);
+    teller.hear("wheel", { wheelSlot: "Open", filter: "off" }, 0);
+    expect(filters(0, "real")).toEqual(["off"]);
+    teller.hear("wheel", { wheelSlot: "Open", filter: "off" }, 9 * MIN);
+    expect(filters(11 * MIN, "real")).toEqual([]);
+    expect(filters(12 * MIN, "practice-1")).toEqual(["off"]);
+    expect(filters(13 * MIN, "real")).toEqual([]);
+    teller.hear("wheel", { wheelSlot: "Red", filter: "unknown" }, 14 * MIN);
+    expect(filters(14 * MIN, "real")).toEqual(["unknown"]);
+    teller.hear("wheel", { wheelSlot: "Open", filter: "off" }, 15 * MIN);
+    expect(filters(15 * MIN, "real")).toEqual(["off"]);
+  });
+});
