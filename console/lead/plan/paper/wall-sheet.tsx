@@ -2,6 +2,7 @@
  * The whole plan on one page for the wall: when everything happens, who is at which rig, when each
  * filter comes off and goes on, and every rig's cues on one line of time.
  */
+import type { CSSProperties } from "react";
 import type { ContactName } from "../../../../shared/eclipse/circumstances-types.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
@@ -25,7 +26,7 @@ export function WallSheet({ state, contacts }: { state: SiteState; contacts: Eff
   const zoneName = known[0] ? zoneText(known[0].at, zone) : null;
   const cautions = [...new Set(plan.rigs.flatMap((rig) => cautionsFor(rig, state)))];
   return (
-    <article className="sheet__page wall-sheet" data-sheet-wall data-many={manyOf(plan.rigs.length)}>
+    <article className="sheet__page wall-sheet" data-sheet-wall style={fitFor(plan.rigs.length)}>
       <header className="sheet__head">
         <h1>{plan.group || t("paper.wall")}</h1>
         <Stamp state={state} />
@@ -91,9 +92,17 @@ export function WallSheet({ state, contacts }: { state: SiteState; contacts: Eff
   );
 }
 
-/** A page has room for six rigs in full size, for a dozen in a smaller one. */
-function manyOf(rigs: number): "few" | "many" | "very many" {
-  return rigs <= 6 ? "few" : rigs <= 12 ? "many" : "very many";
+/** What a page of Letter (the lower of the two usual ones) has, and what the sheet takes, pt: measured. */
+const PAGE_PT = 705;
+const HEAD_PT = 420;
+const RIG_PT = 55;
+/** Smaller than this nobody reads it from a wall: then it runs on. */
+const LEAST_FIT = 0.45;
+
+/** How much smaller it is printed, so that it stays on one page: up to some twenty rigs. */
+function fitFor(rigs: number): CSSProperties {
+  const fit = Math.max(LEAST_FIT, Math.min(1, PAGE_PT / (HEAD_PT + RIG_PT * rigs)));
+  return { "--fit": fit } as CSSProperties;
 }
 
 function timeOf(rig: Rig, action: "filter-off" | "filter-on", contacts: EffectiveContacts): string | null {
