@@ -37,6 +37,14 @@ export function isGlance(
   return total && c2 !== null && c3 !== null && runNow >= c2 - BEFORE_C2_MS && runNow <= c3 + AFTER_C3_MS;
 }
 
+/** In these seconds around C3 nothing but what is still open is said, ms. */
+const ONLY_OPEN_MS = 20_000;
+
+/** From C3−20 s to C3+20 s: only rigs that are open, may be, or on which eyes hang. */
+export function isOnlyOpen({ c3 }: Pick<EffectiveContacts, "c3">, runNow: number): boolean {
+  return c3 !== null && Math.abs(runNow - c3) <= ONLY_OPEN_MS;
+}
+
 export function glanceKind(
   rig: Seen,
   contacts: Pick<EffectiveContacts, "c2" | "c3">,

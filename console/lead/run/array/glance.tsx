@@ -3,6 +3,7 @@
  * with its button; the quiet ones are tiles of mark and name. Above the table at any other time the
  * sentence stands alone.
  */
+import { neverShelved } from "../../../../shared/run/alerts/answerable.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { t } from "../../../words/words.ts";
@@ -14,7 +15,8 @@ import { shortLength } from "../../shell/short-length.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import type { ArrayRow } from "./array-table.tsx";
-import { type GlanceKind, glanceCounts, glanceKind, isCalm } from "./filter-glance.ts";
+import { type GlanceKind, glanceCounts, glanceKind, isCalm, isOnlyOpen } from "./filter-glance.ts";
+import type { Trouble } from "./rig-trouble.ts";
 import { rowData, Tiles } from "./tiles.tsx";
 import "./glance.css";
 
@@ -33,13 +35,17 @@ export function FilterSentence({ now, large }: { now: RunNow; large: boolean }) 
 
 /** Kinds that want somebody whatever else is known of the rig. */
 const WANTS: readonly GlanceKind[] = ["open", "stillOn", "unknown"];
+/** The same around C3: whatever is open, allowed or not. */
+const OPEN: readonly GlanceKind[] = ["open", "off", "unknown"];
 
 export function Glance({ rows, now }: { rows: readonly ArrayRow[]; now: RunNow }) {
   const { contacts, runNow } = now.run;
   const kindOf = (row: ArrayRow) => glanceKind(row.status, contacts, runNow);
-  const needs = rows.filter(
-    (row) => WANTS.includes(kindOf(row)) || row.troubles.some(({ priority }) => priority !== "advice"),
-  );
+  const onlyOpen = isOnlyOpen(contacts, runNow);
+  const wants = onlyOpen ? OPEN : WANTS;
+  const asks = ({ priority, cause }: Trouble) =>
+    priority === "danger" || (priority !== "advice" && (!onlyOpen || neverShelved({ cause, priority })));
+  const needs = rows.filter((row) => wants.includes(kindOf(row)) || row.troubles.some(asks));
   const quiet = rows.filter((row) => !needs.includes(row));
   return (
     <div className="glance" data-glance>
@@ -88,7 +94,12 @@ function Need({ row, kind, now }: { row: ArrayRow; kind: GlanceKind; now: RunNow
 
 /** What is wrong where no alert stands yet. */
 function sentenceOf(kind: GlanceKind, status: RigStatus, now: RunNow): string {
-  const { c2 } = now.run.contacts;
+  const { c2, c3 } = now.run.contacts;
+  const { runNow } = now.run;
+  if (kind === "off" && c3 !== null)
+    return runNow < c3
+      ? t("glance.offUntil", { time: shortLength(c3 - runNow) })
+      : t("glance.offPast", { time: shortLength(runNow - c3) });
   if (kind === "stillOn" && c2 !== null)
     return t("glance.stillOnSays", { time: shortLength(now.run.runNow - c2) });
   if (kind === "unknown")

@@ -31,7 +31,7 @@ export function DangerBand({ rigsElsewhere }: { rigsElsewhere: (now: RunNow) => 
   );
   const silent = silence !== null && now.now < silence.untilUtcMs && dangers.length > heard.length;
   const goneBy = Object.values(now.state.alerts).some(({ overUtcMs }) => overUtcMs !== null);
-  if (groups.length === 0 && heard.length === 0 && now.presenceKnown && !goneBy) return null;
+  if (groups.length === 0 && heard.length === 0 && now.presenceKnown && (!goneBy || said)) return null;
   return (
     <section
       className="danger-band"
@@ -43,7 +43,7 @@ export function DangerBand({ rigsElsewhere }: { rigsElsewhere: (now: RunNow) => 
       {groups.map((group) => (
         <AlertItem key={group.id} group={group} now={now} />
       ))}
-      <GoneBy now={now} />
+      {!said && <GoneBy now={now} />}
       {(heard.length > 0 || silent) && (
         <p className="danger-band__sound">
           {!ready ? (

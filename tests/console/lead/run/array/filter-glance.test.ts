@@ -5,6 +5,7 @@ import {
   glanceKind,
   isCalm,
   isGlance,
+  isOnlyOpen,
 } from "../../../../../console/lead/run/array/filter-glance.ts";
 import { runMs } from "../../../../../shared/time/instants.ts";
 
@@ -74,5 +75,13 @@ describe("one sentence of all filters", () => {
     expect(calm(true, alert("caution", "site-unconfirmed"))).toBe(false);
     expect(calm(true, alert("danger", "cover-latched"))).toBe(false);
     expect(calm(false)).toBe(false);
+  });
+});
+
+describe("around C3", () => {
+  it("nothing but what is open is said from 20 s before to 20 s after", () => {
+    const at = (s: number) => isOnlyOpen(contacts, s * 1000);
+    expect([at(279), at(280), at(300), at(320), at(321)]).toEqual([false, true, true, true, false]);
+    expect(isOnlyOpen({ c3: null }, 300_000)).toBe(false);
   });
 });
