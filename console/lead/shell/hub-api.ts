@@ -49,7 +49,12 @@ export function hubApi(token: string | null, signedOut: () => void): HubApi {
   async function json<Value>(path: string, init: RequestInit): Promise<Result<Value>> {
     const answer = await ask(path, init);
     if (!(answer instanceof Response)) return { ok: false, problem: answer };
-    return { ok: true, value: (await bodyOf(answer)) as Value, headers: answer.headers };
+    try {
+      return { ok: true, value: (await bodyOf(answer)) as Value, headers: answer.headers };
+    } catch (cause) {
+      // The link broke, or nobody waits any more, between head and body.
+      return { ok: false, problem: { code: "unreachable", message: String(cause), status: 0 } };
+    }
   }
 
   return {
