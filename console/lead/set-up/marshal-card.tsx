@@ -1,10 +1,14 @@
 /** The marshals' link as a code, a new one in its place, and a word to all of them. */
 import { useEffect, useState } from "react";
+import { lengthOf } from "../../../shared/fields/text.ts";
+import { MarshalWordsSchema } from "../../../shared/protocol/marshals.ts";
 import { t } from "../../words/words.ts";
 import { QrCode } from "../shell/join/qr-code.tsx";
 import { useLead } from "../shell/lead-context.ts";
 import { problemText } from "../shell/problem-text.ts";
 import { useMarshalDesk } from "../shell/use-marshal-desk.ts";
+
+const WORDS_MOST = lengthOf(MarshalWordsSchema.entries.text);
 
 interface Link {
   url: string;
@@ -46,7 +50,7 @@ export function MarshalCard() {
       >
         <label>
           {t("lead.marshals.tell")}
-          <input value={words} maxLength={200} onChange={(event) => setWords(event.target.value)} />
+          <input value={words} maxLength={WORDS_MOST} onChange={(event) => setWords(event.target.value)} />
         </label>
         <button type="submit" className="button" data-action="tell-marshals">
           {t("lead.marshals.send")}

@@ -138,7 +138,7 @@ function Seen({ state, images }: { state: SiteState; images: Images }) {
             type="range"
             dir="ltr"
             min={0}
-            max={1}
+            max="1"
             step={0.0005}
             value={layout.at(atMs)}
             data-action="images-moment"
