@@ -56,7 +56,9 @@ export function readIndi(vectors: readonly IndiVector[]): {
       });
     }
     const slot = number(member("FILTER_SLOT", "FILTER_SLOT_VALUE"));
-    if (slot !== null && !busy("FILTER_SLOT"))
+    // While it turns it is at no slot.
+    if (slot !== null && busy("FILTER_SLOT")) say("wheel", {});
+    else if (slot !== null)
       say("wheel", wheelSaying(member("FILTER_NAME", `FILTER_SLOT_NAME_${slot}`), slot));
     if (properties.has("CCD_EXPOSURE")) say("imager", { exposing: busy("CCD_EXPOSURE") });
     const position = number(member("ABS_FOCUS_POSITION", "FOCUS_ABSOLUTE_POSITION"));
