@@ -55,25 +55,16 @@ async function main() {
   }
   const there = await counterparts;
   if (!there.ok) count(false, there.message);
-  // Most of their time they wait: for a practice to run, a limit to pass, a process to start. So the
-  // hub's run beside those in a browser.
-  const projects = ["--project=hub", "--maxWorkers=3"];
-  const hub = vitest("hub tests", "tests/vitest.config.ts", 25, projects, undefined, true);
-  if (!built.ok) {
-    await hub;
-    return count(false, "browser tests: nothing is built to test");
-  }
+  // Most of their time they wait: for a practice to run, a limit to pass, a process to start.
+  await vitest("hub tests", "tests/vitest.config.ts", 25, ["--project=hub", "--maxWorkers=4"]);
+  if (!built.ok) return count(false, "browser tests: nothing is built to test");
   const chromium = await ensureChromium();
-  if (!chromium.ok) {
-    await hub;
-    return count(false, chromium.message);
-  }
+  if (!chromium.ok) return count(false, chromium.message);
   const env = { NOONFALL_CHROMIUM: chromium.path };
-  const browser = vitest("browser tests", "tests/browser/vitest.config.ts", 30, [], {
+  await vitest("browser tests", "tests/browser/vitest.config.ts", 30, [], {
     ...env,
     NOONFALL_BROWSER_TESTS: "rest",
   });
-  await Promise.all([hub, browser]);
   // Alone: it listens to the audio thread, which another Chromium beside it would starve.
   await vitest("sound tests", "tests/browser/vitest.config.ts", 10, [], {
     ...env,

@@ -40,13 +40,12 @@ export function startTally(root, results) {
     if (title) console.log(`\n── ${title}`);
   };
 
-  /** A package's own program, run with our Node. @param {string[]} parts @param {number} minutes @param {NodeJS.ProcessEnv} [env] @param {boolean} [quiet] */
-  const runTool = (parts, minutes, env, quiet = false) => {
+  /** A package's own program, run with our Node. @param {string[]} parts @param {number} minutes @param {NodeJS.ProcessEnv} [env] */
+  const runTool = (parts, minutes, env) => {
     const [script = "", ...args] = parts;
     return runProgram(process.execPath, [join(root, "node_modules", script), ...args], {
       cwd: root,
       timeoutMs: minutes * MINUTE_MS,
-      quiet,
       env: { ...process.env, NODE_ENV: undefined, ...env },
     });
   };
@@ -62,21 +61,12 @@ export function startTally(root, results) {
       count(result.code === 0, result.timedOut ? `${title}: stopped after ${minutes} minutes` : title);
     },
 
-    /**
-     * `beside`: while another part runs; what it prints is kept until it has ended.
-     * @param {string} title @param {string} config @param {number} minutes @param {string[]} [which] @param {NodeJS.ProcessEnv} [env] @param {boolean} [beside]
-     */
-    async vitest(title, config, minutes, which = [], env = undefined, beside = false) {
-      const startMs = performance.now();
-      if (!beside) heading(title);
+    /** @param {string} title @param {string} config @param {number} minutes @param {string[]} [which] @param {NodeJS.ProcessEnv} [env] */
+    async vitest(title, config, minutes, which = [], env = undefined) {
+      heading(title);
       const file = join(results, `${title.replaceAll(" ", "-")}.json`);
       const args = ["run", "--config", config, "--reporter=default", "--reporter=json", ...which];
-      const tool = ["vitest/vitest.mjs", ...args, `--outputFile.json=${file}`];
-      const result = await runTool(tool, minutes, env, beside);
-      if (beside) {
-        const s = ((performance.now() - startMs) / 1000).toFixed(1);
-        console.log(`\n── ${title}, beside\n${result.output}   ${title}: ${s} s`);
-      }
+      const result = await runTool(["vitest/vitest.mjs", ...args, `--outputFile.json=${file}`], minutes, env);
       if (result.timedOut) return count(false, `${title}: stopped after ${minutes} minutes`);
       /** @type {any} */
       let report;

@@ -69,17 +69,6 @@ describe("the last lines of a run", () => {
     });
   });
 
-  it("count what runs beside another part, and keep what it prints until it has ended", async () => {
-    runnerSays(report([{ fullName: "a clock stops", status: "failed" }], "failed"), 1);
-    const steps = `const hub = tally.vitest("hub tests", "x", 1, [], undefined, true);
-                   await tally.vitest("browser tests", "x", 1);
-                   await hub;`;
-    expect(await told(steps)).toEqual({
-      code: 1,
-      lines: ["Failed:", ...Array(2).fill("  /tests/a.test.ts: a clock stops"), "0 passed, 2 failed"],
-    });
-  });
-
   it("count every test and name the failed ones by file", async () => {
     const tests = [
       { fullName: "a clock runs", status: "passed" },
