@@ -1,5 +1,6 @@
 /** SPEC R8. */
 import { describe, expect, test } from "vitest";
+import { playedDeviceId } from "../../../../shared/run/facts/played.ts";
 import { SiteWorld } from "../site-world.ts";
 
 const S = 1000;
@@ -23,5 +24,21 @@ describe("R8: a practice run and the real one", () => {
     world.practise(NOW + 20 * S, -30);
     const fresh = world.rig("west", NOW + 20 * S).cues.find((cue) => cue.id === "filter-off");
     expect(fresh?.state).toBe("next");
+  });
+});
+
+/** 10:00 UTC, midday at this site: the real Sun is up. */
+const DAY = Date.UTC(2027, 6, 25, 10);
+
+describe("S8, S9: a simulated operator looks at nothing", () => {
+  test("so an open filter under the real Sun stays open, whatever it says of it", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { filter: "off" }, { at: DAY });
+    world.practise(DAY + S, -180);
+    const device = playedDeviceId("one");
+    world.report("west", { filter: "on", looked: true }, { at: DAY + 5 * S, device });
+    expect(world.rig("west", DAY + 6 * S)).toMatchObject({ filter: "off", exposed: true });
+    world.report("west", { filter: "on", looked: true }, { at: DAY + 7 * S });
+    expect(world.rig("west", DAY + 8 * S)).toMatchObject({ filter: "on", exposed: false });
   });
 });

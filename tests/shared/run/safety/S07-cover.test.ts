@@ -1,5 +1,6 @@
 /** S7 in the state; that it is shown first and logged after is tested with the hub's sockets. */
 import { describe, expect, test } from "vitest";
+import { playedDeviceId } from "../../../../shared/run/facts/played.ts";
 import { upcast } from "../../../../shared/run/upcasts.ts";
 import { isCoveredSince } from "../../../../shared/run/views/covered.ts";
 import { draft, NORTH_SHORE, replayed, SiteWorld } from "../site-world.ts";
@@ -35,6 +36,18 @@ describe("S7: cover every lens", () => {
     expect(world.order({ type: "releaseCover" }, NOW + 9)).toMatchObject({
       events: [{ type: "coverReleased" }],
     });
+  });
+
+  test("is answered by no simulated operator while the rig stands under the real Sun", () => {
+    const day = Date.UTC(2027, 6, 25, 10);
+    const world = SiteWorld.planned();
+    world.practise(day, -180);
+    world.order({ type: "cover" }, day + 1000);
+    const covered = (at: number) => isCoveredSince(world.rig("west", at), day + 1000);
+    world.report("west", { filter: "capped" }, { at: day + 2000, device: playedDeviceId("one") });
+    expect(covered(day + 3000)).toBe(false);
+    world.report("west", { filter: "capped", looked: true }, { at: day + 4000 });
+    expect(covered(day + 5000)).toBe(true);
   });
 
   test("asks every rig, one without a filter too, and only words from after it count", () => {
