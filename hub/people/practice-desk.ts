@@ -10,8 +10,9 @@ import { ownValue } from "../../shared/fields/own-key.ts";
 import { anchorMs } from "../../shared/run/effective-contacts.ts";
 import type { PracticeStarted, SiteEvent } from "../../shared/run/events.ts";
 import { isPlayed } from "../../shared/run/facts/played.ts";
+import { newest } from "../../shared/run/facts/registers.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
-import type { Fault } from "../../shared/run/orders/practice-programme.ts";
+import type { Fault, ProgrammeOrder } from "../../shared/run/orders/practice-programme.ts";
 import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import { type RunView, viewRun } from "../../shared/run/views/run-view.ts";
@@ -53,6 +54,9 @@ export interface ThrownFault {
   on: boolean;
 }
 
+/** The next part of a programme, as it is ordered. */
+type Repeat = Extract<Order, { type: "startPractice" }> & { programme: ProgrammeOrder };
+
 interface Standing {
   fault: ThrownFault;
   end: () => void;
@@ -65,13 +69,15 @@ export class PracticeDesk {
   private standing: Standing[] = [];
   private thrown: ThrownFault[] = [];
   private current: PracticeStarted | null = null;
-  private next: { atUtcMs: UtcMs; part: number; repeats: number; order: Order } | null = null;
+  private next: { atUtcMs: UtcMs; part: number; repeats: number; order: Repeat } | null = null;
   private seenSince: UtcMs;
 
   constructor(private readonly ports: DeskPorts) {
     this.seenSince = ports.clock.now();
     this.timer = setInterval(() => this.tick(), LOOK_MS);
     ports.keeper.on("events", (events) => this.note(events));
+    // Whoever wants every lens covered must reach everybody, logged or not (S7).
+    ports.keeper.on("cover", () => this.endFaults(() => true));
   }
 
   /** What is being played now, and what comes. */
@@ -109,6 +115,11 @@ export class PracticeDesk {
     const now = clock.now();
     const practice = practiceAt(keeper.state, now);
     if (!practice) return refusal("no-practice", "no practice run is on");
+    if (keeper.state.cover)
+      return refusal("safety-rule", "S7: every lens is covered until a lead releases it", {
+        rule: "S7",
+        data: { reason: "covered" },
+      });
     const { rigs } = keeper.state.plan;
     if (fault.rigIds?.some((id) => !rigs.some((rig) => rig.id === id)))
       return refusal("not-found", "rigIds names no rig of this plan", { field: "rigIds" });
@@ -141,8 +152,6 @@ export class PracticeDesk {
   private note(events: readonly SiteEvent[]): void {
     for (const event of events) {
       if (event.type === "practiceStarted") this.next = null;
-      // Whoever wants every lens covered must reach everybody (S7).
-      if (event.type === "coverOrdered") this.endFaults(() => true);
       if (event.type === "practiceEnded" && event.payload.reason === "segment")
         this.plan(event.payload.runId);
     }
@@ -191,7 +200,10 @@ export class PracticeDesk {
       if (this.next && now >= this.next.atUtcMs) {
         const { order } = this.next;
         this.next = null;
-        this.order(order);
+        this.order({
+          ...order,
+          programme: { ...order.programme, safe: this.stillSafe(order.programme.safe) },
+        });
       }
       return;
     }
@@ -241,6 +253,16 @@ export class PracticeDesk {
   private view(now: UtcMs): RunView {
     const { keeper, presence, clock } = this.ports;
     return viewRun(keeper.state, presence.get(), clockHealthOf(clock), now);
+  }
+
+  /** The lead's word on what is capped or turned away, less where somebody at the rig has said since that it is not. */
+  private stillSafe(rigIds: readonly string[]): string[] {
+    const { runs, realRunId } = this.ports.keeper.state;
+    const ended = ownValue(runs, this.current?.runId ?? "");
+    return rigIds.filter((rigId) => {
+      const told = (run: typeof ended) => ownValue(run?.rigs ?? {}, rigId)?.practiceSafe;
+      return newest(told(ended), told(runs[realRunId]))?.value !== false;
+    });
   }
 
   private order(order: Order): void {

@@ -76,6 +76,22 @@ describe("a programme", () => {
     expect(reports(state().realRunId)).toEqual([]);
   });
 
+  it("repeated, is no word that a rig is capped which its own phone has said is not (S8)", async () => {
+    const segment = { until: { anchor: "C2", offsetS: -10 }, repeats: 2, pauseS: 60 };
+    await start({ ...segment, safe: ["west", "tripod"] });
+    const { token } = (await hub.call("GET", "/api/rigs/west/link", undefined, lead)).body;
+    const body = { id: "uncapped", atUtcMs: now(), practiceSafe: false };
+    expect((await hub.call("POST", "/api/rigs/west/reports", body, token)).status).toBeLessThan(300);
+    expect(rig("west")?.practiceSafe).toBe(false);
+    await until("the segment is over", () => state().practice === null);
+    expect((await hub.call("POST", "/api/practice/next", undefined, lead)).status).toBe(204);
+    await until("the second part is on", () => state().practice?.programme?.part === 2);
+    expect(state().practice?.programme?.safe).toEqual(["tripod"]);
+    expect(rig("west")).toMatchObject({ practiceSafe: false });
+    expect(rig("tripod")).toMatchObject({ practiceSafe: true });
+    await hub.call("DELETE", "/api/practice", undefined, lead);
+  });
+
   it("lets a simulated operator go when the person comes", async () => {
     await start({ played });
     await until("both are there", async () => (await status()).played.length === 2);
@@ -124,6 +140,8 @@ describe("a fault", () => {
     await until("they are gone", () => Object.keys(hub.parts.presence.get().rigs).length === 0);
     await hub.call("POST", "/api/orders", { id: "cover", order: { type: "cover" } }, lead);
     await until("they are back", () => Object.keys(hub.parts.presence.get().rigs).length === 2);
+    // Whoever comes back late must find the cover, too.
+    expect((await fault({ kind: "hub gone" })).body.error).toMatchObject({ code: "safety-rule", rule: "S7" });
     await hub.call("POST", "/api/orders", { id: "release", order: { type: "releaseCover" } }, lead);
     const { faults } = await status();
     expect(faults.find(({ kind }: { kind: string }) => kind === "hub gone")).toMatchObject({ on: false });
