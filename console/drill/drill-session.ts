@@ -1,7 +1,7 @@
 /**
  * A session in which a drill lies over what a phone knows: a practice of its own that nobody else is told
  * of. What is reported in it stays here, and is gone with the page; clock, link, cover and messages are
- * the real ones. It ends by itself: with its segment, 20 minutes before the real C1 (S8), when a lead
+ * the real ones, and so is what is said to the lead: a call for help, a message seen, an answer to a roll call. It ends by itself: with its segment, 20 minutes before the real C1 (S8), when a lead
  * starts a practice, and when "Cover every lens" is heard (S7).
  */
 import { ownValue } from "../../shared/fields/own-key.ts";
@@ -28,6 +28,8 @@ export interface Segment {
 export type WhyNot = "nothing known" | "no such contact" | "near the eclipse" | "practice on" | "covered";
 
 const ACTOR = "drill";
+/** Said to the lead whatever is practised. */
+const TO_LEAD = ["help", "messageSeen", "ready"] as const;
 
 /** Runs of a state as nobody but this phone sees them: without calls, shifts and variants of the real one. */
 function predicted(state: SiteState) {
@@ -115,8 +117,16 @@ export class DrillSession implements PageSession {
   join = (): void => {};
   close = (): void => {};
 
-  /** Stays on this page. */
+  /** Stays on this page, but for what is said to the lead. Rejects where that could not be kept. */
   report = async (rigId: string, report: Report): Promise<void> => {
+    this.keep(rigId, report);
+    const said: Report = {};
+    for (const field of TO_LEAD)
+      if (report[field] !== undefined) Object.assign(said, { [field]: report[field] });
+    if (Object.keys(said).length > 0) await this.real.report(rigId, said);
+  };
+
+  private keep(rigId: string, report: Report): void {
     const { state } = this.view();
     if (!state || !this.isOn()) return;
     const now = this.real.now();
@@ -127,7 +137,7 @@ export class DrillSession implements PageSession {
     const context = { actor: ACTOR, commandId: `${this.said}`, deviceId: ACTOR, now, linkRevoked: false };
     const seq = state.seq + 1;
     this.take({ ...decideFact(state, fact, context), seq, loggedUtcMs: now } as SiteEvent);
-  };
+  }
 
   /** How it went so far, of these rigs. */
   review(rigIds: readonly string[]): Review | null {

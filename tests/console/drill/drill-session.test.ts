@@ -64,6 +64,21 @@ describe("a drill", () => {
     expect(asJson(world.state)).toEqual(before);
   });
 
+  it("lets a call for help, and what else is said to the lead, out to the lead", async () => {
+    const { self, start } = phone();
+    const drill = start();
+    self.at += 5 * S;
+    await drill.report("west", { help: true });
+    expect(west(drill, self.at).help?.value).toBe(true);
+    await drill.report("west", { ready: "ready", filter: "on" });
+    await drill.report("west", { messageSeen: "message-1" });
+    expect(self.sent).toEqual([
+      ["west", { help: true }],
+      ["west", { ready: "ready" }],
+      ["west", { messageSeen: "message-1" }],
+    ]);
+  });
+
   it("scores each cue of the phone's own rigs against its window, and says what is still off", async () => {
     const { self, start } = phone();
     const drill = start();
