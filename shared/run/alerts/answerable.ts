@@ -5,21 +5,9 @@ import type { RigAlert } from "./alert-entry.ts";
 import type { Alert, AlertCause } from "./alerts.ts";
 import { RIG_ALERTS } from "./rig-alerts.ts";
 
-/**
- * Danger, and what eyes hang on, is never put away for a time; nor is a caution that is listed in place
- * of one on which they hang: with it that would be put away, too.
- */
+/** Danger, and what eyes hang on, is never put away for a time. */
 export function neverShelved({ cause, priority }: Pick<KnownAlert, "cause" | "priority">): boolean {
-  if (priority === "danger" || hasEyes(cause)) return true;
-  return priority === "caution" && (ofRig(cause)?.says ?? []).some(hasEyes);
-}
-
-function hasEyes(cause: string): boolean {
-  return ofRig(cause)?.eyes === true;
-}
-
-function ofRig(cause: string): RigAlert | undefined {
-  return ownValue<RigAlert>(RIG_ALERTS, cause);
+  return priority === "danger" || ownValue<RigAlert>(RIG_ALERTS, cause)?.eyes === true;
 }
 
 /** Those that stood when they were last written down: a hub that starts anew raises none of them again. */

@@ -72,7 +72,6 @@ export const INSTRUMENT_ALERTS = {
     time: "a minute",
     when: "a filter wheel stands at an open slot while a person says that the filter is on",
     says: ["filter-disputed"],
-    eyes: true,
     stands: (status, { exposed, running }) =>
       exposed && running && wheelContradicts(status) ? "caution" : null,
   },

@@ -4,7 +4,7 @@ import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import { type AlertGroup, alertGroups, operatorsOf, shownFirst } from "../../shell/alerts/alert-groups.ts";
 import { AlertItem, alertSentence } from "../../shell/alerts/alert-item.tsx";
-import { shelvedUntil, useAnswer } from "../../shell/alerts/answers-given.tsx";
+import { shelvedNow, shelvedUntil, useAnswer } from "../../shell/alerts/answers-given.tsx";
 import { Button } from "../../shell/button.tsx";
 import { useMedia } from "../../shell/use-media.ts";
 import type { RunNow } from "../../shell/use-run.ts";
@@ -19,7 +19,7 @@ export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
   const [all, setAll] = useState(false);
   const { alerts, presenceKnown } = props.now;
   // Danger says what less grave alerts of the same rig would say; it stands above the screen.
-  const groups = alertGroups(alerts, operatorsOf(props.now)).filter(
+  const groups = alertGroups(alerts, operatorsOf(props.now), shelvedNow(props.now)).filter(
     ({ priority, rigIds }) =>
       priority !== "danger" && !(props.siteOnly && (rigIds.length > 0 || priority === "advice")),
   );

@@ -30,25 +30,30 @@ function ofRig(cause: AlertCause): RigAlert | undefined {
 
 /**
  * Where no phone has joined a rig, nobody can be asked for its filter: the one sentence says both.
- * It takes the other's place only when it is as grave.
+ * It takes the other's place only when it is as grave, and not once it is put away: what eyes hang on
+ * would be put away with it (S9, S10).
  */
-export function saidOnce(alerts: readonly Alert[]): Alert[] {
+export function saidOnce(alerts: readonly Alert[], isShelved: IsShelved = () => false): Alert[] {
   const said = new Map<string, number>();
-  for (const { cause, rigId, priority } of alerts)
-    for (const other of ofRig(cause)?.says ?? []) said.set(`${other}:${rigId}`, rankOf(priority));
+  for (const { id, cause, rigId, priority } of alerts)
+    for (const other of (!isShelved(id) && ofRig(cause)?.says) || [])
+      said.set(`${other}:${rigId}`, rankOf(priority));
   return alerts.filter(({ id, priority }) => (said.get(id) ?? Number.POSITIVE_INFINITY) > rankOf(priority));
 }
 
+type IsShelved = (alertId: string) => boolean;
+
 /**
  * `operatorOf`: who stands at a rig. One person who calls for help calls from all rigs of that phone,
- * and it is one call.
+ * and it is one call. `isShelved`: a lead has put that alert away.
  */
 export function alertGroups(
   alerts: readonly Alert[],
   operatorOf: (rigId: string) => string = () => "",
+  isShelved: IsShelved = () => false,
 ): AlertGroup[] {
   const groups = new Map<string, AlertGroup>();
-  for (const alert of saidOnce(alerts).sort((a, b) => a.sinceUtcMs - b.sinceUtcMs)) {
+  for (const alert of saidOnce(alerts, isShelved).sort((a, b) => a.sinceUtcMs - b.sinceUtcMs)) {
     const { cause, priority, rigId, sinceUtcMs } = alert;
     const person = cause === "help" && rigId ? operatorOf(rigId) : "";
     const id = person ? `${cause} of ${person}` : ofRig(cause)?.alone ? alert.id : `${cause} ${priority}`;

@@ -32,6 +32,11 @@ export function shelvedUntil(group: AlertGroup, now: RunNow): number | null {
   return until > now.now ? until : null;
 }
 
+/** Whether one alert is put away at this instant, by its id. */
+export function shelvedNow({ state, now }: Pick<RunNow, "state" | "now">): (alertId: string) => boolean {
+  return (alertId) => (ownValue(state.alerts, alertId)?.shelvedUntilUtcMs ?? 0) > now;
+}
+
 /** Says the same to all of a group. */
 export function useAnswer(): (group: Pick<AlertGroup, "alertIds">, answer: AlertAnswer) => Promise<void> {
   const { give } = useOrders();

@@ -84,9 +84,6 @@ describe("danger, and what eyes hang on,", () => {
     "filter-disputed",
     "filter-late",
     "not-capped",
-    "wheel-open",
-    // It says "filter-unknown", too, which is listed no more beside it (S10).
-    "not-joined",
   ])("can never be shelved: %s", (cause) => {
     const { note, answer, of } = site();
     const { priorities } = RIG_ALERTS[cause as keyof typeof RIG_ALERTS];
@@ -95,11 +92,6 @@ describe("danger, and what eyes hang on,", () => {
       refusal: { code: "safety-rule", rule: "S1" },
     });
     expect(of(`${cause}:west`)?.shelvedUntilUtcMs).toBeNull();
-  });
-
-  it("what says nothing that eyes hang on may be put away, graver or not", () => {
-    expect(neverShelved({ cause: "not-joined", priority: "advice" })).toBe(false);
-    expect(neverShelved({ cause: "card-gone", priority: "caution" })).toBe(false);
   });
 
   it("danger of any cause neither", () => {

@@ -68,6 +68,19 @@ describe("a rig without a phone", () => {
     expect(alertGroups(both).map((group) => group.cause)).toEqual(["not-joined"]);
   });
 
+  it("lists what eyes hang on when that which said it as well is put away (S9, S10)", () => {
+    for (const [sayer, other] of [
+      ["not-joined", "filter-unknown"],
+      ["wheel-open", "filter-disputed"],
+    ] as const) {
+      const both = [alert(sayer, "caution", "kite"), alert(other, "caution", "kite")];
+      const listed = (isShelved: (id: string) => boolean) =>
+        alertGroups(both, () => "", isShelved).map((group) => group.cause);
+      expect(listed(() => false)).toEqual([sayer]);
+      expect(listed((id) => id === `${sayer}:kite`).toSorted()).toEqual([sayer, other].toSorted());
+    }
+  });
+
   it("takes the place of no graver sentence and of no other rig's", () => {
     const early = [alert("filter-unknown", "caution", "kite"), alert("not-joined", "advice", "kite")];
     expect(saidOnce(early)).toEqual(early);
