@@ -8,12 +8,14 @@ import type { RunMs } from "../../shared/time/instants.ts";
 import { boardView, glassesOnAfter } from "../board/board-view.ts";
 import { runTimeOf } from "../board/run-clock.ts";
 import { SafetyBlock } from "../board/safety-block.tsx";
+import { namedTimeText } from "../board/when-text.ts";
 import type { PageBoard } from "../link/page-board.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
 import { Countdown } from "../parts/countdown.tsx";
 import { CoverScreen } from "../parts/cover-screen.tsx";
 import { chooseLanguage } from "../parts/language.ts";
 import { LanguageSelect } from "../parts/language-select.tsx";
+import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { clockText } from "../parts/time-format.ts";
 import { useWords } from "../words/words.ts";
 import { useMarshals, type Waiting } from "./use-marshals.ts";
@@ -91,9 +93,16 @@ function PublicNow({ session }: { session: PageBoard }) {
     if (board && told) after.current = glassesOnAfter(told, board, after.current);
   });
   if (!board || !told) return <p className="board-waiting-glasses">{t("board.safety.always")}</p>;
-  const { next } = told;
+  const { next, practice } = told;
   return (
     <section className="marshal-public" data-phase={told.phase} data-glasses={told.glasses}>
+      {practice ? (
+        <PracticeBanner
+          sentence={t("board.practice.says")}
+          rate={practice.rate}
+          endsText={namedTimeText(practice.endsAtUtcMs, board.zone)}
+        />
+      ) : null}
       {cover ? <CoverScreen /> : null}
       <h1>{t(`board.now.${told.phase}`)}</h1>
       {next ? (
