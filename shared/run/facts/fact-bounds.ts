@@ -10,6 +10,8 @@
  *           count as two more devices', one that says "off" and one that says the rest: so an "off"
  *           holds until somebody has looked, as it would have by itself (S9).
  *
+ * Of a link that was replaced nothing counts that would unfilter: who holds it may be anybody (S5, S8, S9).
+ *
  * What an instrument says is bounded, too: only what the table marks for instruments, so that no
  * instrument confirms a cue, has looked, or sees totality.
  */
@@ -35,6 +37,11 @@ const MARKS = ["cueDone", "cueSkipped", "cueReopened"] as const;
 /** The report without what is beyond the bounds; adds to `flags` what was left out. */
 function boundReport(report: Report, rig: Rig | undefined, record: RigRecord, flags: LateFlag[]): Report {
   const bounded = report.instrument ? ofInstrument(report, flags) : { ...report };
+  if (flags.includes("link revoked")) {
+    delete bounded.looked;
+    if (bounded.sawTotality) delete bounded.sawTotality;
+    if (bounded.practiceSafe) delete bounded.practiceSafe;
+  }
   const { checks } = bounded;
   if (checks && Object.keys(checks).some((id) => !CHECKS.has(id))) {
     const known = Object.entries(checks).filter(([id]) => CHECKS.has(id));

@@ -55,6 +55,38 @@ describe("R17: made-up ids", () => {
   });
 });
 
+describe("R4: who holds a link that was replaced", () => {
+  test("has looked at nothing, sees no totality and caps nothing for a practice (S5, S8, S9)", () => {
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    const says = (report: Parameters<SiteWorld["report"]>[1], at: number) =>
+      world.report("west", report, { at, device: "old-phone", linkRevoked: true });
+    world.report("west", { filter: "off" }, { at: c2 });
+    says({ filter: "on", looked: true }, c2 + S);
+    expect(world.rig("west", c2 + 2 * S)).toMatchObject({ filter: "off", verdict: { disputedBy: [{}] } });
+    expect(says({ sawTotality: true }, c2 + 3 * S).payload).toEqual({
+      rigId: "west",
+      flags: ["link revoked"],
+    });
+    expect(world.rig("west", c2 + 4 * S).times.seenMs).toBeNull();
+    const practised = SiteWorld.planned();
+    practised.practise(NOW);
+    practised.report("west", { practiceSafe: true }, { at: NOW + S, linkRevoked: true });
+    expect(practised.rig("west", NOW + 2 * S).practiceSafe).toBe(false);
+  });
+
+  test("is believed in whatever makes things safer, or only tells", () => {
+    const world = SiteWorld.planned();
+    world.report("west", { filter: "on", looked: true }, { at: NOW });
+    world.report(
+      "west",
+      { filter: "off", batteryPct: 7 },
+      { at: NOW + S, device: "old-phone", linkRevoked: true },
+    );
+    expect(world.rig("west", NOW + 2 * S)).toMatchObject({ filter: "off", batteryPct: 7 });
+  });
+});
+
 describe("R17, S9: words on a filter of very many devices", () => {
   const crowd = () => {
     const world = SiteWorld.planned();
