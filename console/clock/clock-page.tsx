@@ -6,6 +6,7 @@ import { useKeepAwake } from "../board/keep-awake.ts";
 import { runTimeOf } from "../board/run-clock.ts";
 import type { PageBoard } from "../link/page-board.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
+import { CoverScreen } from "../parts/cover-screen.tsx";
 import { chooseLanguage } from "../parts/language.ts";
 import { LanguageSelect } from "../parts/language-select.tsx";
 import { LinkLine } from "../parts/link-line.tsx";
@@ -20,7 +21,7 @@ const PACES: readonly Pace[] = ["usual", "fast"];
 
 export function ClockPage({ session }: { session: PageBoard }) {
   const { t, locale } = useWords();
-  const { linkState, sinceUtcMs, board } = useSessionView(session);
+  const { linkState, sinceUtcMs, board, cover } = useSessionView(session);
   useNow(session, 1000);
   useKeepAwake();
   const stage = useRef<HTMLDivElement>(null);
@@ -39,6 +40,8 @@ export function ClockPage({ session }: { session: PageBoard }) {
         <LinkLine linkState={linkState} sinceUtcMs={sinceUtcMs} boundMs={boundMs} utcBoundMs={utcBoundMs} />
       </header>
       <div ref={stage} className="clock-whole">
+        {/* Here, so that it stands over the full screen, too (S7). */}
+        {cover ? <CoverScreen /> : null}
         <ClockStage session={session} pace={pace} />
       </div>
       <div className="clock-controls">
