@@ -20,6 +20,12 @@ import { useOrders } from "./use-order.tsx";
 const STEPS_S = [-1, -0.1, 0.1, 1] as const;
 const NAMES: readonly ContactName[] = ["c1", "c2", "max", "c3", "c4"];
 
+/** The contact that a form is about: once the chosen one has passed the next, as the list shows it. */
+export function contactToShift(chosen: ContactName | null, here: readonly ContactName[]): ContactName {
+  if (chosen !== null && here.includes(chosen)) return chosen;
+  return chosen === null && here.includes("c2") ? "c2" : (here[0] ?? "max");
+}
+
 export function ShiftForm(props: { done: () => void }) {
   const { session, view } = useLead();
   const { give, waiting } = useOrders();
@@ -28,7 +34,8 @@ export function ShiftForm(props: { done: () => void }) {
   const contacts = state && run ? contactsOf(state, run) : null;
   const runNow = state ? runTime(practiceAt(state, session.now()), session.now()) : 0;
   const here = NAMES.filter((name) => (contacts?.[name] ?? 0) > runNow);
-  const [contact, setContact] = useState<ContactName>(here.includes("c2") ? "c2" : (here[0] ?? "max"));
+  const [chosen, setChosen] = useState(() => contactToShift(null, here));
+  const contact = contactToShift(chosen, here);
   const standing = (run?.shifts[contact] ?? 0) / 1000;
   const [text, setText] = useState("");
   const [reason, setReason] = useState("");
@@ -50,7 +57,7 @@ export function ShiftForm(props: { done: () => void }) {
         <select
           className="field"
           value={contact}
-          onChange={(event) => setContact(event.target.value as ContactName)}
+          onChange={(event) => setChosen(event.target.value as ContactName)}
         >
           {here.map((name) => (
             <option key={name} value={name}>
