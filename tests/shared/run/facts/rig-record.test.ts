@@ -41,4 +41,14 @@ describe("S8, S9: a simulated operator looks at nothing", () => {
     world.report("west", { filter: "on", looked: true }, { at: DAY + 7 * S });
     expect(world.rig("west", DAY + 8 * S)).toMatchObject({ filter: "on", exposed: false });
   });
+
+  test("and one who plays on after another takes over what that one said", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -30);
+    const said = (value: "on" | "off", at: number, device: string, seq: number) =>
+      world.report("west", { filter: value, looked: true }, { at, device: playedDeviceId(device), seq });
+    said("off", NOW + 12 * S, "one", 50);
+    said("on", NOW + 20 * S, "two", 1);
+    expect(world.rig("west", NOW + 21 * S)).toMatchObject({ filter: "on", verdict: { disputedBy: [] } });
+  });
 });
