@@ -46,7 +46,7 @@ describe("a programme", () => {
     const real = asJson(state().runs[state().realRunId]);
     const devices = asJson(state().devices);
     const segment = { until: { anchor: "C2", offsetS: -10 }, repeats: 2, pauseS: 60 };
-    const begun = await start({ ...segment, played, safe: ["west"] });
+    const begun = await start({ ...segment, played, safe: ["west"] }, { offsetS: -70 });
     expect(begun.status).toBe(201);
     await until("both have spoken", () => played.every((id) => rig(id)?.filter === "on"));
     expect((await status()).played.sort()).toEqual([...played].sort());
@@ -129,7 +129,7 @@ describe("a programme", () => {
 describe("a fault", () => {
   beforeAll(async () => {
     await start(
-      { played, safe: ["west"], faults: [{ kind: "cloud", anchor: "C2", offsetS: -596, forS: 1 }] },
+      { played, safe: ["west"], faults: [{ kind: "cloud", anchor: "C2", offsetS: -592, forS: 1 }] },
       { offsetS: -600, rate: 1 },
     );
     await until("both have spoken", () => played.every((id) => rig(id)?.filter === "on"));
