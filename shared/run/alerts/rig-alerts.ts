@@ -76,13 +76,16 @@ export const RIG_ALERTS = {
     stands: (status) => (lateCue(status, "still-filtered") ? "caution" : null),
   },
   "not-capped": {
-    priorities: ["caution"],
-    consequence: "Unattended optics point at the Sun uncapped (S12).",
+    priorities: ["danger", "caution"],
+    consequence: "Optics point at the Sun uncapped: who looks into a projection is hurt at once (S12).",
     action: "Have it capped.",
-    time: "a minute",
-    when: "a cap cue waits past its window",
+    time: "a minute; seconds at a projection",
+    when: "a cap cue waits past its window; danger at a projection, until somebody has said that it is done",
     eyes: true,
-    stands: (status) => (lateCue(status, "not-capped") ? "caution" : null),
+    stands: (status) => {
+      if (!lateCue(status, "not-capped")) return null;
+      return status.rig.kind === "projection" ? "danger" : "caution";
+    },
   },
   help: {
     priorities: ["caution"],

@@ -45,6 +45,21 @@ describe("R10: alerts", () => {
     expect(afterReport(report)).toEqual(alerts);
   });
 
+  test("S12: a projection that is not capped in time is danger until somebody has said that it is done", () => {
+    const rig = { id: "screen", name: "Projection", kind: "projection", filter: "none by design" };
+    const world = SiteWorld.planned({ rigs: [rig] });
+    world.practise(NOW, -75);
+    const here = linkedTo("screen");
+    const cap = world.rig("screen", NOW + S).cues.find(({ cue }) => cue.action === "cap");
+    if (!cap) throw new Error("a projection has no cap cue");
+    const capped = (at: number) => standing(world, at, here).filter((id) => id.endsWith("not-capped:screen"));
+    expect(capped(NOW + 10 * S)).toEqual([]);
+    // Due a minute before C2, it stands through totality and past C3, until it is to be uncapped again.
+    for (const s of [60, 200, 490]) expect(capped(NOW + s * S)).toEqual(["danger not-capped:screen"]);
+    world.report("screen", { cueDone: cap.id }, { at: NOW + 491 * S });
+    expect(capped(NOW + 492 * S)).toEqual([]);
+  });
+
   test("most phones gone at once are one alert; one phone gone is its rig's", () => {
     const world = calm();
     for (const id of ["west", "eye", "wide"]) world.joined(id, NOW + 2);
