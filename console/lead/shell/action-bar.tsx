@@ -16,8 +16,10 @@ import { useLead } from "./lead-context.ts";
 import { MessagePanel } from "./say/message-panel.tsx";
 import { RollPanel } from "./say/roll-panel.tsx";
 import { ShiftForm } from "./shift-form.tsx";
+import { isTotalityDue } from "./totality-due.ts";
 import { COVER_KEY, useKey } from "./use-keys.ts";
 import { useOrders } from "./use-order.tsx";
+import { useRun } from "./use-run.ts";
 
 type Drawer = "message" | "roll" | "shift";
 
@@ -76,13 +78,18 @@ export function ActionBar(props: { calls: boolean }) {
 function Calls() {
   const { view } = useLead();
   const { give } = useOrders();
+  const now = useRun();
   const { state } = view;
   if (!state) return null;
   if (localEclipse(state.circumstances).kind !== "total")
     return <p className="action-bar__no-calls">{t("lead.call.none")}</p>;
   return (
     <>
-      <div className="action-bar__hold" data-action="call-totality">
+      <div
+        className="action-bar__hold"
+        data-action="call-totality"
+        data-due={now !== null && isTotalityDue(now.run)}
+      >
         <HoldButton
           label={t("lead.call.totality")}
           onHeld={() => void give({ type: "call", call: "totality" })}
