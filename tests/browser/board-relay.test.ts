@@ -12,7 +12,7 @@ import { violations } from "./support/page-checks.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 /** C2 of the plan below is at 10:02:08 UTC, totality of more than six minutes. */
-const BEGINS = "2027-08-02T10:01:50Z";
+const BEGINS = "2027-08-02T09:58:00Z";
 const PLAN = {
   group: "Meridian Field Group",
   eclipse: "2027-08-02",

@@ -103,8 +103,10 @@ async function wrong(still: string): Promise<string[]> {
 }
 
 test("minutes before any cue, with the tabs, of a filter of which nobody has said anything yet", async () => {
+  // Long before, too, when the countdown is one of days.
+  for (const page of pages.values()) expect(await sidewaysOverflow(page)).toEqual([]);
   await asked.practise("C2", -560);
-  for (const page of pages.values()) await page.locator('[data-show="run"]').waitFor();
+  for (const page of pages.values()) await page.locator('[data-page="rig"][data-practice="true"]').waitFor();
   expect(await wrong('[data-quiet="false"][data-still="true"] [data-question="filter"]')).toEqual([]);
   await asked.endPractice();
 });

@@ -23,6 +23,8 @@ export default defineConfig({
     teardownTimeout: 20_000,
     expect: { poll: { timeout: 30_000 } },
     pool: "forks",
+    // Files share their workers' modules, as all others do (tests/vitest.config.ts).
+    isolate: false,
     maxWorkers: 4,
     env: { NOONFALL_CHROMIUM: findChromium() ?? "" },
   },
