@@ -48,6 +48,14 @@ export function go(screen: Screen, item?: string): void {
   window.location.hash = item ? `${screen}/${item}` : screen;
 }
 
+/** Goes on when something that took a while is done, unless whoever waited is elsewhere by now. */
+export function goOn(from: { screen: Screen; item?: string | null }, screen: Screen, item?: string): void {
+  const now = parseRoute(window.location.hash);
+  const stayed = now.screen === from.screen && (from.item === undefined || now.item === from.item);
+  // The address names no screen where the frame has chosen one (firstScreen).
+  if (stayed || now.screen === null) go(screen, item);
+}
+
 export function useRoute(): Route {
   return parseRoute(useSyncExternalStore(subscribe, () => window.location.hash));
 }

@@ -7,7 +7,7 @@ import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { t } from "../../../words/words.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { problemText } from "../../shell/problem-text.ts";
-import { go } from "../../shell/route.ts";
+import { goOn } from "../../shell/route.ts";
 import { findingsOfRig } from "../check/finding-words.ts";
 import { RigFindings } from "../check/rig-findings.tsx";
 import { usePlanCheck } from "../check/use-plan-check.ts";
@@ -93,9 +93,9 @@ export function RigsScreen(props: { item: string | null }) {
             saved={(rigId) => {
               setFilled(filled + 1);
               setSaved(rigId);
-              go("rigs", rigId);
+              goOn({ screen: "rigs", item }, "rigs", rigId);
             }}
-            removed={() => go("rigs")}
+            removed={() => goOn({ screen: "rigs", item }, "rigs")}
           />
         ) : (
           <Suspense fallback={<EmptyNote text={t("app.loading")} />}>

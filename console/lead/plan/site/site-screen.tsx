@@ -9,7 +9,7 @@ import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { problemText } from "../../shell/problem-text.ts";
-import { go } from "../../shell/route.ts";
+import { goOn } from "../../shell/route.ts";
 import { PlanAnswers } from "../plan-answers.tsx";
 import { usePlanEditor } from "../use-plan-editor.ts";
 import { EclipseChoice } from "./eclipse-choice.tsx";
@@ -63,7 +63,7 @@ export function SiteScreen(props: { first: boolean }) {
   };
   const done = () => {
     setEdited(null);
-    if (props.first) go("rigs");
+    if (props.first) goOn({ screen: "site" }, "rigs");
     else setSaved(true);
   };
   const use = async () => {
