@@ -153,6 +153,7 @@ async function part(program: string, args: readonly string[], { url, ready, cloc
   const start = async (): Promise<void> => {
     let own = "";
     const started = spawn(program, [...args], {
+      detached: true,
       stdio: ["ignore", "pipe", "pipe"],
       env: {
         ...process.env,
@@ -181,7 +182,9 @@ async function part(program: string, args: readonly string[], { url, ready, cloc
   return {
     url,
     async kill() {
-      child?.kill("SIGKILL");
+      // Its whole group: nginx has workers, which would outlive it.
+      if (child?.pid !== undefined && child.exitCode === null && child.signalCode === null)
+        process.kill(-child.pid, "SIGKILL");
       await ended;
     },
     startAgain: start,
