@@ -1,5 +1,5 @@
 /** A practice that is on, or in the pause before its next part: how far it is, who is played, faults. */
-import { useEffect, useState } from "react";
+import { useState } from "react";
 import type { Programme } from "../../../shared/run/orders/practice-programme.ts";
 import { practiceAt, runTime } from "../../../shared/run/run-time.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
@@ -14,6 +14,7 @@ import type { Problem } from "../shell/hub-api.ts";
 import { useLead } from "../shell/lead-context.ts";
 import { ProblemLine } from "../shell/problem-line.tsx";
 import { go } from "../shell/route.ts";
+import { useAsked } from "../shell/use-asked.ts";
 import { StruckSelect } from "./faults-field.tsx";
 
 /** GET /api/practice. */
@@ -31,23 +32,8 @@ const ASK_MS = 1000;
 
 /** Asked as long as a page shows it; null until it is known. */
 export function usePracticeStatus(): { status: PracticeStatus | null; ask: () => Promise<void> } {
-  const { api } = useLead();
-  const [status, setStatus] = useState<PracticeStatus | null>(null);
-  const ask = async (signal?: AbortSignal) => {
-    const answer = await api.get<PracticeStatus>("/api/practice", signal);
-    if (answer.ok && !signal?.aborted) setStatus(answer.value);
-  };
-  // biome-ignore lint/correctness/useExhaustiveDependencies: `ask` hangs on the interface alone.
-  useEffect(() => {
-    const gone = new AbortController();
-    void ask(gone.signal);
-    const timer = setInterval(() => void ask(gone.signal), ASK_MS);
-    return () => {
-      gone.abort();
-      clearInterval(timer);
-    };
-  }, [api]);
-  return { status, ask: () => ask() };
+  const { value: status, ask } = useAsked<PracticeStatus>("/api/practice", ASK_MS);
+  return { status, ask };
 }
 
 interface RunningProps {

@@ -1,7 +1,8 @@
 /** How what boards show goes out to many, asked every five seconds; and what a lead sets of it. */
-import { useCallback, useEffect, useState } from "react";
-import type { Problem, Result } from "./hub-api.ts";
+import { useState } from "react";
+import type { Problem } from "./hub-api.ts";
 import { useLead } from "./lead-context.ts";
+import { useAsked } from "./use-asked.ts";
 
 /** The hub's answer (GET /api/crowd). */
 export interface CrowdNow {
@@ -25,25 +26,8 @@ const EVERY_MS = 5000;
 
 export function useCrowd(): CrowdKept {
   const { api } = useLead();
-  const [now, setNow] = useState<CrowdNow | null>(null);
+  const { value: now, take } = useAsked<CrowdNow>("/api/crowd", EVERY_MS);
   const [problem, setProblem] = useState<Problem | null>(null);
-  const take = useCallback((answer: Result<CrowdNow>): boolean => {
-    if (answer.ok) setNow(answer.value);
-    return answer.ok;
-  }, []);
-  useEffect(() => {
-    const gone = new AbortController();
-    const ask = (): void =>
-      void api.get<CrowdNow>("/api/crowd", gone.signal).then((answer) => {
-        if (!gone.signal.aborted) take(answer);
-      });
-    ask();
-    const timer = window.setInterval(ask, EVERY_MS);
-    return () => {
-      window.clearInterval(timer);
-      gone.abort();
-    };
-  }, [api, take]);
   return {
     now,
     problem,

@@ -1,9 +1,10 @@
 /** The marshals' desk as a lead has it: reports and words, asked every few seconds, and the answers. */
-import { useCallback, useEffect, useState } from "react";
+import { useState } from "react";
 import type { MarshalsNow } from "../../../shared/protocol/marshals.ts";
 import { newId } from "../../link/new-id.ts";
 import type { Problem } from "./hub-api.ts";
 import { useLead } from "./lead-context.ts";
+import { useAsked } from "./use-asked.ts";
 
 export interface MarshalDesk {
   now: MarshalsNow | null;
@@ -17,24 +18,8 @@ const EVERY_MS = 3000;
 
 export function useMarshalDesk(): MarshalDesk {
   const { api } = useLead();
-  const [now, setNow] = useState<MarshalsNow | null>(null);
+  const { value: now, ask } = useAsked<MarshalsNow>("/api/marshals/desk", EVERY_MS);
   const [problem, setProblem] = useState<Problem | null>(null);
-  const ask = useCallback(
-    async (signal?: AbortSignal) => {
-      const answer = await api.get<MarshalsNow>("/api/marshals/desk", signal);
-      if (answer.ok && !signal?.aborted) setNow(answer.value);
-    },
-    [api],
-  );
-  useEffect(() => {
-    const gone = new AbortController();
-    void ask(gone.signal);
-    const timer = window.setInterval(() => void ask(gone.signal), EVERY_MS);
-    return () => {
-      window.clearInterval(timer);
-      gone.abort();
-    };
-  }, [ask]);
   return {
     now,
     problem,

@@ -1,15 +1,15 @@
 /** Where the site's time comes from, how good it is, and who says otherwise. */
-import { lazy, Suspense, useCallback, useEffect, useRef, useState } from "react";
+import { lazy, Suspense, useRef } from "react";
 import { DOUBT_BOUND_MS } from "../../../../shared/run/doubt.ts";
 import { AlertLine } from "../../../parts/alert-line.tsx";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { boundText, clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
-import type { Problem, Result } from "../../shell/hub-api.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { problemText } from "../../shell/problem-text.ts";
 import { shortLength } from "../../shell/short-length.ts";
+import { useAsked } from "../../shell/use-asked.ts";
 import type { ClockStatus } from "./clock-status.ts";
 import { deviceNames } from "./device-name.ts";
 import { MarkForm } from "./mark-form.tsx";
@@ -24,26 +24,7 @@ const EVERY_MS = 2000;
 export function ClockScreen() {
   const { api, view } = useLead();
   const markFirst = useRef<boolean | null>(null);
-  const [status, setStatus] = useState<ClockStatus | null>(null);
-  const [problem, setProblem] = useState<Problem | null>(null);
-  const take = useCallback((answer: Result<ClockStatus>) => {
-    setProblem(answer.ok ? null : answer.problem);
-    if (answer.ok) setStatus(answer.value);
-    return answer.ok;
-  }, []);
-  useEffect(() => {
-    const gone = new AbortController();
-    const ask = async () => {
-      const answer = await api.get<ClockStatus>("/api/clock", gone.signal);
-      if (!gone.signal.aborted) take(answer);
-    };
-    void ask();
-    const timer = setInterval(() => void ask(), EVERY_MS);
-    return () => {
-      gone.abort();
-      clearInterval(timer);
-    };
-  }, [api, take]);
+  const { value: status, problem, take } = useAsked<ClockStatus>("/api/clock", EVERY_MS);
   const post = async (path: string, body: unknown) => take(await api.send<ClockStatus>("POST", path, body));
 
   if (!status) return <EmptyNote text={problem ? problemText(problem) : t("app.loading")} />;
