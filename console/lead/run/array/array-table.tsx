@@ -15,7 +15,7 @@ import { useMedia } from "../../shell/use-media.ts";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
 import type { Trouble } from "./rig-trouble.ts";
-import { Tiles } from "./tiles.tsx";
+import { rowData, Tiles } from "./tiles.tsx";
 
 export interface ArrayRow {
   status: RigStatus;
@@ -82,16 +82,14 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
   const { status, troubles, now } = props;
   const { rig } = status;
   const worst = troubles[0];
-  const taker = takerOf({ alertIds: troubles.map(({ cause }) => `${cause}:${rig.id}`) }, now);
+  const taker = takerOf({ alertIds: troubles.map(({ alertId }) => alertId) }, now);
   const { runNow } = now.run;
   return (
     <tr
       className="row"
-      data-rig={rig.id}
-      data-filter={status.filter}
       data-trouble={worst?.priority ?? "none"}
-      data-linked={now.presenceKnown && status.linked.length > 0}
       data-open={props.open}
+      {...rowData(status, now)}
     >
       <th scope="row" className="rows__rig">
         <a

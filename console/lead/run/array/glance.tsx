@@ -87,7 +87,7 @@ function Need({ row, kind, now }: { row: ArrayRow; kind: GlanceKind; now: RunNow
           </p>
         ))}
       </div>
-      <Remind status={status} causes={urgent.map(({ cause }) => cause)} now={now} />
+      <Remind status={status} alertIds={urgent.map(({ alertId }) => alertId)} now={now} />
     </li>
   );
 }
@@ -110,7 +110,7 @@ function sentenceOf(kind: GlanceKind, status: RigStatus, now: RunNow): string {
 }
 
 /** Word from the lead to that rig's phones. */
-function Remind({ status, causes, now }: { status: RigStatus; causes: readonly string[]; now: RunNow }) {
+function Remind({ status, alertIds, now }: { status: RigStatus; alertIds: string[]; now: RunNow }) {
   const { give, waiting } = useOrders();
   // Somebody who calls wants to hear that somebody comes.
   if (status.help?.value)
@@ -126,9 +126,7 @@ function Remind({ status, causes, now }: { status: RigStatus; causes: readonly s
   return (
     <span className="glance__acts">
       <SayButton rigs={[status]} text={reminderText(status)} ask={false} now={now} />
-      {causes.length > 0 && (
-        <TakeButton group={{ alertIds: causes.map((cause) => `${cause}:${status.rig.id}`) }} now={now} />
-      )}
+      {alertIds.length > 0 && <TakeButton group={{ alertIds }} now={now} />}
     </span>
   );
 }

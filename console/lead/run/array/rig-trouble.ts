@@ -19,6 +19,8 @@ import { nearestTo } from "./nearest.ts";
 import type { Rank } from "./row-order.ts";
 
 export interface Trouble {
+  /** Of the alert that it is made from, for answers. */
+  alertId: string;
   priority: AlertPriority;
   cause: RigCause;
   key: WordKey;
@@ -44,7 +46,7 @@ export function troublesOf(status: RigStatus, alerts: readonly Alert[], run: Run
 function trouble(alert: RigsAlert, status: RigStatus, run: RunView): Trouble {
   const { contacts, runNow, now } = run;
   const forMs = Math.max(0, now - alert.sinceUtcMs);
-  const base = { priority: alert.priority, cause: alert.cause, forMs };
+  const base = { alertId: alert.id, priority: alert.priority, cause: alert.cause, forMs };
   const values: Record<string, string | number> = {
     rig: status.rig.name,
     time: shortLength(forMs),

@@ -24,7 +24,7 @@ export function Tiles({ rows, now }: { rows: readonly { status: RigStatus }[]; n
   );
 }
 
-/** What a row of the table tells a test, whichever way the rig is shown. */
+/** What a rig tells a test, whichever way it is shown. */
 export function rowData(status: RigStatus, now: RunNow) {
   return {
     "data-rig": status.rig.id,
