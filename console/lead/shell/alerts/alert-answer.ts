@@ -2,10 +2,11 @@
  * What a lead can do about an alert where it is read: one button for every cause of the catalogue.
  * Pure; drawn by alert-action.tsx.
  */
+import { ownValue } from "../../../../shared/fields/own-key.ts";
 import type { AlertCause } from "../../../../shared/run/alerts/alerts.ts";
 import { isHubCause } from "../../../../shared/run/alerts/hub-alerts.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
-import { t } from "../../../words/words.ts";
+import { t, type WordKey } from "../../../words/words.ts";
 import { reminderText } from "./reminder-text.ts";
 
 export type Answer =
@@ -18,8 +19,13 @@ export type Answer =
   /** A place in the console where it is put right. */
   | { is: "open"; screen: "join-sheet" | "array" | "site" | "clock" | "record"; item?: string };
 
-/** What is said to a rig that has it; the rest say what the rig's own cue says. */
-const SAYS = {
+/** What is said to a rig that has it; null: what the rig's own cue says. */
+const SAYS: Partial<Record<AlertCause, WordKey | null>> = {
+  exposed: null,
+  "practice-off-real-sun": null,
+  "filter-late": null,
+  "still-filtered": null,
+  "not-capped": null,
   "card-full": "lead.say.card",
   "card-low": "lead.say.card",
   "battery-low": "lead.say.battery",
@@ -30,22 +36,8 @@ const SAYS = {
   "no-frames": "lead.say.frames",
   "card-gone": "lead.say.cardGone",
   "card-fills": "lead.say.card",
-} as const;
+};
 const ASKS: ReadonlySet<AlertCause> = new Set(["filter-unknown", "filter-disputed", "wheel-open"]);
-const REMINDS: ReadonlySet<AlertCause> = new Set([
-  "exposed",
-  "practice-off-real-sun",
-  "filter-late",
-  "still-filtered",
-  "not-capped",
-  "card-full",
-  "card-low",
-  "battery-low",
-  "tracking-stopped",
-  "no-frames",
-  "card-gone",
-  "card-fills",
-]);
 
 /** `rigs`: those that have it, at least one where the cause is a rig's. */
 export function answerTo(cause: AlertCause, rigs: readonly Pick<RigStatus, "rig" | "cueNow">[]): Answer {
@@ -53,8 +45,9 @@ export function answerTo(cause: AlertCause, rigs: readonly Pick<RigStatus, "rig"
   if (cause === "links-lost" || cause === "link-lost") return { is: "come" };
   if (!first) return { is: "open", screen: isHubCause(cause) ? "record" : screenOfSite(cause) };
   if (cause === "help") return { is: "help", rigIds: rigs.map(({ rig }) => rig.id) };
-  if (ASKS.has(cause) || REMINDS.has(cause))
-    return { is: "say", ask: ASKS.has(cause), text: textFor(cause, rigs) };
+  const says = ownValue<WordKey | null>(SAYS, cause);
+  if (says !== undefined)
+    return { is: "say", ask: ASKS.has(cause), text: says === null ? cueTextFor(rigs) : t(says) };
   if (cause === "not-joined" && rigs.length > 1) return { is: "open", screen: "join-sheet" };
   return { is: "open", screen: "array", item: first.rig.id };
 }
@@ -64,9 +57,7 @@ function screenOfSite(cause: AlertCause): "site" | "clock" {
 }
 
 /** One text for all of them: what only one rig's cue says is not said to another. */
-function textFor(cause: AlertCause, rigs: readonly Pick<RigStatus, "cueNow">[]): string {
-  const key = Object.hasOwn(SAYS, cause) ? SAYS[cause as keyof typeof SAYS] : null;
-  if (key) return t(key);
+function cueTextFor(rigs: readonly Pick<RigStatus, "cueNow">[]): string {
   const texts = new Set(rigs.map(reminderText));
   const [only] = texts;
   return texts.size === 1 && only ? only : t("glance.lookAtRig");
