@@ -11,7 +11,7 @@ import { type RunNow, useRun } from "../use-run.ts";
 import { alertGroups, operatorsOf } from "./alert-groups.ts";
 import { AlertItem } from "./alert-item.tsx";
 import { useDangerSound } from "./danger-sound.ts";
-import { GoneBy } from "./gone-by.tsx";
+import { GoneBy, goneBy } from "./gone-by.tsx";
 import { heardOf, type Silence, silenceFor } from "./silence.ts";
 import "./alerts.css";
 
@@ -30,8 +30,8 @@ export function DangerBand({ rigsElsewhere }: { rigsElsewhere: (now: RunNow) => 
     operatorsOf(now),
   );
   const silent = silence !== null && now.now < silence.untilUtcMs && dangers.length > heard.length;
-  const goneBy = Object.values(now.state.alerts).some(({ overUtcMs }) => overUtcMs !== null);
-  if (groups.length === 0 && heard.length === 0 && now.presenceKnown && (!goneBy || said)) return null;
+  const nothingGoneBy = said || goneBy(now).length === 0;
+  if (groups.length === 0 && heard.length === 0 && now.presenceKnown && nothingGoneBy) return null;
   return (
     <section
       className="danger-band"

@@ -1,5 +1,5 @@
 /** Danger that was over before any lead had seen it: it is said until one has. */
-import { ownValue } from "../../../../shared/fields/own-key.ts";
+import type { KnownAlert } from "../../../../shared/run/state.ts";
 import "../../../words/bundles/alerts.ts";
 import { AlertLine } from "../../../parts/alert-line.tsx";
 import { isWordKey, t } from "../../../words/words.ts";
@@ -8,10 +8,13 @@ import { shortLength } from "../short-length.ts";
 import type { RunNow } from "../use-run.ts";
 import { useAnswer } from "./answers-given.tsx";
 
+export function goneBy({ state }: Pick<RunNow, "state">): KnownAlert[] {
+  return Object.values(state.alerts).filter(({ overUtcMs }) => overUtcMs !== null);
+}
+
 export function GoneBy({ now }: { now: RunNow }) {
   const answer = useAnswer();
-  const over = Object.values(now.state.alerts).filter(({ overUtcMs }) => overUtcMs !== null);
-  return over.map(({ id, cause, rigId, sinceUtcMs, overUtcMs }) => {
+  return goneBy(now).map(({ id, cause, rigId, sinceUtcMs, overUtcMs }) => {
     const rig = now.state.plan.rigs.find((one) => one.id === rigId)?.name ?? "";
     const key = `alert.${cause}`;
     return (
@@ -24,11 +27,9 @@ export function GoneBy({ now }: { now: RunNow }) {
             ago: shortLength(now.now - (overUtcMs ?? now.now)),
           })}
         >
-          {ownValue(now.state.alerts, id) && (
-            <Button action="seen-alert" onClick={() => void answer({ alertIds: [id] }, "seen")}>
-              {t("lead.alert.seen")}
-            </Button>
-          )}
+          <Button action="seen-alert" onClick={() => void answer({ alertIds: [id] }, "seen")}>
+            {t("lead.alert.seen")}
+          </Button>
         </AlertLine>
       </div>
     );
