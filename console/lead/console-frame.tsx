@@ -6,11 +6,7 @@
 import { lazy, type ReactNode, Suspense, useEffect } from "react";
 import { localEclipse } from "../../shared/plan/local-eclipse.ts";
 import { contactsOf } from "../../shared/run/effective-contacts.ts";
-import { recordOf } from "../../shared/run/facts/rig-record.ts";
-import { isTouchOnly, realSunUp } from "../../shared/run/facts/touch-only.ts";
 import { currentRun, practiceAt, runTime } from "../../shared/run/run-time.ts";
-import type { SiteState } from "../../shared/run/state.ts";
-import type { UtcMs } from "../../shared/time/instants.ts";
 import { useNow } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
@@ -33,7 +29,7 @@ import { firstScreen, go, type Screen, useRoute } from "./shell/route.ts";
 import { RunHeader } from "./shell/run-header.tsx";
 import { RunProvider } from "./shell/run-provider.tsx";
 import { OrdersProvider } from "./shell/use-order.tsx";
-import type { RunNow } from "./shell/use-run.ts";
+import { type RunNow, useRun } from "./shell/use-run.ts";
 import "./shell/console-frame.css";
 
 const ClockScreen = lazy(async () => ({
@@ -128,13 +124,7 @@ export function ConsoleFrame() {
         data-practice={practice !== null}
         data-revision={state.plan.revision}
       >
-        {practice && (
-          <PracticeBanner
-            sentence={t(practiceSentence(touchOnlyRigs(state, now)))}
-            rate={practice.rate}
-            endsText={endText(practice.endsAtUtcMs, now)}
-          />
-        )}
+        <PracticeMark />
         <CoverBanner />
         <MainNav screen={screen} palette={palette} />
         <RunHeader />
@@ -175,19 +165,24 @@ function Providers({ children }: { children: ReactNode }) {
   );
 }
 
+/** S8: that it is a practice, and what it asks of the filters here. */
+function PracticeMark() {
+  const { t } = useWords();
+  const now = useRun();
+  if (!now?.practice) return null;
+  const { rate, endsAtUtcMs } = now.practice;
+  return (
+    <PracticeBanner
+      sentence={t(practiceSentence(now.run.rigs))}
+      rate={rate}
+      endsText={endText(endsAtUtcMs, now.now)}
+    />
+  );
+}
+
 const nowhere = () => false;
 
 /** Around totality the array is nothing but who needs somebody. */
 function atTheRigs({ run }: RunNow): boolean {
   return isGlance(run.contacts, run.gets.kind === "total", run.runNow);
-}
-
-/** S8: of each rig, whether its filter is touched only. */
-function touchOnlyRigs(state: SiteState, now: UtcMs) {
-  const run = currentRun(state, now);
-  const sunUp = realSunUp(state, now);
-  return state.plan.rigs.map((rig) => {
-    const safe = recordOf(state, run, rig.id).practiceSafe?.value ?? false;
-    return { rig, touchOnly: isTouchOnly(run.kind, safe, sunUp) };
-  });
 }
