@@ -30,9 +30,7 @@ function exifAt(pieces: Pieces, { offset, length }: { offset: number; length: nu
   if (length < 12) return emptyHeaders("heic");
   const skip = pieces.u32(offset);
   const block = skip < length ? tiffAt(pieces, offset + 4 + skip) : null;
-  if (!block) return emptyHeaders("heic");
-  const { jpegs: _all, jpegFromRaw: _none, ...headers } = readTiff(pieces, block, "heic");
-  return headers;
+  return block ? readTiff(pieces, block, "heic") : emptyHeaders("heic");
 }
 
 /** Number of the item that is Exif. */

@@ -4,7 +4,7 @@
  */
 import { emptyHeaders, type FileHeaders } from "./file-headers.ts";
 import { HeaderError, type Pieces } from "./pieces.ts";
-import { readTiff, tiffAt } from "./tiff.ts";
+import { readTiff, type TiffBlock, tiffAt } from "./tiff.ts";
 
 const MOST_SEGMENTS = 500;
 
@@ -41,14 +41,9 @@ export function readJpeg(pieces: Pieces, begin = 0): FileHeaders {
   return size ? { ...headers, ...size } : headers;
 }
 
-function exifOf(
-  pieces: Pieces,
-  block: NonNullable<ReturnType<typeof tiffAt>>,
-  before: FileHeaders,
-): FileHeaders {
+function exifOf(pieces: Pieces, block: TiffBlock, before: FileHeaders): FileHeaders {
   try {
-    const { jpegs: _all, jpegFromRaw: _none, ...headers } = readTiff(pieces, block, "jpeg");
-    return headers;
+    return readTiff(pieces, block, "jpeg");
   } catch (error) {
     // The picture is there all the same.
     if (error instanceof HeaderError) return before;

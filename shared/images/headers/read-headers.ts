@@ -13,7 +13,7 @@ import { readHeic } from "./heic.ts";
 import { isJpeg, readJpeg } from "./jpeg.ts";
 import { readMovie } from "./movie.ts";
 import { HeaderError, MissingBytes, Pieces } from "./pieces.ts";
-import { readTiff, tiffAt, tiffFormat } from "./tiff.ts";
+import { jpegFromRaw, readTiff, tiffAt, tiffFormat } from "./tiff.ts";
 
 /** A file that can be read anywhere. Fewer bytes than asked for means that it has become shorter. */
 export interface ByteSource {
@@ -59,9 +59,10 @@ function headersIn(pieces: Pieces): FileHeaders {
   if (isFits(pieces)) return readFits(pieces);
   const tiff = tiffAt(pieces, 0);
   if (tiff) {
-    const { jpegs: _all, jpegFromRaw, ...headers } = readTiff(pieces, tiff, tiffFormat(pieces, tiff));
-    if (jpegFromRaw === null || !isJpeg(pieces, jpegFromRaw.offset)) return headers;
-    return withPreview(headers, readJpeg(pieces, jpegFromRaw.offset));
+    const headers = readTiff(pieces, tiff, tiffFormat(pieces, tiff));
+    const preview = jpegFromRaw(pieces, tiff);
+    if (preview === null || !isJpeg(pieces, preview)) return headers;
+    return withPreview(headers, readJpeg(pieces, preview));
   }
   return readMedia(pieces);
 }

@@ -100,23 +100,16 @@ export function tiffAt(pieces: Pieces, base: number): TiffBlock | null {
   return { base, little, magic, firstDirectory: base + pieces.u32(base + 4, little) };
 }
 
-export interface TiffReading extends FileHeaders {
-  /** JPEGs that lie inside, the smallest first. */
-  jpegs: Embedded[];
-  /** Of one maker's raw files: a whole JPEG with an Exif of its own. */
-  jpegFromRaw: Embedded | null;
-}
-
 /** @param kind of the first directory: "exif" where a maker puts Exif's own in a block of its own (CR3). */
 export function readTiff(
   pieces: Pieces,
   block: TiffBlock,
   format: FileFormat,
   kind: Directory["kind"] = "image",
-): TiffReading {
+): FileHeaders {
   const directories = walk(pieces, block, kind);
   const look = new Look(pieces, block, directories);
-  const headers: TiffReading = { ...emptyHeaders(format), jpegs: [], jpegFromRaw: null };
+  const headers = emptyHeaders(format);
   headers.make = look.text(TAG.make);
   headers.model = look.text(TAG.model);
   headers.serial = look.text(TAG.serial);
@@ -127,13 +120,16 @@ export function readTiff(
   stampFrom(look, headers);
   headers.gpsUtcMs = gpsUtcMs(pieces, block, directories);
   sizeFrom(pieces, look, directories, block, headers);
-  headers.jpegs = jpegsIn(pieces, block, directories);
-  headers.thumbnail = headers.jpegs[0] ?? null;
-  if (block.magic === 0x55) {
-    const entry = directories[0]?.entries.get(0x2e);
-    if (entry && entry.count > 4) headers.jpegFromRaw = { offset: entry.at, length: entry.count };
-  }
+  headers.thumbnail = smallestJpeg(pieces, block, directories);
   return headers;
+}
+
+/** Where one maker's raw files have a whole JPEG with an Exif of its own; null in all others. */
+export function jpegFromRaw(pieces: Pieces, block: TiffBlock): number | null {
+  if (block.magic !== 0x55) return null;
+  const [first] = walk(pieces, block, "image", 1);
+  const entry = first?.entries.get(0x2e);
+  return entry && entry.count > 4 ? entry.at : null;
 }
 
 /** Which raw format a TIFF file is, by what it says of itself. */
@@ -345,7 +341,7 @@ function sizeFrom(
   look: Look,
   directories: readonly Directory[],
   block: TiffBlock,
-  headers: TiffReading,
+  headers: FileHeaders,
 ): void {
   let most = 0;
   for (const directory of directories) {
@@ -370,7 +366,7 @@ function difference(look: Look, to: number, from: number): number | null {
   return a === null || b === null ? null : a - b;
 }
 
-function jpegsIn(pieces: Pieces, block: TiffBlock, directories: readonly Directory[]): Embedded[] {
+function smallestJpeg(pieces: Pieces, block: TiffBlock, directories: readonly Directory[]): Embedded | null {
   const found: Embedded[] = [];
   for (const { kind, entries } of directories) {
     if (kind !== "image") continue;
@@ -387,5 +383,5 @@ function jpegsIn(pieces: Pieces, block: TiffBlock, directories: readonly Directo
     // 6 and 7 are JPEG; a raw picture's own lossless JPEG is 7, too, and far too large for a thumbnail.
     if (compression === 6 || compression === 7) add(one(TAG.stripOffset), one(TAG.stripLength));
   }
-  return found.sort((a, b) => a.length - b.length);
+  return found.sort((a, b) => a.length - b.length)[0] ?? null;
 }
