@@ -2,10 +2,9 @@
  * When the contacts really came here: calls by eye, and two frames of a camera whose clock is known.
  * Each as a sentence with its bound, all of them as a table to take away.
  */
-import { type ChangeEvent, type FormEvent, useId, useState } from "react";
+import { type FormEvent, useId, useState } from "react";
 import { SEEN_CONTACTS } from "../../../../shared/fields/seen-contact.ts";
 import { type ContactAsSeen, contactsAsSeen } from "../../../../shared/images/contacts/contacts-as-seen.ts";
-import { readHeaders } from "../../../../shared/images/headers/read-headers.ts";
 import type { SiteState } from "../../../../shared/run/state.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
@@ -16,7 +15,7 @@ import { ProblemLine } from "../../shell/problem-line.tsx";
 import { saveFile } from "../../shell/save-file.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import { roundedWithin } from "./clock-sentence.ts";
-import { sourceOf } from "./read-photographs.ts";
+import { type ChosenFrame, FrameField } from "./frame-field.tsx";
 
 export function ContactsSeen(props: {
   state: SiteState;
@@ -85,19 +84,13 @@ function sentence({ contact, laterS, boundMs }: ContactAsSeen): string {
   });
 }
 
-interface Frame {
-  name: string;
-  localMs: number;
-  stepMs: number;
-}
-
 /** The last frame before and the first after, by their headers. */
 function TwoFrames(props: { rigId: string; camera: string; title: string }) {
   const id = useId();
   const { give } = useOrders();
   const [contact, setContact] = useState<(typeof SEEN_CONTACTS)[number]>("c2");
-  const [before, setBefore] = useState<Frame | "wrong" | null>(null);
-  const [after, setAfter] = useState<Frame | "wrong" | null>(null);
+  const [before, setBefore] = useState<ChosenFrame>(null);
+  const [after, setAfter] = useState<ChosenFrame>(null);
   const usable = before !== null && after !== null && before !== "wrong" && after !== "wrong";
   const order = usable && after.localMs < before.localMs;
   async function submit(event: FormEvent) {
@@ -160,40 +153,5 @@ function TwoFrames(props: { rigId: string; camera: string; title: string }) {
         {t("cameras.keep")}
       </button>
     </form>
-  );
-}
-
-function FrameField(props: {
-  name: string;
-  label: string;
-  frame: Frame | "wrong" | null;
-  take: (frame: Frame | "wrong" | null) => void;
-}) {
-  const id = useId();
-  async function choose(file: File | undefined) {
-    props.take(null);
-    if (!file) return;
-    const stamp = await readHeaders(sourceOf(file)).then(
-      (found) => found.stamp,
-      () => null,
-    );
-    props.take(stamp ? { name: file.name, localMs: stamp.localMs, stepMs: stamp.stepMs } : "wrong");
-  }
-  return (
-    <div className="labelled">
-      <label htmlFor={id}>{props.label}</label>
-      <input
-        id={id}
-        name={props.name}
-        type="file"
-        className="field"
-        onChange={(event: ChangeEvent<HTMLInputElement>) => void choose(event.target.files?.[0])}
-      />
-      {props.frame === "wrong" && (
-        <p className="says says--wrong" role="alert">
-          {t("cameras.why.no time")}
-        </p>
-      )}
-    </div>
   );
 }

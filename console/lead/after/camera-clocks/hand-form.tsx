@@ -2,9 +2,8 @@
  * Without photographs of the clock: an offset that somebody found in a way of their own, or a frame of
  * an instant that is known, its stamp against what was called by eye or predicted.
  */
-import { type ChangeEvent, type FormEvent, useId, useState } from "react";
+import { type FormEvent, useId, useState } from "react";
 import type { CameraBasis } from "../../../../shared/fields/camera-clock.ts";
-import { readHeaders } from "../../../../shared/images/headers/read-headers.ts";
 import { localEclipse } from "../../../../shared/plan/local-eclipse.ts";
 import type { SiteState } from "../../../../shared/run/state.ts";
 import type { CallName } from "../../../../shared/run/vocabulary.ts";
@@ -12,8 +11,8 @@ import { isoUtc, parseIsoUtc } from "../../../../shared/time/iso.ts";
 import { readNumber } from "../../../forms/read-number.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { t, type WordKey } from "../../../words/words.ts";
-import { sourceOf } from "./read-photographs.ts";
-import { ZoneField } from "./zone-field.tsx";
+import { type ChosenFrame, FrameField } from "./frame-field.tsx";
+import { ZoneField, zoneNear } from "./zone-field.tsx";
 
 interface FormProps {
   state: SiteState;
@@ -92,8 +91,7 @@ function predicted(name: string, utcMs: number, boundS: number) {
 export function FrameForm({ state, keep }: FormProps) {
   const id = useId();
   const instants = instantsOf(state);
-  const [file, setFile] = useState<{ name: string; localMs: number; stepMs: number } | null>(null);
-  const [wrong, setWrong] = useState(false);
+  const [chosen, setChosen] = useState<ChosenFrame>(null);
   const [key, setKey] = useState(instants[0]?.key ?? "typed");
   const [typed, setTyped] = useState("");
   const [bound, setBound] = useState(() => String(instants[0]?.boundS ?? 1));
@@ -101,21 +99,9 @@ export function FrameForm({ state, keep }: FormProps) {
   const instant = instants.find((one) => one.key === key);
   const utcMs = instant?.utcMs ?? parseIsoUtc(typed.trim().replace(" ", "T")) ?? null;
   const boundS = readNumber(bound);
-  const apartMs = file && utcMs !== null ? file.localMs - utcMs : 0;
-  const zone = zoneMin ?? Math.min(840, Math.max(-840, Math.round(apartMs / 900_000) * 15 || 0));
+  const file = chosen === "wrong" ? null : chosen;
+  const zone = zoneMin ?? zoneNear(file && utcMs !== null ? file.localMs - utcMs : 0);
 
-  async function choose(chosen: File | undefined) {
-    setFile(null);
-    setWrong(false);
-    if (!chosen) return;
-    try {
-      const { stamp } = await readHeaders(sourceOf(chosen));
-      if (stamp) setFile({ name: chosen.name, localMs: stamp.localMs, stepMs: stamp.stepMs });
-      else setWrong(true);
-    } catch {
-      setWrong(true);
-    }
-  }
   async function submit(event: FormEvent) {
     event.preventDefault();
     if (!file || utcMs === null || boundS === null) return;
@@ -128,31 +114,18 @@ export function FrameForm({ state, keep }: FormProps) {
       holdMs: 0,
       boundMs: boundS * 1000,
     };
-    if (await keep(zone, { how: "sightings", sightings: [seen] })) setFile(null);
+    if (await keep(zone, { how: "sightings", sightings: [seen] })) setChosen(null);
   }
   return (
     <form className="camera-form" data-form="frame" onSubmit={(event) => void submit(event)}>
       <p className="soft">{t("cameras.frameSays")}</p>
-      <div className="labelled">
-        <label htmlFor={`${id}-file`}>{t("cameras.frame")}</label>
-        <input
-          id={`${id}-file`}
-          name="frame"
-          type="file"
-          className="field"
-          onChange={(event: ChangeEvent<HTMLInputElement>) => void choose(event.target.files?.[0])}
-        />
-        {wrong && (
-          <p className="says says--wrong" role="alert">
-            {t("cameras.why.no time")}
-          </p>
-        )}
+      <FrameField name="frame" label={t("cameras.frame")} frame={chosen} take={setChosen}>
         {file && (
           <p className="soft" data-stamp={file.localMs}>
             {t("cameras.stamped", { time: isoUtc(file.localMs).slice(0, 23).replace("T", " ") })}
           </p>
         )}
-      </div>
+      </FrameField>
       <div className="labelled">
         <label htmlFor={`${id}-instant`}>{t("cameras.instant")}</label>
         <select

@@ -5,7 +5,7 @@
 import { type ChangeEvent, type DragEvent, useEffect, useId, useRef, useState } from "react";
 import { type CameraBasis, SIGHTINGS_MOST, type Sighting } from "../../../../shared/fields/camera-clock.ts";
 import { clockOf } from "../../../../shared/images/camera-clock/known-clock.ts";
-import { zoneAndRest } from "../../../../shared/images/camera-clock/solve.ts";
+import { offsetAt } from "../../../../shared/images/camera-clock/solve.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { useLead } from "../../shell/lead-context.ts";
@@ -13,7 +13,7 @@ import { ClockResult } from "./clock-result.tsx";
 import { type Decoder, openDecoder } from "./decoder.ts";
 import { PhotographRow } from "./photograph-row.tsx";
 import { type ReadPhotograph, readPhotograph } from "./read-photographs.ts";
-import { ZoneField } from "./zone-field.tsx";
+import { ZoneField, zoneNear } from "./zone-field.tsx";
 
 /** Digits are read off by eye with nothing beside them that says how good the clock was, ms. */
 const DIGITS_BOUND_MS = 1000;
@@ -76,8 +76,8 @@ export function PhotographsForm(props: {
     .slice(0, SIGHTINGS_MOST) as Sighting[];
   const basis: CameraBasis = { how: "sightings", sightings };
   const clock = sightings.length > 0 ? clockOf(basis, 0) : null;
-  const offsetMs = clock ? middleOffset(clock.corners) : 0;
-  const zoneMin = zone ?? Math.min(840, Math.max(-840, zoneAndRest(offsetMs).zoneMin));
+  const offsetMs = clock ? offsetAt(clock, clock.originUtcMs).offsetMs : 0;
+  const zoneMin = zone ?? zoneNear(offsetMs);
   const bounds = sightings.map(({ boundMs }) => boundMs);
   const failed = photos.filter(({ sighting }) => !sighting);
 
@@ -156,9 +156,4 @@ export function PhotographsForm(props: {
       )}
     </fieldset>
   );
-}
-
-function middleOffset(corners: readonly (readonly [number, number])[]): number {
-  const offsets = corners.map(([offset]) => offset);
-  return (Math.min(...offsets) + Math.max(...offsets)) / 2;
 }

@@ -9,6 +9,7 @@ import {
   sightingOf,
 } from "../../../../shared/images/camera-clock/from-photograph.ts";
 import { readHeaders } from "../../../../shared/images/headers/read-headers.ts";
+import { sourceOfFile } from "../file-source.ts";
 import type { Decoder } from "./decoder.ts";
 
 export interface ReadPhotograph {
@@ -31,7 +32,7 @@ export async function readPhotograph(file: File, decoder: Decoder): Promise<Read
   let header: PhotographHeader;
   let model: string | null;
   try {
-    const found = await readHeaders(sourceOf(file));
+    const found = await readHeaders(sourceOfFile(file));
     if (found.kind === "video") return { ...none, why: "video" };
     header = { stamp: found.stamp, exposureS: found.exposureS };
     model = found.model;
@@ -55,12 +56,4 @@ export async function decoded(
   } catch {
     return { ...photo, why: "not opened" };
   }
-}
-
-export function sourceOf(file: Blob) {
-  return {
-    size: file.size,
-    read: async (offset: number, length: number) =>
-      new Uint8Array(await file.slice(offset, offset + length).arrayBuffer()),
-  };
 }

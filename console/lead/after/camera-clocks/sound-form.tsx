@@ -10,7 +10,7 @@ import {
   type PipMatch,
   pipLoudness,
 } from "../../../../shared/images/camera-clock/pips.ts";
-import { readHeaders } from "../../../../shared/images/headers/read-headers.ts";
+import { zoneAndRest } from "../../../../shared/images/camera-clock/solve.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
 import { contactsOf } from "../../../../shared/run/effective-contacts.ts";
@@ -19,9 +19,9 @@ import { zoneOffsetMin } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { useLead } from "../../shell/lead-context.ts";
+import { stampOf } from "../file-source.ts";
 import { ClockResult } from "./clock-result.tsx";
-import { sourceOf } from "./read-photographs.ts";
-import { ZoneField } from "./zone-field.tsx";
+import { ZoneField, zoneNear } from "./zone-field.tsx";
 
 /** Pips are of 1 kHz: this is enough, and an hour of it fits a laptop's memory. */
 const SAMPLE_RATE_HZ = 8000;
@@ -80,8 +80,7 @@ export function SoundForm(props: {
     holdMs: found.match.holdMs,
     boundMs: found.match.boundMs,
   };
-  const apartMs = found ? found.stampMs - found.match.utcMs : 0;
-  const ofStampMin = Math.min(840, Math.max(-840, Math.round(apartMs / 900_000) * 15 || 0));
+  const ofStampMin = zoneNear(found ? found.stampMs - found.match.utcMs : 0);
   // Videos are stamped in UTC by the standard, pictures in civil time: the clock is that of the pictures.
   const inUtc = ofStampMin === 0 && found?.offsetMin === 0;
   const zoneMin = chosenZone ?? (inUtc ? siteZone : ofStampMin);
@@ -157,10 +156,7 @@ async function listen(
   pips: readonly Pip[],
   clockBoundMs: number,
 ): Promise<Found | "no time" | "not opened" | "too large" | "no pips"> {
-  const stamp = await readHeaders(sourceOf(file)).then(
-    (headers) => headers.stamp,
-    () => null,
-  );
+  const stamp = await stampOf(file);
   if (!stamp) return "no time";
   if (file.size > MOST_BYTES) return "too large";
   let samples: Float32Array;
@@ -172,14 +168,10 @@ async function listen(
   }
   const first = pips[0]?.atUtcMs ?? 0;
   // Its zone is not known yet: to the quarter-hour the stamp lies where the pips are.
-  const startMs = stamp.localMs - nearestZoneMs(stamp.localMs - first);
+  const startMs = first + zoneAndRest(stamp.localMs - first).restMs;
   const match = matchPips(pipLoudness(samples, SAMPLE_RATE_HZ), pips, startMs, REACH_MS, clockBoundMs);
   if (!match) return "no pips";
   return { name: file.name, stampMs: stamp.localMs, stepMs: stamp.stepMs, offsetMin: stamp.offsetMin, match };
-}
-
-function nearestZoneMs(apartMs: number): number {
-  return Math.round(apartMs / 900_000) * 900_000;
 }
 
 /** How well the pips fit about the best place. */

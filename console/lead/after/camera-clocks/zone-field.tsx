@@ -2,11 +2,17 @@
 import { useId } from "react";
 import { ZoneMin } from "../../../../shared/fields/camera-clock.ts";
 import { rangeOf } from "../../../../shared/fields/number.ts";
+import { zoneAndRest } from "../../../../shared/images/camera-clock/solve.ts";
 import { t } from "../../../words/words.ts";
 import { zoneOffsetText } from "./clock-sentence.ts";
 
 const { least, most } = rangeOf(ZoneMin);
 const ZONES = Array.from({ length: (most - least) / 15 + 1 }, (_, i) => least + 15 * i);
+
+/** The zone that a camera so far ahead of UTC, ms, was probably set to. */
+export function zoneNear(apartMs: number): number {
+  return Math.min(most, Math.max(least, zoneAndRest(apartMs).zoneMin));
+}
 
 export function ZoneField(props: { value: number; change: (zoneMin: number) => void }) {
   const id = useId();

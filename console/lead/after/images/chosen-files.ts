@@ -4,15 +4,6 @@
  */
 import type { Embedded } from "../../../../shared/images/headers/file-headers.ts";
 import { isMediaName } from "../../../../shared/images/headers/media-names.ts";
-import type { ByteSource } from "../../../../shared/images/headers/read-headers.ts";
-
-/** A file of this browser as headers are read from it. */
-export function sourceOfFile(file: File): ByteSource {
-  return {
-    size: file.size,
-    read: async (offset, length) => new Uint8Array(await file.slice(offset, offset + length).arrayBuffer()),
-  };
-}
 
 export interface ChosenFile {
   path: string;

@@ -4,7 +4,7 @@ import type { Embedded } from "../../../../shared/images/headers/file-headers.ts
 import { frameOf } from "../../../../shared/images/headers/frame-of.ts";
 import { HeaderError } from "../../../../shared/images/headers/pieces.ts";
 import { readHeaders } from "../../../../shared/images/headers/read-headers.ts";
-import { sourceOfFile } from "./chosen-files.ts";
+import { sourceOfFile } from "../file-source.ts";
 
 export interface HeadersQuestion {
   files: { path: string; file: File }[];

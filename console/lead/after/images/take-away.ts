@@ -11,7 +11,7 @@ import { phaseText, suggestedName } from "../../../../shared/images/take-away/la
 import { SidecarError, sidecar } from "../../../../shared/images/take-away/sidecar.ts";
 import { type SidecarNaming, sidecarNames } from "../../../../shared/images/take-away/sidecar-name.ts";
 import type { Site } from "../../../../shared/plan/model/plan.ts";
-import { sourceOfFile } from "./chosen-files.ts";
+import { sourceOfFile } from "../file-source.ts";
 import { type ImageRow, placedOf, type TimedRow, timed } from "./image-row.ts";
 
 export interface TakeAwayOf {
