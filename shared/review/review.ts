@@ -8,15 +8,13 @@
  * against anybody: a filter that went on earlier than the plan had it is early only beyond its own window.
  */
 import { ownValue } from "../fields/own-key.ts";
-import { rigInVariant } from "../plan/edits/variant-cues.ts";
 import type { Rig } from "../plan/model/plan.ts";
-import { cueTimeline } from "../run/cues/cue-timeline.ts";
+import { cuesInRun } from "../run/cues/cues-in-run.ts";
 import { contactsOf, type EffectiveContacts } from "../run/effective-contacts.ts";
 import type { PracticeStarted, SiteEvent } from "../run/events.ts";
 import { evolve } from "../run/evolve.ts";
 import { runTime } from "../run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../run/state.ts";
-import { variantOf } from "../run/variant-of.ts";
 import type { CallName, FaultKind } from "../run/vocabulary.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
 import { type AlertRate, alertRate } from "./alert-rate.ts";
@@ -144,9 +142,10 @@ export function reviewCollected(collected: RunCollector, nowUtcMs: UtcMs | null)
   const segmentFromMs = practice?.startRunMs ?? Number.NEGATIVE_INFINITY;
   const reports = inOrder(collected.reports);
   const marks = marksOf(reports, at);
+  const cuesOf = (rig: Rig) => cuesInRun(rig, run, contacts);
   const cues = rigs.flatMap((rig) => {
     const mine = marks.get(rig.id);
-    return cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), contacts).flatMap((item): ReviewedCue[] => {
+    return cuesOf(rig).flatMap((item): ReviewedCue[] => {
       const mark = mine?.get(item.id);
       // Not due yet, or over before the segment began.
       if (!mark && (item.toMs > untilRunMs || item.toMs < segmentFromMs)) return [];
@@ -184,16 +183,10 @@ export function reviewCollected(collected: RunCollector, nowUtcMs: UtcMs | null)
     })),
     rigs: rigs.map(({ id, name, operator }) => ({ id, name, operator })),
     practice: practice && practisedOf(practice),
-    frames: framesOf(
-      collected.frames,
-      rigs,
-      at,
-      (rig) => cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), contacts),
-      {
-        fromRunMs: Math.max(segmentFromMs, at(collected.firstUtcMs)),
-        untilRunMs,
-      },
-    ),
+    frames: framesOf(collected.frames, rigs, at, cuesOf, {
+      fromRunMs: Math.max(segmentFromMs, at(collected.firstUtcMs)),
+      untilRunMs,
+    }),
     played: rigs.map(({ id }) => id).filter((id) => collected.isPlayed(id)),
     faults: collected.faults.map(({ payload, observedUtcMs }) => ({
       kind: payload.kind,

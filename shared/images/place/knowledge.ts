@@ -6,10 +6,10 @@
  * shift that a lead made for people's sake moves no shadow. Cues are where calls and shifts put them.
  */
 import { ownValue } from "../../fields/own-key.ts";
-import { rigInVariant } from "../../plan/edits/variant-cues.ts";
 import type { Rig } from "../../plan/model/plan.ts";
 import { inOrder } from "../../review/scores.ts";
-import { type CueInstance, cueTimeline } from "../../run/cues/cue-timeline.ts";
+import type { CueInstance } from "../../run/cues/cue-timeline.ts";
+import { cuesInRun } from "../../run/cues/cues-in-run.ts";
 import { contactsOf, type EffectiveContacts } from "../../run/effective-contacts.ts";
 import type { SiteEvent } from "../../run/events.ts";
 import { evolve } from "../../run/evolve.ts";
@@ -17,7 +17,6 @@ import { type FilterState, filterVerdict, NO_FILTER_WORDS } from "../../run/fact
 import { type Reported, withFilterOf } from "../../run/facts/reported.ts";
 import { runTime } from "../../run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../../run/state.ts";
-import { variantOf } from "../../run/variant-of.ts";
 import { utcMs } from "../../time/instants.ts";
 
 /** From this instant on, UTC ms, the filter was what is said. */
@@ -73,7 +72,7 @@ export class KnowledgeFold {
       rig.id,
       {
         rig,
-        cues: cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), contacts),
+        cues: cuesInRun(rig, run, contacts),
         filters: filterChanges(rig, reports),
       },
     ]);

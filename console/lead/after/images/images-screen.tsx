@@ -5,11 +5,9 @@
 import { useMemo, useState } from "react";
 import "../../../words/bundles/images.ts";
 import { ownValue } from "../../../../shared/fields/own-key.ts";
-import { rigInVariant } from "../../../../shared/plan/edits/variant-cues.ts";
-import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
+import { cuesInRun } from "../../../../shared/run/cues/cues-in-run.ts";
 import { contactsOf } from "../../../../shared/run/effective-contacts.ts";
 import { newRun, type SiteState } from "../../../../shared/run/state.ts";
-import { variantOf } from "../../../../shared/run/variant-of.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { clockText } from "../../../parts/time-format.ts";
 import { timeLineLayout } from "../../../parts/time-line-layout.ts";
@@ -98,26 +96,21 @@ function ImagesOfSite({ state }: { state: SiteState }) {
 /** The picture, the second under the hand, and the sheet; only where there is an eclipse to draw. */
 function Seen({ state, images }: { state: SiteState; images: Images }) {
   const run = ownValue(state.runs, state.realRunId) ?? newRun(state.realRunId, "real");
-  const contacts = useMemo(() => contactsOf(state, run).predicted, [state, run]);
+  const effective = useMemo(() => contactsOf(state, run), [state, run]);
+  const contacts = effective.predicted;
   const layout = useMemo(() => timeLineLayout(contacts), [contacts]);
   const rows = useMemo(() => timed(images.answer?.frames ?? []), [images.answer]);
-  const rigs = useMemo(() => {
-    const effective = contactsOf(state, run);
-    return state.plan.rigs.map((rig): PictureRig => {
-      const cues = cueTimeline(rigInVariant(rig, variantOf(run, rig.id)), effective);
-      return {
-        rig,
-        rows: rows.filter(({ rigId }) => rigId === rig.id),
-        cues: cues.map(({ id, cue, dueMs, fromMs, toMs }) => ({
-          id,
-          dueMs,
-          fromMs,
-          toMs,
-          handsS: cue.handsS,
-        })),
-      };
-    });
-  }, [state, run, rows]);
+  const rigs = useMemo(
+    () =>
+      state.plan.rigs.map(
+        (rig): PictureRig => ({
+          rig,
+          rows: rows.filter(({ rigId }) => rigId === rig.id),
+          cues: cuesInRun(rig, run, effective).map((one) => ({ ...one, handsS: one.cue.handsS })),
+        }),
+      ),
+    [state, run, effective, rows],
+  );
   const [atMs, setAtMs] = useState<number>(contacts.c2 ?? contacts.max ?? rows[0]?.atMs ?? 0);
   if (!layout || rows.length === 0) return <EmptyNote text={t("images.noneTimed")} />;
   const step = (forward: boolean) => {
