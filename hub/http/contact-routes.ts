@@ -4,8 +4,8 @@ import { latDeg, lonDeg } from "../../shared/fields/place.ts";
 import { SEEN_CONTACTS } from "../../shared/fields/seen-contact.ts";
 import { contactsAsSeen } from "../../shared/images/contacts/contacts-as-seen.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
+import { sendTable } from "./csv.ts";
 import type { HubParts } from "./hub-parts.ts";
-import { cell } from "./log-export.ts";
 import { type Route, route } from "./route.ts";
 
 const s = (says: string) => v.pipe(v.number(), v.description(says));
@@ -73,11 +73,7 @@ export function contactRoutes({ keeper }: HubParts): Route[] {
       summary: "The same as a table, place and method in each row; no cell can act as a formula.",
       answersAs: "text/csv",
       handle: () => ({
-        send: (response) => {
-          response.type("text/csv; charset=utf-8");
-          response.setHeader("Content-Disposition", 'attachment; filename="noonfall-contacts-seen.csv"');
-          response.end(table(answer()));
-        },
+        send: (response) => sendTable(response, "noonfall-contacts-seen.csv", rowsOf(answer())),
       }),
     }),
   ];
@@ -101,7 +97,7 @@ const COLUMNS = [
   "parts_s",
 ] as const;
 
-function table({ eclipse, place, contacts }: SeenAnswer): string {
+function rowsOf({ eclipse, place, contacts }: SeenAnswer): (readonly unknown[])[] {
   const rows = contacts.map((one) => [
     eclipse,
     place?.latDeg,
@@ -119,5 +115,5 @@ function table({ eclipse, place, contacts }: SeenAnswer): string {
     one.boundS.toFixed(3),
     one.parts.map(({ cause, s: part }) => `${cause} ${part.toFixed(3)}`).join(" + "),
   ]);
-  return [COLUMNS, ...rows].map((row) => `${row.map(cell).join(",")}\r\n`).join("");
+  return [COLUMNS, ...rows];
 }

@@ -8,6 +8,7 @@ import type { Response } from "express";
 import { ALL_REPORTED, type AnyField } from "../../shared/run/facts/report-schema.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import type { EventLog, LogFilter, LoggedEvent } from "../log/event-log.ts";
+import { csvRow, inFileName } from "./csv.ts";
 
 export interface LogQueryValues {
   run?: string | undefined;
@@ -21,9 +22,9 @@ function filterOf(query: LogQueryValues): LogFilter {
   };
 }
 
-/** A download's name, with the run in it: RFC 6266, only characters that every file system takes. */
+/** A download's name, with the run in it. */
 function attachment(query: LogQueryValues, form: "json" | "csv"): string {
-  const run = query.run === undefined ? "" : `-${query.run.replace(/[^A-Za-z0-9_-]/g, "-")}`;
+  const run = query.run === undefined ? "" : `-${inFileName(query.run)}`;
   return `attachment; filename="noonfall-log${run}.${form}"`;
 }
 
@@ -52,7 +53,7 @@ function* jsonRows(events: Iterable<LoggedEvent>): Generator<string> {
 }
 
 function* csvRows(events: Iterable<LoggedEvent>): Generator<string> {
-  for (const event of events) yield `${COLUMNS.map(([, value]) => cell(value(event))).join(",")}\r\n`;
+  for (const event of events) yield csvRow(COLUMNS.map(([, value]) => value(event)));
 }
 
 export async function logJson(log: EventLog, query: LogQueryValues, response: Response): Promise<void> {
@@ -86,27 +87,11 @@ const COLUMNS: readonly [string, (event: LoggedEvent) => unknown][] = [
   ]),
 ];
 
-/** RFC 4180 with a heading; no cell, nor a piece of one, can be taken for a formula. */
+/** With a heading. */
 export async function logCsv(log: EventLog, query: LogQueryValues, response: Response): Promise<void> {
   response.type("text/csv; charset=utf-8");
   response.setHeader("Content-Disposition", attachment(query, "csv"));
-  response.write(`${COLUMNS.map(([name]) => name).join(",")}\r\n`);
+  response.write(csvRow(COLUMNS.map(([name]) => name)));
   await writeRows(response, csvRows(log.read(filterOf(query))));
   response.end();
-}
-
-/** What starts a formula, full-width forms among it, at the start of a cell. */
-const FORMULA = /^(?=\s*[=+\-@\uFF1D\uFF0B\uFF0D\uFF20]|[\t\r])/;
-/** The same after what some locales or settings take for the end of a cell, quoted or not. */
-const FORMULA_AFTER_SEPARATOR = /((?:\r\n|[;\t\r\n])["']?)(?=["'\s]*[=+\-@\uFF1D\uFF0B\uFF0D\uFF20])/g;
-
-/**
- * One cell. A spreadsheet of a semicolon locale cuts lines at `;` and opens no quotes in the
- * middle of what it has begun, so every piece is made harmless by an apostrophe, not the first alone.
- */
-export function cell(value: unknown): string {
-  if (value === null || value === undefined) return "";
-  if (typeof value === "number") return String(value);
-  const text = String(value).replace(FORMULA_AFTER_SEPARATOR, "$1'").replace(FORMULA, "'");
-  return /[",;\t\r\n']/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
 }

@@ -8,8 +8,8 @@ import { refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import { readForReview } from "../log/read-for-review.ts";
+import { inFileName, sendTable } from "./csv.ts";
 import type { HubParts } from "./hub-parts.ts";
-import { cell } from "./log-export.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
 
 const ReviewQuery = v.object({
@@ -137,12 +137,8 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
         const review = await reviewOf(query.run);
         if (!review) return none(query.run);
         return {
-          send: (response) => {
-            response.type("text/csv; charset=utf-8");
-            const name = query.run.replace(/[^A-Za-z0-9_-]/g, "-");
-            response.setHeader("Content-Disposition", `attachment; filename="noonfall-review-${name}.csv"`);
-            response.end(reviewCsv(review));
-          },
+          send: (response) =>
+            sendTable(response, `noonfall-review-${inFileName(query.run)}.csv`, reviewRows(review)),
         };
       },
     }),
@@ -152,7 +148,7 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
 const COLUMNS = ["rig", "operator", "cue", "due_utc", "done_utc", "late_s", "score", "why"] as const;
 
 /** Times are run time: in a practice those of the day that is practised. */
-function reviewCsv({ cues, rigs }: Review): string {
+function reviewRows({ cues, rigs }: Review): (readonly unknown[])[] {
   const names = new Map(rigs.map(({ id, name }) => [id, name]));
   const rows = cues.map((cue) => [
     names.get(cue.rigId) ?? cue.rigId,
@@ -164,5 +160,5 @@ function reviewCsv({ cues, rigs }: Review): string {
     cue.score,
     cue.why,
   ]);
-  return [COLUMNS, ...rows].map((row) => `${row.map(cell).join(",")}\r\n`).join("");
+  return [COLUMNS, ...rows];
 }

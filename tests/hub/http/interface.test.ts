@@ -348,7 +348,7 @@ describe("the log as a file", () => {
 
 describe("the log as a table", () => {
   it("has no cell that a spreadsheet takes for a formula", async () => {
-    const { cell } = await import("../../../hub/http/log-export.ts");
+    const { cell } = await import("../../../hub/http/csv.ts");
     expect(cell('=HYPERLINK("x")')).toBe(`"'=HYPERLINK(""x"")"`);
     expect(cell("-1+1")).toBe(`"'-1+1"`);
     expect(cell(-1)).toBe("-1");
