@@ -24,3 +24,4 @@ export const CandidateSchema = v.strictObject({
   marginMin: v.optional(numberWithin(0, 1440, "min"), 30),
 });
 export type Candidate = v.InferOutput<typeof CandidateSchema>;
+export type CandidateDraft = v.InferInput<typeof CandidateSchema>;

@@ -4,7 +4,7 @@ import { readNumber } from "../../../console/forms/read-number.ts";
 import {
   EMPTY_RIG_FORM,
   nameProblem,
-  newRigId,
+  newId,
   readRigForm,
   usualFor,
   withAcknowledgement,
@@ -158,12 +158,14 @@ describe("a rig's fields", () => {
   });
 
   it("give ids that the plan takes, from any script, never one that is taken", () => {
-    expect(newRigId("West pier", [])).toBe("west-pier");
-    expect(newRigId("Ñandú ", [])).toBe("nandu");
-    expect(newRigId("West pier", ["west-pier", "west-pier-2"])).toBe("west-pier-3");
-    expect(newRigId("كاميرا", ["rig"])).toBe("rig-2");
-    expect(newRigId("-".repeat(60), [])).toBe("rig");
-    expect(newRigId("a".repeat(80), [])).toMatch(/^[a-z0-9][a-z0-9-]{0,39}$/);
+    expect(newId("West pier", [], "rig")).toBe("west-pier");
+    expect(newId("Ñandú ", [], "rig")).toBe("nandu");
+    expect(newId("West pier", ["west-pier", "west-pier-2"], "rig")).toBe("west-pier-3");
+    expect(newId("كاميرا", ["rig"], "rig")).toBe("rig-2");
+    expect(newId("مكان", ["place"], "place")).toBe("place-2");
+    expect(newId("Rigby", [], "place")).toBe("rigby");
+    expect(newId("-".repeat(60), [], "rig")).toBe("rig");
+    expect(newId("a".repeat(80), [], "rig")).toMatch(/^[a-z0-9][a-z0-9-]{0,39}$/);
   });
 });
 

@@ -25,7 +25,7 @@ import { RigFields } from "./rig-fields.tsx";
 import {
   EMPTY_RIG_FORM,
   nameProblem,
-  newRigId,
+  newId,
   type RigForm,
   type RigProblems,
   readRigForm,
@@ -69,7 +69,7 @@ export function RigEditor(props: RigEditorProps) {
   const [unread, setUnread] = useState(false);
   const [sought, setSought] = useState<object | null>(null);
   const nameField = useRef<HTMLInputElement>(null);
-  const rigId = rig?.id ?? newRigId(form.name, editor.base?.rigs.map((one) => one.id) ?? []);
+  const rigId = rig?.id ?? newId(form.name, editor.base?.rigs.map((one) => one.id) ?? [], "rig");
   // While it is being saved the plan may already hold this very rig.
   const taken = editor.saving ? {} : nameProblem(form.name, rig?.id ?? null, editor.base?.rigs ?? []);
   const rigDraft = (fields: Omit<RigDraft, "id" | "cues">, made: Equipment | undefined): RigDraft => ({

@@ -67,8 +67,8 @@ export function readRigForm(
   return { ok: true, fields: { ...rest, name: name.trim(), operator: operator.trim(), focalLengthMm } };
 }
 
-/** An id from a name: "West pier" → "west-pier", "west-pier-2" when taken; "rig" for other scripts. */
-export function newRigId(name: string, taken: readonly string[]): string {
+/** An id from a name: "West pier" → "west-pier", "west-pier-2" when taken; `otherwise` for other scripts. */
+export function newId(name: string, taken: readonly string[], otherwise: string): string {
   const plain = name
     .normalize("NFKD")
     .replace(/\p{M}+/gu, "")
@@ -77,7 +77,7 @@ export function newRigId(name: string, taken: readonly string[]): string {
     .replace(/^-+|-+$/g, "")
     .slice(0, 34)
     .replace(/-+$/, "");
-  const base = plain === "" ? "rig" : plain;
+  const base = plain === "" ? otherwise : plain;
   if (!taken.includes(base)) return base;
   let n = 2;
   while (taken.includes(`${base}-${n}`)) n += 1;

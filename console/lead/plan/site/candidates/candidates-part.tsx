@@ -18,7 +18,7 @@ import { dateAndTimeText } from "../../../shell/date-text.ts";
 import { problemText } from "../../../shell/problem-text.ts";
 import { rigName } from "../../check/names-in-plan.ts";
 import { noteText } from "../../plan-answers.tsx";
-import { newRigId } from "../../rigs/rig-form.ts";
+import { newId } from "../../rigs/rig-form.ts";
 import { boundText, percentText } from "../place-summary.ts";
 import { type Moved, type ShownCandidate, useCandidates } from "./use-candidates.ts";
 import "./candidates-part.css";
@@ -38,13 +38,7 @@ export function CandidatesPart({ plan, typed, onMoved }: CandidatesPartProps) {
   const full = list.length >= CANDIDATES_MOST;
   const add = async (site: Site) => {
     const ids = list.map(({ id }) => id);
-    await places.keep({
-      id: newRigId(site.name, ids).replace(/^rig/, "place"),
-      site,
-      driveMin: null,
-      setUpMin: 90,
-      marginMin: 30,
-    });
+    await places.keep({ id: newId(site.name, ids, "place"), site });
   };
   const move = async (id: string | null) => {
     if (await places.moveTo(id)) onMoved();

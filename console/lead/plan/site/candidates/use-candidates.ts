@@ -1,7 +1,7 @@
 /** The places to compare as the hub keeps them, what each gets, and moving the plan to one and back. */
 import { useCallback, useEffect, useState } from "react";
 import type { Site } from "../../../../../shared/plan/model/plan.ts";
-import type { Candidate } from "../../../../../shared/plan/places/candidate.ts";
+import type { Candidate, CandidateDraft } from "../../../../../shared/plan/places/candidate.ts";
 import type { Departure } from "../../../../../shared/plan/places/departure.ts";
 import type { RigMoved } from "../../../../../shared/plan/places/what-moved.ts";
 import type { Problem, Result } from "../../../shell/hub-api.ts";
@@ -36,7 +36,8 @@ export interface Candidates {
   problem: Problem | null;
   moved: Moved | null;
   busy: boolean;
-  keep(candidate: Candidate): Promise<boolean>;
+  /** What is not said gets the usual figures. */
+  keep(candidate: CandidateDraft): Promise<boolean>;
   takeOff(id: string): Promise<boolean>;
   /** Null goes back to where the plan came from. */
   moveTo(id: string | null): Promise<boolean>;
