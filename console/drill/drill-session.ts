@@ -10,7 +10,7 @@ import type { Anchor } from "../../shared/plan/model/vocabulary.ts";
 import type { Review } from "../../shared/review/review.ts";
 import { reviewCollected } from "../../shared/review/review.ts";
 import { RunCollector } from "../../shared/review/run-collector.ts";
-import { anchorMs, contactsOf } from "../../shared/run/effective-contacts.ts";
+import { anchorMs, plannedContacts } from "../../shared/run/effective-contacts.ts";
 import { EVENT_VERSIONS, type PracticeStarted, type SiteEvent } from "../../shared/run/events.ts";
 import { evolve } from "../../shared/run/evolve.ts";
 import { decideFact } from "../../shared/run/facts/decide-fact.ts";
@@ -34,7 +34,7 @@ const TO_LEAD = ["help", "messageSeen", "ready"] as const;
 /** Runs of a state as nobody but this phone sees them: without calls, shifts and variants of the real one. */
 function predicted(state: SiteState) {
   const real = ownValue(state.runs, state.realRunId);
-  return real ? contactsOf(state, { ...real, shifts: {}, calls: [] }) : null;
+  return real ? plannedContacts(state) : null;
 }
 
 /** Whether a segment can be drilled now, or why not. */

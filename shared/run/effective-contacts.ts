@@ -137,6 +137,11 @@ export function contactsOf(state: SiteState, run: RunRecord): EffectiveContacts 
   return effectiveContacts(state.circumstances, run);
 }
 
+/** The prediction: without the shifts and calls of any run. */
+export function plannedContacts({ circumstances }: Pick<SiteState, "circumstances">): EffectiveContacts {
+  return effectiveContacts(circumstances, { shifts: {}, calls: [] });
+}
+
 /** The instant of an anchor; null where this place does not get it. */
 export function anchorMs(contacts: EffectiveContacts, anchor: CueAnchor): RunMs | null {
   return anchoredMs(contacts, anchor, 0);

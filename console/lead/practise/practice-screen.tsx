@@ -1,6 +1,6 @@
 /** Practice: a programme before its start, while it runs, and in its pauses. */
 import { ANCHORS } from "../../../shared/plan/model/vocabulary.ts";
-import { anchorMs, contactsOf } from "../../../shared/run/effective-contacts.ts";
+import { anchorMs, plannedContacts } from "../../../shared/run/effective-contacts.ts";
 import { practiceAt } from "../../../shared/run/run-time.ts";
 import { useNow } from "../../link/use-session.ts";
 import { EmptyNote } from "../../parts/empty-note.tsx";
@@ -16,8 +16,7 @@ export function PracticeScreen() {
   const now = useNow(session, 500);
   const { status, ask } = usePracticeStatus();
   const { state } = view;
-  const real = state?.runs[state.realRunId];
-  const contacts = state && real ? contactsOf(state, { ...real, shifts: {}, calls: [] }) : null;
+  const contacts = state?.runs[state.realRunId] ? plannedContacts(state) : null;
   if (!state || !contacts) return <EmptyNote text={t("app.loading")} />;
   if (practiceAt(state, now)) return <ProgrammeRunning state={state} now={now} status={status} ask={ask} />;
   if (status && status.nextAtUtcMs !== null) return <ProgrammePause status={status} now={now} ask={ask} />;

@@ -13,8 +13,11 @@ import { localEclipse } from "../../../../shared/plan/local-eclipse.ts";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import type { CueAnchor } from "../../../../shared/plan/model/vocabulary.ts";
-import { anchorMs, contactsOf, type EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
-import { newRun } from "../../../../shared/run/state.ts";
+import {
+  anchorMs,
+  type EffectiveContacts,
+  plannedContacts,
+} from "../../../../shared/run/effective-contacts.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { anchorWords } from "../../../parts/words-for-anchor.ts";
 import { t, type WordKey } from "../../../words/words.ts";
@@ -76,8 +79,7 @@ export function CuePart(props: CuePartProps) {
   const { state } = useLead().view;
   const circumstances = state?.circumstances ?? null;
   const gets = useMemo(() => localEclipse(circumstances), [circumstances]);
-  // The prediction, without the shifts and calls of a run.
-  const contacts = useMemo(() => (state ? contactsOf(state, newRun("plan", "real")) : null), [state]);
+  const contacts = useMemo(() => state && plannedContacts(state), [state]);
   const usual = useMemo(() => defaultCues(rig, gets), [rig, gets]);
   const [sky, setSky] = useState<Sky>("clear");
   const [openId, setOpenId] = useState<string | null>(null);

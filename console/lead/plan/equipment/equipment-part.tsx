@@ -2,7 +2,7 @@
 import "../../../words/bundles/planner.ts";
 import "../../../words/bundles/prepare.ts";
 import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
-import { contactsOf } from "../../../../shared/run/effective-contacts.ts";
+import { plannedContacts } from "../../../../shared/run/effective-contacts.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import type { PlanCheck } from "../check/use-plan-check.ts";
 import { EquipmentFields } from "./equipment-fields.tsx";
@@ -24,8 +24,7 @@ interface EquipmentPartProps {
 
 export function EquipmentPart({ rigId, kind, focalLengthMm, form, change, check }: EquipmentPartProps) {
   const { state } = useLead().view;
-  const real = state?.runs[state.realRunId];
-  const contacts = state && real ? contactsOf(state, { ...real, shifts: {}, calls: [] }) : null;
+  const c4UtcMs = state && plannedContacts(state).c4;
   const read = readEquipment(form);
   const made = read.ok ? (read.equipment ?? null) : null;
   const sky = useSky(state?.plan ?? null);
@@ -43,7 +42,7 @@ export function EquipmentPart({ rigId, kind, focalLengthMm, form, change, check 
         own={(made?.brightness ?? []).map(({ of }) => of)}
         sky={sky && camera && frameSky(sky, camera)}
         stand={sky && camera && site && fixedStand(sky, camera, made?.tracking ?? null, site)}
-        c4UtcMs={contacts?.c4 ?? null}
+        c4UtcMs={c4UtcMs}
         waiting={check.waiting}
       />
     </div>

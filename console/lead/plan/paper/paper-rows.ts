@@ -4,14 +4,16 @@
  * at the time that the schedule gives it, the rest when it is due; and what they help others with.
  */
 import type { AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
+import { anchoredMs } from "../../../../shared/plan/cue-times.ts";
+import { handsOf } from "../../../../shared/plan/hands/tasks-of-plan.ts";
 import { localEclipse } from "../../../../shared/plan/local-eclipse.ts";
 import type { Plan, Rig } from "../../../../shared/plan/model/plan.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
 import { type CueInstance, cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
 import { type OwnWords, ownWordsOf } from "../../../../shared/run/cues/manner.ts";
 import { timesByTheClock } from "../../../../shared/run/cues/rig-times.ts";
-import { contactsOf, type EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
-import { newRun, type SiteState } from "../../../../shared/run/state.ts";
+import type { EffectiveContacts } from "../../../../shared/run/effective-contacts.ts";
+import type { SiteState } from "../../../../shared/run/state.ts";
 import { latest, type RunMs } from "../../../../shared/time/instants.ts";
 
 export interface PaperRow {
@@ -26,11 +28,6 @@ export interface PaperRow {
   helping: boolean;
   /** The best order of hands leaves it out. */
   undone: boolean;
-}
-
-/** The prediction: paper cannot follow shifts and calls. */
-export function paperContacts(state: SiteState): EffectiveContacts {
-  return contactsOf(state, newRun("paper", "real"));
 }
 
 /** Of one rig, when each is due. */
@@ -61,7 +58,10 @@ export function personRows(
   state: SiteState,
   contacts: EffectiveContacts,
 ): PaperRow[] {
-  const placed = (hands?.order ?? []).map((one) => ({ ...one, atMs: atMs(one, contacts) }));
+  const placed = (hands?.order ?? []).map((one) => ({
+    ...one,
+    atMs: anchoredMs(contacts.predicted, one.anchor, one.startS),
+  }));
   const own = rigs.flatMap((rig) => rigRows(rig, state, contacts));
   const helped = state.plan.rigs
     .filter((rig) => !rigs.includes(rig) && placed.some(({ rigId }) => rigId === rig.id))
@@ -82,25 +82,14 @@ function isOf({ rigId, cueId }: { rigId: string; cueId: string }, { rig, one }: 
   return rigId === rig.id && cueId === one.cue.id;
 }
 
-const NAMES = { C1: "c1", C2: "c2", max: "max", C3: "c3", C4: "c4" } as const;
-
-function atMs(
-  { anchor, startS }: AssessedHands["order"][number],
-  contacts: EffectiveContacts,
-): number | null {
-  const at = contacts.predicted[NAMES[anchor]];
-  return at === null ? null : at + startS * 1000;
-}
-
 /** Everybody with the rigs in their hands, in the plan's order; a rig that names nobody is alone. */
 export function peopleOf(plan: Pick<Plan, "rigs">): { key: string; name: string; rigs: Rig[] }[] {
   const people = new Map<string, { key: string; name: string; rigs: Rig[] }>();
   for (const rig of plan.rigs) {
-    const name = rig.operator.trim();
-    const key = name === "" ? `rig ${rig.id}` : name.toLowerCase();
+    const key = handsOf(rig);
     const known = people.get(key);
     if (known) known.rigs.push(rig);
-    else people.set(key, { key, name, rigs: [rig] });
+    else people.set(key, { key, name: rig.operator.trim(), rigs: [rig] });
   }
   return [...people.values()];
 }

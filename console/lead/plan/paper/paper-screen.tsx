@@ -1,11 +1,12 @@
 /** Sheets for paper: one a rig, one a person, or the whole plan for the wall. */
 import "../../../words/bundles/planner.ts";
 import "../../../words/bundles/prepare.ts";
+import { plannedContacts } from "../../../../shared/run/effective-contacts.ts";
 import { t } from "../../../words/words.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { SheetControls } from "../../shell/sheet-controls.tsx";
 import { usePlanCheck } from "../check/use-plan-check.ts";
-import { paperContacts, peopleOf } from "./paper-rows.ts";
+import { peopleOf } from "./paper-rows.ts";
 import { PersonSheet } from "./person-sheet.tsx";
 import { RigSheet } from "./rig-sheet.tsx";
 import { WallSheet } from "./wall-sheet.tsx";
@@ -22,7 +23,8 @@ export function PaperScreen({ item, close }: { item: string | null; close: () =>
   const kind: Kind = KINDS.find((one) => one === item) ?? "rigs";
   const check = usePlanCheck(kind === "people" ? (state?.plan ?? null) : null);
   if (!state) return null;
-  const contacts = paperContacts(state);
+  // Paper cannot follow shifts and calls.
+  const contacts = plannedContacts(state);
   const hands = check.assessment?.hands ?? [];
   return (
     <main

@@ -1,12 +1,8 @@
 /** What stands on a person's sheet, and in which order. */
 import { describe, expect, test } from "vitest";
-import {
-  paperContacts,
-  peopleOf,
-  personRows,
-  rigRows,
-} from "../../../../../console/lead/plan/paper/paper-rows.ts";
+import { peopleOf, personRows, rigRows } from "../../../../../console/lead/plan/paper/paper-rows.ts";
 import type { AssessedHands } from "../../../../../shared/plan/assess/assess-plan.ts";
+import { plannedContacts } from "../../../../../shared/run/effective-contacts.ts";
 import { RIGS, SiteWorld } from "../../../../shared/run/site-world.ts";
 
 const world = SiteWorld.planned({
@@ -17,7 +13,7 @@ const world = SiteWorld.planned({
   ],
 });
 const { state } = world;
-const contacts = paperContacts(state);
+const contacts = plannedContacts(state);
 const people = peopleOf(state.plan);
 const [ada] = people;
 
