@@ -39,6 +39,7 @@ import {
   withoutCue,
   withoutDifference,
 } from "./cue-draft.ts";
+import type { CueEditorProps } from "./cue-editor.tsx";
 import { CueLine } from "./cue-line.tsx";
 import { type CueMend, mendsOf } from "./cue-mends.ts";
 import { CueRow, FoundAt, type FoundAtCue } from "./cue-row.tsx";
@@ -117,6 +118,25 @@ export function CuePart(props: CuePartProps) {
     setOnly(false);
     setOpenId(added.cueId);
   };
+  const editorOf = (cue: Cue): Omit<CueEditorProps, "cue"> => ({
+    known: base.some(({ id }) => id === cue.id),
+    differs: differing.has(cue.id),
+    underSky: sky !== "clear",
+    why: whyKey(
+      cue,
+      usual.some(({ id }) => id === cue.id),
+    ),
+    offers: props.budget ? cameraOffers(cue, props.budget, rig) : [],
+    isHere,
+    others: othersFor(cue, list),
+    line: contacts && { contacts, cues: list, choose: setOpenId },
+    sought: props.sought,
+    change: (part, step) => put(withCue(draft, sky, cue.id, part), `${sky} ${step} ${cue.id}`),
+    unread: props.unread,
+    asBase: () => put(asInBase(draft, sky, usual, cue.id), null),
+    takeOut: () => put(withoutCue(draft, sky, cue.id), null),
+    close: () => setOpenId(null),
+  });
   useCueKeys({
     undo: () => setWork(undone(work)),
     redo: () => setWork(redone(work)),
@@ -191,31 +211,13 @@ export function CuePart(props: CuePartProps) {
                 cue={cue}
                 dueMs={dueMs}
                 list={list}
-                open={cue.id === openId}
+                underSky={sky !== "clear"}
                 wrong={props.wrong?.sky === sky && props.wrong.cueId === cue.id ? props.wrong.field : ""}
                 notes={sky === "clear" ? [] : edits.filter(({ cueId }) => cueId === cue.id).map(whatOf)}
                 found={found.filter(({ finding }) => finding.cueId === cue.id)}
                 toggle={() => setOpenId(cue.id === openId ? null : cue.id)}
                 mend={mend}
-                editor={{
-                  known: base.some(({ id }) => id === cue.id),
-                  differs: differing.has(cue.id),
-                  underSky: sky !== "clear",
-                  why: whyKey(
-                    cue,
-                    usual.some(({ id }) => id === cue.id),
-                  ),
-                  offers: props.budget ? cameraOffers(cue, props.budget, rig) : [],
-                  isHere,
-                  others: othersFor(cue, list),
-                  line: contacts && { contacts, cues: list, choose: setOpenId },
-                  sought: props.sought,
-                  change: (part, step) => put(withCue(draft, sky, cue.id, part), `${sky} ${step} ${cue.id}`),
-                  unread: props.unread,
-                  asBase: () => put(asInBase(draft, sky, usual, cue.id), null),
-                  takeOut: () => put(withoutCue(draft, sky, cue.id), null),
-                  close: () => setOpenId(null),
-                }}
+                editor={cue.id === openId ? editorOf(cue) : null}
               />
             ))}
           </ol>

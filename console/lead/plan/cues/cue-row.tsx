@@ -20,7 +20,7 @@ export interface FoundAtCue {
 interface CueRowProps extends PlacedCue {
   /** The list in which it stands. */
   list: readonly Cue[];
-  open: boolean;
+  underSky: boolean;
   /** The field that the hub found wrong; "" for none. */
   wrong: string;
   /** What differs here from the list that this one is compared with, each in a sentence. */
@@ -28,18 +28,19 @@ interface CueRowProps extends PlacedCue {
   found: readonly FoundAtCue[];
   toggle: () => void;
   mend: (mend: CueMend) => void;
-  editor: Omit<CueEditorProps, "cue">;
+  /** Null where it is closed. */
+  editor: Omit<CueEditorProps, "cue"> | null;
 }
 
 export function CueRow(props: CueRowProps) {
-  const { cue, dueMs, open, notes, found } = props;
+  const { cue, dueMs, notes, found, editor } = props;
   const { when, words, about } = cueSentence(cue, props.list);
   return (
     <li
       className="cue"
       data-cue={cue.id}
       data-on={cue.on}
-      data-open={open}
+      data-open={editor !== null}
       data-differs={notes.length > 0}
       data-wrong={props.wrong}
     >
@@ -47,7 +48,7 @@ export function CueRow(props: CueRowProps) {
         type="button"
         className="cue__sentence"
         data-action="open-cue"
-        aria-expanded={open}
+        aria-expanded={editor !== null}
         onClick={props.toggle}
         onKeyDown={toNeighbour}
       >
@@ -60,8 +61,8 @@ export function CueRow(props: CueRowProps) {
         </span>
       </button>
       {notes.length > 0 && <p className="cue__notes">{t("cues.differs.here", { what: notes.join(" ") })}</p>}
-      <FoundAt found={found} underSky={props.editor.underSky} take={props.mend} />
-      {open && <CueEditor cue={cue} {...props.editor} />}
+      <FoundAt found={found} underSky={props.underSky} take={props.mend} />
+      {editor && <CueEditor cue={cue} {...editor} />}
     </li>
   );
 }
