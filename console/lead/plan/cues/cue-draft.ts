@@ -104,14 +104,27 @@ export function differences(draft: CueDraft, sky: Sky, usual: readonly Cue[]): E
 
 /** The draft with one of them taken back; all others stay. */
 export function withoutDifference(draft: CueDraft, sky: Sky, usual: readonly Cue[], edit: Edit): CueDraft {
-  const others = differences(draft, sky, usual).filter((other) => !same(other, edit));
-  return withCuesUnder(draft, sky, withKeptEdits(baseUnder(draft, sky, usual), others));
+  const base = baseUnder(draft, sky, usual);
+  const list = withoutEdits(base, cuesUnder(draft, sky), (one) => same(one, edit));
+  return withCuesUnder(draft, sky, list);
 }
 
 /** The draft with all that differs at one cue taken back. */
 export function asInBase(draft: CueDraft, sky: Sky, usual: readonly Cue[], cueId: string): CueDraft {
-  const others = differences(draft, sky, usual).filter((edit) => edit.cueId !== cueId);
-  return withCuesUnder(draft, sky, withKeptEdits(baseUnder(draft, sky, usual), others));
+  const base = baseUnder(draft, sky, usual);
+  return withCuesUnder(draft, sky, cuesAsInBase(base, cuesUnder(draft, sky), [cueId]));
+}
+
+/** A list with all that differs at some cues taken back. */
+export function cuesAsInBase(base: readonly Cue[], list: readonly Cue[], cueIds: readonly string[]): Cue[] {
+  return withoutEdits(base, list, ({ cueId }) => cueIds.includes(cueId));
+}
+
+function withoutEdits(base: readonly Cue[], list: readonly Cue[], back: (edit: Edit) => boolean): Cue[] {
+  return withKeptEdits(
+    base,
+    editsBetween(base, list).filter((edit) => !back(edit)),
+  );
 }
 
 /** A cue of the lead's own to begin with: two minutes before totality, nothing said of it yet. */

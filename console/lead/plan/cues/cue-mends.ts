@@ -2,8 +2,6 @@
  * What would mend what a rule finds at one cue: small changes to the list, each tried by the rules
  * themselves, so that none is offered that does not help or that breaks another rule. Pure.
  */
-import { withKeptEdits } from "../../../../shared/plan/edits/apply-edits.ts";
-import { editsBetween } from "../../../../shared/plan/edits/edits-between.ts";
 import { followed } from "../../../../shared/plan/edits/follow.ts";
 import type { LocalEclipse } from "../../../../shared/plan/local-eclipse.ts";
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
@@ -12,7 +10,7 @@ import { checkRig } from "../../../../shared/plan/safety/check-rig.ts";
 import { checkVariant } from "../../../../shared/plan/safety/check-variant.ts";
 import type { Finding } from "../../../../shared/plan/safety/finding.ts";
 import { makesSafeCue } from "../../../../shared/plan/safety/safe-cues.ts";
-import type { Sky } from "./cue-draft.ts";
+import { cuesAsInBase, type Sky } from "./cue-draft.ts";
 
 export interface CueMend {
   kind: "window" | "move" | "asBase" | "leaveOut" | "restore" | "hands";
@@ -70,26 +68,19 @@ function candidates(cueId: string | undefined, asked: MendAsked): CueMend[] {
   if (cue) {
     add("window", narrowed(cue, asked));
     add("move", moved(cue, asked));
-    if (known) mends.push({ kind: "asBase", cues: asInBase(cues, base, [cue.id]) });
+    if (known) mends.push({ kind: "asBase", cues: cuesAsInBase(base, cues, [cue.id]) });
     if (cue.on) add("leaveOut", { ...cue, on: false });
   } else if (cueId !== undefined && known)
-    mends.push({ kind: "restore", cues: asInBase(cues, base, [cueId]) });
+    mends.push({ kind: "restore", cues: cuesAsInBase(base, cues, [cueId]) });
   // Where something that makes safe is missing: all that does as it was, and the filter-off with it.
   const safe = base.filter((one) => makesSafeCue(one) || one.action === "filter-off");
   const ids = safe.map(({ id }) => id);
-  mends.push({ kind: "restore", cues: asInBase(cues, base, ids) });
+  mends.push({ kind: "restore", cues: cuesAsInBase(base, cues, ids) });
   return mends;
 }
 
 function withCue(cues: readonly Cue[], changed: Cue): Cue[] {
   return cues.map((cue) => (cue.id === changed.id ? changed : cue));
-}
-
-function asInBase(cues: readonly Cue[], base: readonly Cue[], ids: readonly string[]): Cue[] {
-  return withKeptEdits(
-    base,
-    editsBetween(base, cues).filter((edit) => !ids.includes(edit.cueId)),
-  );
 }
 
 /** Its time as it is, with the widest window of whole seconds at which nothing is found. */
