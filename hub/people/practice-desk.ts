@@ -15,7 +15,7 @@ import type { Order } from "../../shared/run/orders/commands.ts";
 import type { Fault, ProgrammeOrder } from "../../shared/run/orders/practice-programme.ts";
 import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
-import { type RunView, viewRun } from "../../shared/run/views/run-view.ts";
+import { type RunView, viewRigs } from "../../shared/run/views/run-view.ts";
 import type { FaultKind } from "../../shared/run/vocabulary.ts";
 import { type UtcMs, utcMs } from "../../shared/time/instants.ts";
 import type { HubClock } from "../clock/hub-clock.ts";
@@ -127,7 +127,7 @@ export class PracticeDesk {
     const end = beginFault(fault, rigIds, {
       operators: this.operators,
       people: new Set(rigIds.filter((id) => this.persons(id))),
-      view: this.view(now),
+      view: this.view(now, null),
       holdBack: this.ports.holdBack,
       newId,
       note: (type, payload) => void keeper.note(type, payload, practice.runId),
@@ -155,7 +155,8 @@ export class PracticeDesk {
       if (event.type === "practiceEnded" && event.payload.reason === "segment")
         this.plan(event.payload.runId);
     }
-    this.tick();
+    // Nothing here hangs on what rigs report, and of reports there are many.
+    if (events.some(({ type }) => type !== "rigReported")) this.tick();
   }
 
   private plan(runId: string): void {
@@ -236,8 +237,10 @@ export class PracticeDesk {
   }
 
   private throwPlanned({ programme, startRunMs, rate }: PracticeStarted, now: UtcMs): void {
-    const { contacts, runNow } = this.view(now);
-    for (const [index, fault] of (programme?.faults ?? []).entries()) {
+    const faults = programme?.faults ?? [];
+    if (this.planned.size === faults.length) return;
+    const { contacts, runNow } = this.view(now, []);
+    for (const [index, fault] of faults.entries()) {
       if (this.planned.has(index)) continue;
       const anchor = anchorMs(contacts, fault.anchor);
       const dueMs = anchor === null ? Number.NEGATIVE_INFINITY : anchor + fault.offsetS * 1000;
@@ -250,9 +253,10 @@ export class PracticeDesk {
     }
   }
 
-  private view(now: UtcMs): RunView {
+  /** `rigIds`: which rigs are looked at, null for all. */
+  private view(now: UtcMs, rigIds: readonly string[] | null): RunView {
     const { keeper, presence, clock } = this.ports;
-    return viewRun(keeper.state, presence.get(), clockHealthOf(clock), now);
+    return viewRigs(rigIds, keeper.state, presence.get(), clockHealthOf(clock), now);
   }
 
   /** The lead's word on what is capped or turned away, less where somebody at the rig has said since that it is not. */
