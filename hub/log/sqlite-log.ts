@@ -107,10 +107,10 @@ export class SqliteLog implements EventLog {
   #waiting: Waiting[] = [];
   #samples: ClockSampleRow[] = [];
   #sampleTimer: NodeJS.Timeout | undefined;
-  /** Local settings that could not be written yet. */
   /** When the next commit is due, where reports wait for each other; and when the last one was. */
   #soon: NodeJS.Timeout | undefined;
   #flushedAt = Number.NEGATIVE_INFINITY;
+  /** Local settings that could not be written yet. */
   readonly #unwritten = new Map<string, { value: unknown }>();
 
   /** Opens or makes the file. Throws LogError. */
