@@ -34,17 +34,20 @@ export function clockRoutes(
   { clock, log, sockets, keeper: site }: HubParts,
   keeper: HubClockKeeper,
 ): Route[] {
-  const status = () => ({
-    body: {
-      ...clock.status(),
-      // A receiver of the hub's own comes first.
-      site: clock.status().site ?? receiverPlace(site.state, clock.now()) ?? null,
-      utcMs: clock.now(),
-      sleep: keeper.inhibitor.state(),
-      servers: keeper.servers(),
-      samples: log.readClockSamples(clock.now() - SAMPLES_MS),
-    },
-  });
+  const status = () => {
+    const [known, now] = [clock.status(), clock.now()];
+    return {
+      body: {
+        ...known,
+        // A receiver of the hub's own comes first.
+        site: known.site ?? receiverPlace(site.state, now) ?? null,
+        utcMs: now,
+        sleep: keeper.inhibitor.state(),
+        servers: keeper.servers(),
+        samples: log.readClockSamples(now - SAMPLES_MS),
+      },
+    };
+  };
   return [
     route({
       method: "get",
