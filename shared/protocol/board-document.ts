@@ -114,8 +114,3 @@ export function readDocument(text: string): BoardDocument | null {
     return null;
   }
 }
-
-/** The stamp of a text that may be a document, for whoever only hands it on; null where it has none. */
-export function readStamp(text: string): BoardStamp | null {
-  return readDocument(text);
-}
