@@ -2,11 +2,11 @@
  * Committed events on their way to sockets. What changes nothing that anybody else must act on at
  * once goes to phones of rigs together: sixty rigs that report once a second would else be 3,600
  * writes a second. What the other phones of a rig go by (filter, cues, calls for help) waits a
- * fraction of a second; what they merely show (card, battery), and what they do not show at all
- * (alerts noted, devices that joined), a second. Leads hear everything at once, since somebody may
- * have to go to that rig; and everything else goes to everybody at once, with what was waiting before
- * it, in order. So the answer to a report comes before its event, and clients lay the report over
- * what they know until then (SPEC L9).
+ * fraction of a second; what they merely show (card, battery, instruments), and what they do not show
+ * at all (alerts noted, devices that joined), a second. Leads hear everything at once, since somebody
+ * may have to go to that rig; and everything else goes to everybody at once, with what was waiting
+ * before it, in order. So the answer to a report comes before its event, and clients lay the report
+ * over what they know until then (SPEC L9).
  */
 import type { EventType, RigReported, SiteEvent } from "../../shared/run/events.ts";
 
@@ -39,7 +39,12 @@ const ONLY_SHOWN: ReadonlySet<string> = new Set<keyof RigReported>([
 function mayWaitMs(event: SiteEvent): number {
   if (UNSHOWN.has(event.type)) return SHOWN_MS;
   if (event.type !== "rigReported") return 0;
-  return Object.keys(event.payload).every((field) => ONLY_SHOWN.has(field)) ? SHOWN_MS : TOGETHER_MS;
+  const { payload } = event;
+  // Of an instrument's words a cue hangs on the filter's alone (SPEC R19).
+  const shown = payload.instrument
+    ? payload.filter === undefined
+    : Object.keys(payload).every((field) => ONLY_SHOWN.has(field));
+  return shown ? SHOWN_MS : TOGETHER_MS;
 }
 
 export interface FeedPorts {

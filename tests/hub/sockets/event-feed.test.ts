@@ -64,6 +64,19 @@ describe("the feed of events", () => {
     }
   });
 
+  it("lets instruments wait as long, but not their word on a filter", () => {
+    feed.add([event(1, "rigReported", { instrument: "folder", frames: 12, framesPerMin: 3 })]);
+    vi.advanceTimersByTime(500);
+    feed.add([event(2, "rigReported", { instrument: "mount", mount: "tracking", tracking: true })]);
+    vi.advanceTimersByTime(499);
+    expect(sent.filter((told) => told.startsWith("rigs"))).toEqual([]);
+    vi.advanceTimersByTime(1);
+    expect(sent.at(-1)).toBe("rigs 1 2");
+    feed.add([event(3, "rigReported", { instrument: "wheel", wheelSlot: "open", filter: "off" })]);
+    vi.advanceTimersByTime(200);
+    expect(sent.at(-1)).toBe("rigs 3");
+  });
+
   it.each([
     "called",
     "coverOrdered",
