@@ -4,7 +4,7 @@ import { ownValue } from "../../shared/fields/own-key.ts";
 import { isExposed } from "../../shared/run/alerts/exposure.ts";
 import { effectiveContacts } from "../../shared/run/effective-contacts.ts";
 import { STATE_FIELDS, type StateNow } from "../../shared/run/facts/reported-fields.ts";
-import { practiceAt, utcOfRun } from "../../shared/run/run-time.ts";
+import { utcOfRun } from "../../shared/run/run-time.ts";
 import type { RigStatus } from "../../shared/run/views/rig-status.ts";
 import { rollAnswers } from "../../shared/run/views/roll-answers.ts";
 import { viewRun } from "../../shared/run/views/run-view.ts";
@@ -15,11 +15,10 @@ import { instrumentValues, sourcesOf } from "./said-json.ts";
 
 export function runJson({ keeper, presence, alerts, clock }: HubParts): RunAnswer {
   const { state } = keeper;
-  const now = clock.now();
-  const view = viewRun(state, presence.get(), alerts.clockHealth(), now);
-  const practice = practiceAt(state, now);
+  // The alerts are of the same look.
+  const view = alerts.check() ?? viewRun(state, presence.get(), alerts.clockHealth(), clock.now());
+  const { now, practice } = view;
   const predicted = effectiveContacts(state.circumstances, { shifts: {}, calls: [] });
-  alerts.check();
   const contact = (name: ContactName): RunAnswer["contacts"][ContactName] => {
     const at = view.contacts[name];
     if (at === null) return null;

@@ -76,27 +76,28 @@ export class AlertDesk {
     else this.soon = setTimeout(() => this.checkReported(), wait);
   }
 
-  /** Looks at everything. */
-  check(): void {
+  /** Looks at everything, and gives what it saw; undefined where a bug kept it from that. */
+  check(): RunView | undefined {
     this.reported = null;
-    this.checkReported();
+    return this.checkReported();
   }
 
   /** Looks at what has changed since; what only time changes waits for the next look at everything. */
-  private checkReported(): void {
+  private checkReported(): RunView | undefined {
     clearTimeout(this.soon);
     this.soon = undefined;
     this.checkedAt = performance.now();
     try {
-      this.look();
+      return this.look();
     } catch (error) {
       // The same bug at every look is told once.
       if (String(error) !== this.lastBug) this.onBug(error);
       this.lastBug = String(error);
+      return undefined;
     }
   }
 
-  private look(): void {
+  private look(): RunView {
     const now = this.clock.now();
     this.keeper.endOverduePractice();
     this.keeper.logCover();
@@ -110,11 +111,12 @@ export class AlertDesk {
     this.reported = new Set();
     const standing = withHubTrouble(alertsOf(state, view, clock), this.health.standing());
     const { alerts, raised, cleared } = trackAlerts(this.alerts, standing, now);
-    if (raised.length === 0 && cleared.length === 0) return;
+    if (raised.length === 0 && cleared.length === 0) return view;
     this.alerts = alerts;
     for (const alert of raised) void this.keeper.note("alertRaised", { ...alert });
     for (const alert of cleared) void this.keeper.note("alertCleared", { ...alert });
     for (const listener of this.listeners) listener(alerts);
+    return view;
   }
 
   close(): void {
