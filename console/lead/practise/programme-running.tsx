@@ -10,11 +10,10 @@ import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
 import { endText } from "../shell/date-text.ts";
 import { faultName, faultTold, struckText } from "../shell/fault-words.ts";
-import type { Problem } from "../shell/hub-api.ts";
-import { useLead } from "../shell/lead-context.ts";
 import { ProblemLine } from "../shell/problem-line.tsx";
 import { go } from "../shell/route.ts";
 import { useAsked } from "../shell/use-asked.ts";
+import { useSend } from "../shell/use-send.ts";
 import { StruckSelect } from "./faults-field.tsx";
 
 /** GET /api/practice. */
@@ -44,8 +43,7 @@ interface RunningProps {
 }
 
 export function ProgrammeRunning({ state, now, status, ask }: RunningProps) {
-  const { api } = useLead();
-  const [problem, setProblem] = useState<Problem | null>(null);
+  const { send, problem } = useSend();
   const [rigId, setRigId] = useState("");
   const practice = practiceAt(state, now);
   if (!practice) return null;
@@ -53,14 +51,12 @@ export function ProgrammeRunning({ state, now, status, ask }: RunningProps) {
   const { rigs } = state.plan;
 
   const end = async () => {
-    const answer = await api.send("DELETE", "/api/practice");
-    setProblem(answer.ok ? null : answer.problem);
+    const answer = await send("DELETE", "/api/practice");
     if (answer.ok) go("record", practice.runId);
   };
   const strike = async (kind: FaultKind) => {
     const body = { kind, rigIds: rigId === "" ? null : [rigId], words: faultTold(kind) };
-    const answer = await api.send("POST", "/api/practice/faults", body);
-    setProblem(answer.ok ? null : answer.problem);
+    await send("POST", "/api/practice/faults", body);
     await ask();
   };
   return (
@@ -128,11 +124,9 @@ export function ProgrammePause({
   now: UtcMs;
   ask: () => Promise<void>;
 }) {
-  const { api } = useLead();
-  const [problem, setProblem] = useState<Problem | null>(null);
-  const send = async (method: "POST" | "DELETE", path: string) => {
-    const answer = await api.send(method, path);
-    setProblem(answer.ok ? null : answer.problem);
+  const { send, problem } = useSend();
+  const say = async (method: "POST" | "DELETE", path: string) => {
+    await send(method, path);
     await ask();
   };
   return (
@@ -146,10 +140,10 @@ export function ProgrammePause({
         })}
       </p>
       <div className="practice-screen__row">
-        <Button action="begin-next" kind="main" onClick={() => void send("POST", "/api/practice/next")}>
+        <Button action="begin-next" kind="main" onClick={() => void say("POST", "/api/practice/next")}>
           {t("practise.beginNow")}
         </Button>
-        <Button action="end-practice" onClick={() => void send("DELETE", "/api/practice")}>
+        <Button action="end-practice" onClick={() => void say("DELETE", "/api/practice")}>
           {t("practise.stop")}
         </Button>
         {status.lastRunId && (

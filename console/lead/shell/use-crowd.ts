@@ -1,8 +1,7 @@
 /** How what boards show goes out to many, asked every five seconds; and what a lead sets of it. */
-import { useState } from "react";
 import type { Problem } from "./hub-api.ts";
-import { useLead } from "./lead-context.ts";
 import { useAsked } from "./use-asked.ts";
+import { useSend } from "./use-send.ts";
 
 /** The hub's answer (GET /api/crowd). */
 export interface CrowdNow {
@@ -25,17 +24,12 @@ export interface CrowdKept {
 const EVERY_MS = 5000;
 
 export function useCrowd(): CrowdKept {
-  const { api } = useLead();
   const { value: now, take } = useAsked<CrowdNow>("/api/crowd", EVERY_MS);
-  const [problem, setProblem] = useState<Problem | null>(null);
+  const { send, problem } = useSend();
   return {
     now,
     problem,
-    keep: async (set) => {
-      const answer = await api.send<CrowdNow>("PUT", "/api/crowd", set);
-      setProblem(answer.ok ? null : answer.problem);
-      return take(answer);
-    },
+    keep: async (set) => take(await send<CrowdNow>("PUT", "/api/crowd", set)),
   };
 }
 

@@ -1,10 +1,9 @@
 /** The marshals' desk as a lead has it: reports and words, asked every few seconds, and the answers. */
-import { useState } from "react";
 import type { MarshalsNow } from "../../../shared/protocol/marshals.ts";
 import { newId } from "../../link/new-id.ts";
 import type { Problem } from "./hub-api.ts";
-import { useLead } from "./lead-context.ts";
 import { useAsked } from "./use-asked.ts";
+import { useSend } from "./use-send.ts";
 
 export interface MarshalDesk {
   now: MarshalsNow | null;
@@ -17,20 +16,17 @@ export interface MarshalDesk {
 const EVERY_MS = 3000;
 
 export function useMarshalDesk(): MarshalDesk {
-  const { api } = useLead();
   const { value: now, ask } = useAsked<MarshalsNow>("/api/marshals/desk", EVERY_MS);
-  const [problem, setProblem] = useState<Problem | null>(null);
+  const { send, problem } = useSend();
   return {
     now,
     problem,
     answer: async (reportId, answer) => {
-      const given = await api.send("POST", `/api/marshals/reports/${reportId}/answer`, { answer });
-      setProblem(given.ok ? null : given.problem);
+      await send("POST", `/api/marshals/reports/${reportId}/answer`, { answer });
       await ask();
     },
     tell: async (text) => {
-      const given = await api.send("POST", "/api/marshals/messages", { id: newId(), text });
-      setProblem(given.ok ? null : given.problem);
+      const given = await send("POST", "/api/marshals/messages", { id: newId(), text });
       await ask();
       return given.ok;
     },

@@ -3,27 +3,23 @@ import { useState } from "react";
 import { HoldButton } from "../../../parts/hold-button.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
-import type { Problem } from "../../shell/hub-api.ts";
-import { useLead } from "../../shell/lead-context.ts";
 import { ProblemLine } from "../../shell/problem-line.tsx";
+import { useSend } from "../../shell/use-send.ts";
 import { LeadCode, type MadeCode } from "./lead-code.tsx";
 import "../../shell/sections.css";
 
 export function LeadsScreen() {
-  const { api } = useLead();
+  const { send, problem } = useSend();
   const [made, setMade] = useState<MadeCode | null>(null);
   const [ended, setEnded] = useState<number | null>(null);
-  const [problem, setProblem] = useState<Problem | null>(null);
 
   async function make() {
-    const answer = await api.send<MadeCode>("POST", "/api/lead/code");
-    setProblem(answer.ok ? null : answer.problem);
+    const answer = await send<MadeCode>("POST", "/api/lead/code");
     if (answer.ok) setMade(answer.value);
   }
 
   async function endOthers() {
-    const answer = await api.send<{ ended: number }>("DELETE", "/api/lead/sessions");
-    setProblem(answer.ok ? null : answer.problem);
+    const answer = await send<{ ended: number }>("DELETE", "/api/lead/sessions");
     setEnded(answer.ok ? answer.value.ended : null);
   }
 
