@@ -78,17 +78,15 @@ export function ProgrammeForm({ state, contacts, anchors, now }: ProgrammeFormPr
     if (!usable) return;
     const taken = await give({
       type: "startPractice",
-      anchor: start.anchor,
-      offsetS: readOffset(start.offset) ?? 0,
+      ...inSeconds(start),
       rate,
       programme: {
-        until: { anchor: end.anchor, offsetS: readOffset(end.offset) ?? 0 },
+        until: inSeconds(end),
         played: known([...people.played], state),
         safe: known([...people.safe], state),
         faults: faults.map(({ kind, at, rigId }) => ({
           kind,
-          anchor: at.anchor,
-          offsetS: readOffset(at.offset) ?? 0,
+          ...inSeconds(at),
           forS: FAULT_LASTS_S,
           rigIds: rigId === "" ? null : [rigId],
           words: faultTold(kind),
@@ -223,6 +221,11 @@ function Count({ name, label, schema, value, onChange }: CountProps) {
       />
     </label>
   );
+}
+
+/** As an order says it, once it is known that it can be read. */
+function inSeconds({ anchor, offset }: Moment) {
+  return { anchor, offsetS: readOffset(offset) ?? 0 };
 }
 
 /** Run time ms; null where it cannot be read or does not happen here. */
