@@ -7,7 +7,7 @@ import { t, type WordKey } from "../../words/words.ts";
 import { CrowdLine } from "../shell/crowd-line.tsx";
 import { QrCode } from "../shell/join/qr-code.tsx";
 import { useLead } from "../shell/lead-context.ts";
-import { problemText } from "../shell/problem-text.ts";
+import { ProblemLine } from "../shell/problem-line.tsx";
 import { SheetControls } from "../shell/sheet-controls.tsx";
 import { boardAddress, type CrowdKept, useCrowd } from "../shell/use-crowd.ts";
 import { MarshalCard } from "./marshal-card.tsx";
@@ -100,7 +100,7 @@ function CrowdForm({ crowd }: { crowd: CrowdKept }) {
           <code dir="ltr">{`<iframe src="${boardAddress(address.trim() || window.location.origin, crowd.now.key)}"></iframe>`}</code>
         </p>
       )}
-      {crowd.problem && <p className="says says--wrong">{problemText(crowd.problem)}</p>}
+      <ProblemLine problem={crowd.problem} />
       <button type="submit" className="button">
         {t("lead.crowd.keep")}
       </button>

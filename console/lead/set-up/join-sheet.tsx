@@ -9,7 +9,7 @@ import type { NetworkAnswer } from "../../link/network-answer.ts";
 import { t, type WordKey } from "../../words/words.ts";
 import { QrCode } from "../shell/join/qr-code.tsx";
 import { useLead } from "../shell/lead-context.ts";
-import { problemText } from "../shell/problem-text.ts";
+import { ProblemLine } from "../shell/problem-line.tsx";
 import { SheetControls } from "../shell/sheet-controls.tsx";
 import { boardAddress, useCrowd } from "../shell/use-crowd.ts";
 import { useJoinLinks } from "./use-join-links.ts";
@@ -61,7 +61,7 @@ export function JoinSheet(props: { close: () => void }) {
   return (
     <main className="sheet" data-screen="join-sheet">
       <SheetControls close={props.close} />
-      {problem && <p className="says says--wrong">{problemText(problem)}</p>}
+      <ProblemLine problem={problem} />
       {wifi.wifi !== undefined && <WifiForm kept={wifi} now={wifi.wifi} />}
       <article className="sheet__page">
         <header className="sheet__head">

@@ -5,8 +5,9 @@ import { MarshalWordsSchema } from "../../../shared/protocol/marshals.ts";
 import { t } from "../../words/words.ts";
 import { QrCode } from "../shell/join/qr-code.tsx";
 import { useLead } from "../shell/lead-context.ts";
-import { problemText } from "../shell/problem-text.ts";
+import { ProblemLine } from "../shell/problem-line.tsx";
 import { useMarshalDesk } from "../shell/use-marshal-desk.ts";
+import { useSend } from "../shell/use-send.ts";
 
 const WORDS_MOST = lengthOf(MarshalWordsSchema.entries.text);
 
@@ -17,6 +18,7 @@ interface Link {
 export function MarshalCard() {
   const { api } = useLead();
   const desk = useMarshalDesk();
+  const { send, problem } = useSend();
   const [url, setUrl] = useState<string | null>(null);
   const [words, setWords] = useState("");
   useEffect(() => {
@@ -27,7 +29,7 @@ export function MarshalCard() {
     return () => gone.abort();
   }, [api]);
   const renew = async () => {
-    const answer = await api.send<Link>("POST", "/api/marshals/link", {});
+    const answer = await send<Link>("POST", "/api/marshals/link", {});
     if (answer.ok) setUrl(answer.value.url);
   };
   return (
@@ -56,7 +58,7 @@ export function MarshalCard() {
           {t("lead.marshals.send")}
         </button>
       </form>
-      {desk.problem && <p className="says says--wrong">{problemText(desk.problem)}</p>}
+      <ProblemLine problem={desk.problem ?? problem} />
     </section>
   );
 }

@@ -2,11 +2,12 @@
 import "../../../words/bundles/marshal.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
+import { ProblemLine } from "../../shell/problem-line.tsx";
 import { useMarshalDesk } from "../../shell/use-marshal-desk.ts";
 import "./marshal-band.css";
 
 export function MarshalBand() {
-  const { now, answer } = useMarshalDesk();
+  const { now, answer, problem } = useMarshalDesk();
   const open = (now?.reports ?? []).filter((one) => one.answer !== "done");
   if (open.length === 0) return null;
   return (
@@ -37,6 +38,7 @@ export function MarshalBand() {
           </li>
         ))}
       </ul>
+      <ProblemLine problem={problem} />
     </section>
   );
 }

@@ -6,7 +6,7 @@ import { t } from "../../../words/words.ts";
 import { Button } from "../button.tsx";
 import type { Problem } from "../hub-api.ts";
 import { useLead } from "../lead-context.ts";
-import { problemText } from "../problem-text.ts";
+import { ProblemLine } from "../problem-line.tsx";
 import { CodeCard } from "./code-card.tsx";
 
 interface Link {
@@ -34,7 +34,7 @@ export function RigLink(props: { rig: Pick<Rig, "id" | "name"> }) {
         <Button action="show-link" onClick={() => void fetchLink(false)}>
           {t("lead.join.show")}
         </Button>
-        {problem && <p className="says says--wrong">{problemText(problem)}</p>}
+        <ProblemLine problem={problem} />
       </div>
     );
   return (
@@ -42,7 +42,7 @@ export function RigLink(props: { rig: Pick<Rig, "id" | "name"> }) {
       <p>{t("lead.join.scan", { rig: rig.name })}</p>
       <p className="code-card__url">{link.url}</p>
       {revoked && <p role="status">{t("lead.join.revoked")}</p>}
-      {problem && <p className="says says--wrong">{problemText(problem)}</p>}
+      <ProblemLine problem={problem} />
       <div className="code-card__actions">
         <Button action="hide-link" kind="quiet" onClick={() => setLink(null)}>
           {t("lead.join.hide")}
