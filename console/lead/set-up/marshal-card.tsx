@@ -55,7 +55,7 @@ export function MarshalCard() {
           <input value={words} maxLength={WORDS_MOST} onChange={(event) => setWords(event.target.value)} />
         </label>
         <button type="submit" className="button" data-action="tell-marshals">
-          {t("lead.marshals.send")}
+          {t("lead.message.send")}
         </button>
       </form>
       <ProblemLine problem={desk.problem ?? problem} />

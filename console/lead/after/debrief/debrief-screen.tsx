@@ -63,7 +63,7 @@ export function DebriefScreen({ runId }: { runId: string }) {
         </h1>
         <div className="debrief__actions">
           <Button action="print-debrief" disabled={!review} onClick={() => window.print()}>
-            {t("debrief.print")}
+            {t("lead.sheet.print")}
           </Button>
           <Button action="debrief-csv" disabled={!review} onClick={() => void table()}>
             {t("debrief.table")}

@@ -44,7 +44,7 @@ export function ProgressScreen() {
         <h1>{t("progress.title")}</h1>
         <div className="progress__actions">
           <Button action="print-progress" disabled={!compared} onClick={() => window.print()}>
-            {t("debrief.print")}
+            {t("lead.sheet.print")}
           </Button>
           <a className="button button--quiet" href="#record" data-action="all-runs">
             {t("debrief.allRuns")}
