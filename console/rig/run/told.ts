@@ -4,7 +4,6 @@
  * message was shown or sounded is reported once for each rig, so that the lead is told what was seen.
  */
 import { useEffect, useRef } from "react";
-import { recordOf } from "../../../shared/run/facts/rig-record.ts";
 import type { Message, RollCall } from "../../../shared/run/state.ts";
 import type { PageSession } from "../../link/open-session.ts";
 import type { RigScene } from "./rig-scene.ts";
@@ -26,7 +25,7 @@ export interface Told {
 export const NOTHING_TOLD: Told = { message: undefined, rings: false, roll: null, asked: [] };
 
 export function toldOf(scene: RigScene, oldOrders: readonly string[]): Told {
-  const { state, now, picture, rigs, view } = scene;
+  const { state, now, picture, rigs } = scene;
   const isNew = (id: string, atUtcMs: number) => now - atUtcMs < SHOWN_MS && !oldOrders.includes(id);
   const concerns = (to: readonly string[] | null) => rigs.some(({ rig }) => to?.includes(rig.id) ?? true);
   const newest = state.messages.findLast(
@@ -38,10 +37,10 @@ export function toldOf(scene: RigScene, oldOrders: readonly string[]): Told {
     message: picture.quiet && !(newest?.urgent && now - newest.sentUtcMs < RINGS_MS) ? undefined : newest,
     rings: picture.quiet,
     roll: open,
-    asked: rigs.filter(({ rig: { id } }) => {
-      const said = recordOf(state, view.run, id).ready;
-      return open && (open.rigIds?.includes(id) ?? true) && !(said && said.observedUtcMs >= open.sinceUtcMs);
-    }),
+    asked: rigs.filter(
+      ({ rig, record: { ready } }) =>
+        open && (open.rigIds?.includes(rig.id) ?? true) && !(ready && ready.observedUtcMs >= open.sinceUtcMs),
+    ),
   };
 }
 
