@@ -4,10 +4,7 @@
  * for one second (S6), and any call can be taken back.
  */
 import { useState } from "react";
-import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
 import { newestStanding } from "../../../shared/run/orders/calls.ts";
-import { currentRun } from "../../../shared/run/run-time.ts";
-import { useNow } from "../../link/use-session.ts";
 import { HoldButton } from "../../parts/hold-button.tsx";
 import { clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
@@ -76,20 +73,13 @@ export function ActionBar(props: { calls: boolean }) {
 }
 
 function Calls() {
-  const { view } = useLead();
   const { give } = useOrders();
   const now = useRun();
-  const { state } = view;
-  if (!state) return null;
-  if (localEclipse(state.circumstances).kind !== "total")
-    return <p className="action-bar__no-calls">{t("lead.call.none")}</p>;
+  if (!now) return null;
+  if (now.run.gets.kind !== "total") return <p className="action-bar__no-calls">{t("lead.call.none")}</p>;
   return (
     <>
-      <div
-        className="action-bar__hold"
-        data-action="call-totality"
-        data-due={now !== null && isTotalityDue(now.run)}
-      >
+      <div className="action-bar__hold" data-action="call-totality" data-due={isTotalityDue(now.run)}>
         <HoldButton
           label={t("lead.call.totality")}
           onHeld={() => void give({ type: "call", call: "totality" })}
@@ -113,11 +103,9 @@ const CALL_WORDS = {
 
 /** The newest call of this run that stands, and the way to take it back. */
 function StandingCall() {
-  const { session, view } = useLead();
   const { give } = useOrders();
-  const now = useNow(session, 1000);
-  const { state } = view;
-  const standing = state && newestStanding(currentRun(state, now).calls);
+  const now = useRun();
+  const standing = now && newestStanding(now.run.run.calls);
   if (!standing) return null;
   return (
     <p className="action-bar__called" data-called={standing.call}>

@@ -6,15 +6,13 @@
 import { type FormEvent, useState } from "react";
 import type { ContactName } from "../../../shared/eclipse/circumstances-types.ts";
 import { lengthOf } from "../../../shared/fields/text.ts";
-import { contactsOf } from "../../../shared/run/effective-contacts.ts";
 import { MessageText, ShiftS } from "../../../shared/run/orders/commands.ts";
-import { currentRun, practiceAt, runTime } from "../../../shared/run/run-time.ts";
 import { readWithin } from "../../forms/field-range.ts";
 import { clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "./button.tsx";
-import { useLead } from "./lead-context.ts";
 import { useOrders } from "./use-order.tsx";
+import { useRun } from "./use-run.ts";
 
 /** Steps of the buttons beside the figure, s. */
 const STEPS_S = [-1, -0.1, 0.1, 1] as const;
@@ -27,16 +25,13 @@ export function contactToShift(chosen: ContactName | null, here: readonly Contac
 }
 
 export function ShiftForm(props: { done: () => void }) {
-  const { session, view } = useLead();
   const { give, waiting } = useOrders();
-  const { state } = view;
-  const run = state ? currentRun(state, session.now()) : null;
-  const contacts = state && run ? contactsOf(state, run) : null;
-  const runNow = state ? runTime(practiceAt(state, session.now()), session.now()) : 0;
-  const here = NAMES.filter((name) => (contacts?.[name] ?? 0) > runNow);
+  const view = useRun()?.run;
+  const contacts = view?.contacts;
+  const here = NAMES.filter((name) => view && (view.contacts[name] ?? 0) > view.runNow);
   const [chosen, setChosen] = useState(() => contactToShift(null, here));
   const contact = contactToShift(chosen, here);
-  const standing = (run?.shifts[contact] ?? 0) / 1000;
+  const standing = (view?.run.shifts[contact] ?? 0) / 1000;
   const [text, setText] = useState("");
   const [reason, setReason] = useState("");
   const read = readWithin(ShiftS, text);

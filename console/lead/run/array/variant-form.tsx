@@ -4,23 +4,21 @@
  */
 import { useState } from "react";
 import { VARIANTS } from "../../../../shared/plan/model/vocabulary.ts";
-import { currentRun } from "../../../../shared/run/run-time.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
-import { useLead } from "../../shell/lead-context.ts";
 import { useOrders } from "../../shell/use-order.tsx";
+import { useRun } from "../../shell/use-run.ts";
 
 const SKIES = ["clear", ...VARIANTS] as const;
 type Sky = (typeof SKIES)[number];
 
 export function VariantForm() {
-  const { session, view } = useLead();
+  const now = useRun();
   const { give, waiting } = useOrders();
-  const { state } = view;
   // Chosen first, then said: no stray key changes a list in totality. Over when the sky is another.
   const [chosen, setChosen] = useState<{ sky: Sky; inPlaceOf: Sky } | null>(null);
-  if (!state) return null;
-  const { site } = currentRun(state, session.now()).variant;
+  if (!now) return null;
+  const { site } = now.run.run.variant;
   const wanted = chosen?.inPlaceOf === site ? chosen.sky : site;
   return (
     <div className="shift-form array__sky">
