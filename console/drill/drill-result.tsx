@@ -1,7 +1,7 @@
 /** How a drill went: each cue against its window, and what is to be looked at now. */
 import type { Rig } from "../../shared/plan/model/plan.ts";
-import type { Review, ReviewedCue } from "../../shared/review/review.ts";
-import { cueWords } from "../parts/words-for-cue.ts";
+import type { Review } from "../../shared/review/review.ts";
+import { offText, reviewedWords } from "../parts/words-for-reviewed.ts";
 import "../words/bundles/drill.ts";
 import { useWords } from "../words/words.ts";
 
@@ -25,7 +25,11 @@ export function DrillResult({ review, rigs }: { review: Review; rigs: readonly R
         <ul>
           {review.cues.map((cue) => (
             <li key={`${cue.rigId} ${cue.cueId}`} data-cue={cue.cueId} data-score={cue.score}>
-              {wordsOf(cue, rigs)} <strong>{t(SCORE[cue.score])}</strong>
+              {reviewedWords(
+                rigs.find(({ id }) => id === cue.rigId),
+                cue,
+              )}{" "}
+              <strong>{t(SCORE[cue.score])}</strong>
               {cue.doneRunMs !== null && <span dir="ltr"> {offText(cue.doneRunMs - cue.dueRunMs)}</span>}
             </li>
           ))}
@@ -33,15 +37,4 @@ export function DrillResult({ review, rigs }: { review: Review; rigs: readonly R
       )}
     </section>
   );
-}
-
-function wordsOf({ rigId, cueId, action }: ReviewedCue, rigs: readonly Rig[]): string {
-  const base = cueId.replace(/\.\d+$/, "");
-  const cue = rigs.find(({ id }) => id === rigId)?.cues.find(({ id }) => id === cueId || id === base);
-  return cueWords(cue ?? { key: null, say: null, action });
-}
-
-/** Signed seconds to a tenth, from when it was due. */
-function offText(ms: number): string {
-  return `${ms < 0 ? "−" : "+"}${Math.abs(ms / 1000).toFixed(1)} s`;
 }

@@ -6,8 +6,8 @@ import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import type { Review, ReviewedCue } from "../../../../shared/review/review.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { clockText } from "../../../parts/time-format.ts";
-import { cueWords } from "../../../parts/words-for-cue.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
+import { offText, reviewedWords } from "../../../parts/words-for-reviewed.ts";
 import { isWordKey, t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { faultName, struckText } from "../../shell/fault-words.ts";
@@ -169,6 +169,7 @@ function Debriefed({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
       </section>
       {review.rigs.map(({ id, name, operator }) => {
         const cues = review.cues.filter(({ rigId }) => rigId === id);
+        const planned = rigs.find((rig) => rig.id === id);
         if (cues.length === 0) return null;
         return (
           <section key={id} data-rig={id}>
@@ -188,7 +189,7 @@ function Debriefed({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
               <tbody>
                 {cues.map((cue) => (
                   <tr key={cue.cueId} data-cue={cue.cueId} data-score={cue.score}>
-                    <td>{wordsOf(cue, rigs)}</td>
+                    <td>{reviewedWords(planned, cue)}</td>
                     <td dir="ltr">{clockText(cue.dueRunMs)}</td>
                     <td dir="ltr">{cue.doneRunMs === null ? "–" : clockText(cue.doneRunMs)}</td>
                     <td>{scoreText(cue)}</td>
@@ -211,9 +212,8 @@ function framesText(
 ): string {
   const said = t("debrief.framesOf", { rig: rigNames(review)(rigId), count });
   if (without.length === 0) return said;
-  const cues = without.map(
-    ({ cueId, action, dueRunMs }) => `${wordsOf({ rigId, cueId, action }, rigs)} ${clockText(dueRunMs)}`,
-  );
+  const planned = rigs.find(({ id }) => id === rigId);
+  const cues = without.map((one) => `${reviewedWords(planned, one)} ${clockText(one.dueRunMs)}`);
   return `${said} ${t("debrief.framesWithout", { cues: cues.join(", ") })}`;
 }
 
@@ -266,21 +266,6 @@ function callText({ call, by, atRunMs, predictedRunMs, takenBack }: Review["call
   };
   const said = predictedRunMs === null ? t("debrief.call", words) : t("debrief.callOff", words);
   return takenBack ? `${said} ${t("debrief.callTakenBack")}` : said;
-}
-
-/** Signed seconds to a tenth: "+1.5 s", "−0.7 s". */
-function offText(ms: number): string {
-  const s = Math.abs(ms / 1000).toFixed(1);
-  return `${ms < 0 ? "−" : "+"}${s} s`;
-}
-
-function wordsOf(
-  { rigId, cueId, action }: Pick<ReviewedCue, "rigId" | "cueId" | "action">,
-  rigs: readonly Rig[],
-): string {
-  const base = cueId.replace(/\.\d+$/, "");
-  const found = rigs.find(({ id }) => id === rigId)?.cues.find(({ id }) => id === cueId || id === base);
-  return cueWords(found ?? { key: null, say: null, action });
 }
 
 function scoreText({ score, why, doneRunMs, dueRunMs }: ReviewedCue): string {

@@ -4,7 +4,7 @@ import { ownValue } from "../../../../shared/fields/own-key.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import type { ComparedRig, Comparison, Counts, HandsOffer } from "../../../../shared/review/compare.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
-import { cueWords } from "../../../parts/words-for-cue.ts";
+import { reviewedWords } from "../../../parts/words-for-reviewed.ts";
 import "../../../words/bundles/debrief.ts";
 import "../../../words/bundles/progress.ts";
 import { t } from "../../../words/words.ts";
@@ -114,8 +114,8 @@ interface RigProgressProps {
 function RigProgress({ rig, planned, again }: RigProgressProps) {
   const last = rig.runs.at(-1);
   const played = rig.runs.every((run) => run.played);
-  const slow = rig.slow.map(({ cueId, late, ofRuns }) =>
-    t("progress.slowCue", { cue: wordsOf(planned, cueId, rig.slow), late, runs: ofRuns }),
+  const slow = rig.slow.map((cue) =>
+    t("progress.slowCue", { cue: reviewedWords(planned, cue), late: cue.late, runs: cue.ofRuns }),
   );
   return (
     <section className="progress__rig" data-rig={rig.rigId} data-trend={rig.trend ?? "none"}>
@@ -161,7 +161,7 @@ function Offer({ offer, rig, done }: { offer: HandsOffer; rig: Rig; done: () => 
   return (
     <p className="progress__offer" data-offer={cueId}>
       {t("progress.handsSay", {
-        cue: wordsOf(rig, cueId, [offer]),
+        cue: reviewedWords(rig, offer),
         measured: measuredS,
         runs: ofRuns,
         planned: plannedS,
@@ -180,15 +180,4 @@ function countsText(counts: Counts): string {
     late: counts.late,
     missed: counts.missed,
   });
-}
-
-function wordsOf(
-  rig: Rig | undefined,
-  cueId: string,
-  known: readonly Pick<HandsOffer, "cueId" | "action">[],
-): string {
-  const base = cueId.replace(/\.\d+$/, "");
-  const cue = rig?.cues.find(({ id }) => id === cueId || id === base);
-  const action = known.find((one) => one.cueId === cueId)?.action ?? "check";
-  return cueWords(cue ?? { key: null, say: null, action });
 }
