@@ -7,6 +7,7 @@
  * have it and their median is two seconds or more from the plan's, it is offered. Common practice, no source.
  */
 import type { Rig } from "../plan/model/plan.ts";
+import { median } from "./median.ts";
 import type { Practised, Review, ReviewedCue } from "./review.ts";
 import { SCORES, type Score } from "./scores.ts";
 
@@ -201,12 +202,4 @@ function isOf(instanceId: string, cueId: string): boolean {
 
 function latenessS({ doneRunMs, dueRunMs }: ReviewedCue): number | null {
   return doneRunMs === null ? null : (doneRunMs - dueRunMs) / 1000;
-}
-
-function median(values: readonly number[]): number | null {
-  if (values.length === 0) return null;
-  const sorted = [...values].sort((a, b) => a - b);
-  const half = Math.floor(sorted.length / 2);
-  const upper = sorted[half] as number;
-  return sorted.length % 2 === 1 ? upper : ((sorted[half - 1] as number) + upper) / 2;
 }

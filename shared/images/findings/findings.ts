@@ -3,9 +3,9 @@
  * put to them by whoever shows them.
  */
 
+import { median } from "../../review/median.ts";
 import type { Knowledge } from "../place/knowledge.ts";
 import type { PlacedFrame } from "../place/place-frame.ts";
-import { middleOf } from "./middle.ts";
 
 export interface InnerMoment {
   contact: "C2" | "C3";
@@ -138,7 +138,7 @@ function gaps(known: Knowledge, rigId: string, frames: readonly PlacedFrame[]): 
 /** From frame to frame; 0 where there was only one. */
 function usualPauseS(atMs: readonly number[]): number {
   const steps = atMs.slice(1).map((at, n) => (at - (atMs[n] ?? at)) / 1000);
-  return steps.length > 0 ? middleOf(steps) : 0;
+  return median(steps) ?? 0;
 }
 
 /** The same difference at the same cue is said once, with how many frames have it. */
