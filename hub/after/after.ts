@@ -4,6 +4,7 @@
  */
 import type { Frame } from "../../shared/fields/image-frame.ts";
 import { type Finding, findingsOf } from "../../shared/images/findings/findings.ts";
+import { emptyHeaders } from "../../shared/images/headers/file-headers.ts";
 import { frameOf } from "../../shared/images/headers/frame-of.ts";
 import { HeaderError } from "../../shared/images/headers/pieces.ts";
 import { readHeaders } from "../../shared/images/headers/read-headers.ts";
@@ -77,13 +78,8 @@ async function frameIn(file: string): Promise<{ frame: Frame; problem: string | 
     const code = (error as NodeJS.ErrnoException).code;
     if (!(error instanceof HeaderError) && code === undefined) throw error;
     const why = error instanceof HeaderError ? error.message : code;
-    return { frame: nothing(file), problem: `cannot be read: ${why}` };
+    return { frame: frameOf(file, emptyHeaders("jpeg")), problem: `cannot be read: ${why}` };
   }
-}
-
-function nothing(file: string): Frame {
-  const none = { stamp: null, exposureS: null, fNumber: null, iso: null, model: null, durationS: null };
-  return { file: file.slice(-300), kind: "image", ...none };
 }
 
 /** What went wrong with a sidecar, as warnings. */
