@@ -12,7 +12,7 @@ import type { Problem } from "../../shell/hub-api.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { personOf } from "../../shell/person-of.ts";
 import { ProblemLine } from "../../shell/problem-line.tsx";
-import { saveFile } from "../../shell/save-file.ts";
+import { saveFromHub } from "../../shell/save-file.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import { roundedWithin } from "./clock-sentence.ts";
 import { type ChosenFrame, FrameField } from "./frame-field.tsx";
@@ -28,9 +28,7 @@ export function ContactsSeen(props: {
   const [problem, setProblem] = useState<Problem | null>(null);
   const seen = contactsAsSeen(state);
   async function table() {
-    const answer = await api.file("/api/contacts-seen.csv");
-    setProblem(answer.ok ? null : answer.problem);
-    if (answer.ok) saveFile(answer.value.blob, answer.value.name);
+    setProblem(await saveFromHub(api, "/api/contacts-seen.csv"));
   }
   const method = (one: ContactAsSeen) =>
     one.method === "call"

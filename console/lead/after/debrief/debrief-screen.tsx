@@ -14,7 +14,7 @@ import { faultName, struckText } from "../../shell/fault-words.ts";
 import type { Problem } from "../../shell/hub-api.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { ProblemLine } from "../../shell/problem-line.tsx";
-import { saveFile } from "../../shell/save-file.ts";
+import { saveFromHub } from "../../shell/save-file.ts";
 import { listedRuns, whenText } from "../runs-list.ts";
 import { debriefFacts } from "./debrief-facts.ts";
 import { RunChart } from "./run-chart.tsx";
@@ -44,9 +44,7 @@ export function DebriefScreen({ runId }: { runId: string }) {
   }, [api, runId]);
 
   async function table() {
-    const answer = await api.file(`/api/review.csv?${new URLSearchParams({ run: runId })}`);
-    setProblem(answer.ok ? null : answer.problem);
-    if (answer.ok) saveFile(answer.value.blob, answer.value.name);
+    setProblem(await saveFromHub(api, `/api/review.csv?${new URLSearchParams({ run: runId })}`));
   }
   const when = run ? whenText(run, zone) : null;
   return (
