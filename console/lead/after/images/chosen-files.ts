@@ -27,12 +27,15 @@ export interface Chosen {
 export function sortOut(files: Iterable<File>): Chosen {
   const chosen: Chosen = { media: [], sidecars: [] };
   for (const file of files) {
-    const path = file.webkitRelativePath || file.name;
-    if (isMediaName(file.name)) chosen.media.push({ path, file });
-    else if (/\.xmp$/i.test(file.name)) chosen.sidecars.push({ path, file });
+    sort(chosen, file.webkitRelativePath || file.name, file);
   }
   chosen.media.sort((a, b) => (a.path < b.path ? -1 : 1));
   return chosen;
+}
+
+function sort(chosen: Chosen, path: string, file: File): void {
+  if (isMediaName(file.name)) chosen.media.push({ path, file });
+  else if (/\.xmp$/i.test(file.name)) chosen.sidecars.push({ path, file });
 }
 
 /** What was dropped, folders and all below them (File and Directory Entries API). */
@@ -50,9 +53,7 @@ async function walk(entry: FileSystemEntry, chosen: Chosen): Promise<void> {
     const file = await new Promise<File>((resolve, reject) =>
       (entry as FileSystemFileEntry).file(resolve, reject),
     );
-    const path = entry.fullPath.replace(/^\//, "");
-    if (isMediaName(entry.name)) chosen.media.push({ path, file });
-    else if (/\.xmp$/i.test(entry.name)) chosen.sidecars.push({ path, file });
+    sort(chosen, entry.fullPath.replace(/^\//, ""), file);
     return;
   }
   const reader = (entry as FileSystemDirectoryEntry).createReader();
