@@ -45,20 +45,18 @@ export function fileLine(file: string, placed: PlacedFrame, more: readonly strin
   const told = notes.length > 0 ? `  (${notes.join("; ")})` : "";
   if (utcMs === null || phase === null) return `${file}  time unknown${told}`;
   const bound = boundMs === null ? "" : ` ±${(boundMs / 1000).toFixed(2)} s`;
-  const where = contactText(phase);
+  const where = contactText(phase.fromContact);
   return `${file}  ${isoUtc(utcMs)}${bound}  ${phaseText(phase)}${where && `, ${where}`}  filter ${filter}${told}`;
 }
 
 export function findingText(finding: Finding, { rig }: RigKnowledge): string {
-  const signed = (s: number): string => `${s < 0 ? "−" : "+"}${Math.abs(s).toFixed(1)} s`;
   const frames = (n: number): string => (n === 1 ? "1 frame" : `${n} frames`);
   switch (finding.kind) {
     case "filter-on":
       return `! ${frames(finding.frames)} of ${rig.name} in totality with the filter on`;
     case "gap": {
       const { from, until, buffer } = finding;
-      const between = `${from.contact}${signed(from.s)} and ${until.contact}${signed(until.s)}`;
-      return `! no frame of ${rig.name} between ${between}${buffer ? ": buffer full?" : ""}`;
+      return `! no frame of ${rig.name} between ${contactText(from)} and ${contactText(until)}${buffer ? ": buffer full?" : ""}`;
     }
     case "not-planned": {
       const { what, wanted, got, cueId } = finding;

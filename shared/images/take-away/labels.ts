@@ -14,7 +14,7 @@ export function phaseText({ phase, covered, intoS }: PhaseAt): string {
 }
 
 /** "C2+12.3 s"; "" without an eclipse. */
-export function contactText({ fromContact }: PhaseAt): string {
+export function contactText(fromContact: PhaseAt["fromContact"]): string {
   if (!fromContact) return "";
   const { contact, s } = fromContact;
   const size = Math.abs(s).toFixed(1);
@@ -25,7 +25,7 @@ export function contactText({ fromContact }: PhaseAt): string {
 export function summaryOf(placed: PlacedFrame, rigName: string): string {
   if (placed.utcMs === null || placed.phase === null) return rigName;
   const bound = placed.boundMs === null ? "" : ` within ${(placed.boundMs / 1000).toFixed(2)} s`;
-  const where = contactText(placed.phase);
+  const where = contactText(placed.phase.fromContact);
   return [
     `${rigName}: ${phaseText(placed.phase)}${where && ` (${where})`}`,
     `${isoUtc(placed.utcMs)}${bound}`,

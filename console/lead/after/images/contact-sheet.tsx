@@ -1,8 +1,9 @@
 /** A few frames of each phase and rig on paper: what the evening has to show. */
+import { contactText } from "../../../../shared/images/take-away/labels.ts";
 import { t } from "../../../words/words.ts";
 import type { OpenFile } from "./chosen-files.ts";
 import { rowKey, type TimedRow } from "./image-row.ts";
-import { contactWords, exposureWords, phaseWords } from "./image-words.ts";
+import { exposureWords, phaseWords } from "./image-words.ts";
 import type { PictureRig } from "./images-picture.tsx";
 import { Thumbnail } from "./thumbnail.tsx";
 
@@ -36,7 +37,7 @@ export function ContactSheet({
                   {row.fromContact && (
                     <>
                       {" · "}
-                      <bdi>{contactWords(row.fromContact.contact, row.fromContact.s)}</bdi>
+                      <bdi>{contactText(row.fromContact)}</bdi>
                     </>
                   )}
                 </p>

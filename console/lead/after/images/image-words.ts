@@ -1,5 +1,6 @@
 /** Frames and findings in the reader's words. */
 import type { Finding } from "../../../../shared/images/findings/findings.ts";
+import { contactText } from "../../../../shared/images/take-away/labels.ts";
 import { t, type WordKey } from "../../../words/words.ts";
 import type { ImageRow } from "./image-row.ts";
 
@@ -22,12 +23,6 @@ const PLAIN: Partial<Record<NonNullable<ImageRow["phase"]>, WordKey>> = {
   "after C4": "images.phase.after",
   "no eclipse": "images.phase.none",
 };
-
-/** "C2+12.3 s". */
-export function contactWords(contact: string, s: number): string {
-  const size = Math.abs(s).toFixed(1);
-  return `${contact}${s < 0 && size !== "0.0" ? "−" : "+"}${size} s`;
-}
 
 /** "1/60 s, f/5.6, ISO 400": what is known of it. */
 export function exposureWords({
@@ -55,11 +50,7 @@ export function findingWords(finding: Finding, rigName: (id: string) => string):
       return t("images.finding.filterOn", { count: finding.frames, rig });
     case "gap": {
       const { from, until, buffer } = finding;
-      const words = {
-        rig,
-        from: contactWords(from.contact, from.s),
-        until: contactWords(until.contact, until.s),
-      };
+      const words = { rig, from: contactText(from), until: contactText(until) };
       return t(buffer ? "images.finding.gapBuffer" : "images.finding.gap", words);
     }
     case "not-planned": {

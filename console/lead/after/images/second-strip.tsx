@@ -1,10 +1,11 @@
 /** The same second of all rigs side by side: what each got, or that it got nothing. */
+import { contactText } from "../../../../shared/images/take-away/labels.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import type { OpenFile } from "./chosen-files.ts";
 import { rowKey } from "./image-row.ts";
-import { contactWords, exposureWords, phaseWords } from "./image-words.ts";
+import { exposureWords, phaseWords } from "./image-words.ts";
 import type { PictureRig } from "./images-picture.tsx";
 import { rowAt } from "./picture-layout.ts";
 import { Thumbnail } from "./thumbnail.tsx";
@@ -35,9 +36,7 @@ export function SecondStrip({ rigs, atMs, open }: StripProps) {
                   {clockText(row.atMs)} UTC
                   {row.boundS !== null && ` ±${row.boundS.toFixed(2)} s`}
                 </p>
-                {row.fromContact && (
-                  <p dir="ltr">{contactWords(row.fromContact.contact, row.fromContact.s)}</p>
-                )}
+                {row.fromContact && <p dir="ltr">{contactText(row.fromContact)}</p>}
                 <p>{phaseWords(row)}</p>
                 <p className="soft">
                   <bdi>{exposureWords(row)}</bdi>
