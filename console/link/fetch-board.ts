@@ -5,37 +5,22 @@ import { systemClock } from "../../shared/time/clock.ts";
 import { pageTimers } from "./browser-timers.ts";
 import { checkSignature } from "./check-signature.ts";
 import { inTime } from "./in-time.ts";
-import type { PageBoard } from "./page-board.ts";
-import { followPage, offerClock } from "./page-life.ts";
+import { type PageBoard, pageBoard } from "./page-board.ts";
 
 const PATIENCE_MS = 6000;
 
 export function openBoard(): PageBoard {
-  const board = new BoardFetcher({
-    clock: systemClock,
-    timers: pageTimers,
-    key: keyInAddress(window.location.hash),
-    askBoard,
-    askTime,
-    check: checkSignature,
-    chance: Math.random,
-  });
-  const reading = () => board.reading();
-  offerClock(reading);
-  const unfollow = followPage(board);
-  board.start();
-  return {
-    subscribe: (listener) => board.subscribe(listener),
-    view: () => board.view(),
-    now: () => reading().utcMs,
-    reading,
-    // What stands against a relay's time is in its bound already.
-    apartMs: () => 0,
-    close() {
-      unfollow();
-      board.stop();
-    },
-  };
+  return pageBoard(
+    new BoardFetcher({
+      clock: systemClock,
+      timers: pageTimers,
+      key: keyInAddress(window.location.hash),
+      askBoard,
+      askTime,
+      check: checkSignature,
+      chance: Math.random,
+    }),
+  );
 }
 
 /** "#key=…" of the board's address; null where it has none that can be one. */

@@ -107,7 +107,7 @@ export class BoardFetcher {
       board: this.held?.document ?? null,
       cover: this.held?.document.cover ?? false,
       refused: null,
-      heard: this.state === "linked" && !this.ownClockSaysOver(),
+      heard: this.heard(),
       trouble: this.timeIsWrong() ? "time" : this.trouble,
       checked: this.ports.key === null ? "first heard" : "by address",
     };
@@ -127,6 +127,11 @@ export class BoardFetcher {
     const aheadMs = Math.max(0, wall - now);
     const boundMs = this.timeIsWrong() ? Number.POSITIVE_INFINITY : Math.max(read.utcBoundMs, aheadMs);
     return { utcMs: utcMs(now), boundMs, utcBoundMs: boundMs, state: read.state };
+  }
+
+  /** What stands against a relay's time is in its bound already. */
+  apartMs(): number {
+    return 0;
   }
 
   /** Call when the page is shown again or the network has come back. */
@@ -213,6 +218,11 @@ export class BoardFetcher {
     return state !== "none" && now < validUntilUtcMs && hereMs < validUntilUtcMs - issuedUtcMs;
   }
 
+  /** Calls arrive, and the word by which glasses may be off has not run out. */
+  private heard(): boolean {
+    return this.state === "linked" && !this.ownClockSaysOver();
+  }
+
   /** By this device's own clock the word by which glasses may be off has run out. */
   private ownClockSaysOver(): boolean {
     const document = this.held?.document;
@@ -275,8 +285,7 @@ export class BoardFetcher {
       const { utcMs: now, state: clockState } = this.reading();
       this.sinceUtcMs = clockState === "none" ? null : now;
       this.changed();
-    } else if (this.cached && this.cached.heard !== (state === "linked" && !this.ownClockSaysOver()))
-      this.changed();
+    } else if (this.cached && this.cached.heard !== this.heard()) this.changed();
   }
 
   private changed(): void {
