@@ -1,7 +1,5 @@
 /** The board with its session: draws the screen again four times a second and when news comes. */
 
-import { useEffect, useRef } from "react";
-import type { RunMs } from "../../shared/time/instants.ts";
 import type { PageBoard } from "../link/page-board.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
@@ -9,11 +7,11 @@ import { linkName } from "../parts/link-name.ts";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords } from "../words/words.ts";
 import { BoardScreen } from "./board-screen.tsx";
-import { boardView, glassesOnAfter } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
 import { useKeepAwake } from "./keep-awake.ts";
 import { practiceOn, runTimeOf } from "./run-clock.ts";
 import { TroubleLine } from "./trouble-lines.tsx";
+import { useBoardView } from "./use-board-view.ts";
 import "./board.css";
 
 export function BoardPage({ session }: { session: PageBoard }) {
@@ -29,14 +27,8 @@ export function BoardPage({ session }: { session: PageBoard }) {
   const { filterC3 = null, safeC3 = null } = board?.contacts ?? {};
   const ofHub = practice || safeC3 !== filterC3;
   const boundMs = ofHub ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
-  const linked = seen.heard;
-  const cover = seen.cover;
-  const onAfterCallMs = useRef<RunMs | null>(null);
-  const known = { boundMs, linked, cover, onAfterCallMs: onAfterCallMs.current };
-  const told = board ? boardView(board, now, known) : null;
-  useEffect(() => {
-    if (board && told) onAfterCallMs.current = glassesOnAfter(told, board, onAfterCallMs.current);
-  });
+  const { heard: linked, cover } = seen;
+  const told = useBoardView(board, now, { boundMs, linked, cover });
   const readRunNow = () => runTimeOf(board?.practice ?? null, session.now());
   const { choice, choose } = usePalette(told?.kind === "total" ? told.contacts : null, readRunNow);
   if (!board || !told) {

@@ -83,7 +83,7 @@ export interface BoardSun {
   totality: boolean;
 }
 
-interface BoardKnowledge {
+export interface BoardKnowledge {
   /** How far this page's clock may be off what the contacts are given in, ms. */
   boundMs: number;
   /** Whether the hub is heard: calls arrive. */

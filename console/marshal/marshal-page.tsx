@@ -2,12 +2,11 @@
  * The marshal's page: what the public is told now, what the lead tells marshals, and four matters of the
  * crowd that are reported in one tap, with a word on the place. What became of a report stands under it.
  */
-import { useEffect, useRef, useState } from "react";
+import { useState } from "react";
 import { MARSHAL_MATTERS, type MarshalReport, MOST_PLACE } from "../../shared/protocol/marshals.ts";
-import type { RunMs } from "../../shared/time/instants.ts";
-import { boardView, glassesOnAfter } from "../board/board-view.ts";
 import { runTimeOf } from "../board/run-clock.ts";
 import { SafetyBlock } from "../board/safety-block.tsx";
+import { useBoardView } from "../board/use-board-view.ts";
 import { namedTimeText } from "../board/when-text.ts";
 import type { PageBoard } from "../link/page-board.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
@@ -80,18 +79,9 @@ function PublicNow({ session }: { session: PageBoard }) {
   const { t } = useWords();
   const { board, heard, cover } = useSessionView(session);
   const now = useNow(session);
-  const after = useRef<RunMs | null>(null);
   const { boundMs, utcBoundMs } = session.reading();
-  const known = {
-    boundMs: Math.max(boundMs, utcBoundMs),
-    linked: heard,
-    cover,
-    onAfterCallMs: after.current,
-  };
-  const told = board ? boardView(board, now, known) : null;
-  useEffect(() => {
-    if (board && told) after.current = glassesOnAfter(told, board, after.current);
-  });
+  const known = { boundMs: Math.max(boundMs, utcBoundMs), linked: heard, cover };
+  const told = useBoardView(board, now, known);
   if (!board || !told) return <p className="board-waiting-glasses">{t("board.safety.always")}</p>;
   const { next, practice } = told;
   return (
