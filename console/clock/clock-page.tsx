@@ -1,5 +1,4 @@
 /** The clock to photograph: the stage, how fast its codes change, and what to do. */
-import "../words/bundles/pieces.ts";
 import { useEffect, useRef, useState } from "react";
 import type { Pace } from "../../shared/images/camera-clock/clock-code.ts";
 import { useKeepAwake } from "../board/keep-awake.ts";
@@ -11,7 +10,8 @@ import { chooseLanguage } from "../parts/language.ts";
 import { LanguageSelect } from "../parts/language-select.tsx";
 import { LinkLine } from "../parts/link-line.tsx";
 import { linkName } from "../parts/link-name.ts";
-import { type PaletteChoice, usePalette } from "../parts/use-palette.ts";
+import { PaletteSelect } from "../parts/palette-select.tsx";
+import { usePalette } from "../parts/use-palette.ts";
 import { useWords } from "../words/words.ts";
 import { ClockStage } from "./clock-stage.tsx";
 import { WhatToDo } from "./what-to-do.tsx";
@@ -68,18 +68,7 @@ export function ClockPage({ session }: { session: PageBoard }) {
             {t("clock.fullScreen")}
           </button>
         )}
-        <select
-          value={choice}
-          aria-label={t("palette.label")}
-          data-action="palette"
-          onChange={(event) => choose(event.target.value as PaletteChoice)}
-        >
-          {(["auto", "glare", "dusk"] as const).map((one) => (
-            <option key={one} value={one}>
-              {t(`palette.${one}`)}
-            </option>
-          ))}
-        </select>
+        <PaletteSelect choice={choice} choose={choose} />
         <LanguageSelect choose={chooseLanguage} />
       </div>
       <WhatToDo />
