@@ -4,9 +4,9 @@
  * (`newest`), which is cacheable by its tag. A reader that takes long (a broker elsewhere) is given
  * none meanwhile and then only the newest: old news of an eclipse are worth nothing.
  */
-import { createHash } from "node:crypto";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
 import type { EventType, SiteEvent } from "../../shared/run/events.ts";
+import { tagOf } from "../entity-tag.ts";
 
 /** The snapshot as it goes out: the same until something in it changes. */
 export interface PublishedBoard {
@@ -126,6 +126,5 @@ export function concernsBoards(events: readonly SiteEvent[]): boolean {
 
 function published(snapshot: BoardSnapshot): PublishedBoard {
   const text = JSON.stringify(snapshot);
-  const etag = `"${createHash("sha256").update(text).digest("base64url").slice(0, 22)}"`;
-  return { snapshot, text, etag };
+  return { snapshot, text, etag: tagOf(text) };
 }

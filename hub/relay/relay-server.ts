@@ -9,9 +9,9 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import { join } from "node:path";
 import { brotliCompressSync, gzipSync } from "node:zlib";
 import sirv from "sirv";
+import { hasIt } from "../entity-tag.ts";
 import { RELAY_HEADER, type RelayWord, readRelayWord } from "../feeds/relay-word.ts";
 import { BOARD_CACHE, boardPolicy } from "../http/board-headers.ts";
-import { hasIt } from "../http/entity-tag.ts";
 import { type BoardHolder, type Coding, codingFor } from "./held-board.ts";
 import type { Looks } from "./looks.ts";
 
