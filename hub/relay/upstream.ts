@@ -3,8 +3,8 @@
  * is asked again and again for the newest and nothing else, so that whatever dies and comes back is
  * gone on with, and nothing is ever late. What it says of itself goes the other way on the same path.
  */
-
 import { MOST_BOARD_BYTES } from "../../shared/protocol/board-document.ts";
+import { boundedText } from "../bounded-body.ts";
 import { BOARD_STREAM, Broker, RELAYS_HASH } from "../feeds/broker.ts";
 import type { BrokerAddress } from "../feeds/broker-address.ts";
 import { RELAY_HEADER, type RelayWord } from "../feeds/relay-word.ts";
@@ -106,7 +106,7 @@ export function webUpstream({ address, holder, word }: UpstreamPorts): Upstream 
         trouble = undefined;
         return;
       }
-      const text = answer.status === 200 ? await bounded(answer) : undefined;
+      const text = answer.status === 200 ? await boundedText(answer, MOST_BOARD_BYTES) : undefined;
       if (text === undefined || !holder.take(text)) {
         trouble = `answers ${answer.status} without a board that is newer`;
         etag = null;
@@ -120,16 +120,4 @@ export function webUpstream({ address, holder, word }: UpstreamPorts): Upstream 
     }
   });
   return { start: () => round.start(), stop: () => round.stop(), trouble: () => trouble };
-}
-
-/** The text of an answer; undefined where it is larger than any board. */
-async function bounded(answer: Response): Promise<string | undefined> {
-  const parts: Uint8Array[] = [];
-  let bytes = 0;
-  for await (const part of answer.body ?? []) {
-    bytes += part.byteLength;
-    if (bytes > MOST_BOARD_BYTES) return undefined;
-    parts.push(part);
-  }
-  return Buffer.concat(parts).toString("utf8");
 }

@@ -2,6 +2,7 @@
  * The only way in which this program speaks to Alpaca devices (an open REST standard, API reference
  * version 10 of 2025): GET, bounded in time and size, no redirects. Nothing is connected, nothing set.
  */
+import { boundedText } from "../../bounded-body.ts";
 import type { HostPort } from "../agent-options.ts";
 
 /** All that is ever sent. */
@@ -27,7 +28,7 @@ export async function alpacaGet(
   if (!ALPACA_VERBS.includes(verb)) throw new Error(`an Alpaca client that only reads never sends ${verb}`);
   const host = at.host.includes(":") ? `[${at.host}]` : at.host;
   const url = `http://${host}:${at.port}${path}?ClientID=${CLIENT_ID}&ClientTransactionID=1`;
-  let text: string;
+  let text: string | undefined;
   let status: number;
   try {
     const answer = await fetch(url, {
@@ -36,10 +37,11 @@ export async function alpacaGet(
       signal: AbortSignal.timeout(waitMs),
     });
     status = answer.status;
-    text = await bodyOf(answer);
+    text = await boundedText(answer, BODY_MOST);
   } catch (error) {
     throw new AlpacaTrouble(whyNot(error, waitMs));
   }
+  if (text === undefined) throw new AlpacaTrouble("answers without end");
   // 400 is "no such method in this version" (reference, section on HTTP status codes).
   if (status === 400 || status === 404) return null;
   if (status !== 200) throw new AlpacaTrouble(`answers ${status}`);
@@ -54,19 +56,7 @@ export async function alpacaGet(
   return typeof ErrorNumber === "number" && ErrorNumber !== 0 ? null : (Value ?? null);
 }
 
-async function bodyOf(answer: Response): Promise<string> {
-  const chunks: Uint8Array[] = [];
-  let size = 0;
-  for await (const chunk of answer.body ?? []) {
-    size += chunk.byteLength;
-    if (size > BODY_MOST) throw new AlpacaTrouble("answers without end");
-    chunks.push(chunk);
-  }
-  return Buffer.concat(chunks).toString("utf8");
-}
-
 function whyNot(error: unknown, waitMs: number): string {
-  if (error instanceof AlpacaTrouble) return error.message;
   if ((error as Error).name === "TimeoutError") return `does not answer within ${waitMs / 1000} s`;
   const code = ((error as Error).cause as NodeJS.ErrnoException | undefined)?.code;
   return code === "ECONNREFUSED"
