@@ -16,14 +16,13 @@ import { SeenContactSchema } from "../fields/seen-contact.ts";
 import { rawText } from "../fields/text.ts";
 import { AnchorSchema } from "../plan/model/cue.ts";
 import { PlanSchema, RigSchema, SitePartSchema } from "../plan/model/plan.ts";
-import { VARIANTS } from "../plan/model/vocabulary.ts";
 import { PRIORITIES } from "./alerts/priority.ts";
 import { type EventType, LATE_FLAGS } from "./events.ts";
 import { reportFields } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
 import { UtcMsField } from "./orders/commands.ts";
 import { ProgrammeSchema } from "./orders/practice-programme.ts";
-import { ALERT_ANSWERS, CALLS, FAULTS } from "./vocabulary.ts";
+import { ALERT_ANSWERS, CALLS, FAULTS, SKIES } from "./vocabulary.ts";
 
 const id = idText(200);
 const by = rawText(200);
@@ -99,7 +98,7 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
   rigRemoved: v.object({ revision, rigId: id, by }),
   rigsOrdered: v.object({ revision, rigIds, by }),
   variantChosen: v.object({
-    variant: v.picklist(["clear", ...VARIANTS]),
+    variant: v.picklist(SKIES),
     rigIds: v.nullable(rigIds),
     by,
   }),

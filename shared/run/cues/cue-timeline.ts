@@ -12,9 +12,9 @@ import { anchoredMs, occurrencesFromMs } from "../../plan/cue-times.ts";
 import { rigInVariant } from "../../plan/edits/variant-cues.ts";
 import type { Cue } from "../../plan/model/cue.ts";
 import type { Rig } from "../../plan/model/plan.ts";
-import { VARIANTS } from "../../plan/model/vocabulary.ts";
 import { earliest, later, latest, type RunMs } from "../../time/instants.ts";
 import { anchorMs, type EffectiveContacts } from "../effective-contacts.ts";
+import { SKIES } from "../vocabulary.ts";
 import { isFilterOff, isLookUp, makesSafeCue, uncaps } from "./cue-kinds.ts";
 import { type RigTimes, timesByTheClock } from "./rig-times.ts";
 
@@ -155,7 +155,7 @@ function asItActs(cue: Cue): Cue {
 /** What an id names of the rig's cues, switched on or not, in whatever variant. */
 export function knowsCue(rig: Rig, id: string): Cue | undefined {
   const base = id.replace(/\.\d+$/, "");
-  for (const variant of ["clear", ...VARIANTS] as const) {
+  for (const variant of SKIES) {
     const { cues } = rigInVariant(rig, variant);
     const found = cues.find((cue) => cue.id === id) ?? cues.find((cue) => cue.id === base);
     if (found) return found;

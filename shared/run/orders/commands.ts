@@ -12,9 +12,8 @@ import { count, numberWithin } from "../../fields/number.ts";
 import { SeenContactSchema } from "../../fields/seen-contact.ts";
 import { name, text } from "../../fields/text.ts";
 import { PlanDraftSchema, RigDraftSchema, SitePartSchema } from "../../plan/model/plan.ts";
-import { VARIANTS } from "../../plan/model/vocabulary.ts";
 import { reportFields, unsaidInstrument } from "../facts/report-schema.ts";
-import { ALERT_ANSWERS, CALLS } from "../vocabulary.ts";
+import { ALERT_ANSWERS, CALLS, SKIES } from "../vocabulary.ts";
 import { PracticeSchema } from "./practice-programme.ts";
 import { type Refusal, refusal } from "./refusal.ts";
 
@@ -55,7 +54,7 @@ export const ImagesSchema = v.strictObject({
   frames: listOf(FrameSchema, FRAMES_MOST, "frames"),
 });
 
-const variant = v.picklist(["clear", ...VARIANTS], "must be clear, thin, broken or overcast");
+const variant = v.picklist(SKIES, "must be clear, thin, broken or overcast");
 
 export const OrderSchema = v.variant(
   "type",

@@ -1,13 +1,10 @@
 /** Which sky's list is worked at, and what differs there, each with the tap that takes it back. */
 import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import type { Edit } from "../../../../shared/plan/model/edit.ts";
-import { VARIANTS } from "../../../../shared/plan/model/vocabulary.ts";
+import { SKIES, type Sky } from "../../../../shared/run/vocabulary.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
-import type { Sky } from "./cue-draft.ts";
 import { editSentence } from "./edit-sentence.ts";
-
-const SKIES: readonly Sky[] = ["clear", ...VARIANTS];
 
 export function SkyChoice(props: { sky: Sky; count: (sky: Sky) => number; choose: (sky: Sky) => void }) {
   return (

@@ -3,14 +3,11 @@
  * filters on). Of the run that is on; what makes things safe is the same under every sky (S9).
  */
 import { useState } from "react";
-import { VARIANTS } from "../../../../shared/plan/model/vocabulary.ts";
+import { SKIES, type Sky } from "../../../../shared/run/vocabulary.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { useOrders } from "../../shell/use-order.tsx";
 import { useRun } from "../../shell/use-run.ts";
-
-const SKIES = ["clear", ...VARIANTS] as const;
-type Sky = (typeof SKIES)[number];
 
 export function VariantForm() {
   const now = useRun();
