@@ -7,6 +7,7 @@ import { io } from "socket.io-client";
 import { afterEach, beforeAll, describe, expect, it } from "vitest";
 import { makeAuthority, makeLeaf } from "../../../hub/network/certificates.ts";
 import { type KeyPair, OnePort, type OnePortOptions, PortError } from "../../../hub/network/one-port.ts";
+import { until } from "../../support/until.ts";
 
 let root: KeyPair;
 let tls: KeyPair;
@@ -199,15 +200,18 @@ describe("one port", () => {
   });
 
   describe("when somebody holds very many connections open", () => {
-    const hold = async (port: number, count: number, localAddress: string) => {
+    /** `stay`: how many of them are to be left. */
+    const hold = async (port: number, count: number, localAddress: string, stay = count) => {
       const all = Array.from({ length: count }, () => {
         const socket = connectNet({ port, host: "127.0.0.1", localAddress });
         socket.on("error", () => undefined);
         return socket;
       });
       await Promise.all(all.map((socket) => new Promise((resolve) => socket.once("connect", resolve))));
+      const left = () => all.filter((socket) => !socket.destroyed);
+      await until("those beyond the share are gone", () => left().length <= stay);
       await pause(200);
-      const held = all.filter((socket) => !socket.destroyed);
+      const held = left();
       return { held, letGo: () => all.map((socket) => socket.destroy()) };
     };
     const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
@@ -222,7 +226,7 @@ describe("one port", () => {
 
     it("an address gets its share and no more, and others find room", async () => {
       const { port } = await start({ maxConnections: 40, maxPerAddress: 10 });
-      const { held, letGo } = await hold(port, 60, "127.0.0.2");
+      const { held, letGo } = await hold(port, 60, "127.0.0.2", 10);
       expect(held).toHaveLength(10);
       expect(await ask(port, "127.0.0.3")).toBe("http 0 127.0.0.3");
       expect(await ask(port, "127.0.0.1")).toBe("http 0 127.0.0.1");
