@@ -55,8 +55,7 @@ async function main() {
   }
   const there = await counterparts;
   if (!there.ok) count(false, there.message);
-  // Most of their time they wait: for a practice to run, a limit to pass, a process to start.
-  await vitest("hub tests", "tests/vitest.config.ts", 25, ["--project=hub", "--maxWorkers=8"]);
+  await vitest("hub tests", "tests/vitest.config.ts", 25, ["--project=hub"]);
   if (!built.ok) return count(false, "browser tests: nothing is built to test");
   const chromium = await ensureChromium();
   if (!chromium.ok) return count(false, chromium.message);

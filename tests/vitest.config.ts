@@ -50,6 +50,11 @@ export default defineConfig({
           include: ["tests/**/*.test.{ts,tsx}"],
           exclude: ["tests/browser/**", ...PURE, ...SIM],
           isolate: false,
+          // Most of their time they wait: for a practice to run, a limit to pass, a process to start. It
+          // stands here because a command line's --maxWorkers does not reach projects; what has another
+          // number than the others must be a group of its own.
+          maxWorkers: 8,
+          sequence: { groupOrder: 1 },
           globalSetup: "tests/support/built-hub.ts",
         },
       },
