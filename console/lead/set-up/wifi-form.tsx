@@ -2,6 +2,7 @@
 import { type FormEvent, useId, useState } from "react";
 import * as v from "valibot";
 import { WIFI_LENGTHS, type Wifi, WifiSchema } from "../../../shared/protocol/wifi.ts";
+import { CheckField } from "../../forms/check-field.tsx";
 import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
 import { ProblemLine } from "../shell/problem-line.tsx";
@@ -58,15 +59,12 @@ export function WifiForm(props: { kept: WifiKept; now: Wifi | null }) {
         {field("name")}
         {field("password")}
       </div>
-      <label className="check">
-        <input
-          type="checkbox"
-          name="wifi-hidden"
-          checked={form.hidden}
-          onChange={(event) => change({ hidden: event.target.checked })}
-        />
-        <span>{t("lead.wifi.hidden")}</span>
-      </label>
+      <CheckField
+        name="wifi-hidden"
+        label="lead.wifi.hidden"
+        value={form.hidden}
+        change={(hidden) => change({ hidden })}
+      />
       <div className="wifi-form__fields">
         <Button action="keep-wifi" type="submit">
           {t("lead.wifi.keep")}

@@ -8,6 +8,7 @@ import {
   type CueAnchor,
   isFilterAction,
 } from "../../../../shared/plan/model/vocabulary.ts";
+import { CheckField } from "../../../forms/check-field.tsx";
 import { cueWords } from "../../../parts/words-for-cue.ts";
 import { t, type WordKey } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
@@ -147,14 +148,14 @@ export function CueEditor(props: CueEditorProps) {
       )}
       <WordsField cue={cue} filter={filter} usual={usual} change={(say) => change({ say }, "say")} />
       <div className="cue-editor__checks">
-        <Check name="on" label="cues.field.on" value={cue.on} change={(on) => change({ on }, "on")} />
-        <Check
+        <CheckField name="on" label="cues.field.on" value={cue.on} change={(on) => change({ on }, "on")} />
+        <CheckField
           name="confirm"
           label="cues.field.confirm"
           value={cue.confirm}
           change={(confirm) => change({ confirm }, "confirm")}
         />
-        <Check
+        <CheckField
           name="repeat"
           label="cues.field.repeat"
           value={cue.repeat !== null}
@@ -259,19 +260,5 @@ function Repeat(props: {
         unread={unread}
       />
     </div>
-  );
-}
-
-function Check(props: { name: string; label: WordKey; value: boolean; change: (on: boolean) => void }) {
-  return (
-    <label className="check">
-      <input
-        type="checkbox"
-        name={props.name}
-        checked={props.value}
-        onChange={(event) => props.change(event.target.checked)}
-      />
-      <span>{t(props.label)}</span>
-    </label>
   );
 }

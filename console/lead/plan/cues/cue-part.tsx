@@ -18,6 +18,7 @@ import {
   type EffectiveContacts,
   plannedContacts,
 } from "../../../../shared/run/effective-contacts.ts";
+import { CheckField } from "../../../forms/check-field.tsx";
 import { clockText } from "../../../parts/time-format.ts";
 import { anchorWords } from "../../../parts/words-for-anchor.ts";
 import { t, type WordKey } from "../../../words/words.ts";
@@ -185,15 +186,7 @@ export function CuePart(props: CuePartProps) {
         takeBack={(edit) => put(withoutDifference(draft, sky, usual, edit), null)}
       />
       {sky !== "clear" && edits.length > 0 && (
-        <label className="check">
-          <input
-            type="checkbox"
-            name="only"
-            checked={only}
-            onChange={(event) => setOnly(event.target.checked)}
-          />
-          <span>{t("cues.only")}</span>
-        </label>
+        <CheckField name="only" label="cues.only" value={only} change={setOnly} />
       )}
       <FoundAt
         found={found.filter(({ finding }) => !list.some(({ id }) => id === finding.cueId))}

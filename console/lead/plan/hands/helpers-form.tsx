@@ -4,6 +4,7 @@ import { useId, useState } from "react";
 import { lengthOf } from "../../../../shared/fields/text.ts";
 import { type Cue, CueSchema } from "../../../../shared/plan/model/cue.ts";
 import type { Plan, Rig } from "../../../../shared/plan/model/plan.ts";
+import { CheckField } from "../../../forms/check-field.tsx";
 import { TextField } from "../../../forms/text-field.tsx";
 import { cueWords } from "../../../parts/words-for-cue.ts";
 import { t } from "../../../words/words.ts";
@@ -68,16 +69,7 @@ export function HelpersForm({ plan, rigIds, busy, save }: HelpersFormProps) {
             ))}
           </select>
         </div>
-        <label className="check">
-          <input
-            type="checkbox"
-            name="two-people"
-            checked={two}
-            disabled={!at}
-            onChange={(event) => setTwo(event.target.checked)}
-          />
-          <span>{t("helpers.two")}</span>
-        </label>
+        <CheckField name="two-people" label="helpers.two" value={two} disabled={!at} change={setTwo} />
         <TextField name="tool" label="helpers.tool" value={tool} most={TOOL_MOST} change={setTool} />
         <Button
           action="save-helpers"

@@ -3,6 +3,7 @@ import { type RefObject, useId } from "react";
 import { lengthOf } from "../../../../shared/fields/text.ts";
 import { RigSchema } from "../../../../shared/plan/model/plan.ts";
 import { RIG_KINDS, type RigKind } from "../../../../shared/plan/model/vocabulary.ts";
+import { CheckField } from "../../../forms/check-field.tsx";
 import { TextField } from "../../../forms/text-field.tsx";
 import { t, type WordKey } from "../../../words/words.ts";
 import { type RigForm, type RigProblems, usualFor } from "./rig-form.ts";
@@ -90,16 +91,6 @@ function Typed(
 function Check(
   props: RigFieldsProps & { name: "lookedThrough" | "publicQueue" | "unattended"; label: WordKey },
 ) {
-  const { name, form, change } = props;
-  return (
-    <label className="check">
-      <input
-        type="checkbox"
-        name={name}
-        checked={form[name]}
-        onChange={(event) => change({ [name]: event.target.checked })}
-      />
-      <span>{t(props.label)}</span>
-    </label>
-  );
+  const { name, label, form, change } = props;
+  return <CheckField name={name} label={label} value={form[name]} change={(on) => change({ [name]: on })} />;
 }
