@@ -3,7 +3,8 @@ import type { GenericSchema } from "valibot";
 import { rangeOf } from "../../shared/fields/number.ts";
 import { TextField, type TextFieldProps } from "./text-field.tsx";
 
-interface NumberFieldProps extends Pick<TextFieldProps, "name" | "label" | "value" | "problem" | "change"> {
+interface NumberFieldProps
+  extends Pick<TextFieldProps, "name" | "label" | "value" | "problem" | "change" | "left"> {
   /** Of the number: its unit stands beside the field. */
   schema: GenericSchema;
 }

@@ -17,10 +17,12 @@ export interface TextFieldProps {
   inputMode?: "decimal";
   field?: Ref<HTMLInputElement> | undefined;
   change: (text: string) => void;
+  /** The field is left. */
+  left?: () => void;
 }
 
 export function TextField(props: TextFieldProps) {
-  const { name, label, value, problem, most, figures = false, unit, inputMode, field, change } = props;
+  const { name, label, value, problem, most, figures = false, unit, inputMode, field, change, left } = props;
   const id = useId();
   return (
     <div className="labelled">
@@ -41,6 +43,7 @@ export function TextField(props: TextFieldProps) {
         aria-invalid={problem !== undefined}
         aria-describedby={problem ? `${id}-says` : undefined}
         onChange={(event) => change(event.target.value)}
+        onBlur={left}
       />
       {problem && (
         <p id={`${id}-says`} className="says says--wrong" data-wrong={name}>

@@ -9,6 +9,7 @@ import {
   isFilterAction,
 } from "../../../../shared/plan/model/vocabulary.ts";
 import { CheckField } from "../../../forms/check-field.tsx";
+import { TextField } from "../../../forms/text-field.tsx";
 import { cueWords } from "../../../parts/words-for-cue.ts";
 import { t, type WordKey } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
@@ -43,8 +44,16 @@ export interface CueEditorProps {
   close: () => void;
 }
 
-const { say: SAY, earliestS, latestS, handsS, countInS, repeat } = CueSchema.entries;
+const { say, repeat } = CueSchema.entries;
+const SAY_MOST = lengthOf(say);
 const { everyS } = repeat.wrapped.entries;
+
+const FIGURES = [
+  { name: "earliestS", label: "cues.field.earliest", negative: true },
+  { name: "latestS", label: "cues.field.latest", negative: false },
+  { name: "handsS", label: "cues.field.hands", negative: false },
+  { name: "countInS", label: "cues.field.countIn", negative: false },
+] as const;
 
 /** A series begins with this: every five minutes until C4, as the usual ones do. */
 const NEW_REPEAT: NonNullable<Cue["repeat"]> = { everyS: 300, until: { anchor: "C4", offsetS: 0 } };
@@ -67,9 +76,6 @@ export function CueEditor(props: CueEditorProps) {
     if (sought) box.current?.querySelector<HTMLElement>('[aria-invalid="true"]')?.focus();
   }, [sought]);
 
-  const filter = isFilterAction(cue.action);
-  const usual = cueWords({ ...cue, say: null });
-  const s = t("cues.field.s");
   return (
     <div className="cue-editor" ref={box} data-cue-editor={cue.id}>
       {props.line && cue.on && (
@@ -87,43 +93,19 @@ export function CueEditor(props: CueEditorProps) {
         unread={unread}
       />
       <div className="cue-editor__row">
-        <FigureField
-          name="earliestS"
-          label="cues.field.earliest"
-          unit={s}
-          negative
-          value={cue.earliestS}
-          schema={earliestS}
-          change={(value) => change({ earliestS: value }, "earliestS")}
-          unread={unread}
-        />
-        <FigureField
-          name="latestS"
-          label="cues.field.latest"
-          unit={s}
-          value={cue.latestS}
-          schema={latestS}
-          change={(value) => change({ latestS: value }, "latestS")}
-          unread={unread}
-        />
-        <FigureField
-          name="handsS"
-          label="cues.field.hands"
-          unit={s}
-          value={cue.handsS}
-          schema={handsS}
-          change={(value) => change({ handsS: value }, "handsS")}
-          unread={unread}
-        />
-        <FigureField
-          name="countInS"
-          label="cues.field.countIn"
-          unit={s}
-          value={cue.countInS}
-          schema={countInS}
-          change={(value) => change({ countInS: value }, "countInS")}
-          unread={unread}
-        />
+        {FIGURES.map(({ name, label, negative }) => (
+          <FigureField
+            key={name}
+            name={name}
+            label={label}
+            unit={t("cues.field.s")}
+            negative={negative}
+            value={cue[name]}
+            schema={CueSchema.entries[name]}
+            change={(value) => change({ [name]: value }, name)}
+            unread={unread}
+          />
+        ))}
       </div>
       {!props.known && (
         <div className="labelled">
@@ -146,7 +128,7 @@ export function CueEditor(props: CueEditorProps) {
           </select>
         </div>
       )}
-      <WordsField cue={cue} filter={filter} usual={usual} change={(say) => change({ say }, "say")} />
+      <WordsField cue={cue} change={(say) => change({ say }, "say")} />
       <div className="cue-editor__checks">
         <CheckField name="on" label="cues.field.on" value={cue.on} change={(on) => change({ on }, "on")} />
         <CheckField
@@ -202,33 +184,22 @@ export function CueEditor(props: CueEditorProps) {
 }
 
 /** What a filter cue says stands beside the lead's note; any other's words are there to be changed. */
-function WordsField(props: {
-  cue: Cue;
-  filter: boolean;
-  usual: string;
-  change: (say: string | null) => void;
-}) {
-  const { cue, filter, change } = props;
-  const id = useId();
-  const usual = filter ? "" : props.usual;
+function WordsField({ cue, change }: { cue: Cue; change: (say: string | null) => void }) {
+  const filter = isFilterAction(cue.action);
+  const usual = filter ? "" : cueWords({ ...cue, say: null });
   const [typed, setTyped] = useState<string | null>(null);
   return (
-    <div className="labelled">
-      <label htmlFor={id}>{t(filter ? "cues.field.note" : "cues.field.words")}</label>
-      <input
-        id={id}
-        name="say"
-        className="field"
-        autoComplete="off"
-        maxLength={lengthOf(SAY)}
-        value={typed ?? cue.say ?? usual}
-        onChange={(event) => {
-          setTyped(event.target.value);
-          change(ownWords(event.target.value, usual));
-        }}
-        onBlur={() => setTyped(null)}
-      />
-    </div>
+    <TextField
+      name="say"
+      label={filter ? "cues.field.note" : "cues.field.words"}
+      value={typed ?? cue.say ?? usual}
+      most={SAY_MOST}
+      change={(text) => {
+        setTyped(text);
+        change(ownWords(text, usual));
+      }}
+      left={() => setTyped(null)}
+    />
   );
 }
 

@@ -248,21 +248,19 @@ function Metres(props: { name: "eastM" | "northM"; value: number; change: (metre
   const [typed, setTyped] = useState<string | null>(null);
   const wrong = typed !== null && readWithin(schema, typed) === null;
   return (
-    // biome-ignore lint/a11y/noStaticElementInteractions: it only hears when the field within is left.
-    <div onBlur={() => !wrong && setTyped(null)}>
-      <NumberField
-        name={name}
-        label={`field.${name}`}
-        schema={schema}
-        value={typed ?? String(value)}
-        problem={wrong ? { key: "field.wrong" } : undefined}
-        change={(text) => {
-          setTyped(text);
-          const metres = readWithin(schema, text);
-          if (metres !== null) change(metres);
-        }}
-      />
-    </div>
+    <NumberField
+      name={name}
+      label={`field.${name}`}
+      schema={schema}
+      value={typed ?? String(value)}
+      problem={wrong ? { key: "field.wrong" } : undefined}
+      change={(text) => {
+        setTyped(text);
+        const metres = readWithin(schema, text);
+        if (metres !== null) change(metres);
+      }}
+      left={() => !wrong && setTyped(null)}
+    />
   );
 }
 
