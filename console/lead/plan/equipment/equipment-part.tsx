@@ -6,7 +6,7 @@ import { plannedContacts } from "../../../../shared/run/effective-contacts.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import type { PlanCheck } from "../check/use-plan-check.ts";
 import { EquipmentFields } from "./equipment-fields.tsx";
-import { type EquipmentForm, readEquipment } from "./equipment-form.ts";
+import type { EquipmentForm, ReadEquipment } from "./equipment-form.ts";
 import { type DrawnCamera, fixedStand, frameSky } from "./frame-sky.ts";
 import { useSky } from "./use-sky.ts";
 import { WhatItGives } from "./what-it-gives.tsx";
@@ -18,14 +18,15 @@ interface EquipmentPartProps {
   /** As typed; null where it cannot be read. */
   focalLengthMm: number | null;
   form: EquipmentForm;
+  /** The same as read. */
+  read: ReadEquipment;
   change: (form: EquipmentForm) => void;
   check: PlanCheck;
 }
 
-export function EquipmentPart({ rigId, kind, focalLengthMm, form, change, check }: EquipmentPartProps) {
+export function EquipmentPart({ rigId, kind, focalLengthMm, form, read, change, check }: EquipmentPartProps) {
   const { state } = useLead().view;
   const c4UtcMs = state && plannedContacts(state).c4;
-  const read = readEquipment(form);
   const made = read.ok ? (read.equipment ?? null) : null;
   const sky = useSky(state?.plan ?? null);
   const site = state?.plan.site ?? null;

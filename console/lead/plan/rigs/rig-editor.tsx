@@ -17,7 +17,12 @@ import { type CueDraft, draftOf } from "../cues/cue-draft.ts";
 import { CuePart } from "../cues/cue-part.tsx";
 import { begun, type History } from "../cues/history.ts";
 import { wrongCue } from "../cues/wrong-cue.ts";
-import { type EquipmentForm, equipmentForm, readEquipment } from "../equipment/equipment-form.ts";
+import {
+  type EquipmentForm,
+  equipmentForm,
+  type ReadEquipment,
+  readEquipment,
+} from "../equipment/equipment-form.ts";
 import { PlanAnswers } from "../plan-answers.tsx";
 import type { PlanChange, PlanEditor } from "../use-plan-editor.ts";
 import { AcknowledgeForm } from "./acknowledge-form.tsx";
@@ -26,6 +31,7 @@ import {
   EMPTY_RIG_FORM,
   nameProblem,
   newId,
+  type ReadRig,
   type RigForm,
   type RigProblems,
   readRigForm,
@@ -80,16 +86,13 @@ export function RigEditor(props: RigEditorProps) {
     ...(rig && asWorkedAt(rig, work.now)),
   });
   // What would come of it, as far as it can be read.
-  const typed = readRigForm(form);
-  const built = readEquipment(equipment);
+  const typed = useMemo(() => readRigForm(form), [form]);
+  const built = useMemo(() => readEquipment(equipment), [equipment]);
   const asTyped =
     editor.base && typed.ok && built.ok
       ? withRig(editor.base, rigDraft(typed.fields, built.equipment))
       : null;
-  const shown = useMemo(
-    () => rig && asShown(rig, form, equipment, work.now),
-    [rig, form, equipment, work.now],
-  );
+  const shown = useMemo(() => rig && asShown(rig, typed, built, work.now), [rig, typed, built, work.now]);
   const check = usePlanCheck(asTyped);
   const { assessment } = check;
   const found = useMemo(() => findingsOfRig(assessment?.findings ?? [], rigId), [assessment, rigId]);
@@ -101,13 +104,11 @@ export function RigEditor(props: RigEditorProps) {
   const save = (more: (draft: PlanDraft) => PlanDraft = (draft) => draft) => {
     // What cannot be read is not saved as something else: the field is shown instead.
     if (unread) return setSought({});
-    const read = readRigForm(form);
-    if (!read.ok) return setProblems(read.problems);
+    if (!typed.ok) return setProblems(typed.problems);
     setProblems({});
     if (taken.name) return nameField.current?.focus();
-    const made = readEquipment(equipment);
-    if (!made.ok) return setEquipmentOpen(true);
-    const draft = rigDraft(read.fields, made.equipment);
+    if (!built.ok) return setEquipmentOpen(true);
+    const draft = rigDraft(typed.fields, built.equipment);
     return void put((plan) => more(withRig(plan, draft)));
   };
   const remove = async () => {
@@ -168,6 +169,7 @@ export function RigEditor(props: RigEditorProps) {
               kind={form.kind}
               focalLengthMm={typed.ok ? (typed.fields.focalLengthMm ?? null) : null}
               form={equipment}
+              read={built}
               change={(next) => {
                 setEquipment(next);
                 setEdited(true);
@@ -257,9 +259,7 @@ function asWorkedAt(rig: Rig, { cues, variants }: CueDraft): Pick<RigDraft, "cue
 }
 
 /** The rig as far as what was typed can be read, for the usual list and the rules. */
-function asShown(rig: Rig, form: RigForm, equipment: EquipmentForm, work: CueDraft): Rig {
-  const typed = readRigForm(form);
-  const built = readEquipment(equipment);
+function asShown(rig: Rig, typed: ReadRig, built: ReadEquipment, work: CueDraft): Rig {
   return {
     ...rig,
     ...(typed.ok ? typed.fields : {}),

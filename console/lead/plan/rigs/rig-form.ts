@@ -54,9 +54,11 @@ export function nameProblem(
   return taken ? { name: { key: "lead.rig.wrong.nameTaken" } } : {};
 }
 
-export function readRigForm(
-  form: RigForm,
-): { ok: true; fields: Omit<RigDraft, "id" | "cues"> } | { ok: false; problems: RigProblems } {
+export type ReadRig =
+  | { ok: true; fields: Omit<RigDraft, "id" | "cues"> }
+  | { ok: false; problems: RigProblems };
+
+export function readRigForm(form: RigForm): ReadRig {
   const { focalLength, name, operator, ...rest } = form;
   const problems: RigProblems = {};
   const focalLengthMm = focalLength.trim() === "" ? null : readWithin(FOCAL_LENGTH, focalLength);
