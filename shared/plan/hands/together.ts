@@ -80,7 +80,10 @@ function* search(problem: HandsProblem, mostSteps: number, lostWeight = 0): Step
           options.push({ task: i, crew, startS });
           // Begun now, it would be over and everybody anywhere again by then; unless it bars what its rig's order puts before it.
           if (((earlier[i] as number) & ~state.done) === 0)
-            soonest = Math.min(soonest, startS + task.durationS + (field.longestWayS[i] as number));
+            soonest = Math.min(
+              soonest,
+              startS + task.durationS + (field.longestFromS[field.rigOf[i] as number] as number),
+            );
         }
       if (can) reach += task.weight;
       else if (must & (1 << i)) lost = true;
@@ -114,8 +117,8 @@ interface Field {
   rigOf: readonly number[];
   toolOf: readonly number[];
   walkS: readonly (readonly number[])[];
-  /** From a task's rig to the furthest other one. */
-  longestWayS: readonly number[];
+  /** For each rig: to the furthest other one. */
+  longestFromS: readonly number[];
   must: number;
   later: readonly number[];
   earlier: readonly number[];
@@ -146,7 +149,7 @@ function fieldOf({ tasks, walkS }: HandsProblem): Field {
     rigOf,
     toolOf: tasks.map(({ tool }) => (tool === undefined ? -1 : people.length + tools.indexOf(tool))),
     walkS: walks,
-    longestWayS: rigOf.map((rig) => Math.max(0, ...(walks[rig] as number[]))),
+    longestFromS: walks.map((ways) => Math.max(0, ...ways)),
     must: tasks.reduce((mask, task, i) => (task.must ? mask | (1 << i) : mask), 0),
     later,
     earlier: tasks.map((_, i) =>
@@ -183,7 +186,7 @@ function startOf(
 }
 
 function begun(
-  { tasks, rigOf, toolOf, walkS }: Field,
+  { tasks, rigOf, toolOf, longestFromS }: Field,
   state: State,
   { task: i, crew, startS }: { task: number; crew: readonly number[]; startS: number },
 ): State {
@@ -199,7 +202,7 @@ function begun(
   for (let one = 0; one < atS.length; one++) {
     const at = place[one] as number;
     if (at === NOWHERE) continue;
-    if ((atS[one] as number) + Math.max(0, ...(walkS[at] as number[])) > startS) continue;
+    if ((atS[one] as number) + (longestFromS[at] as number) > startS) continue;
     atS[one] = Number.NEGATIVE_INFINITY;
     place[one] = NOWHERE;
   }
