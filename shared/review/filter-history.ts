@@ -4,7 +4,7 @@
  */
 import type { Rig } from "../plan/model/plan.ts";
 import type { EffectiveContacts } from "../run/effective-contacts.ts";
-import { filterVerdict, NO_FILTER_WORDS } from "../run/facts/filter-state.ts";
+import { type FilterState, filterVerdict, NO_FILTER_WORDS } from "../run/facts/filter-state.ts";
 import { type Reported, withFilterOf } from "../run/facts/reported.ts";
 
 export interface FilterHistory {
@@ -14,6 +14,24 @@ export interface FilterHistory {
   openS: number;
   /** From C3 to when it was known to be closed again, s, below 0 before C3; null when it was not open in totality or is not closed. */
   closedAfterC3S: number | null;
+}
+
+/** From this instant on, UTC ms, the filter was what is said. */
+export interface FilterChange {
+  fromUtcMs: number;
+  state: FilterState;
+}
+
+/** What the reports of one rig, in order (scores.ts, inOrder), said of its filter, no state twice in a row. */
+export function filterChanges(reports: readonly Reported[]): FilterChange[] {
+  const changes: FilterChange[] = [];
+  let words = NO_FILTER_WORDS;
+  for (const event of reports) {
+    words = withFilterOf(words, event);
+    const { state } = filterVerdict(words);
+    if (state !== changes.at(-1)?.state) changes.push({ fromUtcMs: event.observedUtcMs, state });
+  }
+  return changes;
 }
 
 /** `reports` are in order (scores.ts, inOrder). */
@@ -36,15 +54,11 @@ function historyOf(
   untilRunMs: number,
 ): FilterHistory {
   const open: FilterHistory["open"] = [];
-  let words = NO_FILTER_WORDS;
   let fromRunMs: number | null = null;
-  for (const event of events) {
-    const { observedUtcMs } = event;
-    words = withFilterOf(words, event);
-    const off = filterVerdict(words).state === "off";
-    if (off && fromRunMs === null) fromRunMs = at(observedUtcMs);
-    if (!off && fromRunMs !== null) {
-      open.push({ fromRunMs, untilRunMs: at(observedUtcMs), closed: true });
+  for (const { fromUtcMs, state } of filterChanges(events)) {
+    if (state === "off") fromRunMs = at(fromUtcMs);
+    else if (fromRunMs !== null) {
+      open.push({ fromRunMs, untilRunMs: at(fromUtcMs), closed: true });
       fromRunMs = null;
     }
   }

@@ -7,23 +7,18 @@
  */
 import { ownValue } from "../../fields/own-key.ts";
 import type { Rig } from "../../plan/model/plan.ts";
+import { type FilterChange, filterChanges } from "../../review/filter-history.ts";
 import { inOrder } from "../../review/scores.ts";
 import type { CueInstance } from "../../run/cues/cue-timeline.ts";
 import { cuesInRun } from "../../run/cues/cues-in-run.ts";
 import { contactsOf, type EffectiveContacts } from "../../run/effective-contacts.ts";
 import type { SiteEvent } from "../../run/events.ts";
 import { evolve } from "../../run/evolve.ts";
-import { type FilterState, filterVerdict, NO_FILTER_WORDS } from "../../run/facts/filter-state.ts";
-import { type Reported, withFilterOf } from "../../run/facts/reported.ts";
+import type { FilterState } from "../../run/facts/filter-state.ts";
+import type { Reported } from "../../run/facts/reported.ts";
 import { runTime } from "../../run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../../run/state.ts";
 import { utcMs } from "../../time/instants.ts";
-
-/** From this instant on, UTC ms, the filter was what is said. */
-export interface FilterChange {
-  fromUtcMs: number;
-  state: FilterState;
-}
 
 export interface RigKnowledge {
   rig: Rig;
@@ -73,7 +68,7 @@ export class KnowledgeFold {
       {
         rig,
         cues: cuesInRun(rig, run, contacts),
-        filters: filterChanges(rig, reports),
+        filters: filtersOf(rig, reports),
       },
     ]);
     return {
@@ -86,19 +81,9 @@ export class KnowledgeFold {
   }
 }
 
-function filterChanges(rig: Rig, reports: readonly Reported[]): FilterChange[] {
-  if (rig.filter === "none by design")
-    return [{ fromUtcMs: Number.NEGATIVE_INFINITY, state: "none by design" }];
-  const changes: FilterChange[] = [];
-  let words = NO_FILTER_WORDS;
-  for (const event of reports) {
-    const { payload, observedUtcMs } = event;
-    if (payload.rigId !== rig.id || payload.filter === undefined) continue;
-    words = withFilterOf(words, event);
-    const { state } = filterVerdict(words);
-    if (state !== changes.at(-1)?.state) changes.push({ fromUtcMs: observedUtcMs, state });
-  }
-  return changes;
+function filtersOf({ id, filter }: Rig, reports: readonly Reported[]): FilterChange[] {
+  if (filter === "none by design") return [{ fromUtcMs: Number.NEGATIVE_INFINITY, state: filter }];
+  return filterChanges(reports.filter(({ payload }) => payload.rigId === id));
 }
 
 /** What was known of a rig's filter at an instant, and whether it is the same all over a bound around it. */
