@@ -4,7 +4,7 @@
  * No published standard: the layout is from memory, as public descriptions of the format have it.
  */
 import { type Box, boxesIn, boxIn } from "./boxes.ts";
-import { type Embedded, emptyHeaders, type FileHeaders } from "./file-headers.ts";
+import { completedBy, type Embedded, emptyHeaders, type FileHeaders } from "./file-headers.ts";
 import { HeaderError, type Pieces } from "./pieces.ts";
 import { readTiff, tiffAt } from "./tiff.ts";
 
@@ -44,19 +44,12 @@ function makerBox(pieces: Pieces, movie: Box): Box | null {
 /** What each block says; the time is Exif's where it has one. */
 function merged(a: FileHeaders, b: FileHeaders): FileHeaders {
   const rank = ({ stamp }: FileHeaders): number => (stamp === null ? 0 : stamp.field === "DateTime" ? 1 : 2);
-  const [first, second] = rank(b) > rank(a) ? [b, a] : [a, b];
+  const { stamp, warnings } = rank(b) > rank(a) ? b : a;
   return {
-    ...emptyHeaders("cr3"),
-    stamp: first.stamp,
-    warnings: first.warnings,
+    ...completedBy(a, b),
+    stamp,
+    warnings,
     gpsUtcMs: a.gpsUtcMs ?? b.gpsUtcMs,
-    exposureS: a.exposureS ?? b.exposureS,
-    fNumber: a.fNumber ?? b.fNumber,
-    iso: a.iso ?? b.iso,
-    focalLengthMm: a.focalLengthMm ?? b.focalLengthMm,
-    make: first.make ?? second.make,
-    model: first.model ?? second.model,
-    serial: a.serial ?? b.serial,
     widthPx: a.widthPx ?? b.widthPx,
     heightPx: a.heightPx ?? b.heightPx,
   };

@@ -94,3 +94,17 @@ export function emptyHeaders(format: FileFormat, kind: FileHeaders["kind"] = "im
     warnings: [],
   };
 }
+
+/** How it was taken and by which camera, where the first says nothing of it by the second; all else is the first's. */
+export function completedBy(headers: FileHeaders, other: FileHeaders): FileHeaders {
+  return {
+    ...headers,
+    exposureS: headers.exposureS ?? other.exposureS,
+    fNumber: headers.fNumber ?? other.fNumber,
+    iso: headers.iso ?? other.iso,
+    focalLengthMm: headers.focalLengthMm ?? other.focalLengthMm,
+    make: headers.make ?? other.make,
+    model: headers.model ?? other.model,
+    serial: headers.serial ?? other.serial,
+  };
+}

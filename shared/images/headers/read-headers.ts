@@ -7,7 +7,7 @@
  */
 import { letters } from "./boxes.ts";
 import { readCr3 } from "./cr3.ts";
-import type { FileHeaders } from "./file-headers.ts";
+import { completedBy, type FileHeaders } from "./file-headers.ts";
 import { isFits, readFits } from "./fits.ts";
 import { readHeic } from "./heic.ts";
 import { isJpeg, readJpeg } from "./jpeg.ts";
@@ -73,15 +73,8 @@ function withPreview(headers: FileHeaders, preview: FileHeaders): FileHeaders {
   const warnings =
     own || preview.stamp === null ? headers.warnings : [...preview.warnings, "time of preview" as const];
   return {
-    ...headers,
+    ...completedBy(headers, preview),
     stamp: own ? headers.stamp : (preview.stamp ?? headers.stamp),
-    exposureS: headers.exposureS ?? preview.exposureS,
-    fNumber: headers.fNumber ?? preview.fNumber,
-    iso: headers.iso ?? preview.iso,
-    focalLengthMm: headers.focalLengthMm ?? preview.focalLengthMm,
-    make: headers.make ?? preview.make,
-    model: headers.model ?? preview.model,
-    serial: headers.serial ?? preview.serial,
     thumbnail: preview.thumbnail ?? headers.thumbnail,
     warnings,
   };
