@@ -12,8 +12,6 @@ import {
 } from "../../../../shared/images/camera-clock/pips.ts";
 import { zoneAndRest } from "../../../../shared/images/camera-clock/solve.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
-import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
-import { contactsOf } from "../../../../shared/run/effective-contacts.ts";
 import type { SiteState } from "../../../../shared/run/state.ts";
 import { zoneOffsetMin } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
@@ -21,6 +19,7 @@ import { Button } from "../../shell/button.tsx";
 import { useLead } from "../../shell/lead-context.ts";
 import { stampOf } from "../file-source.ts";
 import { ClockResult } from "./clock-result.tsx";
+import { pipsOf } from "./rig-pips.ts";
 import { ZoneField, zoneNear } from "./zone-field.tsx";
 
 /** Pips are of 1 kHz: this is enough, and an hour of it fits a laptop's memory. */
@@ -31,8 +30,6 @@ const MOST_BYTES = 1.5e9;
 const REACH_MS = 23 * 60_000;
 /** A phone against the hub, ms; the hub against UTC comes on top. */
 const PHONE_BOUND_MS = 20;
-const PIP_MS = 100;
-const LONG_PIP_MS = 500;
 
 interface Found {
   name: string;
@@ -131,23 +128,6 @@ export function SoundForm(props: {
         </>
       )}
     </div>
-  );
-}
-
-/** The count-ins that the rig's phone gave in the real run. */
-function pipsOf(rig: Rig, state: SiteState): Pip[] {
-  const run = state.runs[state.realRunId];
-  if (!run) return [];
-  return cueTimeline(rig, contactsOf(state, run)).flatMap(({ cue, dueMs }) =>
-    cue.countInS === 0
-      ? []
-      : [
-          ...Array.from({ length: cue.countInS }, (_, i) => ({
-            atUtcMs: dueMs - (cue.countInS - i) * 1000,
-            lengthMs: PIP_MS,
-          })),
-          { atUtcMs: dueMs as number, lengthMs: LONG_PIP_MS },
-        ],
   );
 }
 
