@@ -3,6 +3,7 @@
 import type { Rig } from "../../../shared/plan/model/plan.ts";
 import { ANCHORS, type Anchor } from "../../../shared/plan/model/vocabulary.ts";
 import { FAULTS, type FaultKind } from "../../../shared/run/vocabulary.ts";
+import { ChoiceField } from "../../forms/choice-field.tsx";
 import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
 import { faultName } from "../shell/fault-words.ts";
@@ -42,7 +43,13 @@ export function FaultsField({ anchors, rigs, value, onChange }: FaultsFieldProps
       <legend>{t("practise.faults")}</legend>
       {value.map((fault) => (
         <div key={fault.key} className="practice-screen__row" data-fault={fault.kind}>
-          <FaultSelect kind={fault.kind} onChange={(kind) => put({ ...fault, kind })} />
+          <ChoiceField
+            name="fault"
+            label="practise.what"
+            value={fault.kind}
+            options={FAULTS.map((kind) => [kind, faultName(kind)])}
+            change={(kind) => put({ ...fault, kind })}
+          />
           <MomentField
             name={`fault-${fault.key}`}
             anchorName={`fault-${fault.key}-anchor`}
@@ -69,26 +76,6 @@ export function FaultsField({ anchors, rigs, value, onChange }: FaultsFieldProps
   );
 }
 
-function FaultSelect({ kind, onChange }: { kind: FaultKind; onChange: (kind: FaultKind) => void }) {
-  return (
-    <label className="labelled">
-      <span>{t("practise.what")}</span>
-      <select
-        name="fault"
-        className="field"
-        value={kind}
-        onChange={(event) => onChange(event.target.value as FaultKind)}
-      >
-        {FAULTS.map((one) => (
-          <option key={one} value={one}>
-            {faultName(one)}
-          </option>
-        ))}
-      </select>
-    </label>
-  );
-}
-
 interface StruckSelectProps {
   rigs: readonly Pick<Rig, "id" | "name">[];
   rigId: string;
@@ -97,21 +84,13 @@ interface StruckSelectProps {
 
 export function StruckSelect({ rigs, rigId, onChange }: StruckSelectProps) {
   return (
-    <label className="labelled">
-      <span>{t("practise.throwFor")}</span>
-      <select
-        name="fault-rig"
-        className="field"
-        value={rigId}
-        onChange={(event) => onChange(event.target.value)}
-      >
-        <option value="">{t("practise.everybody")}</option>
-        {rigs.map(({ id, name }) => (
-          <option key={id} value={id}>
-            {name}
-          </option>
-        ))}
-      </select>
-    </label>
+    <ChoiceField
+      name="fault-rig"
+      label="practise.throwFor"
+      value={rigId}
+      none="practise.everybody"
+      options={rigs.map(({ id, name }) => [id, name])}
+      change={onChange}
+    />
   );
 }

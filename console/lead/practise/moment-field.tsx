@@ -1,8 +1,8 @@
 /** A moment of the run as a lead types it: minutes and seconds before or after a contact. */
 import { useId } from "react";
 import type { Anchor } from "../../../shared/plan/model/vocabulary.ts";
+import { ChoiceField } from "../../forms/choice-field.tsx";
 import { anchorWords } from "../../parts/words-for-anchor.ts";
-import { t } from "../../words/words.ts";
 
 export interface Moment {
   anchor: Anchor;
@@ -36,9 +36,9 @@ export function MomentField({
   return (
     <>
       <div className="labelled">
-        <label htmlFor={`${id}-offset`}>{label}</label>
+        <label htmlFor={id}>{label}</label>
         <input
-          id={`${id}-offset`}
+          id={id}
           name={name}
           className="field field--short"
           dir="ltr"
@@ -48,22 +48,13 @@ export function MomentField({
           onChange={(event) => onChange({ ...value, offset: event.target.value })}
         />
       </div>
-      <div className="labelled">
-        <label htmlFor={`${id}-anchor`}>{t("lead.practice.contact")}</label>
-        <select
-          id={`${id}-anchor`}
-          name={anchorName}
-          className="field"
-          value={value.anchor}
-          onChange={(event) => onChange({ ...value, anchor: event.target.value as Anchor })}
-        >
-          {anchors.map((one) => (
-            <option key={one} value={one}>
-              {anchorWords(one)}
-            </option>
-          ))}
-        </select>
-      </div>
+      <ChoiceField
+        name={anchorName}
+        label="lead.practice.contact"
+        value={value.anchor}
+        options={anchors.map((one) => [one, anchorWords(one)])}
+        change={(anchor) => onChange({ ...value, anchor })}
+      />
     </>
   );
 }

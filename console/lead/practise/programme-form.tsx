@@ -206,10 +206,12 @@ interface CountProps {
 
 function Count({ name, label, schema, value, onChange }: CountProps) {
   const { least, most } = rangeOf(schema);
+  const id = useId();
   return (
-    <label className="labelled">
-      <span>{label}</span>
+    <div className="labelled">
+      <label htmlFor={id}>{label}</label>
       <input
+        id={id}
         name={name}
         type="number"
         className="field field--short"
@@ -219,7 +221,7 @@ function Count({ name, label, schema, value, onChange }: CountProps) {
         value={value}
         onChange={(event) => onChange(Number(event.target.value))}
       />
-    </label>
+    </div>
   );
 }
 

@@ -1,11 +1,11 @@
 /** What a rig is made of, as far as somebody knows it: optics, sensor, mount, camera, card and battery. */
-import { useId } from "react";
 import { MOUNTS } from "../../../../shared/budget/frame-turn.ts";
 import { SENSOR_FORMATS_MM, TRACKING } from "../../../../shared/budget/framing.ts";
 import { brightnessQ, PHENOMENA } from "../../../../shared/budget/phenomena.ts";
 import { lengthOf } from "../../../../shared/fields/text.ts";
 import { EquipmentSchema } from "../../../../shared/plan/model/equipment.ts";
 import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
+import { ChoiceField } from "../../../forms/choice-field.tsx";
 import { NumberField } from "../../../forms/number-field.tsx";
 import { readNumber } from "../../../forms/read-number.ts";
 import { TextField } from "../../../forms/text-field.tsx";
@@ -56,10 +56,11 @@ export function EquipmentFields({ form, problems, kind, change }: EquipmentField
         <fieldset key={title} className="equipment-fields__group">
           <legend>{t(title)}</legend>
           {title === "equipment.sensor" && (
-            <Choice
+            <ChoiceField
               name="format"
               label="equipment.format"
               value={formatOf(form)}
+              none="equipment.unsaid"
               options={Object.keys(SENSOR_FORMATS_MM).map((name) => [name, `${name.replace("x", " × ")} mm`])}
               change={(format) => change({ ...form, ...sensorOfFormat(format, form) })}
             />
@@ -77,19 +78,21 @@ export function EquipmentFields({ form, problems, kind, change }: EquipmentField
           ))}
           {title === "equipment.optics" && (
             <>
-              <Choice
+              <ChoiceField
                 name="mount"
                 label="equipment.mount"
                 value={form.mount}
+                none="equipment.unsaid"
                 options={MOUNTS.map((one) => [one, t(`equipment.mount.${one}`)])}
-                change={(mount) => change({ ...form, mount: mount as EquipmentForm["mount"] })}
+                change={(mount) => change({ ...form, mount })}
               />
-              <Choice
+              <ChoiceField
                 name="tracking"
                 label="equipment.tracking"
                 value={form.tracking}
+                none="equipment.unsaid"
                 options={TRACKING.map((one) => [one, t(`equipment.tracking.${one}`)])}
-                change={(tracking) => change({ ...form, tracking: tracking as EquipmentForm["tracking"] })}
+                change={(tracking) => change({ ...form, tracking })}
               />
             </>
           )}
@@ -138,32 +141,3 @@ function OwnBrightness({ form, problems, change }: Omit<EquipmentFieldsProps, "k
 
 /** Where nobody has said one. */
 const USUAL_DENSITY = 5;
-
-function Choice(props: {
-  name: string;
-  label: WordKey;
-  value: string;
-  options: readonly (readonly [value: string, words: string])[];
-  change: (value: string) => void;
-}) {
-  const id = useId();
-  return (
-    <div className="labelled">
-      <label htmlFor={id}>{t(props.label)}</label>
-      <select
-        id={id}
-        name={props.name}
-        className="field"
-        value={props.value}
-        onChange={(event) => props.change(event.target.value)}
-      >
-        <option value="">{t("equipment.unsaid")}</option>
-        {props.options.map(([value, words]) => (
-          <option key={value} value={value}>
-            {words}
-          </option>
-        ))}
-      </select>
-    </div>
-  );
-}

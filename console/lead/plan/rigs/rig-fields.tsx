@@ -1,9 +1,10 @@
 /** What a rig is: the fields that its cue list and the safety rules depend on. */
-import { type RefObject, useId } from "react";
+import type { RefObject } from "react";
 import { lengthOf } from "../../../../shared/fields/text.ts";
 import { RigSchema } from "../../../../shared/plan/model/plan.ts";
-import { RIG_KINDS, type RigKind } from "../../../../shared/plan/model/vocabulary.ts";
+import { RIG_KINDS } from "../../../../shared/plan/model/vocabulary.ts";
 import { CheckField } from "../../../forms/check-field.tsx";
+import { ChoiceField } from "../../../forms/choice-field.tsx";
 import { TextField } from "../../../forms/text-field.tsx";
 import { t, type WordKey } from "../../../words/words.ts";
 import { type RigForm, type RigProblems, usualFor } from "./rig-form.ts";
@@ -19,7 +20,6 @@ interface RigFieldsProps {
 }
 
 export function RigFields(props: RigFieldsProps) {
-  const id = useId();
   const { form, change } = props;
   return (
     <div className="rig-fields">
@@ -28,39 +28,24 @@ export function RigFields(props: RigFieldsProps) {
         <Typed name="operator" label="lead.rig.operator" most={OPERATOR_MOST} {...props} />
       </div>
       <div className="rig-fields__row">
-        <div className="labelled">
-          <label htmlFor={`${id}-kind`}>{t("lead.rig.kind")}</label>
-          <select
-            id={`${id}-kind`}
-            name="kind"
-            className="field"
-            value={form.kind}
-            onChange={(event) => {
-              const kind = event.target.value as RigKind;
-              change({ kind, ...usualFor(kind) });
-            }}
-          >
-            {RIG_KINDS.map((kind) => (
-              <option key={kind} value={kind}>
-                {t(`rigKind.${kind}`)}
-              </option>
-            ))}
-          </select>
-        </div>
+        <ChoiceField
+          name="kind"
+          label="lead.rig.kind"
+          value={form.kind}
+          options={RIG_KINDS.map((kind) => [kind, t(`rigKind.${kind}`)])}
+          change={(kind) => change({ kind, ...usualFor(kind) })}
+        />
         <Typed name="focalLength" label="lead.rig.focalLength" {...props} />
-        <div className="labelled">
-          <label htmlFor={`${id}-filter`}>{t("lead.rig.filter")}</label>
-          <select
-            id={`${id}-filter`}
-            name="filter"
-            className="field"
-            value={form.filter}
-            onChange={(event) => change({ filter: event.target.value as RigForm["filter"] })}
-          >
-            <option value="front">{t("lead.rig.filterFront")}</option>
-            <option value="none by design">{t("lead.rig.filterNone")}</option>
-          </select>
-        </div>
+        <ChoiceField
+          name="filter"
+          label="lead.rig.filter"
+          value={form.filter}
+          options={[
+            ["front", t("lead.rig.filterFront")],
+            ["none by design", t("lead.rig.filterNone")],
+          ]}
+          change={(filter) => change({ filter })}
+        />
       </div>
       <div className="rig-fields__checks">
         <Check name="lookedThrough" label="lead.rig.lookedThrough" {...props} />
