@@ -4,6 +4,7 @@
  */
 import type { Instrument } from "../../../shared/run/facts/instrument-fields.ts";
 import type { Saying } from "../source.ts";
+import { figure } from "./figure.ts";
 import { wheelSaying } from "./wheel.ts";
 
 type Values = Readonly<Record<string, unknown>>;
@@ -56,8 +57,8 @@ export const ALPACA_TYPES: Readonly<
     read: ({ position, temperature }) => [
       "focuser",
       {
-        ...within("focuserAt", position, -1e7, 1e7, 1),
-        ...within("focuserC", temperature, -80, 80, 10),
+        ...figure("focuserAt", position, 1),
+        ...figure("focuserC", temperature, 10),
       },
     ],
   },
@@ -66,11 +67,11 @@ export const ALPACA_TYPES: Readonly<
     read: (values) => [
       "weather",
       {
-        ...within("airC", values.temperature, -80, 70, 10),
-        ...within("humidityPct", values.humidity, 0, 100, 1),
-        ...within("windMPerS", values.windspeed, 0, 120, 10),
-        ...within("cloudPct", values.cloudcover, 0, 100, 1),
-        ...within("skyC", values.skytemperature, -100, 60, 10),
+        ...figure("airC", values.temperature, 10),
+        ...figure("humidityPct", values.humidity, 1),
+        ...figure("windMPerS", values.windspeed, 10),
+        ...figure("cloudPct", values.cloudcover, 1),
+        ...figure("skyC", values.skytemperature, 10),
       },
     ],
   },
@@ -78,10 +79,4 @@ export const ALPACA_TYPES: Readonly<
 
 function isWhole(value: unknown): value is number {
   return Number.isInteger(value);
-}
-
-/** A number within its range, to a part of one; nothing else is said. */
-function within(field: keyof Saying, value: unknown, least: number, most: number, parts: number): Saying {
-  if (typeof value !== "number" || !(value >= least && value <= most)) return {};
-  return { [field]: Math.round(value * parts) / parts };
 }

@@ -1,5 +1,6 @@
 /** What gphoto2 says of a camera (its English output, version 2.5), read. Pure. */
 import type { Saying } from "../source.ts";
+import { figure } from "./figure.ts";
 
 /** From `--storage-info`: the room on all its stores, GB. Null where none is said. */
 export function freeGB(text: string): number | null {
@@ -74,11 +75,10 @@ export function currentValues(text: string): (string | null)[] {
 /** What the settings say but for the clock. */
 export function sayingOf({ wanted, parts }: Setting, value: string | null): Saying {
   if (value === null) return {};
-  if (wanted === "battery") return between("batteryPct", plain(value.replace(/\s*%$/, "")), 0, 100);
-  if (wanted === "iso") return between("iso", plain(value), 0, 1e7);
-  if (wanted === "exposure") return between("exposureS", scaled(seconds(value), parts), 0, 3600);
-  if (wanted === "fNumber")
-    return between("fNumber", scaled(plain(value.replace(/^f\/?/i, "")), parts), 0.5, 512);
+  if (wanted === "battery") return figure("batteryPct", plain(value.replace(/\s*%$/, "")));
+  if (wanted === "iso") return figure("iso", plain(value));
+  if (wanted === "exposure") return figure("exposureS", scaled(seconds(value), parts));
+  if (wanted === "fNumber") return figure("fNumber", scaled(plain(value.replace(/^f\/?/i, "")), parts));
   return {};
 }
 
@@ -94,10 +94,6 @@ function plain(text: string): number | null {
 
 function scaled(value: number | null, parts: number): number | null {
   return value === null ? null : value / parts;
-}
-
-function between(field: keyof Saying, value: number | null, least: number, most: number): Saying {
-  return value !== null && value >= least && value <= most ? { [field]: value } : {};
 }
 
 /**
@@ -118,11 +114,7 @@ export function clockSaying(
   const bound = (most - least) / 2 + clockBoundMs / 1000;
   if (!Number.isFinite(least) || !(bound <= 1e6)) return {};
   return {
-    ...between0("cameraClockS", Math.round(((least + most) / 2) * 100) / 100),
+    ...figure("cameraClockS", (least + most) / 2, 100),
     cameraClockBoundS: Math.ceil(bound * 100) / 100,
   };
-}
-
-function between0(field: "cameraClockS", value: number): Saying {
-  return Math.abs(value) <= 4e9 ? { [field]: value } : {};
 }

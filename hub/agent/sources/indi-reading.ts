@@ -11,6 +11,7 @@
  */
 import type { Instrument } from "../../../shared/run/facts/instrument-fields.ts";
 import type { Saying } from "../source.ts";
+import { figure } from "./figure.ts";
 import { wheelSaying } from "./wheel.ts";
 
 export interface IndiVector {
@@ -20,6 +21,9 @@ export interface IndiVector {
   state: string;
   members: Map<string, string>;
 }
+
+/** More is no wind. */
+const WIND_MOST_KMH = 400;
 
 type Sayings = Map<Instrument, Saying>;
 
@@ -44,6 +48,10 @@ export function readIndi(vectors: readonly IndiVector[]): {
       devices.add(device);
       sayings.set(instrument, { ...sayings.get(instrument), ...saying });
     };
+    const sayFigure = (instrument: Instrument, ...of: Parameters<typeof figure>): void => {
+      const saying = figure(...of);
+      if (Object.keys(saying).length > 0) say(instrument, saying);
+    };
     const busy = (name: string): boolean => properties.get(name)?.state === "Busy";
     if (properties.has("TELESCOPE_TRACK_STATE") || properties.has("TELESCOPE_PARK")) {
       const parked = isOn("TELESCOPE_PARK", "PARK");
@@ -61,20 +69,17 @@ export function readIndi(vectors: readonly IndiVector[]): {
     else if (slot !== null)
       say("wheel", wheelSaying(member("FILTER_NAME", `FILTER_SLOT_NAME_${slot}`), slot));
     if (properties.has("CCD_EXPOSURE")) say("imager", { exposing: busy("CCD_EXPOSURE") });
-    const position = number(member("ABS_FOCUS_POSITION", "FOCUS_ABSOLUTE_POSITION"));
-    if (position !== null) say("focuser", { focuserAt: Math.round(position) });
-    const warm = within(number(member("FOCUS_TEMPERATURE", "TEMPERATURE")), -80, 80);
-    if (warm !== null) say("focuser", { focuserC: tenth(warm) });
+    sayFigure("focuser", "focuserAt", number(member("ABS_FOCUS_POSITION", "FOCUS_ABSOLUTE_POSITION")), 1);
+    sayFigure("focuser", "focuserC", number(member("FOCUS_TEMPERATURE", "TEMPERATURE")), 10);
     if (properties.has("CAP_PARK"))
       say("cover", {
         cover: busy("CAP_PARK") ? "moving" : isOn("CAP_PARK", "PARK") ? "closed" : "open",
       });
-    const air = within(number(member("WEATHER_PARAMETERS", "WEATHER_TEMPERATURE")), -80, 70);
-    if (air !== null) say("weather", { airC: tenth(air) });
-    const damp = within(number(member("WEATHER_PARAMETERS", "WEATHER_HUMIDITY")), 0, 100);
-    if (damp !== null) say("weather", { humidityPct: Math.round(damp) });
-    const wind = within(number(member("WEATHER_PARAMETERS", "WEATHER_WIND_SPEED")), 0, 400);
-    if (wind !== null) say("weather", { windMPerS: tenth(wind / 3.6) });
+    const weather = (of: string): number | null => number(member("WEATHER_PARAMETERS", of));
+    sayFigure("weather", "airC", weather("WEATHER_TEMPERATURE"), 10);
+    sayFigure("weather", "humidityPct", weather("WEATHER_HUMIDITY"), 1);
+    const windKmh = weather("WEATHER_WIND_SPEED");
+    if (windKmh !== null && windKmh <= WIND_MOST_KMH) sayFigure("weather", "windMPerS", windKmh / 3.6, 10);
   }
   return { sayings, devices: [...devices] };
 }
@@ -84,9 +89,3 @@ function number(text: string | undefined): number | null {
   if (text === undefined || !/^\s*[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?\s*$/.test(text)) return null;
   return Number(text);
 }
-
-function within(value: number | null, least: number, most: number): number | null {
-  return value !== null && value >= least && value <= most ? value : null;
-}
-
-const tenth = (value: number): number => Math.round(value * 10) / 10;
