@@ -25,8 +25,9 @@ export const NOTHING_DUE: WhatIsDue = { near: false, cameraClosed: "the run is n
 const TOTALITY_MS = 60_000;
 /** How long before all this no session is begun any more, ms: one takes seconds, 17 at most (gphoto.ts). */
 const AHEAD_MS = 20_000;
-const MAKES_FRAMES: ReadonlySet<CueAction> = new Set(["exposure", "burst", "record"]);
 /** Of these a tool that holds a camera up would spoil what cannot be had again. */
+const MAKES_FRAMES: ReadonlySet<CueAction> = new Set(["exposure", "burst", "record"]);
+/** So long after such a cue somebody still waits for figures, ms. */
 const BEHIND_MS = 60_000;
 
 export function dueNow(state: SiteState, rigId: string, clock: ClockHealth, now: UtcMs): WhatIsDue {
@@ -37,11 +38,12 @@ export function dueNow(state: SiteState, rigId: string, clock: ClockHealth, now:
     nearTotality(view.contacts, view.runNow) || (real ? nearTotality(contactsOf(state, real), now) : false);
   const frames = (status?.cues ?? []).filter(({ cue }) => MAKES_FRAMES.has(cue.action));
   const { runNow } = view;
-  const due = frames.some(({ fromMs, toMs }) => runNow >= fromMs - AHEAD_MS && runNow <= toMs);
-  const near =
-    inTotality ||
-    frames.some(({ fromMs, toMs }) => runNow >= fromMs - AHEAD_MS && runNow <= toMs + BEHIND_MS);
-  return { near, cameraClosed: inTotality ? "totality is near" : due ? "frames are due" : null };
+  const framesWithin = (behindMs: number): boolean =>
+    frames.some(({ fromMs, toMs }) => runNow >= fromMs - AHEAD_MS && runNow <= toMs + behindMs);
+  return {
+    near: inTotality || framesWithin(BEHIND_MS),
+    cameraClosed: inTotality ? "totality is near" : framesWithin(0) ? "frames are due" : null,
+  };
 }
 
 function nearTotality({ c2, c3 }: EffectiveContacts, at: number): boolean {

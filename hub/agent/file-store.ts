@@ -8,7 +8,6 @@
 import { mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
 import { dirname } from "node:path";
 import type { QueuedFact, SavedSession, StorePort } from "../../shared/link/session-types.ts";
-import type { Refusal } from "../../shared/run/orders/refusal.ts";
 import { newId } from "../new-id.ts";
 
 interface Kept {
@@ -21,12 +20,8 @@ interface Kept {
   memory: Record<string, unknown>;
 }
 
-/** Refused facts shown to nobody but kept, newest last. */
-const REJECTED_MOST = 50;
-
 export class FileStore implements StorePort {
   private readonly kept: Kept;
-  private readonly rejected: (QueuedFact & { refusal: Refusal })[] = [];
   private failing = false;
 
   constructor(
@@ -56,7 +51,7 @@ export class FileStore implements StorePort {
   async load(): Promise<SavedSession> {
     const { deviceId, clock, outbox } = this.kept;
     this.write();
-    return { deviceId, state: null, clock, outbox: [...outbox], rejected: [...this.rejected] };
+    return { deviceId, state: null, clock, outbox: [...outbox], rejected: [] };
   }
 
   /** Large, and the hub has it: an agent that was away asks for it. */
@@ -84,10 +79,9 @@ export class FileStore implements StorePort {
     this.write();
   }
 
-  async reject(item: QueuedFact, refusal: Refusal): Promise<void> {
-    await this.unqueue(item.id);
-    this.rejected.push({ ...item, refusal });
-    this.rejected.splice(0, this.rejected.length - REJECTED_MOST);
+  /** What the hub refused is kept by the session while it lives, and shown to nobody here. */
+  reject(item: QueuedFact): Promise<void> {
+    return this.unqueue(item.id);
   }
 
   private read(): Kept | null {

@@ -7,6 +7,7 @@ import { Session } from "../../shared/link/session.ts";
 import type { RefusedRig } from "../../shared/link/session-types.ts";
 import type { Pulse } from "../../shared/protocol/messages.ts";
 import { currentRun } from "../../shared/run/run-time.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
 import { nodePorts } from "../people/node-ports.ts";
 import type { JoinedRig } from "./agent-options.ts";
 import { dueNow, NOTHING_DUE, type WhatIsDue } from "./due-now.ts";
@@ -93,7 +94,8 @@ export class RigAgent {
     return this.session.view().linkState === "linked";
   }
 
-  private utcMs(): number | null {
+  /** Null while the eclipse clock was never set. */
+  private utcMs(): UtcMs | null {
     return this.session.clock.reading().state === "none" ? null : this.session.clock.now();
   }
 
@@ -102,9 +104,7 @@ export class RigAgent {
     const view = this.session.view();
     const now = this.utcMs();
     this.due =
-      view.state && now !== null
-        ? dueNow(view.state, this.rig.rigId, view.clockHealth, this.session.clock.now())
-        : NOTHING_DUE;
+      view.state && now !== null ? dueNow(view.state, this.rig.rigId, view.clockHealth, now) : NOTHING_DUE;
     const refused = view.refusedRigs.find(({ rigId }) => rigId === this.rig.rigId);
     const line = view.refused
       ? `the hub does not let this agent in: ${view.refused.message}`
@@ -121,7 +121,7 @@ export class RigAgent {
     // Before the first link it is not known when anything was.
     if (!state || now === null) return;
     const pace = linkState !== "linked" ? "alone" : this.due.near ? "near" : "linked";
-    const { runId } = currentRun(state, this.session.clock.now());
+    const { runId } = currentRun(state, now);
     for (const report of this.teller.due(this.mono(), pace, runId))
       void this.session.report(this.rig.rigId, report);
   }
