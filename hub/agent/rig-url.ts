@@ -1,4 +1,5 @@
 /** A rig's link as its QR code has it: `http://HUB:PORT/rig#RIG.TOKEN`, several rigs joined by `&`. */
+import { RIG_LINK_PART } from "../../shared/link/rig-link.ts";
 import { UsageError } from "../options.ts";
 
 export interface RigUrl {
@@ -6,9 +7,6 @@ export interface RigUrl {
   hubUrl: string;
   links: readonly { id: string; token: string }[];
 }
-
-/** As console/rig/join/read-fragment.ts reads it. */
-const PART = /^([a-z0-9][a-z0-9-]{0,39})\.([A-Za-z0-9_-]{8,200})$/;
 
 /** The token is a key: no message repeats the link. */
 export function readRigUrl(text: string): RigUrl {
@@ -24,7 +22,7 @@ export function readRigUrl(text: string): RigUrl {
   if (parts.length === 0)
     throw new UsageError("--join: the link has no key; copy it with all that stands after the #.");
   const links = parts.map((part) => {
-    const [, id, token] = PART.exec(part) ?? [];
+    const [, id, token] = RIG_LINK_PART.exec(part) ?? [];
     if (!id || !token)
       throw new UsageError("--join: what stands after the # is no key of a rig; copy the whole link.");
     return { id, token };

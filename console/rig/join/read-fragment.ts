@@ -2,6 +2,7 @@
  * The link of a rig: `/rig#<rigId>.<token>`, several joined by `&`. It stands in the fragment, so
  * that it is in no server's log. Pure.
  */
+import { RIG_LINK_PART } from "../../../shared/link/rig-link.ts";
 import type { RigLink } from "../../../shared/link/session-types.ts";
 
 export interface FragmentReading {
@@ -10,15 +11,13 @@ export interface FragmentReading {
   bad: string[];
 }
 
-const PART = /^([a-z0-9][a-z0-9-]{0,39})\.([A-Za-z0-9_-]{8,200})$/;
-
 /** Reads a fragment with or without its "#". Never throws. */
 export function readFragment(fragment: string): FragmentReading {
   const rigs = new Map<string, RigLink>();
   const bad: string[] = [];
   for (const part of fragment.replace(/^#/, "").split("&")) {
     if (part === "") continue;
-    const found = PART.exec(part);
+    const found = RIG_LINK_PART.exec(part);
     if (found?.[1] && found[2]) rigs.set(found[1], { id: found[1], token: found[2] });
     else bad.push(part.slice(0, 60));
   }
