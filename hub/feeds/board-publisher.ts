@@ -32,28 +32,20 @@ export interface PublisherPorts {
 
 export class BoardPublisher {
   private readonly broker: Broker;
-  private newest: PublishedBoard | undefined;
-  private sent: PublishedBoard | undefined;
-  private sending = false;
+  /** A document did not arrive there. */
+  private missed = false;
   private lastPublishedUtcMs: UtcMs | null = null;
   private timer: NodeJS.Timeout | undefined;
   private leave: () => void = () => undefined;
   private readonly words = new Map<string, { text: string; looks: number }>();
 
   constructor(private readonly ports: PublisherPorts) {
-    this.broker = new Broker(ports.address, () => {
-      // Whatever it had may have gone with it.
-      this.sent = undefined;
-      void this.send();
-    });
+    // Whatever it had may have gone with it.
+    this.broker = new Broker(ports.address, () => this.follow());
   }
 
   start(): void {
     this.broker.start();
-    this.leave = this.ports.boards.subscribe((board) => {
-      this.newest = board;
-      void this.send();
-    });
     this.timer = setInterval(() => void this.listen(), LISTEN_MS);
   }
 
@@ -71,29 +63,20 @@ export class BoardPublisher {
     this.broker.stop();
   }
 
-  /** One at a time; what came meanwhile is passed over but for the newest. */
-  private async send(): Promise<void> {
-    if (this.sending) return;
-    this.sending = true;
+  /** Takes what the feed gives from now on: the newest at once, then one at a time. */
+  private follow(): void {
+    this.missed = false;
+    this.leave();
+    this.leave = this.ports.boards.subscribe((board) => this.send(board));
+  }
+
+  private async send({ text }: PublishedBoard): Promise<void> {
     try {
-      while (this.newest && this.newest !== this.sent) {
-        const board = this.newest;
-        await this.broker.command(
-          "XADD",
-          BOARD_STREAM,
-          "MAXLEN",
-          String(STREAM_LENGTH),
-          "*",
-          "doc",
-          board.text,
-        );
-        this.sent = board;
-        this.lastPublishedUtcMs = this.ports.now();
-      }
+      await this.broker.command("XADD", BOARD_STREAM, "MAXLEN", String(STREAM_LENGTH), "*", "doc", text);
+      this.lastPublishedUtcMs = this.ports.now();
     } catch {
-      // The broker says what is wrong with it; the newest is tried again when it is back, or at the next look.
-    } finally {
-      this.sending = false;
+      // The broker says what is wrong with it; the newest goes when it is back, or has answered a look.
+      this.missed = true;
     }
   }
 
@@ -112,7 +95,7 @@ export class BoardPublisher {
         if (!word || looks > GONE_LOOKS) gone.push(id);
       }
       if (gone.length > 0) await this.broker.command("HDEL", RELAYS_HASH, ...gone);
-      void this.send();
+      if (this.missed) this.follow();
     } catch {
       // Told in state().
     }
