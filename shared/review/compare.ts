@@ -9,9 +9,7 @@
 import type { Rig } from "../plan/model/plan.ts";
 import { median } from "./median.ts";
 import type { Practised, Review, ReviewedCue } from "./review.ts";
-import { SCORES, type Score } from "./scores.ts";
-
-export type Counts = Record<Score, number>;
+import { type Counts, countsOf, SCORES } from "./scores.ts";
 
 export interface RigRun {
   runId: string;
@@ -127,12 +125,6 @@ function rigRun(rigId: string, review: Review): RigRun {
     closedAfterC3S: filter?.closedAfterC3S ?? null,
     openS: filter?.openS ?? 0,
   };
-}
-
-function countsOf(cues: readonly ReviewedCue[]): Counts {
-  const counts = Object.fromEntries(SCORES.map((score) => [score, 0])) as Counts;
-  for (const { score } of cues) counts[score]++;
-  return counts;
 }
 
 function allOn({ filters }: Review): number | null {

@@ -8,6 +8,13 @@ import { type Reported, registerOf } from "../run/facts/reported.ts";
 
 export const SCORES = ["early", "on time", "late", "missed"] as const;
 export type Score = (typeof SCORES)[number];
+export type Counts = Record<Score, number>;
+
+export function countsOf(cues: readonly { score: Score }[]): Counts {
+  const counts = Object.fromEntries(SCORES.map((score) => [score, 0])) as Counts;
+  for (const { score } of cues) counts[score]++;
+  return counts;
+}
 
 export interface Mark {
   kind: "done" | "skipped" | "open";

@@ -3,10 +3,10 @@
  * open longest after C3, how many alerts there were. Nothing is said that the log does not hold.
  */
 import type { Review } from "../../../../shared/review/review.ts";
-import type { Score } from "../../../../shared/review/scores.ts";
+import { type Counts, countsOf } from "../../../../shared/review/scores.ts";
 
 export interface DebriefFacts {
-  cues: Readonly<Record<Score, number>> & { all: number };
+  cues: Readonly<Counts> & { all: number };
   filters:
     | { kind: "none came off" }
     | { kind: "all closed"; withinS: number }
@@ -19,15 +19,8 @@ export interface DebriefFacts {
 const CLOSED_BY_S = 15;
 
 export function debriefFacts(review: Review): DebriefFacts {
-  const count = (score: Score) => review.cues.filter((cue) => cue.score === score).length;
   return {
-    cues: {
-      all: review.cues.length,
-      early: count("early"),
-      "on time": count("on time"),
-      late: count("late"),
-      missed: count("missed"),
-    },
+    cues: { all: review.cues.length, ...countsOf(review.cues) },
     filters: filterFact(review),
     alerts: { raised: review.alerts.raised, mostInTenMinutes: review.alerts.mostInTenMinutes },
   };

@@ -2,7 +2,8 @@
 import { useCallback, useEffect, useState } from "react";
 import { ownValue } from "../../../../shared/fields/own-key.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
-import type { ComparedRig, Comparison, Counts, HandsOffer } from "../../../../shared/review/compare.ts";
+import type { ComparedRig, Comparison, HandsOffer } from "../../../../shared/review/compare.ts";
+import type { Counts } from "../../../../shared/review/scores.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { reviewedWords } from "../../../parts/words-for-reviewed.ts";
 import "../../../words/bundles/debrief.ts";
