@@ -26,7 +26,7 @@ export interface LogFilter {
   practices?: boolean;
   /** With either: of other runs, too, what is no report (plans, calls, practices). */
   withDecisions?: boolean;
-  /** With `withDecisions`: of reports only those that may say one of these; four at most. Others may come, too. */
+  /** With `withDecisions`: of reports only those that may say one of these. Others may come, too. */
   saying?: readonly string[];
   afterSeq?: number;
   /** The last that is looked at; where little of much is asked for, so that nobody waits for long. */

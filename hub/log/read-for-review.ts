@@ -6,7 +6,7 @@ import { upcast } from "../../shared/run/upcasts.ts";
 import type { EventLog, LogFilter } from "./event-log.ts";
 
 /** Events of the log that are looked through at once: some ms. */
-const LOOKED_AT_ONCE = 5000;
+const LOOKED_AT_ONCE = 3000;
 /** Events folded before the hub looks after everybody else: some ms on a laptop. */
 const EVENTS_AT_ONCE = 500;
 /** Or for how long, ms: a report takes microseconds, a plan of sixty rigs that an earlier program saved 13 ms. */

@@ -179,7 +179,8 @@ export class SqliteLog implements EventLog {
     const until = Math.min(this.#lastSeq, filter.untilSeq ?? Number.POSITIVE_INFINITY);
     const { readRun, readDecisions, readAll } = this.#statements;
     const { runId, practices = false } = filter;
-    const says = [0, 1, 2, 3].map((n) => saying(filter.saying, n));
+    // What a payload that says a field has in it.
+    const says = (filter.saying ?? []).map((field) => `"${field}":`);
     let after = filter.afterSeq ?? 0;
     let left = filter.limit ?? Number.POSITIVE_INFINITY;
     while (left > 0) {
@@ -188,7 +189,14 @@ export class SqliteLog implements EventLog {
         runId === undefined && !practices
           ? readAll.all(after, until, size)
           : filter.withDecisions
-            ? readDecisions.all(after, until, runId ?? "", practices ? "practice-%" : "", ...says, size)
+            ? readDecisions(says.length).all(
+                after,
+                until,
+                runId ?? "",
+                practices ? "practice-%" : "",
+                ...says,
+                size,
+              )
             : readRun.all(runId, after, until, size)
       ) as EventRow[];
       for (const row of rows) yield eventOf(row);
@@ -561,10 +569,22 @@ function eventOf(row: EventRow): LoggedEvent {
   };
 }
 
-/** What a payload that says a field has in it; with nothing asked for, what every payload has. */
-function saying(fields: readonly string[] | undefined, n: number): string {
-  const field = fields?.[Math.min(n, fields.length - 1)];
-  return field === undefined ? "" : `"${field}":`;
+/** A run with what was decided in others, by how many fields are asked for; with none, all of its reports. */
+function decisionsReader(db: Database.Database) {
+  const made = new Map<number, Database.Statement>();
+  return (fields: number): Database.Statement => {
+    const known = made.get(fields);
+    if (known) return known;
+    const says = Array.from({ length: fields }, () => "instr(payload, ?)").join(" OR ");
+    const statement = db
+      .prepare(`SELECT ${EVENT_COLUMNS} FROM events
+        WHERE seq > ? AND seq <= ? AND (type <> 'rigReported' OR (run_id = ? OR run_id LIKE ?)
+          ${says && `AND (${says})`})
+        ORDER BY seq LIMIT ?`)
+      .raw();
+    made.set(fields, statement);
+    return statement;
+  };
 }
 
 function prepare(db: Database.Database) {
@@ -588,12 +608,7 @@ function prepare(db: Database.Database) {
       .prepare(`SELECT ${EVENT_COLUMNS} FROM events INDEXED BY events_by_run
         WHERE run_id = ? AND seq > ? AND seq <= ? ORDER BY seq LIMIT ?`)
       .raw(),
-    readDecisions: db
-      .prepare(`SELECT ${EVENT_COLUMNS} FROM events
-        WHERE seq > ? AND seq <= ? AND (type <> 'rigReported' OR (run_id = ? OR run_id LIKE ?)
-          AND (instr(payload, ?) OR instr(payload, ?) OR instr(payload, ?) OR instr(payload, ?)))
-        ORDER BY seq LIMIT ?`)
-      .raw(),
+    readDecisions: decisionsReader(db),
     readForState: db
       .prepare(`SELECT seq, NULLIF(run_id, ?), NULLIF(type, 'rigReported'), v, actor, observed_utc_ms,
         device_id, device_seq, logged_utc_ms, payload FROM events

@@ -250,6 +250,21 @@ export function eventLogContract(name: string, open: () => EventLog | Promise<Ev
       expect(seqs({ practices: true, untilSeq: 4, afterSeq: 3 })).toEqual([4]);
     });
 
+    it("reads reports that say any of however many fields are asked for", async () => {
+      const fields = ["filter", "cueDone", "cueSkipped", "cueReopened", "frames", "lastFrameUtcMs"];
+      const report = (seq: number, field: string) =>
+        eventNumber(seq, { type: "rigReported", runId: "real", payload: { rigId: "west", [field]: 1 } });
+      const said = fields.map((field, i) => report(i + 1, field));
+      await log.append(entryOf("c1", [...said, report(7, "batteryPct")]));
+      const seqs = (saying?: string[]) =>
+        [...log.read({ runId: "real", withDecisions: true, ...(saying && { saying }) })].map(
+          ({ seq }) => seq,
+        );
+      expect(seqs(fields)).toEqual([1, 2, 3, 4, 5, 6]);
+      expect(seqs(fields.slice(4))).toEqual([5, 6]);
+      expect(seqs()).toEqual([1, 2, 3, 4, 5, 6, 7]);
+    });
+
     it("proves that it can be written, and leaves no trace of it", async () => {
       await log.append(entryOf("c1", [eventNumber(1)]));
       log.proveWritable();
