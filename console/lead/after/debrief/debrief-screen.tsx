@@ -1,6 +1,5 @@
 /** One run on one page: what happened against the plan, to be read together, printed and compared. */
 import { useEffect, useState } from "react";
-import "../../../words/bundles/alerts.ts";
 import "../../../words/bundles/debrief.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import type { Review, ReviewedCue } from "../../../../shared/review/review.ts";
@@ -8,7 +7,8 @@ import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { clockText } from "../../../parts/time-format.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { offText, reviewedWords } from "../../../parts/words-for-reviewed.ts";
-import { isWordKey, t } from "../../../words/words.ts";
+import { t } from "../../../words/words.ts";
+import { alertText } from "../../shell/alerts/alert-text.ts";
 import { Button } from "../../shell/button.tsx";
 import { faultName, struckText } from "../../shell/fault-words.ts";
 import type { Problem } from "../../shell/hub-api.ts";
@@ -106,7 +106,7 @@ function Debriefed({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
           <ul className="debrief__calls">
             {review.alerts.longest.slice(0, SHOWN_ALERTS).map((one, at) => (
               // biome-ignore lint/suspicious/noArrayIndexKey: the list never changes its order.
-              <li key={at}>{alertText(one, review)}</li>
+              <li key={at}>{stoodText(one, review)}</li>
             ))}
           </ul>
         </section>
@@ -245,11 +245,10 @@ function sentences(review: Review): string[] {
   return said;
 }
 
-function alertText({ cause, rigId, stoodS }: Review["alerts"]["longest"][number], review: Review): string {
-  const key = `alert.${cause}`;
+function stoodText({ cause, rigId, stoodS }: Review["alerts"]["longest"][number], review: Review): string {
   const rig = review.rigs.find(({ id }) => id === rigId)?.name ?? "";
   return t("debrief.alertStood", {
-    what: isWordKey(key) ? t(key, { rig }) : cause,
+    what: alertText(cause, rig),
     time: lengthWords(Math.round(stoodS)),
   });
 }

@@ -6,7 +6,8 @@ import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { putWords } from "../../../parts/words-for-cue.ts";
 import "../../../words/bundles/facts.ts";
-import { isWordKey, t } from "../../../words/words.ts";
+import { t } from "../../../words/words.ts";
+import { alertText } from "../../shell/alerts/alert-text.ts";
 import { personOf } from "../../shell/person-of.ts";
 import type { RunNow } from "../../shell/use-run.ts";
 
@@ -79,14 +80,11 @@ function historyOf({ rig, cues }: RigStatus, now: RunNow): Said[] {
     }));
   const alerts = Object.values(now.state.alerts)
     .filter(({ rigId }) => rigId === rig.id)
-    .map(({ cause, sinceUtcMs, takenBy }) => {
-      const key = `alert.${cause}`;
-      return {
-        atUtcMs: sinceUtcMs,
-        what: isWordKey(key) ? t(key, { rig: rig.name, count: 1, since: "", full: "", contact: "" }) : cause,
-        who: takenBy ? personOf(takenBy) : "",
-      };
-    });
+    .map(({ cause, sinceUtcMs, takenBy }) => ({
+      atUtcMs: sinceUtcMs,
+      what: alertText(cause, rig.name),
+      who: takenBy ? personOf(takenBy) : "",
+    }));
   return [
     ...filters,
     ...marks,

@@ -9,6 +9,7 @@ import type { RunNow } from "../use-run.ts";
 import { AlertAction } from "./alert-action.tsx";
 import { alertFigures } from "./alert-figures.ts";
 import type { AlertGroup } from "./alert-groups.ts";
+import { alertText } from "./alert-text.ts";
 import { ShelveButton } from "./answers-given.tsx";
 
 interface AlertItemProps {
@@ -56,5 +57,5 @@ export function alertSentence({ cause, rigIds }: AlertGroup, { run }: RunNow): s
   const figures = alertFigures(cause, status, run);
   const figured = `alert.${cause}.figured`;
   if (Object.keys(figures).length > 0 && isWordKey(figured)) return t(figured, { rig, ...figures });
-  return t(`alert.${cause}`, { rig, count });
+  return alertText(cause, rig);
 }

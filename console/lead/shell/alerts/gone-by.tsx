@@ -1,11 +1,11 @@
 /** Danger that was over before any lead had seen it: it is said until one has. */
 import type { KnownAlert } from "../../../../shared/run/state.ts";
-import "../../../words/bundles/alerts.ts";
 import { AlertLine } from "../../../parts/alert-line.tsx";
-import { isWordKey, t } from "../../../words/words.ts";
+import { t } from "../../../words/words.ts";
 import { Button } from "../button.tsx";
 import { shortLength } from "../short-length.ts";
 import type { RunNow } from "../use-run.ts";
+import { alertText } from "./alert-text.ts";
 import { useAnswer } from "./answers-given.tsx";
 
 export function goneBy({ state }: Pick<RunNow, "state">): KnownAlert[] {
@@ -16,12 +16,11 @@ export function GoneBy({ now }: { now: RunNow }) {
   const answer = useAnswer();
   return goneBy(now).map(({ id, cause, rigId, sinceUtcMs, overUtcMs }) => {
     const rig = now.state.plan.rigs.find((one) => one.id === rigId)?.name ?? "";
-    const key = `alert.${cause}`;
     return (
       <div key={id} data-gone-by={cause} data-rig={rigId ?? ""}>
         <AlertLine
           priority="caution"
-          title={t("lead.alert.over", { what: isWordKey(key) ? t(key, { rig, count: 1 }) : cause })}
+          title={t("lead.alert.over", { what: alertText(cause, rig) })}
           detail={t("lead.alert.overSays", {
             length: shortLength((overUtcMs ?? sinceUtcMs) - sinceUtcMs),
             ago: shortLength(now.now - (overUtcMs ?? now.now)),
