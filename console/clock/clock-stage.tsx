@@ -23,9 +23,9 @@ export function ClockStage({ session, pace }: { session: PageBoard; pace: Pace }
   const panels = [useRef<HTMLCanvasElement>(null), useRef<HTMLCanvasElement>(null)] as const;
   const drawn = useRef<[string, string]>(["", ""]);
   useEachFrame(() => {
-    const { utcMs, state, boundMs } = session.reading();
+    const { utcMs, state, boundMs, utcBoundMs } = session.reading();
     // What contradicts the hub's clock and is not settled counts as its bound.
-    const within = Math.max(session.reading().utcBoundMs, boundMs + session.apartMs());
+    const within = Math.max(utcBoundMs, boundMs + session.apartMs());
     const known = state !== "none" && codeDigits(utcMs, 0, pace, within) !== null;
     const tenthMs = Math.floor(utcMs / DIGIT_STEP_MS) * DIGIT_STEP_MS;
     const text = known ? `${clockText(utcMs)}.${Math.floor(tenthMs / 100) % 10}` : "––:––:––.–";
