@@ -24,7 +24,7 @@ export function openBoard(): PageBoard {
 }
 
 /** "#key=…" of the board's address; null where it has none that can be one. */
-export function keyInAddress(hash: string): string | null {
+function keyInAddress(hash: string): string | null {
   const key = new URLSearchParams(hash.slice(1)).get("key");
   return key !== null && BOARD_KEY.test(key) ? key : null;
 }

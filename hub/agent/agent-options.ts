@@ -135,7 +135,7 @@ function readCamera(text: string): string {
 }
 
 /** "host:port", "[v6]:port"; the port may be left out where there is a usual one. */
-export function readHostPort(option: string, text: string, usualPort?: number): HostPort {
+function readHostPort(option: string, text: string, usualPort?: number): HostPort {
   const found = /^(?:\[([0-9A-Fa-f:.]+)\]|([A-Za-z0-9_.-]+))(?::(\d{1,5}))?$/.exec(text);
   const host = found?.[1] ?? found?.[2];
   const port = found?.[3] === undefined ? usualPort : Number(found[3]);

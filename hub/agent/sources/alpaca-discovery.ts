@@ -3,7 +3,7 @@ import { createSocket } from "node:dgram";
 import { networkInterfaces } from "node:os";
 import type { HostPort } from "../agent-options.ts";
 
-export const DISCOVERY_PORT = 32_227;
+const DISCOVERY_PORT = 32_227;
 const WAIT_MS = 1500;
 const FOUND_MOST = 32;
 

@@ -106,7 +106,7 @@ export class AlpacaSource implements Source {
 }
 
 /** The devices of a server that say anything of a rig. Throws AlpacaTrouble. */
-export async function devicesOf(at: HostPort): Promise<AlpacaDevice[]> {
+async function devicesOf(at: HostPort): Promise<AlpacaDevice[]> {
   const listed = await alpacaGet(at, "/management/v1/configureddevices");
   return (Array.isArray(listed) ? listed : []).slice(0, DEVICES_MOST).flatMap((entry): AlpacaDevice[] => {
     const { DeviceType, DeviceNumber, DeviceName } = (entry ?? {}) as Record<string, unknown>;
