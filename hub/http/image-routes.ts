@@ -8,21 +8,21 @@ import * as v from "valibot";
 import { id } from "../../shared/fields/id.ts";
 import type { Finding } from "../../shared/images/findings/findings.ts";
 import { findingsOf } from "../../shared/images/findings/findings.ts";
+import { READ } from "../../shared/images/place/knowledge.ts";
 import { NotedFrames } from "../../shared/images/place/noted-frames.ts";
 import { PHASES } from "../../shared/images/place/phase.ts";
 import type { PlacedFrame } from "../../shared/images/place/place-frame.ts";
-import type { SiteEvent } from "../../shared/run/events.ts";
 import { ImagesSchema } from "../../shared/run/orders/commands.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { currentRun } from "../../shared/run/run-time.ts";
-import { upcast } from "../../shared/run/upcasts.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
+import { readInPieces } from "../log/read-in-pieces.ts";
 import { newId } from "../new-id.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { writeRows } from "./log-export.ts";
 import { type Route, refusalReply, route } from "./route.ts";
 
-/** The loop is held for no longer, ms, while a long log is folded and thousands of frames are placed. */
+/** The loop is held for no longer, ms, while thousands of frames are placed. */
 const PIECE_MS = 3;
 
 const ImagesQuery = v.object({
@@ -128,18 +128,15 @@ interface Found {
 /** Null when there is no such run. */
 async function imagesOf({ log }: HubParts, runId: string): Promise<Found | null> {
   const noted = new NotedFrames(runId);
+  await readInPieces(log, { runId, saying: READ }, (event) => noted.take(event));
+  const known = noted.known();
+  if (!known) return null;
   let since = performance.now();
   const rest = async (): Promise<void> => {
     if (performance.now() - since < PIECE_MS) return;
     await otherWork();
     since = performance.now();
   };
-  for (const event of log.read({ runId, withDecisions: true })) {
-    noted.take(upcast(event) as SiteEvent);
-    await rest();
-  }
-  const known = noted.known();
-  if (!known) return null;
   const placed: PlacedFrame[] = [];
   for (const one of noted.placed(known)) {
     placed.push(one);

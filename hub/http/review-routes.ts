@@ -3,11 +3,12 @@ import * as v from "valibot";
 import { id as runId } from "../../shared/fields/id.ts";
 import { type Comparison, compareRuns } from "../../shared/review/compare.ts";
 import { PracticesReviewer, type Review, RunReviewer } from "../../shared/review/review.ts";
+import { READ } from "../../shared/review/run-collector.ts";
 import { SCORES } from "../../shared/review/scores.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
-import { readForReview } from "../log/read-for-review.ts";
+import { readInPieces } from "../log/read-in-pieces.ts";
 import { inFileName, sendTable } from "./csv.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
@@ -93,7 +94,7 @@ const ComparisonAnswer = v.object({
 export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
   const reviewOf = async (runId: string): Promise<Review | null> => {
     const reviewer = new RunReviewer(runId);
-    await readForReview(log, { runId }, (event) => reviewer.take(event));
+    await readInPieces(log, { runId, saying: READ }, (event) => reviewer.take(event));
     const now = clock.now();
     const on = (practiceAt(keeper.state, now)?.runId ?? keeper.state.realRunId) === runId;
     return reviewer.review(on ? now : null);
@@ -121,7 +122,7 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
       answers: ComparisonAnswer,
       handle: async () => {
         const reviewer = new PracticesReviewer();
-        await readForReview(log, { practices: true }, (event) => reviewer.take(event));
+        await readInPieces(log, { practices: true, saying: READ }, (event) => reviewer.take(event));
         const compared: Comparison = compareRuns(reviewer.reviews(clock.now()), keeper.state.plan.rigs);
         return { body: compared };
       },

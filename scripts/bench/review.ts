@@ -6,10 +6,11 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { monitorEventLoopDelay } from "node:perf_hooks";
-import { readForReview } from "../../hub/log/read-for-review.ts";
+import { readInPieces } from "../../hub/log/read-in-pieces.ts";
 import { openLog } from "../../hub/log/site-folder.ts";
 import { compareRuns } from "../../shared/review/compare.ts";
 import { PracticesReviewer, RunReviewer } from "../../shared/review/review.ts";
+import { READ } from "../../shared/review/run-collector.ts";
 import type { SiteEvent } from "../../shared/run/events.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import { reported, writeMillion } from "./hub/million.ts";
@@ -34,7 +35,7 @@ export async function run(): Promise<Array<{ figure: string; value: number; unit
       debriefs.push(
         await timed(async () => {
           const reviewer = new RunReviewer(RUN);
-          await readForReview(log, { runId: RUN }, (event) => reviewer.take(event));
+          await readInPieces(log, { runId: RUN, saying: READ }, (event) => reviewer.take(event));
           const body = JSON.stringify(reviewer.review(null));
           if (!body.includes("filter-on")) throw new Error("there is no debrief");
         }),
@@ -43,7 +44,7 @@ export async function run(): Promise<Array<{ figure: string; value: number; unit
     delay.disable();
     const comparison = await timed(async () => {
       const reviewer = new PracticesReviewer();
-      await readForReview(log, { practices: true }, (event) => reviewer.take(event));
+      await readInPieces(log, { practices: true, saying: READ }, (event) => reviewer.take(event));
       if (compareRuns(reviewer.reviews(utcMs(Date.now())), []).runs.length > 0)
         throw new Error("there is a practice");
     });

@@ -36,6 +36,9 @@ export interface Knowledge {
   runMsAt(utc: number): number;
 }
 
+/** What a reader of a long log is to hand over of its reports. */
+export const READ = ["filter"] as const;
+
 export class KnowledgeFold {
   private state: SiteState = EMPTY_STATE;
   private practice: SiteState["practice"] = null;
@@ -44,7 +47,7 @@ export class KnowledgeFold {
   /** @param runId null for the real run as it is at the end. */
   constructor(private readonly runId: string | null = null) {}
 
-  /** In order of seq: all events, or at least those of the run and all that are no reports. */
+  /** In order of seq: all events, or at least those of the run that say what is READ and all that are no reports. */
   take(event: SiteEvent): void {
     if (event.type === "rigReported") {
       if (event.payload.filter !== undefined && (this.runId === null || event.runId === this.runId))

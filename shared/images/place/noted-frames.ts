@@ -21,7 +21,7 @@ export class NotedFrames {
     this.knowledge = new KnowledgeFold(runId);
   }
 
-  /** In order of seq: at least all of the run, and those of other runs that are no reports. */
+  /** In order of seq, as KnowledgeFold asks for them. */
   take(event: SiteEvent): void {
     this.knowledge.take(event);
     if (event.type !== "imagesNoted" || event.runId !== this.runId) return;

@@ -1,6 +1,5 @@
-/** Reads what a review needs of a log in pieces, so that a night of a million events holds nobody up. */
+/** Reads what was decided and what runs say in pieces, so that a night of a million events holds nobody up. */
 import { setImmediate as otherWork } from "node:timers/promises";
-import { READ } from "../../shared/review/run-collector.ts";
 import type { SiteEvent } from "../../shared/run/events.ts";
 import { upcast } from "../../shared/run/upcasts.ts";
 import type { EventLog, LogFilter } from "./event-log.ts";
@@ -12,9 +11,9 @@ const EVENTS_AT_ONCE = 500;
 /** Or for how long, ms: a report takes microseconds, a plan of sixty rigs that an earlier program saved 13 ms. */
 const PIECE_MS = 3;
 
-export async function readForReview(
+export async function readInPieces(
   log: EventLog,
-  which: Pick<LogFilter, "runId" | "practices">,
+  which: Pick<LogFilter, "runId" | "practices" | "saying">,
   take: (event: SiteEvent) => void,
 ): Promise<void> {
   let taken = 0;
@@ -22,7 +21,7 @@ export async function readForReview(
   const last = log.lastSeq();
   for (let afterSeq = 0; afterSeq < last; afterSeq += LOOKED_AT_ONCE) {
     const piece = { afterSeq, untilSeq: afterSeq + LOOKED_AT_ONCE };
-    for (const event of log.read({ ...which, withDecisions: true, saying: READ, ...piece })) {
+    for (const event of log.read({ ...which, withDecisions: true, ...piece })) {
       take(upcast(event) as SiteEvent);
       if (++taken % EVENTS_AT_ONCE !== 0 && performance.now() - since < PIECE_MS) continue;
       await otherWork();
