@@ -2,8 +2,8 @@
 import * as v from "valibot";
 import { flag } from "../../shared/fields/flag.ts";
 import { id } from "../../shared/fields/id.ts";
+import { UtcMsField } from "../../shared/fields/instant.ts";
 import { listOf } from "../../shared/fields/list.ts";
-import { UtcMsField } from "../../shared/run/orders/commands.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { utcMs } from "../../shared/time/instants.ts";
 import type { HubClockKeeper } from "../clock-keeper.ts";

@@ -7,12 +7,10 @@
  * summer is Date.UTC(…, 12, 2, 8). The zone, in whole quarter-hours, is apart from the offset.
  */
 import * as v from "valibot";
+import { StampMsField, UtcMsField } from "./instant.ts";
 import { numberWithin } from "./number.ts";
 import { name, text } from "./text.ts";
 
-/** A camera that was never set starts in 2000 or even in 1980. */
-const stampMs = numberWithin(315_532_800_000, 4_133_980_800_000, "ms");
-const utcMs = numberWithin(631_152_000_000, 4_133_980_800_000, "ms");
 /** Ten minutes: a stamp of whole minutes, an instant somebody remembers. */
 const spanMs = numberWithin(0, 600_000, "ms");
 
@@ -28,11 +26,11 @@ export const SightingSchema = v.strictObject({
   of: v.picklist(SIGHTINGS_OF, `must be one of ${SIGHTINGS_OF.join(", ")}`),
   /** The file, or what it is that was seen. */
   name: v.optional(text(120), ""),
-  stampMs,
+  stampMs: StampMsField,
   /** Step of the camera's stamps: 1000 for whole seconds, 10 for hundredths. */
   stepMs: numberWithin(0, 60_000, "ms"),
   /** UTC at which what was seen began. */
-  utcMs,
+  utcMs: UtcMsField,
   /** For how long it stood: 200 for a code, 1000 for digits read to the second, 0 for an instant. */
   holdMs: v.optional(spanMs, 0),
   /** How far `utcMs` may be from UTC. */
@@ -58,7 +56,7 @@ export const CameraBasisSchema = v.variant(
       how: v.literal("hand"),
       offsetS: numberWithin(-2_000_000_000, 2_000_000_000, "s"),
       boundS: numberWithin(0, 86_400, "s"),
-      utcMs,
+      utcMs: UtcMsField,
     }),
     /** What was said before was wrong, and nothing is known. */
     v.strictObject({ how: v.literal("unknown") }),

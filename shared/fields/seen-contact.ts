@@ -5,19 +5,19 @@
 import * as v from "valibot";
 import { CameraName } from "./camera-clock.ts";
 import { id } from "./id.ts";
+import { StampMsField } from "./instant.ts";
 import { numberWithin } from "./number.ts";
 import { text } from "./text.ts";
 
-/** As if the camera's own civil time were UTC, as in camera-clock.ts. */
-const stampMs = numberWithin(315_532_800_000, 4_133_980_800_000, "ms");
 export const SEEN_CONTACTS = ["c1", "c2", "c3", "c4"] as const;
 
 export const SeenContactSchema = v.strictObject({
   contact: v.picklist(SEEN_CONTACTS, "must be c1, c2, c3 or c4"),
   rigId: id,
   camera: CameraName,
-  beforeMs: stampMs,
-  afterMs: stampMs,
+  /** As if the camera's own civil time were UTC, as in camera-clock.ts. */
+  beforeMs: StampMsField,
+  afterMs: StampMsField,
   stepMs: numberWithin(0, 60_000, "ms"),
   /** The two files. */
   beforeName: v.optional(text(120), ""),

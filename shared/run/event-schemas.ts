@@ -10,6 +10,7 @@ import { CameraBasisSchema, ZoneMin } from "../fields/camera-clock.ts";
 import { flag } from "../fields/flag.ts";
 import { idText } from "../fields/id.ts";
 import { FRAMES_MOST, FrameSchema } from "../fields/image-frame.ts";
+import { UtcMsField } from "../fields/instant.ts";
 import { listOf } from "../fields/list.ts";
 import { count, finite, numberWithin } from "../fields/number.ts";
 import { SeenContactSchema } from "../fields/seen-contact.ts";
@@ -20,7 +21,6 @@ import { PRIORITIES } from "./alerts/priority.ts";
 import { type EventType, LATE_FLAGS } from "./events.ts";
 import { reportFields } from "./facts/report-schema.ts";
 import type { LoggedEvent } from "./logged-event.ts";
-import { UtcMsField } from "./orders/commands.ts";
 import { ProgrammeSchema } from "./orders/practice-programme.ts";
 import { ALERT_ANSWERS, CALLS, FAULTS, SKIES } from "./vocabulary.ts";
 

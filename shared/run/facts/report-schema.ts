@@ -5,6 +5,7 @@
 import * as v from "valibot";
 import { flag } from "../../fields/flag.ts";
 import { idText } from "../../fields/id.ts";
+import { UtcMsField } from "../../fields/instant.ts";
 import { numberWithin } from "../../fields/number.ts";
 import { isPlainKey, NOT_PLAIN_KEY } from "../../fields/own-key.ts";
 import { rawText, text } from "../../fields/text.ts";
@@ -37,7 +38,7 @@ export function valueSchema(type: FieldType): v.GenericSchema {
     case "text":
       return text(type.most);
     case "time":
-      return numberWithin(631_152_000_000, 4_133_980_800_000, "ms");
+      return UtcMsField;
     case "cue":
       return idText(60);
     case "checks":

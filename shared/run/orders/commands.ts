@@ -7,6 +7,7 @@ import { CameraBasisSchema, CameraName, ZoneMin } from "../../fields/camera-cloc
 import { flag } from "../../fields/flag.ts";
 import { id } from "../../fields/id.ts";
 import { FRAMES_MOST, FrameSchema } from "../../fields/image-frame.ts";
+import { UtcMsField } from "../../fields/instant.ts";
 import { listOf } from "../../fields/list.ts";
 import { count, numberWithin } from "../../fields/number.ts";
 import { SeenContactSchema } from "../../fields/seen-contact.ts";
@@ -18,9 +19,6 @@ import { PracticeSchema } from "./practice-programme.ts";
 import { type Refusal, refusal } from "./refusal.ts";
 
 const contact = v.picklist(["c1", "c2", "max", "c3", "c4"], "must be one of c1, c2, max, c3, c4");
-
-/** An instant in ms since 1970 between 1990 and 2101, so that seconds are not taken for ms. */
-export const UtcMsField = numberWithin(631_152_000_000, 4_133_980_800_000);
 
 /** How far a contact may be shifted from its prediction. */
 export const ShiftS = numberWithin(-600, 600, "s");
