@@ -43,6 +43,7 @@ import type { Call, KnownAlert, Message, RollCall } from "../../shared/run/state
 import type { LinkedDevice } from "../../shared/run/views/presence.ts";
 import type { RollAnswer } from "../../shared/run/views/roll-answers.ts";
 import { CALLS, FILTER_WORDS, READINESS } from "../../shared/run/vocabulary.ts";
+import { said } from "./said.ts";
 
 const whole = v.pipe(v.number(), v.integer());
 const maybe = {
@@ -58,8 +59,6 @@ const place = {
   lonDeg: v.pipe(v.number(), v.minValue(-180), v.maxValue(180)),
 } satisfies Record<Exclude<keyof Place, "heightM">, v.GenericSchema>;
 const localKind = v.picklist(["none", "partial", "annular", "total"]);
-const said = <Schema extends v.GenericSchema>(schema: Schema, text: string) =>
-  v.pipe(schema, v.description(text));
 const isoText = said(v.string(), "ISO 8601 with ms, UTC");
 const fiveOf = <Schema extends v.GenericSchema>(contact: Schema) =>
   v.object({ c1: contact, c2: contact, max: contact, c3: contact, c4: contact });

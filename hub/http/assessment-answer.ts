@@ -2,10 +2,9 @@
 import * as v from "valibot";
 import { PHENOMENA } from "../../shared/budget/phenomena.ts";
 import { ANCHORS } from "../../shared/plan/model/vocabulary.ts";
+import { said } from "./said.ts";
 
 const maybeNumber = v.nullable(v.number());
-const said = <Schema extends v.GenericSchema>(schema: Schema, text: string) =>
-  v.pipe(schema, v.description(text));
 
 const finding = v.object({
   code: v.string(),

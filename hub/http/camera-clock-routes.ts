@@ -14,9 +14,8 @@ import { isoUtc } from "../../shared/time/iso.ts";
 import { newId } from "../new-id.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Route, refusalReply, route } from "./route.ts";
+import { said } from "./said.ts";
 
-const said = <Schema extends v.GenericSchema>(schema: Schema, text: string) =>
-  v.pipe(schema, v.description(text));
 const isoText = said(v.string(), "ISO 8601 with ms, UTC");
 const at = v.object({
   utc: isoText,

@@ -4,10 +4,9 @@ import { SiteSchema } from "../../shared/plan/model/plan.ts";
 import { CandidateSchema } from "../../shared/plan/places/candidate.ts";
 import type { RigMoved } from "../../shared/plan/places/what-moved.ts";
 import { planNote } from "./answers.ts";
+import { said } from "./said.ts";
 
 const maybeNumber = v.nullable(v.number());
-const said = <Schema extends v.GenericSchema>(schema: Schema, text: string) =>
-  v.pipe(schema, v.description(text));
 
 const departure = v.object({
   anchor: said(v.picklist(["C2", "max"]), "What it is counted back from; max where there is no C2"),

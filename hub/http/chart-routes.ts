@@ -6,9 +6,10 @@ import type { HubParts } from "./hub-parts.ts";
 import { east, tooMany, unknownEclipse } from "./open-routes.ts";
 import { PathQuery, PlaceQuery, TrackQuery } from "./queries.ts";
 import { type Route, route } from "./route.ts";
+import { said } from "./said.ts";
 
 const SkyAnswer = v.object({
-  utc: v.pipe(v.nullable(v.string()), v.description("Of maximum; null where there is no eclipse")),
+  utc: said(v.nullable(v.string()), "Of maximum; null where there is no eclipse"),
   sky: v.nullable(
     v.object({
       sun: v.object({
@@ -18,7 +19,7 @@ const SkyAnswer = v.object({
         azimuthDeg: v.number(),
         radiusArcsec: v.number(),
       }),
-      zenithAngleDeg: v.pipe(v.number(), v.description("Position angle of the zenith at the Sun")),
+      zenithAngleDeg: said(v.number(), "Position angle of the zenith at the Sun"),
       bodies: v.array(
         v.object({
           name: v.string(),

@@ -7,8 +7,8 @@ import { isoUtc } from "../../shared/time/iso.ts";
 import { sendTable } from "./csv.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Route, route } from "./route.ts";
+import { said } from "./said.ts";
 
-const s = (says: string) => v.pipe(v.number(), v.description(says));
 const SeenAnswer = v.object({
   eclipse: v.nullable(v.string()),
   place: v.nullable(v.object({ latDeg, lonDeg, heightM: v.number(), boundM: v.number() })),
@@ -20,9 +20,9 @@ const SeenAnswer = v.object({
       camera: v.nullable(v.string()),
       by: v.string(),
       utc: v.string(),
-      predictedUtc: v.pipe(v.string(), v.description("With the lunar limb, as the site's circumstances")),
-      laterS: s("Seen minus predicted"),
-      boundS: s("The truth of what was seen lies within so much"),
+      predictedUtc: said(v.string(), "With the lunar limb, as the site's circumstances"),
+      laterS: said(v.number(), "Seen minus predicted"),
+      boundS: said(v.number(), "The truth of what was seen lies within so much"),
       parts: v.array(
         v.object({ cause: v.picklist(["frames", "camera clock", "stamp", "reaction"]), s: v.number() }),
       ),

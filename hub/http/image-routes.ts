@@ -21,15 +21,16 @@ import { newId } from "../new-id.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { writeRows } from "./log-export.ts";
 import { type Route, refusalReply, route } from "./route.ts";
+import { said } from "./said.ts";
 
 /** The loop is held for no longer, ms, while thousands of frames are placed. */
 const PIECE_MS = 3;
 
 const ImagesQuery = v.object({
-  run: v.pipe(id, v.description("The run's id, as GET /api/log.json names it")),
+  run: said(id, "The run's id, as GET /api/log.json names it"),
 });
 const orNull = <Schema extends v.GenericSchema>(schema: Schema, text = "") =>
-  text === "" ? v.nullable(schema) : v.pipe(v.nullable(schema), v.description(text));
+  text === "" ? v.nullable(schema) : said(v.nullable(schema), text);
 
 const image = v.object({
   rigId: v.string(),

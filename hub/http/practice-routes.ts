@@ -7,8 +7,7 @@ import { FAULTS } from "../../shared/run/vocabulary.ts";
 import { newId } from "../new-id.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Route, refusalReply, route } from "./route.ts";
-
-const said = (schema: v.GenericSchema, says: string) => v.pipe(schema, v.description(says));
+import { said } from "./said.ts";
 
 const StatusAnswer = v.object({
   runId: said(v.nullable(v.string()), "Null when no practice run is on"),

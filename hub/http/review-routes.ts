@@ -12,6 +12,7 @@ import { readInPieces } from "../log/read-in-pieces.ts";
 import { inFileName, sendTable } from "./csv.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
+import { said } from "./said.ts";
 
 const ReviewQuery = v.object({
   run: v.pipe(runId, v.description("The run's id, as GET /api/log.json names it")),
@@ -75,7 +76,7 @@ const ComparisonAnswer = v.object({
       runs: v.array(
         v.object({
           runId: v.string(),
-          played: v.pipe(v.boolean(), v.description("By a simulated operator")),
+          played: said(v.boolean(), "By a simulated operator"),
           counts,
           latenessS: v.nullable(v.number()),
           closedAfterC3S: v.nullable(v.number()),
