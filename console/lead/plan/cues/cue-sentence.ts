@@ -32,7 +32,7 @@ export function sentenceText(cue: Cue, list: readonly Cue[] = []): string {
 }
 
 /** "20 s before C2", or of a cue that goes along with another: "5 s after “Start the burst.”" */
-export function whenWords(cue: Cue, list: readonly Cue[]): string {
+function whenWords(cue: Cue, list: readonly Cue[]): string {
   const leader = cue.along && list.find(({ id }) => id === cue.along?.cueId);
   if (!cue.along || !leader) return offsetWords(cue.anchor, cue.offsetS);
   const { byS } = cue.along;

@@ -17,7 +17,7 @@ import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
 import { type FieldProblem, rangeWords, readWithin } from "../../../forms/field-range.ts";
 import { readNumber } from "../../../forms/read-number.ts";
 
-export const SENSOR_FIELDS = ["widthMm", "heightMm", "widthPx", "heightPx"] as const;
+const SENSOR_FIELDS = ["widthMm", "heightMm", "widthPx", "heightPx"] as const;
 export const FIGURES = [
   "apertureMm",
   "fNumber",
@@ -47,7 +47,7 @@ export type EquipmentForm = Record<EquipmentField, string> & {
 export type EquipmentProblems = Partial<Record<EquipmentField | Phenomenon, FieldProblem>>;
 
 /** Of one own brightness exponent. */
-export const OWN_Q: v.GenericSchema = OwnBrightnessSchema.entries.q;
+const OWN_Q: v.GenericSchema = OwnBrightnessSchema.entries.q;
 
 export const schemaOf = (name: EquipmentField): v.GenericSchema =>
   isSensorField(name) ? SensorSchema.entries[name] : EquipmentSchema.entries[name];

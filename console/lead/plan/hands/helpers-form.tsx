@@ -96,7 +96,7 @@ function boundText({ people, tool }: Cue): string {
 }
 
 /** The plan with what one cue takes; only that cue is touched. */
-export function withNeeds(plan: Plan, rigId: string, cueId: string, two: boolean, tool: string): Plan {
+function withNeeds(plan: Plan, rigId: string, cueId: string, two: boolean, tool: string): Plan {
   const needs = (cue: Cue): Cue => {
     const { people: _people, tool: _tool, ...rest } = cue;
     return { ...rest, ...(two && { people: 2 as const }), ...(tool !== "" && { tool }) };
