@@ -6,8 +6,7 @@
 import { withMend } from "../../../../shared/plan/assess/apply-mend.ts";
 import type { AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
-import { cueWords } from "../../../parts/words-for-cue.ts";
-import { t } from "../../../words/words.ts";
+import { changeLines } from "../hands/mend-words.ts";
 import type { CueMend } from "./cue-mends.ts";
 import type { FoundAtCue } from "./cue-row.tsx";
 
@@ -35,10 +34,10 @@ export function handsAtCues(hands: readonly AssessedHands[], rig: Rig): FoundAtC
 }
 
 function handsMend(changes: AssessedHands["mends"][number]["changes"], rig: Rig): CueMend {
-  const says = changes.map((change) => {
-    const cue = change.kind === "hand-over" ? undefined : rig.cues.find(({ id }) => id === change.cueId);
-    return t(`hands.mend.${change.kind}`, { words: cue ? cueWords(cue) : "", rigs: rig.name });
-  });
   const [mended] = withMend({ rigs: [rig] }, changes, "").rigs;
-  return { kind: "hands", says: says.join(" "), cues: mended?.cues ?? rig.cues };
+  return {
+    kind: "hands",
+    says: changeLines(changes, { rigs: [rig] }).join(" "),
+    cues: mended?.cues ?? rig.cues,
+  };
 }

@@ -7,9 +7,7 @@ import type { Anchor } from "../../../../shared/plan/model/vocabulary.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
-import { rigName, wordsOfCue } from "../check/names-in-plan.ts";
-
-type Change = AssessedMend["changes"][number];
+import { changeLines, type MendChange } from "./mend-words.ts";
 
 const NAME_MOST = lengthOf(RigSchema.entries.operator);
 
@@ -69,29 +67,13 @@ export function MendOffer({ around, mend, plan, busy, take }: MendOfferProps) {
 }
 
 /** What a mend is about, where it is one kind of thing only. */
-function kindOf(changes: readonly Change[]): Change["kind"] | "all" {
+function kindOf(changes: readonly MendChange[]): MendChange["kind"] | "all" {
   const kinds = new Set(changes.map(({ kind }) => kind));
   const [kind] = kinds;
   return kinds.size === 1 && kind ? kind : "all";
 }
 
-/** The same thing at several rigs is one line. */
-function changeLines(changes: readonly Change[], plan: Plan): string[] {
-  const groups = new Map<string, { kind: Change["kind"]; words: string; rigs: string[] }>();
-  for (const change of changes) {
-    const { rigId, kind } = change;
-    const { rig, words } =
-      kind === "hand-over" ? { rig: rigName(plan, rigId), words: "" } : wordsOfCue(plan, change);
-    const group = groups.get(`${kind} ${words}`) ?? { kind, words, rigs: [] };
-    group.rigs.push(kind === "earlier" ? t("hands.mend.by", { rig, length: lengthWords(change.byS) }) : rig);
-    groups.set(`${kind} ${words}`, group);
-  }
-  return [...groups.values()].map(({ kind, words, rigs }) =>
-    t(`hands.mend.${kind}`, { words, rigs: rigs.join(", ") }),
-  );
-}
-
-function costWords(change: Change, plan: Plan): string {
+function costWords(change: MendChange, plan: Plan): string {
   if (change.kind !== "earlier") return t(`hands.cost.${change.kind}`);
   const cue = plan.rigs.find(({ id }) => id === change.rigId)?.cues.find(({ id }) => id === change.cueId);
   return t(cue?.action === "filter-off" ? "hands.cost.earlier-open" : "hands.cost.earlier");
