@@ -4,9 +4,9 @@
  * Headers are then put into them by independent programs where those can.
  */
 
-const ascii = (text: string): number[] => [...text].map((letter) => letter.charCodeAt(0));
-const u16 = (value: number): number[] => [(value >> 8) & 255, value & 255];
-const u32 = (value: number): number[] => [...u16(Math.floor(value / 65_536)), ...u16(value & 0xffff)];
+export const ascii = (text: string): number[] => [...text].map((letter) => letter.charCodeAt(0));
+export const u16 = (value: number): number[] => [(value >> 8) & 255, value & 255];
+export const u32 = (value: number): number[] => [...u16(Math.floor(value / 65_536)), ...u16(value & 0xffff)];
 
 /** A grey picture; `level` 0…255. */
 export function greyJpeg(widthPx: number, heightPx: number, level = 128): Uint8Array {
@@ -88,7 +88,7 @@ export function box(type: string, ...content: (number[] | Uint8Array)[]): number
   return [...u32(all.length + 8), ...ascii(type), ...all];
 }
 
-const FROM_1904_S = 2_082_844_800;
+export const FROM_1904_S = 2_082_844_800;
 
 /**
  * A movie of an index with one track. `indexLast` puts some pictures before it, as cameras do.

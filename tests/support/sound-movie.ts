@@ -1,7 +1,5 @@
 /** A QuickTime movie of nothing but sound, 16 bits, one channel: what a camera heard. */
-import { box } from "./image-files.ts";
-
-const FROM_1904_S = 2_082_844_800;
+import { ascii, box, FROM_1904_S, u16, u32 } from "./image-files.ts";
 
 /** Written after Apple's QuickTime File Format, "Movie atoms" and "Sound sample description". */
 export function soundMovie(createdUtcMs: number, samples: Int16Array, rateHz: number): Uint8Array {
@@ -88,7 +86,3 @@ export function soundMovie(createdUtcMs: number, samples: Int16Array, rateHz: nu
   movie.set(sound, head.length + 8);
   return movie;
 }
-
-const u16 = (value: number): number[] => [(value >>> 8) & 255, value & 255];
-const u32 = (value: number): number[] => [...u16(Math.floor(value / 65_536)), ...u16(value % 65_536)];
-const ascii = (text: string): number[] => [...text].map((letter) => letter.charCodeAt(0));

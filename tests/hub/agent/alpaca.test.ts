@@ -6,13 +6,12 @@ import { createSocket, type Socket } from "node:dgram";
 import { createServer, type Server } from "node:http";
 import type { AddressInfo } from "node:net";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import type { Saying, SourcePorts } from "../../../hub/agent/source.ts";
 import { AlpacaSource } from "../../../hub/agent/sources/alpaca.ts";
 import { discoverAlpaca } from "../../../hub/agent/sources/alpaca-discovery.ts";
 import { AlpacaTrouble, alpacaGet } from "../../../hub/agent/sources/alpaca-web.ts";
 import { freePort } from "../../../scripts/setup/free-port.mjs";
-import type { Instrument } from "../../../shared/run/facts/instrument-fields.ts";
 import { until } from "../../support/until.ts";
+import { listener } from "./source-listener.ts";
 
 const HERE = "127.0.0.1";
 const NOT_IMPLEMENTED = 0x400;
@@ -93,21 +92,6 @@ afterAll(() => {
   server.closeAllConnections();
   discovery.close();
 });
-
-function listener() {
-  const said: Partial<Record<Instrument, Saying>> = {};
-  const lines: string[] = [];
-  const ports: SourcePorts = {
-    mono: () => performance.now(),
-    utcMs: () => Date.now(),
-    utcBoundMs: () => 5,
-    say: (instrument, saying) => {
-      said[instrument] = { ...said[instrument], ...saying };
-    },
-    tell: (line) => lines.push(line),
-  };
-  return { said, lines, ports };
-}
 
 test("devices are found by discovery, read, and never sent anything but GET", async () => {
   expect(await discoverAlpaca(discoveryPort, 300)).toEqual([{ host: HERE, port }]);

@@ -9,29 +9,12 @@ import { connect, createServer, type Server, type Socket } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import type { Saying, SourcePorts } from "../../../hub/agent/source.ts";
 import { ask, IndiSource } from "../../../hub/agent/sources/indi.ts";
 import { readIndi } from "../../../hub/agent/sources/indi-reading.ts";
 import { findProgram } from "../../../scripts/setup/debian.mjs";
 import { freePort } from "../../../scripts/setup/free-port.mjs";
-import type { Instrument } from "../../../shared/run/facts/instrument-fields.ts";
 import { until } from "../../support/until.ts";
-
-/** What a source said last, by instrument, and what it told. */
-function listener() {
-  const said: Partial<Record<Instrument, Saying>> = {};
-  const lines: string[] = [];
-  const ports: SourcePorts = {
-    mono: () => performance.now(),
-    utcMs: () => Date.now(),
-    utcBoundMs: () => 5,
-    say: (instrument, saying) => {
-      said[instrument] = { ...said[instrument], ...saying };
-    },
-    tell: (line) => lines.push(line),
-  };
-  return { said, lines, ports };
-}
+import { listener } from "./source-listener.ts";
 
 function connected(port: number): Promise<Socket | null> {
   return new Promise((resolve) => {
