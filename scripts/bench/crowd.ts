@@ -3,7 +3,7 @@
  * (tests/support/crowd-load.ts). NOONFALL_VISITORS=5000 in the environment: so many instead of 2,000.
  * The visitors live in this process and cost it more than they cost what serves them.
  */
-import { gather } from "./hub/clients.ts";
+import { arrivals, benchPlan, gather } from "./hub/clients.ts";
 
 type Figure = { figure: string; value: number; unit: string };
 
@@ -16,29 +16,15 @@ export async function run(): Promise<Figure[]> {
   const visitors = Number(process.env.NOONFALL_VISITORS ?? 2000);
   if (!Number.isInteger(visitors) || visitors < 1 || visitors > 20_000)
     throw new Error("NOONFALL_VISITORS must be a whole number from 1 to 20000");
-  const rigs = Array.from({ length: RIGS }, (_, n) => ({
-    id: `rig-${n}`,
-    name: `Rig ${n}`,
-    kind: "tracked-telescope",
-    focalLengthMm: 400,
-  }));
-  const site = { name: "Bench field", latDeg: 25.5, lonDeg: 32.6, heightM: 80, confirmed: true };
-  const plan = { group: "Bench", eclipse: "2027-08-02", site, rigs };
+  const plan = benchPlan(RIGS);
+  Object.assign(plan.site, { confirmed: true });
   return crowdLoad({ visitors, reports, plan });
 }
 
 /** Reports of twenty rigs, twice a second each, and how long until the lead's console has them, ms. */
 async function reports(url: string, token: string): Promise<{ p50: number; p99: number }> {
   const crowd = await gather(url, token, RIGS, 0);
-  const sent = new Map<string, number>();
-  const took: number[] = [];
-  crowd.lead.on("events", (events) => {
-    const now = performance.now();
-    for (const event of events) {
-      const at = sent.get(event.commandId);
-      if (at !== undefined) took.push(now - at);
-    }
-  });
+  const sending = arrivals(crowd.lead);
   const { utcMs } = (await (await fetch(`${url}/api/time`)).json()) as { utcMs: number };
   const since = performance.now();
   await Promise.all(
@@ -55,7 +41,7 @@ async function reports(url: string, token: string): Promise<{ p50: number; p99: 
           observedUtcMs,
           report,
         } as const;
-        sent.set(id, performance.now());
+        sending.sent(id);
         rig.emit("facts", [{ id, fact }], () => undefined);
         await pause(REPORT_EVERY_MS);
       }
@@ -63,8 +49,7 @@ async function reports(url: string, token: string): Promise<{ p50: number; p99: 
   );
   await pause(1500);
   crowd.close();
-  if (took.length !== sent.size) throw new Error(`${sent.size - took.length} reports did not arrive`);
-  const sorted = took.sort((a, b) => a - b);
+  const sorted = sending.all().sort((a, b) => a - b);
   const at = (share: number) => Math.round((sorted[Math.floor((sorted.length - 1) * share)] ?? 0) * 10) / 10;
   return { p50: at(0.5), p99: at(0.99) };
 }

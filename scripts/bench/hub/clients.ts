@@ -27,23 +27,45 @@ export interface Crowd {
   close(): void;
 }
 
-/** An invented site with so many tracked telescopes; gives the lead's token. */
-export async function planSite(url: string, rigCount: number): Promise<string> {
-  const { token } = await call(url, "POST", "/api/lead/session", { pin: PIN });
+/** An invented site with so many tracked telescopes. */
+export function benchPlan(rigCount: number) {
   const rigs = Array.from({ length: rigCount }, (_, n) => ({
     id: `rig-${n}`,
     name: `Rig ${n}`,
     kind: "tracked-telescope",
     focalLengthMm: 400,
   }));
-  const plan = {
-    group: "Bench",
-    eclipse: "2027-08-02",
-    site: { name: "Bench field", latDeg: 25.5, lonDeg: 32.6, heightM: 80 },
-    rigs,
-  };
-  await call(url, "PUT", "/api/plan", plan, token, { "If-Match": '"plan-0"' });
+  const site = { name: "Bench field", latDeg: 25.5, lonDeg: 32.6, heightM: 80 };
+  return { group: "Bench", eclipse: "2027-08-02", site, rigs };
+}
+
+/** Plans it; gives the lead's token. */
+export async function planSite(url: string, rigCount: number): Promise<string> {
+  const { token } = await call(url, "POST", "/api/lead/session", { pin: PIN });
+  await call(url, "PUT", "/api/plan", benchPlan(rigCount), token, { "If-Match": '"plan-0"' });
   return token;
+}
+
+/** How long reports take until the lead has them. */
+export function arrivals(lead: PlainSocket) {
+  const sent = new Map<string, number>();
+  const took: number[] = [];
+  lead.on("events", (events) => {
+    const now = performance.now();
+    for (const event of events) {
+      const at = sent.get(event.commandId);
+      if (at !== undefined) took.push(now - at);
+    }
+  });
+  return {
+    /** `id`: of the report that goes off now. */
+    sent: (id: string) => void sent.set(id, performance.now()),
+    /** Of each, ms. Throws Error when one has not arrived. */
+    all(): number[] {
+      if (took.length !== sent.size) throw new Error(`${sent.size - took.length} reports did not arrive`);
+      return took;
+    },
+  };
 }
 
 export async function gather(
