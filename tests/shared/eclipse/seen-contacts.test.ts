@@ -161,6 +161,11 @@ function wholePhases(id: string, place: Place, effect: LimbEffect, radius: numbe
   const [c2, c3] = [present(smooth.contacts.c2).utcMs, present(smooth.contacts.c3).utcMs];
   const total = smooth.kind === "total";
   const t0Ms = utcAt(elementsOf(id), 0);
+  const around = Array.from(effect.profile.heightKm, (km, j) => {
+    const q = (j * PROFILE_STEP_DEG * Math.PI) / 180;
+    // A length on the Moon is 1.0026 times as long on the umbra's plane.
+    return { sin: Math.sin(q), cos: Math.cos(q), outline: (1.0026 * km) / 6378.137 };
+  });
   const phases: [number, number][] = [];
   let from: number | null = null;
   for (let ms = c2 - 20_000; ms <= c3 + 20_000; ms += 100) {
@@ -168,13 +173,10 @@ function wholePhases(id: string, place: Place, effect: LimbEffect, radius: numbe
     const sun = (l1 + l2) / 2;
     const moon = sun - l2;
     // From the Moon's centre: how far out the Sun's edge stands at each angle, and the outline.
-    const whole = effect.profile.heightKm.every((km, j) => {
-      const q = (j * PROFILE_STEP_DEG * Math.PI) / 180;
-      const [along, across] = [-u * Math.sin(q) - v * Math.cos(q), u * Math.cos(q) - v * Math.sin(q)];
-      const edge = along + Math.sqrt(sun * sun - across * across);
-      // A length on the Moon is 1.0026 times as long on the umbra's plane.
-      const outline = moon + (1.0026 * km) / 6378.137;
-      return total ? edge <= outline : edge >= outline;
+    const whole = around.every(({ sin, cos, outline }) => {
+      const across = u * cos - v * sin;
+      const edge = -u * sin - v * cos + Math.sqrt(sun * sun - across * across);
+      return total ? edge <= moon + outline : edge >= moon + outline;
     });
     if (whole) from ??= ms;
     else if (from !== null) {
