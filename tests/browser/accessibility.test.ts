@@ -5,12 +5,20 @@
  * and nothing that reaches out of the screen at 360 px or with text of twice the size. Pages keep
  * running from one language and palette to the next wherever they let people choose.
  */
-import type { Browser, BrowserContext, Page } from "playwright-core";
+import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
-import { badTargets, COLOUR_RULES, outOfSight, sidewaysOverflow, violations } from "./support/page-checks.ts";
+import { openPage, signIn } from "./support/open-page.ts";
+import {
+  badTargets,
+  COLOUR_RULES,
+  outOfSight,
+  sidewaysOverflow,
+  violations,
+  wear,
+} from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const WAIT_MS = 60_000;
 const PHONE = { width: 390, height: 844 };
@@ -27,24 +35,9 @@ let hub: HubProcess;
 let asked: LeadCalls;
 let browser: Browser;
 
-async function open(url: string, size: { width: number; height: number }): Promise<Page> {
-  const context: BrowserContext = await browser.newContext({
-    viewport: size,
-    reducedMotion: "reduce",
-    // Fetching everything ahead is for other tests (offline.test.ts).
-    serviceWorkers: "block",
-  });
-  const page = await context.newPage();
-  page.setDefaultTimeout(WAIT_MS);
-  await page.goto(url);
-  return page;
-}
-
-/** As console/parts/use-palette.ts does it, where a screen has no choice of its own in reach. */
-const wear = (page: Page, palette: string) =>
-  page.evaluate((name) => {
-    document.documentElement.dataset.palette = name;
-  }, palette);
+/** Fetching everything ahead is for other tests (offline.test.ts). */
+const open = (url: string, viewport: { width: number; height: number }) =>
+  openPage(browser, url, { viewport, reducedMotion: "reduce", serviceWorkers: "block", waitMs: WAIT_MS });
 
 const inLanguage = (page: Page, language: string) =>
   page
@@ -315,8 +308,7 @@ describe("the other pages, from right to left in glare and in English in dusk", 
       await page.locator('[data-screen="sign-in"]').waitFor();
       await chooseIn(page, language);
       found.push(...(await look(page, "sign-in", palette)));
-      await page.locator('input[name="pin"]').fill(PIN);
-      await page.locator('[data-action="sign-in"]').click();
+      await signIn(page);
       await page.locator('[data-page="lead"]').waitFor();
       for (const screen of [
         "site",

@@ -16,8 +16,9 @@ import { launchChromium } from "../support/chromium.ts";
 import { type SmallDisk, smallDisk } from "../support/small-disk.ts";
 import { step } from "../support/step.ts";
 import { until } from "../support/until.ts";
+import { openPage, signIn } from "./support/open-page.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const AGENT = fileURLToPath(new URL("../../build/hub/agent.js", import.meta.url));
 const LAPTOP = { width: 1366, height: 768 };
@@ -46,12 +47,12 @@ beforeAll(async () => {
     else response.end(JSON.stringify({ ErrorNumber: 0, ErrorMessage: "", Value: alpaca(path) }));
   });
   await new Promise<void>((resolve) => mount.listen(0, "127.0.0.1", resolve));
-  const context = await browser.newContext({ viewport: LAPTOP, serviceWorkers: "block" });
-  page = await context.newPage();
-  page.setDefaultTimeout(30_000);
-  await page.goto(`${hub.url}/lead`);
-  await page.locator('input[name="pin"]').fill(PIN);
-  await page.locator('[data-action="sign-in"]').click();
+  page = await openPage(browser, `${hub.url}/lead`, {
+    viewport: LAPTOP,
+    serviceWorkers: "block",
+    waitMs: 30_000,
+  });
+  await signIn(page);
   await page.locator('[data-screen="array"]').waitFor();
 });
 

@@ -14,8 +14,9 @@ import { counterpart } from "../support/counterpart.ts";
 import { soundMovie } from "../support/sound-movie.ts";
 import { until } from "../support/until.ts";
 import { type MovedTime, movedTime } from "./support/moved-time.ts";
+import { keepErrors, signIn } from "./support/open-page.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const ZONE_MS = 2 * 3_600_000;
 const PLANTED_MS = 3410;
@@ -41,13 +42,9 @@ beforeAll(async () => {
   await time.enter(context);
   clock = await context.newPage();
   lead = await context.newPage();
-  for (const page of [clock, lead]) {
-    page.on("pageerror", (error) => wrong.push(error.message));
-    page.on("console", (line) => line.type() === "error" && wrong.push(line.text()));
-  }
+  for (const page of [clock, lead]) keepErrors(page, wrong);
   await lead.goto(`${hub.url}/lead#camera-clocks`);
-  await lead.locator('input[name="pin"]').fill(PIN);
-  await lead.locator('[data-action="sign-in"]').click();
+  await signIn(lead);
   await lead.locator('[data-screen="camera-clocks"]').waitFor();
 });
 afterAll(async () => {

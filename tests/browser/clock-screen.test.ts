@@ -7,8 +7,9 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { plainSocket } from "../../hub/people/plain-socket.ts";
 import { PROTOCOL } from "../../shared/protocol/version.ts";
 import { launchChromium } from "../support/chromium.ts";
+import { signIn } from "./support/open-page.ts";
 import { leadCalls, planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const PULSE_MS = 2000;
 let hub: HubProcess;
@@ -24,8 +25,7 @@ beforeAll(async () => {
   browser = await launchChromium();
   page = await (await browser.newContext({ viewport: { width: 1366, height: 768 } })).newPage();
   await page.goto(`${hub.url}/lead`);
-  await page.locator('input[name="pin"]').fill(PIN);
-  await page.locator('[data-action="sign-in"]').click();
+  await signIn(page);
   await page.locator('[data-action="go-clock"]').click();
   await page.locator("[data-clock-source]").waitFor();
 });

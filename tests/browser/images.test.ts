@@ -17,9 +17,10 @@ import { counterpart } from "../support/counterpart.ts";
 import { stampedJpeg } from "../support/stamped-jpeg.ts";
 import { until } from "../support/until.ts";
 import { type MovedTime, movedTime } from "./support/moved-time.ts";
+import { keepErrors, signIn } from "./support/open-page.ts";
 import { sidewaysOverflow, violations } from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const AFTER = fileURLToPath(new URL("../../build/hub/after-main.js", import.meta.url));
 const AHEAD = { west: 7_203_410, south: -61_000 };
@@ -51,11 +52,9 @@ beforeAll(async () => {
   const context = await browser.newContext({ viewport: { width: 1366, height: 768 } });
   await time.enter(context);
   page = await context.newPage();
-  page.on("pageerror", (error) => wrong.push(error.message));
-  page.on("console", (line) => line.type() === "error" && wrong.push(line.text()));
+  keepErrors(page, wrong);
   await page.goto(`${hub.url}/lead#images`);
-  await page.locator('input[name="pin"]').fill(PIN);
-  await page.locator('[data-action="sign-in"]').click();
+  await signIn(page);
   await page.locator('[data-screen="images"]').waitFor();
 });
 afterAll(async () => {

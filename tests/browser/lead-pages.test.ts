@@ -3,8 +3,9 @@ import { readFileSync } from "node:fs";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
+import { openPage, signIn } from "./support/open-page.ts";
 import { planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const LAPTOP = { width: 1366, height: 768 };
 
@@ -16,12 +17,12 @@ beforeAll(async () => {
   hub = await startHubProcess();
   browser = await launchChromium();
   await planSite(hub);
-  const context = await browser.newContext({ viewport: LAPTOP, serviceWorkers: "block" });
-  page = await context.newPage();
-  page.setDefaultTimeout(30_000);
-  await page.goto(`${hub.url}/lead`);
-  await page.locator('input[name="pin"]').fill(PIN);
-  await page.locator('[data-action="sign-in"]').click();
+  page = await openPage(browser, `${hub.url}/lead`, {
+    viewport: LAPTOP,
+    serviceWorkers: "block",
+    waitMs: 30_000,
+  });
+  await signIn(page);
   await page.locator('[data-screen="array"]').waitFor();
 });
 
@@ -166,8 +167,7 @@ describe("a restore", () => {
     await page.keyboard.press("Enter", { delay: 1500 });
     await page.locator('[data-screen="sign-in"] [data-ended="by restore"]').waitFor();
     expect(await page.evaluate(() => document.documentElement.dataset.palette)).toBe("dusk");
-    await page.locator('input[name="pin"]').fill(PIN);
-    await page.locator('[data-action="sign-in"]').click();
+    await signIn(page);
     await page.locator('[data-screen="record"]').waitFor();
     await go("join-sheet");
     await page.locator("[data-sheet-wifi]").waitFor();

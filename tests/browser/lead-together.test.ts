@@ -7,8 +7,9 @@ import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { step } from "../support/step.ts";
+import { openPage, signIn } from "./support/open-page.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 let hub: HubProcess;
 let browser: Browser;
@@ -26,19 +27,12 @@ afterAll(async () => {
   await hub?.end();
 });
 
-async function open(url: string, size: { width: number; height: number }): Promise<Page> {
-  const context = await browser.newContext({ viewport: size, serviceWorkers: "block" });
-  const page = await context.newPage();
-  page.setDefaultTimeout(30_000);
-  await page.goto(url);
-  return page;
-}
+const open = (url: string, viewport: { width: number; height: number }) =>
+  openPage(browser, url, { viewport, serviceWorkers: "block", waitMs: 30_000 });
 
 async function lead(name: string, screen: string): Promise<Page> {
   const page = await open(`${hub.url}/lead#${screen}`, { width: 1366, height: 768 });
-  await page.locator('input[name="pin"]').fill(PIN);
-  await page.locator('input[name="name"]').fill(name);
-  await page.locator('[data-action="sign-in"]').click();
+  await signIn(page, name);
   await page.locator(`[data-screen="${screen}"]`).waitFor();
   return page;
 }

@@ -5,11 +5,11 @@
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
-import { COLOUR_RULES, outOfSight, sidewaysOverflow, violations } from "./support/page-checks.ts";
+import { openLead } from "./support/open-page.ts";
+import { COLOUR_RULES, outOfSight, sidewaysOverflow, violations, wear } from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite, telescope } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
-const WAIT_MS = 30_000;
 const LAPTOP = { width: 1366, height: 768 };
 const PHONE = { width: 360, height: 640 };
 
@@ -25,19 +25,7 @@ beforeAll(async () => {
   const west = { ...telescope("west", "Ada"), equipment: { fNumber: 8, iso: 100 } };
   await planSite(hub, {}, [west, telescope("south", "Ben")]);
   browser = await launchChromium();
-  const context = await browser.newContext({
-    viewport: LAPTOP,
-    reducedMotion: "reduce",
-    serviceWorkers: "block",
-    hasTouch: true,
-  });
-  lead = await context.newPage();
-  lead.setDefaultTimeout(WAIT_MS);
-  lead.on("pageerror", (error) => wrong.push(error.message));
-  await lead.goto(`${hub.url}/lead`);
-  await lead.locator('input[name="pin"]').fill(PIN);
-  await lead.locator('[data-action="sign-in"]').click();
-  await lead.locator('[data-screen="array"]').waitFor();
+  lead = await openLead(browser, hub, wrong, { hasTouch: true });
   await lead.goto(`${hub.url}/lead#rigs/west`);
   await lead.locator("[data-cues]").waitFor();
 });
@@ -233,13 +221,9 @@ describe("on a phone of 360 px", () => {
       }
       expect(await violations(lead)).toEqual([]);
       expect(await sidewaysOverflow(lead)).toEqual([]);
-      await lead.evaluate(() => {
-        document.documentElement.dataset.palette = "dusk";
-      });
+      await wear(lead, "dusk");
       expect(await violations(lead, COLOUR_RULES)).toEqual([]);
-      await lead.evaluate(() => {
-        document.documentElement.dataset.palette = "glare";
-      });
+      await wear(lead, "glare");
     }
   });
 });

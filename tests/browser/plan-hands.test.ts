@@ -6,11 +6,11 @@ import { readFileSync } from "node:fs";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
-import { COLOUR_RULES, sidewaysOverflow, violations } from "./support/page-checks.ts";
+import { openLead } from "./support/open-page.ts";
+import { inTheWay, sidewaysOverflow, violations } from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite, telescope } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
-const WAIT_MS = 60_000;
 const FOUR = ["west", "south", "north", "east"];
 
 let hub: HubProcess;
@@ -28,17 +28,7 @@ beforeAll(async () => {
     FOUR.map((id) => telescope(id, "Ann")),
   );
   browser = await launchChromium();
-  const context = await browser.newContext({
-    viewport: { width: 1366, height: 768 },
-    reducedMotion: "reduce",
-    serviceWorkers: "block",
-  });
-  lead = await context.newPage();
-  lead.setDefaultTimeout(WAIT_MS);
-  lead.on("pageerror", (error) => wrong.push(error.message));
-  await lead.goto(`${hub.url}/lead`);
-  await lead.locator('input[name="pin"]').fill(PIN);
-  await lead.locator('[data-action="sign-in"]').click();
+  lead = await openLead(browser, hub, wrong);
   await lead.locator('[data-action="go-rigs"]').click();
 });
 
@@ -70,22 +60,7 @@ describe("four rigs and one person", () => {
   });
 
   test("can be read and reached by everybody, from phone to big screen", async () => {
-    expect(await violations(lead)).toEqual([]);
-    await lead.evaluate(() => {
-      document.documentElement.dataset.palette = "dusk";
-    });
-    expect(await violations(lead, COLOUR_RULES)).toEqual([]);
-    await lead.evaluate(() => {
-      document.documentElement.dataset.palette = "glare";
-    });
-    for (const size of [
-      { width: 360, height: 667 },
-      { width: 1920, height: 1080 },
-    ]) {
-      await lead.setViewportSize(size);
-      expect(await sidewaysOverflow(lead)).toEqual([]);
-    }
-    await lead.setViewportSize({ width: 1366, height: 768 });
+    expect(await inTheWay(lead, { width: 360, height: 667 })).toEqual([]);
   });
 
   test("an offered mend is one tap: then it can be done, and it can be undone", async () => {

@@ -9,9 +9,10 @@ import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { counterpart } from "../support/counterpart.ts";
-import { COLOUR_RULES, sidewaysOverflow, violations } from "./support/page-checks.ts";
+import { openLead } from "./support/open-page.ts";
+import { inTheWay, sidewaysOverflow, violations } from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite, telescope } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const LAPTOP = { width: 1366, height: 768 };
 
@@ -28,18 +29,7 @@ beforeAll(async () => {
   asked = leadCalls(hub);
   await planSite(hub, {}, [telescope("west", "Ann"), telescope("south", "Ann"), telescope("east", "Ben")]);
   browser = await launchChromium();
-  const context = await browser.newContext({
-    viewport: LAPTOP,
-    reducedMotion: "reduce",
-    serviceWorkers: "block",
-  });
-  lead = await context.newPage();
-  lead.setDefaultTimeout(60_000);
-  lead.on("pageerror", (error) => wrong.push(error.message));
-  await lead.goto(`${hub.url}/lead`);
-  await lead.locator('input[name="pin"]').fill(PIN);
-  await lead.locator('[data-action="sign-in"]').click();
-  await lead.locator('[data-screen="array"]').waitFor();
+  lead = await openLead(browser, hub, wrong);
 });
 
 afterAll(async () => {
@@ -53,22 +43,7 @@ const go = (screen: string) => lead.goto(`${hub.url}/lead#${screen}`);
 
 /** For everybody, on a phone and on a wall, in both palettes. */
 async function expectUsable(): Promise<void> {
-  expect(await violations(lead)).toEqual([]);
-  await lead.evaluate(() => {
-    document.documentElement.dataset.palette = "dusk";
-  });
-  expect(await violations(lead, COLOUR_RULES)).toEqual([]);
-  await lead.evaluate(() => {
-    document.documentElement.dataset.palette = "glare";
-  });
-  for (const size of [
-    { width: 360, height: 640 },
-    { width: 1920, height: 1080 },
-  ]) {
-    await lead.setViewportSize(size);
-    expect(await sidewaysOverflow(lead)).toEqual([]);
-  }
-  await lead.setViewportSize(LAPTOP);
+  expect(await inTheWay(lead, { width: 360, height: 640 })).toEqual([]);
 }
 
 describe("where to stand, when to leave", () => {

@@ -3,15 +3,16 @@
  * is frozen. It is noon at the site some months before the eclipse: under the real Sun practice is
  * touch only, but for what the lead has said to be capped (S8).
  */
-import type { Browser, Page } from "playwright-core";
+import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { step } from "../support/step.ts";
 import { until } from "../support/until.ts";
 import { type MovedTime, movedTime, NOON_UTC } from "./support/moved-time.ts";
+import { openPage, signIn } from "./support/open-page.ts";
 import { violations } from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const WAIT_MS = 30_000;
 let time: MovedTime;
@@ -20,15 +21,8 @@ let asked: LeadCalls;
 let browser: Browser;
 const wrong: string[] = [];
 
-async function open(url: string, size: { width: number; height: number }): Promise<Page> {
-  const context = await browser.newContext({ viewport: size });
-  await time.enter(context);
-  const page = await context.newPage();
-  page.setDefaultTimeout(WAIT_MS);
-  page.on("pageerror", (error) => wrong.push(error.message));
-  await page.goto(url);
-  return page;
-}
+const open = (url: string, viewport: { width: number; height: number }) =>
+  openPage(browser, url, { viewport, waitMs: WAIT_MS, time, wrong });
 
 const PHONE = { width: 390, height: 844 };
 const LAPTOP = { width: 1366, height: 768 };
@@ -54,9 +48,7 @@ describe("practice", () => {
     const lead = await open(`${hub.url}/lead`, LAPTOP);
 
     await step("before the start the lead says who is missing and what is really capped", async () => {
-      await lead.locator('input[name="pin"]').fill(PIN);
-      await lead.locator('input[name="name"]').fill("Ada");
-      await lead.locator('[data-action="sign-in"]').click();
+      await signIn(lead, "Ada");
       await lead.locator('[data-action="go-practice"]').click();
       await lead.locator('li[data-rig="west"][data-linked="true"]').waitFor();
       const tick = (part: string, rigId: string) =>

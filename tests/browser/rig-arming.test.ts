@@ -10,8 +10,9 @@ import { readFileSync } from "node:fs";
 import type { BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { openPhone, type Phone } from "../support/trusting-chromium.ts";
+import { signIn } from "./support/open-page.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const phoneWords: Record<string, string> = JSON.parse(
   readFileSync(new URL("../../console/words/en/phone.json", import.meta.url), "utf8"),
@@ -134,9 +135,7 @@ beforeAll(async () => {
   lead = await plain.context.newPage();
   lead.setDefaultTimeout(WAIT_MS);
   await lead.goto(`${hub.url}/lead`);
-  await lead.locator('input[name="pin"]').fill(PIN);
-  await lead.locator('input[name="name"]').fill("Ada");
-  await lead.locator('[data-action="sign-in"]').click();
+  await signIn(lead, "Ada");
   await lead.locator('[data-action="go-array"]').click();
   west = await join(trusting, "west", secure);
   south = await join(plain, "south", hub.url.replace("127.0.0.1", NAME));

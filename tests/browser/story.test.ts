@@ -6,14 +6,15 @@
  *
  * It is noon at the site some months before the eclipse: under the real Sun a practice is touch only (S8).
  */
-import type { Browser, BrowserContext, Page } from "playwright-core";
+import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { step } from "../support/step.ts";
 import { until } from "../support/until.ts";
 import { type MovedTime, movedTime, NOON_UTC } from "./support/moved-time.ts";
+import { openPage, signIn } from "./support/open-page.ts";
 import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
-import { type HubProcess, PIN, startHubProcess } from "./support/start-hub.ts";
+import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const WAIT_MS = 45_000;
 
@@ -27,15 +28,8 @@ let south: Page;
 let board: Page;
 const wrong: string[] = [];
 
-async function open(name: string, url: string, size: { width: number; height: number }): Promise<Page> {
-  const context: BrowserContext = await browser.newContext({ viewport: size });
-  await time.enter(context);
-  const page = await context.newPage();
-  page.setDefaultTimeout(WAIT_MS);
-  page.on("pageerror", (error) => wrong.push(`${name}: ${error.message}`));
-  await page.goto(url);
-  return page;
-}
+const open = (url: string, viewport: { width: number; height: number }) =>
+  openPage(browser, url, { viewport, waitMs: WAIT_MS, time, wrong });
 
 const PHONE = { width: 390, height: 844 };
 const LAPTOP = { width: 1280, height: 800 };
@@ -71,7 +65,7 @@ afterAll(async () => {
 describe("a totality, with a hub that dies in it", () => {
   test("is lived through by a lead, two operators and a board, and nothing is lost", async () => {
     await step("the lead signs in with the PIN; a wrong one is told", async () => {
-      lead = await open("lead", `${hub.url}/lead`, LAPTOP);
+      lead = await open(`${hub.url}/lead`, LAPTOP);
       await lead.locator('[data-screen="sign-in"]').waitFor();
       // DESIGN.md: each page offers the eclipse clock; here nobody has signed in yet.
       await until("the page knows the hub's time", async () =>
@@ -80,9 +74,7 @@ describe("a totality, with a hub that dies in it", () => {
       await lead.locator('[data-screen="sign-in"] input[name="pin"]').fill("000000");
       await lead.locator('[data-action="sign-in"]').click();
       await lead.locator('input[name="pin"][aria-invalid="true"]').waitFor();
-      await lead.locator('input[name="pin"]').fill(PIN);
-      await lead.locator('input[name="name"]').fill("Ada");
-      await lead.locator('[data-action="sign-in"]').click();
+      await signIn(lead, "Ada");
       await lead
         .locator('[data-screen="array"], [data-screen="rigs"], [data-screen="site"]')
         .first()
@@ -96,8 +88,8 @@ describe("a totality, with a hub that dies in it", () => {
       "two phones join by their links and are seen by the lead; the token leaves the address",
       async () => {
         const links = { west: await asked.link("west"), south: await asked.link("south") };
-        west = await open("west", links.west.url, PHONE);
-        south = await open("south", links.south.url, PHONE);
+        west = await open(links.west.url, PHONE);
+        south = await open(links.south.url, PHONE);
         for (const [id, page] of [
           ["west", west],
           ["south", south],
@@ -110,7 +102,7 @@ describe("a totality, with a hub that dies in it", () => {
     );
 
     await step("every page has the eclipse clock, and says how far it may be off", async () => {
-      board = await open("board", `${hub.url}/board`, LAPTOP);
+      board = await open(`${hub.url}/board`, LAPTOP);
       await board.locator('[data-page="board"][data-phase]').waitFor();
       for (const page of [lead, west, south, board]) {
         await until("a clock with a bound", async () => Number.isFinite((await clockOf(page))?.boundMs));
@@ -248,7 +240,7 @@ describe("a totality, with a hub that dies in it", () => {
         await board.getByRole("alertdialog").waitFor();
         await lead.locator('[data-cover="standing"]').waitFor();
         // A phone that is opened only now obeys at once.
-        const late = await open("late", (await asked.link("south")).url, PHONE);
+        const late = await open((await asked.link("south")).url, PHONE);
         await late.locator('[data-cover] [role="alertdialog"]').waitFor();
         await late.context().close();
         const release = lead.locator('[data-action="release-cover"] button');

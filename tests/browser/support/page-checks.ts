@@ -27,6 +27,12 @@ export async function violations(page: Page, runOnly: object = ALL_RULES): Promi
   }, runOnly);
 }
 
+/** As console/parts/use-palette.ts does it, where a screen has no choice of its own in reach. */
+export const wear = (page: Page, palette: string) =>
+  page.evaluate((name) => {
+    document.documentElement.dataset.palette = name;
+  }, palette);
+
 /** Of a finger: 88 px for confirm and filter, 44 px for all else (WCAG 2.2, 2.5.5: 44). */
 const BIG =
   '[data-action="confirm"] button, [data-action="saw-totality"] button, [data-action="filter"]:enabled, [data-action="say-filter"]';
@@ -132,6 +138,21 @@ export function sidewaysOverflow(page: Page): Promise<string[]> {
 /** What an operator needs on the run screen without touching it first. */
 const NEEDED =
   '[data-instruction] h1, header [data-link-state], [role="timer"][data-large], [data-action="filter"], [data-action="help"], [data-action="say-filter"], [data-action="confirm"] button, [data-action="saw-totality"] button, [data-show]';
+
+/** What stands in anybody's way: in both palettes, on a narrow screen and a wide one. Its size is as before then. */
+export async function inTheWay(page: Page, narrow: { width: number; height: number }): Promise<string[]> {
+  const found = await violations(page);
+  await wear(page, "dusk");
+  found.push(...(await violations(page, COLOUR_RULES)));
+  await wear(page, "glare");
+  const before = page.viewportSize();
+  for (const size of [narrow, { width: 1920, height: 1080 }]) {
+    await page.setViewportSize(size);
+    found.push(...(await sidewaysOverflow(page)));
+  }
+  if (before) await page.setViewportSize(before);
+  return found;
+}
 
 /**
  * What of a rig page is not in sight whole without scrolling: of the run screen the instruction, the

@@ -3,10 +3,11 @@
  * site on the day of its eclipse (moved-time.ts). It begins some minutes before totality; the test
  * opens its pages and then lets time pass to where it wants to look.
  */
-import type { Browser, BrowserContext, Page } from "playwright-core";
+import type { Browser, Page } from "playwright-core";
 import { expect } from "vitest";
 import { launchChromium } from "../../support/chromium.ts";
 import { type MovedTime, movedTime } from "./moved-time.ts";
+import { openPage, signIn } from "./open-page.ts";
 import {
   type LeadCalls,
   type LoggedEvent,
@@ -15,7 +16,7 @@ import {
   type PlannedRig,
   planSite,
 } from "./site.ts";
-import { type HubMachine, type HubProcess, PIN, startHubProcess } from "./start-hub.ts";
+import { type HubMachine, type HubProcess, startHubProcess } from "./start-hub.ts";
 
 export const WAIT_MS = 30_000;
 /**
@@ -72,19 +73,16 @@ export async function startRealRun({
   const browser: Browser = await launchChromium();
   const wrong: string[] = [];
 
-  const open = async (url: string, size: PhoneOptions["size"], wrongMs = 0): Promise<Page> => {
-    const context: BrowserContext = await browser.newContext({
-      viewport: size ?? PHONE,
+  const open = (url: string, viewport: PhoneOptions["size"] = PHONE, wrongMs = 0): Promise<Page> =>
+    openPage(browser, url, {
+      viewport,
       reducedMotion: "reduce",
       serviceWorkers: "block",
+      waitMs: WAIT_MS,
+      time,
+      wrongMs,
+      wrong,
     });
-    await time.enter(context, wrongMs);
-    const page = await context.newPage();
-    page.setDefaultTimeout(WAIT_MS);
-    page.on("pageerror", (error) => wrong.push(`${url}: ${error.message}`));
-    await page.goto(url);
-    return page;
-  };
 
   return {
     hub,
@@ -106,8 +104,7 @@ export async function startRealRun({
     },
     async lead() {
       const page = await open(`${hub.url}/lead`, LAPTOP);
-      await page.locator('input[name="pin"]').fill(PIN);
-      await page.locator('[data-action="sign-in"]').click();
+      await signIn(page);
       await page.locator('[data-action="go-array"]').click();
       await page.locator('[data-action="call-totality"]').waitFor();
       return page;
