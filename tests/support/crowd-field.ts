@@ -6,17 +6,16 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { chmodSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { delimiter, join } from "node:path";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { COUNTERPARTS, findProgram } from "../../scripts/setup/debian.mjs";
 import { freePort } from "../../scripts/setup/free-port.mjs";
+import { onMachine } from "../browser/support/start-hub.ts";
 import { until } from "./until.ts";
 
 const at = (path: string): string => fileURLToPath(new URL(`../../${path}`, import.meta.url));
 const RELAY = at("build/hub/relay.js");
 const NGINX_CONF = at("hub/relay/nginx.conf");
-const SYNCHRONISED = at("tests/browser/support/synchronised");
-const MOVED_CLOCK = new URL("../browser/support/moved-clock.mjs", import.meta.url).href;
 const PASSWORD = "sesame";
 
 export interface Part {
@@ -104,8 +103,7 @@ export async function startCrowdField(broker: string, clockFile?: string, count 
 /** One relay, from a broker, a hub or another relay. */
 export async function startRelay(from: string, clockFile?: string): Promise<Part> {
   const port = await freePort();
-  const before = clockFile ? ["--import", MOVED_CLOCK] : [];
-  const args = [...before, RELAY, "--from", from, "--listen", `127.0.0.1:${port}`];
+  const args = [...onMachine({ clockFile }).before, RELAY, "--from", from, "--listen", `127.0.0.1:${port}`];
   return part(process.execPath, args, { url: `http://127.0.0.1:${port}`, ready: /Relay is up/, clockFile });
 }
 
@@ -155,11 +153,7 @@ async function part(program: string, args: readonly string[], { url, ready, cloc
     const started = spawn(program, [...args], {
       detached: true,
       stdio: ["ignore", "pipe", "pipe"],
-      env: {
-        ...process.env,
-        PATH: [SYNCHRONISED, process.env.PATH].join(delimiter),
-        ...(clockFile && { TEST_CLOCK_FILE: clockFile }),
-      },
+      env: onMachine({ clockFile }).env,
     });
     child = started;
     ended = new Promise((resolve) => started.once("exit", resolve));

@@ -37,13 +37,25 @@ export interface HubMachine {
   /** Whether it has tools that say it is synchronised, or none that says anything, as a laptop without a network. */
   system?: "synchronised" | "silent";
   /** The file that its clocks go by (moved-time.ts). */
-  clockFile?: string;
+  clockFile?: string | undefined;
+}
+
+/** What a process of ours on such a machine is started with: before its file, and its environment. */
+export function onMachine({ system = "synchronised", clockFile }: HubMachine = {}) {
+  return {
+    before: clockFile ? ["--import", MOVED_CLOCK] : [],
+    env: {
+      ...process.env,
+      PATH: system === "silent" ? "" : [SYNCHRONISED, process.env.PATH].join(delimiter),
+      ...(clockFile && { TEST_CLOCK_FILE: clockFile }),
+    },
+  };
 }
 
 /** Rejects with what the hub printed when it does not answer in time. */
 export async function startHubProcess(
   args: readonly string[] = [],
-  { system = "synchronised", clockFile }: HubMachine = {},
+  machine: HubMachine = {},
 ): Promise<HubProcess> {
   const folder = mkdtempSync(join(tmpdir(), "noonfall-browser-"));
   const port = await freePort();
@@ -55,14 +67,10 @@ export async function startHubProcess(
 
   const start = async (): Promise<void> => {
     const own = ["--port", String(port), "--host", "127.0.0.1", "--data", folder, "--lead-pin", PIN];
-    const before = clockFile ? ["--import", MOVED_CLOCK] : [];
+    const { before, env } = onMachine(machine);
     const started = spawn(process.execPath, [...before, MAIN, ...own, ...args], {
       stdio: ["ignore", "pipe", "pipe"],
-      env: {
-        ...process.env,
-        PATH: system === "silent" ? "" : [SYNCHRONISED, process.env.PATH].join(delimiter),
-        ...(clockFile && { TEST_CLOCK_FILE: clockFile }),
-      },
+      env,
     });
     child = started;
     ended = new Promise((resolve) => started.once("exit", (code) => resolve(code)));
