@@ -52,6 +52,8 @@ export interface EclipseSky {
 
 /** The ISO where nobody has said one. */
 export const USUAL_ISO = 100;
+/** The same of a front filter's optical density. */
+export const USUAL_DENSITY = 5;
 /** Seconds after C2 and before C3 that beads, hands and filter want: common practice, no source. */
 const BRACKETS_WITHIN_S = { afterC2: 5, beforeC3: 25 };
 const SHARP_PX = 2;
@@ -72,7 +74,7 @@ export function rigBudget(
     ? exposures({
         fNumber: optics.fNumber,
         iso,
-        filterDensity: rig.filter === "front" ? (equipment.filterDensity ?? 5) : null,
+        filterDensity: rig.filter === "front" ? (equipment.filterDensity ?? USUAL_DENSITY) : null,
         lossStops,
         ownQ,
       })

@@ -3,6 +3,7 @@ import { MOUNTS } from "../../../../shared/budget/frame-turn.ts";
 import { SENSOR_FORMATS_MM, TRACKING } from "../../../../shared/budget/framing.ts";
 import { brightnessQ, PHENOMENA } from "../../../../shared/budget/phenomena.ts";
 import { lengthOf } from "../../../../shared/fields/text.ts";
+import { USUAL_DENSITY } from "../../../../shared/plan/budgets/rig-budget.ts";
 import { EquipmentSchema } from "../../../../shared/plan/model/equipment.ts";
 import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
 import { ChoiceField } from "../../../forms/choice-field.tsx";
@@ -138,6 +139,3 @@ function OwnBrightness({ form, problems, change }: Omit<EquipmentFieldsProps, "k
     </details>
   );
 }
-
-/** Where nobody has said one. */
-const USUAL_DENSITY = 5;

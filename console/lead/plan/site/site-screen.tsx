@@ -57,10 +57,12 @@ export function SiteScreen(props: { first: boolean }) {
     setSaved(false);
     editor.forget();
   };
-  const change = (plan: Plan): PlanDraft => {
-    const read = readSite({ ...draft.form, zone: answer.zone || draft.form.zone });
-    return { ...plan, eclipse: draft.eclipse, site: read.ok ? read.site : plan.site };
-  };
+  const typed = readSite({ ...draft.form, zone: answer.zone || draft.form.zone });
+  const change = (plan: Plan): PlanDraft => ({
+    ...plan,
+    eclipse: draft.eclipse,
+    site: typed.ok ? typed.site : plan.site,
+  });
   const done = () => {
     setEdited(null);
     if (props.first) goOn({ screen: "site" }, "rigs");
@@ -76,7 +78,6 @@ export function SiteScreen(props: { first: boolean }) {
     setSaved(false);
     await editor.reload();
   };
-  const typed = readSite({ ...draft.form, zone: answer.zone || draft.form.zone });
   const { lat, lon } = draft.form;
   const placed = lat.trim() !== "" && lon.trim() !== "";
   const ready = draft.eclipse !== null && placed;
