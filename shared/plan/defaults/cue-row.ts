@@ -26,8 +26,8 @@ export interface SunNeed {
   leadS: number;
   /** How long after its time it still makes sense to begin it, when the Sun is late, seconds. */
   waitS: number;
-  /** After sunset it is dropped, stays where it is, or closes the day at sunset. */
-  set: "drop" | "keep" | "close";
+  /** After sunset it is dropped, stays where it is, closes the day at sunset, or comes right after that. */
+  set: "drop" | "keep" | "close" | "afterwards";
   /** What is done before sunrise in its place, where the Sun is too late for it. */
   dark: DarkVariant | null;
 }

@@ -150,3 +150,17 @@ export const stopCap = (anchor: "C3" | "C4", offsetS: number) =>
     earliestS: 0,
     latestS: 1800,
   });
+
+/**
+ * For every camera, once it is capped and stopped: its clock has drifted since the set-up check of
+ * before, and a second set of photographs says by how much. No Sun is needed, and none is to be near.
+ * `stays`: a filter is there that never comes off, as every cue of such a rig says (S2).
+ */
+export const photographClock = (stays: boolean) =>
+  cueRow("photograph-clock", "C4", 300, "check", {
+    key: stays ? "cue.photograph-clock-stays" : "cue.photograph-clock",
+    handsS: 60,
+    earliestS: 0,
+    latestS: 3600,
+    sun: { set: "afterwards" },
+  });

@@ -25,6 +25,7 @@ import {
   partialWideCues,
 } from "./cue-lists-partial.ts";
 import type { CueRow } from "./cue-row.ts";
+import { photographClock } from "./cue-rows.ts";
 import { fitCues } from "./fit-cues.ts";
 import { underTheSun } from "./under-the-sun.ts";
 
@@ -42,8 +43,13 @@ export function defaultCues(rig: RigOptics, gets: LocalEclipse): Cue[] {
 /** @param allowance null where the filter stays on. */
 function rowsFor(rig: RigOptics, gets: LocalEclipse, allowance: Allowance | null): CueRow[] {
   if (gets.kind === "none") return [];
-  if (isLeftAlone(rig)) return leftAloneCues();
-  return gets.kind === "total" ? totalRows(rig, gets.totalityS, allowance) : partialRows(rig, gets);
+  const rows = isLeftAlone(rig)
+    ? leftAloneCues()
+    : gets.kind === "total"
+      ? totalRows(rig, gets.totalityS, allowance)
+      : partialRows(rig, gets);
+  if (!isCamera(rig) || rig.kind === "projection") return rows;
+  return [...rows, photographClock(gets.kind !== "total" && hasFilter(rig))];
 }
 
 function totalRows(rig: RigOptics, totalityS: number, allowance: Allowance | null): CueRow[] {

@@ -17,7 +17,8 @@ import type { CueRow } from "./cue-row.ts";
  * exposure at maximum keeps the burst. Common practice, no source.
  */
 export const DROP_ORDER: readonly string[] = [
-  // checks and words that another row says too
+  // what the evening after can do without, and checks and words that another row says too
+  "photograph-clock",
   "guard",
   "filter-stays",
   "maximum-wide",

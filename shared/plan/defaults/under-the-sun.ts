@@ -9,7 +9,7 @@
  *
  * Before a sunset: series end a minute before it, other cues after it are dropped, and the rig is
  * capped and stopped at sunset, but not before its filter has had time to go on again. What makes
- * things safe stays where it is.
+ * things safe stays where it is; what comes after the day is over comes as soon as it is.
  *
  * No sunset is an anchor: such cues hang on the nearest contact by whole seconds, on the safe side.
  */
@@ -27,6 +27,8 @@ const DARK_END_S = 30;
 const SERIES_END_S = 60;
 /** No rig is closed before this after C3, seconds: the filter goes on first. */
 const CLOSE_AFTER_C3_S = 45;
+/** After it is closed comes what else is to be done, seconds. */
+const AFTERWARDS_S = 120;
 
 export function underTheSun(
   rows: readonly CueRow[],
@@ -104,9 +106,10 @@ function onceClear(row: CueRow, riseMs: number, rows: readonly CueRow[], times: 
 function untilSunset(row: CueRow, setMs: number, times: AnchorTimes): CueRow[] {
   const dueMs = cueDueMs(row.cue, times);
   if (dueMs === null || row.sun.set === "keep") return [row];
-  if (row.sun.set === "close") {
+  if (row.sun.set === "close" || row.sun.set === "afterwards") {
     if (dueMs <= setMs) return [row];
-    const atMs = Math.max(setMs, anchoredMs(times, "C3", CLOSE_AFTER_C3_S) ?? setMs);
+    const closedMs = Math.max(setMs, anchoredMs(times, "C3", CLOSE_AFTER_C3_S) ?? setMs);
+    const atMs = row.sun.set === "close" ? closedMs : closedMs + AFTERWARDS_S * 1000;
     return [atMs < dueMs ? movedTo(row, atMs, "before", times) : row];
   }
   if (dueMs >= setMs) return [];

@@ -18,6 +18,8 @@ const OF_KEY: Readonly<Record<string, WordKey>> = {
   "cue.burst-after": "cues.why.eyesDown",
   "cue.recentre-off": "cues.why.recentreOff",
   "cue.lights-out": "cues.why.lightsOut",
+  "cue.photograph-clock": "cues.why.photographClock",
+  "cue.photograph-clock-stays": "cues.why.photographClock",
 };
 
 const OF_ACTION: Readonly<Record<CueAction, WordKey>> = {

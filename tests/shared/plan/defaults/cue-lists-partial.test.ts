@@ -30,6 +30,7 @@ describe("default cues where the filter stays on throughout", () => {
         "C3-5 Ring ends. Burst. Filter stays on.",
         "C3+30 Partial exposure. Filter stays on.",
         "C4+30 Cap first. Then stop.",
+        "C4+300 Filter stays on. Another lens: photograph the clock.",
       ]);
   });
 
@@ -44,6 +45,7 @@ describe("default cues where the filter stays on throughout", () => {
         "max-5 Maximum. Expose. Filter stays on.",
         "max+300 Partial exposure. Filter stays on.",
         "C4+30 Cap first. Then stop.",
+        "C4+300 Filter stays on. Another lens: photograph the clock.",
       ]);
   });
 

@@ -8,6 +8,7 @@ import { describe, expect, test } from "vitest";
 import { cueDueMs, cueOccurrencesMs } from "../../../../shared/plan/cue-times.ts";
 import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
 import { DROP_ORDER } from "../../../../shared/plan/defaults/fit-cues.ts";
+import { setUpChecksFor } from "../../../../shared/plan/defaults/set-up-checks.ts";
 import { NO_ECLIPSE } from "../../../../shared/plan/local-eclipse.ts";
 import { CueSchema } from "../../../../shared/plan/model/cue.ts";
 import { isLookedThrough } from "../../../../shared/plan/safety/allowance.ts";
@@ -40,6 +41,7 @@ describe("default cues", () => {
       "C3+30 Filter on? Partial exposure.",
       "C3+60 Tape the filter.",
       "C4+30 Cap first. Then stop.",
+      "C4+300 Away from the Sun: photograph the clock.",
     ]);
   });
 
@@ -53,7 +55,28 @@ describe("default cues", () => {
       "C3-15 Glasses on.",
       "C3-5 Short exposure.",
       "C3+900 Stop. Cap.",
+      "C4+300 Away from the Sun: photograph the clock.",
     ]);
+  });
+
+  test("ask every camera once for its clock, after C4 and after it is stopped; set-up asks before", () => {
+    let cameras = 0;
+    fc.assert(
+      fc.property(anyRig, anySite, (rig, gets) => {
+        const cues = defaultCues(rig, gets);
+        const asked = cues.filter(({ id }) => id === "photograph-clock");
+        const camera =
+          cues.length > 0 && !rig.publicQueue && setUpChecksFor(rig).includes("clock-photographed");
+        expect(asked).toHaveLength(camera ? 1 : 0);
+        if (!camera) return;
+        cameras++;
+        expect(asked[0]).toMatchObject({ repeat: null, confirm: false });
+        expect(cueDueMs(asked[0]!, gets.contacts)).toBe(gets.contacts.c4! + 300_000);
+        expect(cues.at(-1)!.id).toBe("photograph-clock");
+      }),
+      { numRuns: 500 },
+    );
+    expect(cameras).toBeGreaterThan(100);
   });
 
   test("re-centre a tripod at C2−90, and switch a small automatic telescope's re-centring off at C2−120", () => {

@@ -166,11 +166,19 @@ describe("default cues under a Sun that rises or sets", () => {
       fc.property(anySpot, anyRig, ({ id, spot }, rig) => {
         const gets = getsAt(id, spot);
         const setMs = gets.sunUp?.untilUtcMs ?? null;
-        const cues = defaultCues(rig, gets);
-        if (setMs === null || cues.length === 0) return;
+        const all = defaultCues(rig, gets);
+        if (setMs === null || all.length === 0) return;
         seen++;
+        const [clock] = all.filter(({ id }) => id === "photograph-clock");
+        const cues = all.filter((cue) => cue !== clock);
         const last = cues.at(-1)!;
         const lastMs = cueDueMs(last, gets.contacts)!;
+        if (clock) {
+          expect(all.at(-1)).toBe(clock);
+          expect(cueDueMs(clock, gets.contacts)).toBeLessThanOrEqual(
+            Math.max(setMs, (gets.contacts.c3 ?? 0) + 45_000) + 120_000,
+          );
+        }
         expect(["cap", "stop"]).toContain(last.action);
         const c3Ms = gets.contacts.c3 ?? Number.NEGATIVE_INFINITY;
         expect(lastMs).toBeLessThanOrEqual(Math.max(setMs, c3Ms + 45_000));
@@ -227,11 +235,12 @@ describe("at 27.74 S 147.57 E on 25 November 2030, where the Sun sets 21 minutes
   test("exposures end a minute before sunset, and the rig is capped at it", () => {
     expect(gets.kind).toBe("total");
     const said = lines(rigOf("tracked-telescope"), gets);
-    const [partial, tape, cap] = said.slice(-3);
+    const [partial, tape, cap, clock] = said.slice(-4);
     expect(partial).toMatch(/^C3\+30 Filter on\? Partial exposure\., until C3\+11\d\d$/);
     expect(tape).toBe("C3+60 Tape the filter.");
     expect(cap).toMatch(/^C3\+12\d\d Cap first\. Then stop\.$/);
-    const last = defaultCues(rigOf("tracked-telescope"), gets).at(-1)!;
+    expect(clock).toMatch(/^C3\+1[23]\d\d Away from the Sun: photograph the clock\.$/);
+    const last = defaultCues(rigOf("tracked-telescope"), gets).at(-2)!;
     expect(last).toMatchObject({ id: "cap-stop", action: "cap" });
     expect(sunUp(cueDueMs(last, gets.contacts)!, spot)).toBeLessThan(0.01);
   });
