@@ -64,6 +64,8 @@ export interface Hub {
   close(): Promise<void>;
 }
 
+/** The repeat that a practice's pause waits for; of this machine alone. */
+const NEXT_REPEAT = "local:next-repeat";
 /** A message larger than this ends its sender's connection. */
 const MOST_MESSAGE_BYTES = 256 * 1024;
 
@@ -160,6 +162,10 @@ export function createHub(ports: HubPorts): Hub {
     clock,
     presence,
     ownUrl: ports.ownUrl ?? (() => ports.origins()[0] ?? ""),
+    kept: {
+      get: () => ports.log.getSetting(NEXT_REPEAT),
+      set: (next) => ports.log.setSetting(NEXT_REPEAT, next ?? undefined),
+    },
     holdBack: (rigIds) => door.holdBack(rigIds),
     onBug: onError,
   });

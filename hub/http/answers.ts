@@ -405,6 +405,7 @@ export const RunAnswer = v.object({
   roll: v.nullable(
     v.object({
       rollId: v.string(),
+      runId: v.string(),
       rigIds: v.nullable(v.array(v.string())),
       by: v.string(),
       sinceUtcMs: v.number(),
@@ -422,6 +423,7 @@ export const RunAnswer = v.object({
   messages: v.array(
     v.object({
       messageId: v.string(),
+      runId: said(v.string(), "A message of a practice ends with it"),
       text: v.string(),
       rigIds: v.nullable(v.array(v.string())),
       urgent: v.exactOptional(v.boolean()),

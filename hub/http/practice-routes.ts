@@ -14,7 +14,10 @@ const StatusAnswer = v.object({
   programme: v.nullable(ProgrammeSchema),
   nextAtUtcMs: said(v.nullable(v.number()), "In a pause: when the next repeat begins"),
   next: v.nullable(v.object({ part: v.number(), repeats: v.number() })),
-  lastRunId: said(v.nullable(v.string()), "The practice that was on last, since the hub was started"),
+  lastRunId: said(
+    v.nullable(v.string()),
+    "The practice that was on last, as far as the hub knows since it was started",
+  ),
   played: said(v.array(v.string()), "Rigs that a simulated operator plays now"),
   faults: v.array(
     v.object({
@@ -75,6 +78,18 @@ export function practiceRoutes({ keeper, clock, practice }: HubParts): Route[] {
       answers: StatusAnswer,
       handle: ({ caller, body }) => {
         const refused = practice.throwIn(body, caller.actor);
+        return refused ? refusalReply(refused) : { body: practice.status() };
+      },
+    }),
+    route({
+      method: "post",
+      path: "/api/practice/faults/over",
+      access: "lead",
+      summary: "Ends faults of a kind before their time; a clock that has stepped is answered so.",
+      body: v.strictObject({ kind: FaultSchema.entries.kind }),
+      answers: StatusAnswer,
+      handle: ({ body }) => {
+        const refused = practice.endFault(body.kind);
         return refused ? refusalReply(refused) : { body: practice.status() };
       },
     }),

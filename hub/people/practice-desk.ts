@@ -3,8 +3,9 @@
  * real sockets for rigs where nobody is, faults come when they are planned or when a lead throws them,
  * the segment is repeated after its pause. Simulated operators leave with the run.
  *
- * What stands is in the log, so a hub that starts anew in the middle goes on; only a pause is lost
- * with the process, and with it what would have come after it.
+ * What stands is in the log, and what comes after a pause is kept beside it, so a hub that starts anew in
+ * the middle goes on. A repeat that should have begun while the hub was away for long is left out: nobody
+ * stands at the rigs any more.
  */
 import { ownValue } from "../../shared/fields/own-key.ts";
 import { anchorMs } from "../../shared/run/effective-contacts.ts";
@@ -31,6 +32,8 @@ import { standIn } from "./stand-in.ts";
 const LOOK_MS = 250;
 /** A planned fault that lies longer back when the hub sees the run came before it was started. */
 const MISSED_MS = 3000;
+/** A repeat whose pause ended so long ago is begun by nobody any more. Common practice, no source. */
+const TOO_LATE_MS = 5 * 60_000;
 const ACTOR = "practice";
 
 interface DeskPorts {
@@ -40,6 +43,8 @@ interface DeskPorts {
   presence: PresenceBook;
   /** Where this hub answers on its own machine. */
   ownUrl: () => string;
+  /** The repeat that a pause waits for, kept over a restart; null where there is none. */
+  kept: { get: () => unknown; set: (next: NextPart | null) => void };
   /** Keeps these rigs' phones out until what it gives is called. */
   holdBack: (rigIds: readonly string[]) => () => void;
   onBug: (error: unknown) => void;
@@ -57,6 +62,15 @@ export interface ThrownFault {
 /** The next part of a programme, as it is ordered. */
 type Repeat = Extract<Order, { type: "startPractice" }> & { programme: ProgrammeOrder };
 
+interface NextPart {
+  atUtcMs: UtcMs;
+  part: number;
+  repeats: number;
+  order: Repeat;
+  /** The part that it follows. */
+  after: PracticeStarted;
+}
+
 interface Standing {
   fault: ThrownFault;
   end: () => void;
@@ -69,11 +83,18 @@ export class PracticeDesk {
   private standing: Standing[] = [];
   private thrown: ThrownFault[] = [];
   private current: PracticeStarted | null = null;
-  private next: { atUtcMs: UtcMs; part: number; repeats: number; order: Repeat } | null = null;
+  private next: NextPart | null = null;
   private seenSince: UtcMs;
 
   constructor(private readonly ports: DeskPorts) {
     this.seenSince = ports.clock.now();
+    // Of one that ended while the hub was away, its end is noted from now on.
+    this.current = ports.keeper.state.practice;
+    const next = ports.kept.get() as NextPart | undefined;
+    if (next && !this.current && this.seenSince - next.atUtcMs < TOO_LATE_MS) {
+      this.next = next;
+      this.current = next.after;
+    } else if (next) ports.kept.set(null);
     this.timer = setInterval(() => this.tick(), LOOK_MS);
     ports.keeper.on("events", (events) => this.note(events));
     // Whoever wants every lens covered must reach everybody, logged or not (S7).
@@ -105,7 +126,7 @@ export class PracticeDesk {
   /** No repeat comes after this. False where none was to come. */
   stop(): boolean {
     const had = this.next !== null;
-    this.next = null;
+    this.setNext(null);
     return had;
   }
 
@@ -144,6 +165,14 @@ export class PracticeDesk {
     return null;
   }
 
+  /** Ends faults of a kind before their time. A refusal where none is on. */
+  endFault(kind: FaultKind): Refusal | null {
+    const on = this.standing.some(({ fault }) => fault.kind === kind);
+    if (!on) return refusal("no-practice", `no “${kind}” is on`, { field: "kind" });
+    this.endFaults((fault) => fault.kind === kind);
+    return null;
+  }
+
   close(): void {
     clearInterval(this.timer);
     this.leave();
@@ -151,7 +180,7 @@ export class PracticeDesk {
 
   private note(events: readonly SiteEvent[]): void {
     for (const event of events) {
-      if (event.type === "practiceStarted") this.next = null;
+      if (event.type === "practiceStarted") this.setNext(null);
       if (event.type === "practiceEnded" && event.payload.reason === "segment")
         this.plan(event.payload.runId);
     }
@@ -164,10 +193,11 @@ export class PracticeDesk {
     if (ended?.runId !== runId || !ended.programme || ended.programme.part >= ended.programme.repeats) return;
     const { anchor, offsetS, rate, programme } = ended;
     const part = programme.part + 1;
-    this.next = {
+    this.setNext({
       atUtcMs: utcMs(this.ports.clock.now() + programme.pauseS * 1000),
       part,
       repeats: programme.repeats,
+      after: ended,
       order: {
         type: "startPractice",
         anchor: anchor as "C2",
@@ -175,7 +205,13 @@ export class PracticeDesk {
         rate,
         programme: { ...programme, part },
       },
-    };
+    });
+  }
+
+  private setNext(next: NextPart | null): void {
+    if (!next && !this.next) return;
+    this.next = next;
+    this.ports.kept.set(next);
   }
 
   private tick(): void {
@@ -200,7 +236,7 @@ export class PracticeDesk {
     if (!practice) {
       if (this.next && now >= this.next.atUtcMs) {
         const { order } = this.next;
-        this.next = null;
+        this.setNext(null);
         this.order({
           ...order,
           programme: { ...order.programme, safe: this.stillSafe(order.programme.safe) },

@@ -1,8 +1,8 @@
 /**
  * What a fault thrown into a practice run does. Nothing of it touches the real run's record: links are
- * held back, simulated operators fail, the practice run gets a variant or a shift; what only a person can
- * act out they are told by a message. A clock that steps is not among them: the hub's clock is that of the
- * real run, too.
+ * held back, simulated operators fail, the practice run gets a variant, a shift or a doubt of its clock;
+ * what only a person can act out they are told by a message. No clock is ever set: the hub's is that of
+ * the real run, too.
  */
 import type { EventType, Payloads } from "../../shared/run/events.ts";
 import type { Fault } from "../../shared/run/orders/practice-programme.ts";
@@ -25,6 +25,7 @@ const TOLD: Record<Fault["kind"], string> = {
   "card full": "Practice: your card is full. Change it now.",
   "operator missing": "Practice: step back from your rig and do nothing until you are called.",
   "contact early": "",
+  "clock stepped": "",
 };
 
 interface FaultPorts {
@@ -91,6 +92,10 @@ export function beginFault(fault: Fault, rigIds: readonly string[], ports: Fault
       if (!shift) return null;
       note("contactShifted", shift);
       return () => {};
+    }
+    case "clock stepped": {
+      const { kind, rigIds: struck } = fault;
+      return () => note("practiceFault", { kind, rigIds: struck, forS: 0, over: true, by: BY });
     }
   }
 }

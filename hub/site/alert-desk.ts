@@ -2,6 +2,8 @@
  * Looks at the state a few times a second, keeps which alerts stand and since when, and logs
  * every change. What an alert is, shared/run/alerts/rig-alerts.ts and its neighbours say.
  */
+
+import { ownValue } from "../../shared/fields/own-key.ts";
 import type { Plan } from "../../shared/plan/model/plan.ts";
 import { type Alert, alertsOf, trackAlerts, withHubTrouble } from "../../shared/run/alerts/alerts.ts";
 import { stoodBefore } from "../../shared/run/alerts/answerable.ts";
@@ -41,7 +43,10 @@ export class AlertDesk {
     this.alerts = stoodBefore(keeper.state);
     this.timer = setInterval(() => this.check(), LOOK_MS);
     health.onChange(() => this.checkSoon());
-    keeper.on("events", (events) => {
+    keeper.on("events", (events, { alerts: known }) => {
+      // What a practice raised has ended with it: what still stands is raised anew.
+      if (events.some(({ type }) => type === "practiceEnded"))
+        this.alerts = this.alerts.filter(({ id }) => ownValue(known, id));
       // Its own notes change nothing that alerts depend on.
       const others = events.filter(({ type }) => type !== "alertRaised" && type !== "alertCleared");
       if (others.length === 0) return;

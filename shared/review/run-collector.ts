@@ -91,7 +91,7 @@ export class RunCollector {
         this.practice = event.payload;
         return;
       case "practiceFault":
-        this.faults.push(event);
+        if (!event.payload.over) this.faults.push(event);
         return;
       case "clockNoted":
         this.clockNotes.push(event);

@@ -15,7 +15,7 @@
  * length. Then c3 = c2 + l ≥ t − 5 + L − open, whatever the clock's error. (`safeC3`)
  *
  * In a practice run the hub's distance from UTC does not matter, since the practice hangs on the
- * hub's own clock.
+ * hub's own clock; a step of a clock may be practised, and is a doubt like a real one.
  */
 import { localEclipse } from "../plan/local-eclipse.ts";
 import { earliest, later, latest, type RunMs, type UtcMs } from "../time/instants.ts";
@@ -76,8 +76,15 @@ export const SEEN_EARLY_S = 5;
 const EYE_WITHIN_S = 5;
 /** A prediction known this well is not brought forward by a call, seconds. Common practice, no source. */
 const WELL_KNOWN_S = 2;
+/** How far a clock is set by a step that is practised, seconds. Common practice, no source. */
+const PRACTISED_STEP_S = 4;
 /** Where no totality bounds it: nothing hangs on a larger figure. */
 const MOST_DOUBT_S = 3600;
+
+/** A step of a clock that this practice practises, and that nobody has answered yet. */
+export function practisedStep({ stepped }: RunRecord, now: UtcMs): RunRecord["stepped"] {
+  return stepped && now < stepped.untilUtcMs ? stepped : undefined;
+}
 
 /** `elsewhere`: this phone knows itself to be away from the plan's place. */
 export function doubtAt(
@@ -90,11 +97,12 @@ export function doubtAt(
   const real = run.kind === "real";
   const lengthS = localEclipse(state.circumstances).totalityS;
   const boundMs = clock.boundMs + (real ? clock.hubBoundMs : 0);
-  const apartMs = real ? (clock.apartMs ?? 0) : 0;
+  const practised = practisedStep(run, now) !== undefined;
+  const apartMs = real ? (clock.apartMs ?? 0) : practised ? PRACTISED_STEP_S * 1000 : 0;
   const timingS = state.circumstances?.timingBoundS ?? 0;
   const reasons: DoubtReason[] = [];
   if (boundMs > DOUBT_BOUND_MS) reasons.push("clock bound");
-  if (real && (clock.disputed || apartMs > DOUBT_BOUND_MS)) reasons.push("clock disputed");
+  if ((real && clock.disputed) || apartMs > DOUBT_BOUND_MS) reasons.push("clock disputed");
   if (clock.slept) reasons.push("laptop slept");
   const site = state.plan.site;
   if (!site?.confirmed) reasons.push("site unconfirmed");

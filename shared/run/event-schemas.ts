@@ -117,6 +117,7 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
     kind: v.picklist(FAULTS),
     rigIds: v.nullable(rigIds),
     forS: numberWithin(0, 3600),
+    over: v.optional(v.literal(true)),
     by,
   }),
   rigReported: v.object({

@@ -115,7 +115,8 @@ export interface Payloads {
   practiceStarted: PracticeStarted;
   practiceEnded: { runId: string; reason: "lead" | "limit" | "plan" | "segment" };
   /** Thrown into a practice run; what comes of it stands in events of its own. */
-  practiceFault: { kind: FaultKind; rigIds: string[] | null; forS: number; by: string };
+  /** `over`: not thrown in, but ended before its time. */
+  practiceFault: { kind: FaultKind; rigIds: string[] | null; forS: number; over?: true; by: string };
   rigReported: RigReported;
   helpAnswered: { rigId: string };
   called: { callId: string; call: CallName; atRunMs: RunMs; by: string };

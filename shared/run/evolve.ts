@@ -7,8 +7,8 @@
  * batch and not once for each event: a million reports replay in a fraction of the time.
  */
 import { ownValue } from "../fields/own-key.ts";
-import { earliest, type UtcMs } from "../time/instants.ts";
-import { alertsAfter } from "./alerts/known-alerts.ts";
+import { earliest, later, type UtcMs } from "../time/instants.ts";
+import { alertsAfter, alertsAfterPractice } from "./alerts/known-alerts.ts";
 import type { Payloads, SiteEvent } from "./events.ts";
 import { planned } from "./evolve-plan.ts";
 import { takeByName, takeIn } from "./facts/field-registers.ts";
@@ -67,11 +67,23 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
         runs: { ...dropOldPractices(state.runs), [runId]: run },
       };
     }
-    case "practiceEnded":
+    case "practiceEnded": {
+      const { runId } = event.payload;
       return {
-        ...withRun(state, event.payload.runId, (run) => ({ ...run, ended: true })),
-        practice: state.practice?.runId === event.payload.runId ? null : state.practice,
+        ...withRun(state, runId, (run) => ({ ...run, ended: true })),
+        practice: state.practice?.runId === runId ? null : state.practice,
+        // What was said in it is of nobody's concern in the real run.
+        messages: state.messages.filter((message) => message.runId !== runId),
+        roll: state.roll?.runId === runId ? null : state.roll,
+        alerts: alertsAfterPractice(state.alerts, runId),
       };
+    }
+    case "practiceFault": {
+      const { kind, rigIds, forS, over } = event.payload;
+      if (kind !== "clock stepped") return state;
+      const untilUtcMs = later(event.loggedUtcMs, over ? 0 : forS * 1000);
+      return withRun(state, event.runId, (run) => ({ ...run, stepped: { rigIds, untilUtcMs } }));
+    }
     case "rigReported": {
       const known = ownValue(state.runs, event.runId);
       if (!known) return state;
@@ -159,9 +171,10 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
     case "messageSent":
       return {
         ...state,
-        messages: [...state.messages, { ...event.payload, sentUtcMs: event.loggedUtcMs, seenBy: {} }].slice(
-          -KEPT_MESSAGES,
-        ),
+        messages: [
+          ...state.messages,
+          { ...event.payload, runId: event.runId, sentUtcMs: event.loggedUtcMs, seenBy: {} },
+        ].slice(-KEPT_MESSAGES),
       };
     case "cameraClockNoted": {
       const word = { ...event.payload, notedUtcMs: event.loggedUtcMs };
@@ -170,7 +183,7 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
     case "contactSeen":
       return { ...state, contactsSeen: withWord(state.contactsSeen, event.payload) };
     case "rollCalled":
-      return { ...state, roll: { ...event.payload, sinceUtcMs: event.loggedUtcMs } };
+      return { ...state, roll: { ...event.payload, runId: event.runId, sinceUtcMs: event.loggedUtcMs } };
     case "alertRaised":
     case "alertCleared":
     case "alertAnswered":

@@ -30,6 +30,11 @@ export function currentRun(state: SiteState, now: UtcMs): RunRecord {
   return ownValue(state.runs, id) ?? newRun(id, id === state.realRunId ? "real" : "practice");
 }
 
+/** Whether what was said in a run is meant still: words of a practice end with it, those of the real run do not. */
+export function isStillSaid(runId: string, state: SiteState, now: UtcMs): boolean {
+  return state.practice?.runId !== runId || practiceAt(state, now) !== null;
+}
+
 /** Run time at a UTC instant. */
 export function runTime(practice: PracticeStarted | null, at: UtcMs): RunMs {
   if (!practice) return runMs(at);

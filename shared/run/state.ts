@@ -14,7 +14,7 @@ import type { Register } from "./facts/registers.ts";
 import type { CallName } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 9;
+export const EVOLVE_VERSION = 10;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";
@@ -67,6 +67,8 @@ export interface RunRecord {
   ended: boolean;
   /** The variant in force: the site's, and of rigs that have one of their own. */
   variant: { site: Variant | "clear"; rigs: Readonly<Record<string, Variant | "clear">> };
+  /** Of a practice: a step of a clock that it practises, the hub's where `rigIds` is null, and until when. */
+  stepped?: { rigIds: readonly string[] | null; untilUtcMs: UtcMs };
 }
 
 /** When a part of the plan was saved last, and by whom: what a lead's change is checked against. */
@@ -95,6 +97,8 @@ interface Device {
 
 export interface Message {
   messageId: string;
+  /** A message of a practice ends with it. */
+  runId: string;
   text: string;
   rigIds: readonly string[] | null;
   urgent?: boolean;
@@ -107,6 +111,8 @@ export interface Message {
 /** The newest roll call. A rig's answer is its report `ready` from then on. */
 export interface RollCall {
   rollId: string;
+  /** A roll call of a practice ends with it. */
+  runId: string;
   rigIds: readonly string[] | null;
   by: string;
   sinceUtcMs: UtcMs;
@@ -115,6 +121,9 @@ export interface RollCall {
 
 /** An alert as it was logged, and what leads have said to it. */
 export interface KnownAlert extends AlertChange {
+  /** The run in which it was raised, and the one in which a lead last said something to it. */
+  runId: string;
+  answeredIn: string | null;
   takenBy: string | null;
   seenBy: string | null;
   shelvedUntilUtcMs: UtcMs | null;

@@ -32,5 +32,6 @@ export const FAULTS = [
   "card full",
   "operator missing",
   "contact early",
+  "clock stepped",
 ] as const;
 export type FaultKind = (typeof FAULTS)[number];

@@ -59,6 +59,10 @@ export function ProgrammeRunning({ state, now, status, ask }: RunningProps) {
     await send("POST", "/api/practice/faults", body);
     await ask();
   };
+  const endFault = async (kind: FaultKind) => {
+    await send("POST", "/api/practice/faults/over", { kind });
+    await ask();
+  };
   return (
     <div className="practice-screen" data-practice-run={practice.runId}>
       <h1>
@@ -105,7 +109,12 @@ export function ProgrammeRunning({ state, now, status, ask }: RunningProps) {
                 what: faultName(fault.kind),
                 who: struckText(fault.rigIds, rigs),
                 time: elapsedText(Math.max(0, fault.untilUtcMs - now)),
-              })}
+              })}{" "}
+              {fault.on && (
+                <Button action="end-fault" kind="quiet" onClick={() => void endFault(fault.kind)}>
+                  {t("practise.endFault")}
+                </Button>
+              )}
             </li>
           ))}
         </ul>

@@ -4,6 +4,7 @@
  * message was shown or sounded is reported once for each rig, so that the lead is told what was seen.
  */
 import { useEffect, useRef } from "react";
+import { isStillSaid } from "../../../shared/run/run-time.ts";
 import type { Message, RollCall } from "../../../shared/run/state.ts";
 import type { PageSession } from "../../link/open-session.ts";
 import type { RigScene } from "./rig-scene.ts";
@@ -26,13 +27,14 @@ export const NOTHING_TOLD: Told = { message: undefined, rings: false, roll: null
 
 export function toldOf(scene: RigScene, oldOrders: readonly string[]): Told {
   const { state, now, picture, rigs } = scene;
-  const isNew = (id: string, atUtcMs: number) => now - atUtcMs < SHOWN_MS && !oldOrders.includes(id);
+  const isNew = (id: string, runId: string, atUtcMs: number) =>
+    isStillSaid(runId, state, now) && now - atUtcMs < SHOWN_MS && !oldOrders.includes(id);
   const concerns = (to: readonly string[] | null) => rigs.some(({ rig }) => to?.includes(rig.id) ?? true);
   const newest = state.messages.findLast(
-    (item) => isNew(item.messageId, item.sentUtcMs) && concerns(item.rigIds),
+    (item) => isNew(item.messageId, item.runId, item.sentUtcMs) && concerns(item.rigIds),
   );
   const { roll } = state;
-  const open = !picture.quiet && roll && isNew(roll.rollId, roll.sinceUtcMs) ? roll : null;
+  const open = !picture.quiet && roll && isNew(roll.rollId, roll.runId, roll.sinceUtcMs) ? roll : null;
   return {
     message: picture.quiet && !(newest?.urgent && now - newest.sentUtcMs < RINGS_MS) ? undefined : newest,
     rings: picture.quiet,

@@ -55,6 +55,8 @@ export interface SiteFacts {
   state: SiteState;
   view: RunView;
   clock: ClockHealth;
+  /** Whose clock has stepped in this practice, as a fault that was thrown in; null for nobody's. */
+  practised: "hub" | "phone" | null;
   /** S1: bare photosphere can reach a lens. */
   exposed: boolean;
   /** At run time. */

@@ -4,7 +4,7 @@
  */
 import { sunAt } from "../../eclipse/sun.ts";
 import { type UtcMs, utcMs } from "../../time/instants.ts";
-import type { ClockHealth } from "../doubt.ts";
+import { type ClockHealth, practisedStep } from "../doubt.ts";
 import type { SiteState } from "../state.ts";
 import type { Presence } from "../views/presence.ts";
 import { type RunView, viewRun } from "../views/run-view.ts";
@@ -72,6 +72,7 @@ function from(fromUtcMs: UtcMs | undefined): { fromUtcMs?: UtcMs } {
 
 function siteFacts(state: SiteState, view: RunView, clock: ClockHealth): SiteFacts {
   const { run, contacts, runNow } = view;
+  const step = practisedStep(run, view.now);
   const { c1, c2, c4 } = contacts;
   const sunUp = state.plan.site !== null && sunAt(utcMs(runNow), state.plan.site).up;
   const beforeC2 = c2 !== null && runNow < c2;
@@ -82,6 +83,7 @@ function siteFacts(state: SiteState, view: RunView, clock: ClockHealth): SiteFac
     state,
     view,
     clock,
+    practised: step ? (step.rigIds === null ? "hub" : "phone") : null,
     exposed: sunUp && !inTotality(state, contacts, runNow),
     sunUp,
     beforeC2,

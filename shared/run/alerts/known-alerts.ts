@@ -10,7 +10,7 @@ import type { KnownAlert } from "../state.ts";
 type Known = Readonly<Record<string, KnownAlert>>;
 type Change = Extract<SiteEvent, { type: "alertRaised" | "alertCleared" | "alertAnswered" }>;
 
-export function alertsAfter(before: Known, { type, payload, loggedUtcMs }: Change): Known {
+export function alertsAfter(before: Known, { type, payload, loggedUtcMs, runId }: Change): Known {
   const id = type === "alertAnswered" ? payload.alertId : payload.id;
   const old = ownValue(before, id);
   const over = old?.overUtcMs != null;
@@ -18,6 +18,8 @@ export function alertsAfter(before: Known, { type, payload, loggedUtcMs }: Chang
   if (type === "alertRaised")
     return becomes({
       ...payload,
+      runId,
+      answeredIn: old?.answeredIn ?? null,
       takenBy: over ? null : (old?.takenBy ?? null),
       seenBy: null,
       shelvedUntilUtcMs: null,
@@ -34,8 +36,28 @@ export function alertsAfter(before: Known, { type, payload, loggedUtcMs }: Chang
   if (over) return answer === "seen" ? others : before;
   return becomes({
     ...old,
+    answeredIn: runId,
     seenBy: old.seenBy ?? by,
     takenBy: answer === "taken" ? by : answer === "left" ? null : old.takenBy,
     shelvedUntilUtcMs: answer === "shelved" || answer === "back" ? untilUtcMs : old.shelvedUntilUtcMs,
   });
+}
+
+/**
+ * What a practice raised of its rigs ends with it: what still stands is raised anew in the real run. Real
+ * optics that are open under the real Sun are no part of it, nor is what the site and the hub say of
+ * themselves; of those only what leads said in the practice is gone.
+ */
+export function alertsAfterPractice(before: Known, runId: string): Known {
+  const stay = Object.entries(before).filter(
+    ([, { rigId, cause, runId: of }]) => of !== runId || rigId === null || cause === "practice-off-real-sun",
+  );
+  return Object.fromEntries(
+    stay.map(([id, alert]) => [
+      id,
+      alert.answeredIn === runId
+        ? { ...alert, answeredIn: null, takenBy: null, seenBy: null, shelvedUntilUtcMs: null }
+        : alert,
+    ]),
+  );
 }

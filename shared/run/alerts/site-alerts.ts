@@ -28,19 +28,24 @@ export const SITE_ALERTS = {
     consequence: "Either the eclipse clock or the laptop's is wrong; filter-off cues are by eye only (S5).",
     action: "Adopt the laptop's new time, or refuse it.",
     time: "minutes",
-    when: "the laptop's own clock was set; danger in the ten minutes before C2 of a real run",
+    when: "the laptop's own clock was set, or a practice practises it; danger in the ten minutes before C2 of a real run",
     about: "clock",
-    stands: ({ clock, grave }) => (clock.stepped ? (grave ? "danger" : "caution") : null),
+    stands: ({ clock, grave, practised }) =>
+      clock.stepped || practised === "hub" ? (grave ? "danger" : "caution") : null,
   },
   "clock-disputed": {
     priorities: ["danger", "caution"],
     consequence: "The hub's clock may be wrong; filter-off cues are by eye only (S5).",
     action: "Compare with a watch; set the wrong clock right or set it aside.",
     time: "minutes",
-    when: "devices or sources disagree with the hub in a real run; danger in the ten minutes before C2",
+    when: "devices or sources disagree with the hub in a real run, or a practice practises it; danger in the ten minutes before C2 of a real run",
     about: "clock",
-    stands: ({ clock, view, grave }) =>
-      clock.disputed && !clock.stepped && view.run.kind === "real" ? (grave ? "danger" : "caution") : null,
+    stands: ({ clock, view, grave, practised }) =>
+      practised === "phone" || (clock.disputed && !clock.stepped && view.run.kind === "real")
+        ? grave
+          ? "danger"
+          : "caution"
+        : null,
   },
   "clock-bound": {
     priorities: ["danger", "advice"],

@@ -1,5 +1,9 @@
 /** A practice programme runs by itself: people who are missing are played, faults come, it is repeated. */
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { openLog } from "../../../hub/log/site-folder.ts";
 import { letIn, plainSocket } from "../../../hub/people/plain-socket.ts";
 import { clockHealthOf } from "../../../hub/site/alert-desk.ts";
 import { PROTOCOL } from "../../../shared/protocol/version.ts";
@@ -92,6 +96,47 @@ describe("a programme", () => {
     await hub.call("DELETE", "/api/practice", undefined, lead);
   });
 
+  it("goes on after its pause though the hub was started anew in it, and not when it was away for long", async () => {
+    const folder = mkdtempSync(join(tmpdir(), "noonfall-practice-"));
+    const startAnew = (): Promise<TestHub> => startTestHub(openLog(folder, "site"));
+    const repeated = async (hub: TestHub, token: string) => {
+      await hub.call("PUT", "/api/plan", { ...LUXOR_PLAN, rigs: RIGS }, token);
+      const segment = { until: { anchor: "C2", offsetS: -39 }, repeats: 3, pauseS: 900 };
+      await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -40, programme: segment }, token);
+      await until("it has paused", () => hub.parts.practice.status().nextAtUtcMs !== null);
+    };
+    const first = await startAnew();
+    await repeated(first, await first.signIn());
+    const { nextAtUtcMs, lastRunId } = first.parts.practice.status();
+    await first.stop();
+    const second = await startAnew();
+    const token = await second.signIn();
+    expect((await second.call("GET", "/api/practice", undefined, token)).body).toMatchObject({
+      nextAtUtcMs,
+      lastRunId,
+      next: { part: 2, repeats: 3 },
+    });
+    await second.call("POST", "/api/practice/next", undefined, token);
+    await until("the second part is over", () => second.parts.practice.status().next?.part === 3);
+    await second.stop();
+    let kept: object | undefined;
+    const restartedAfter = async (overdueMs: number) => {
+      const log = openLog(folder, "site");
+      kept ??= log.getSetting("local:next-repeat") as object;
+      log.setSetting("local:next-repeat", { ...kept, atUtcMs: Date.now() - overdueMs });
+      const hub = await startTestHub(log);
+      await new Promise((resolve) => setTimeout(resolve, 400));
+      const part = hub.parts.keeper.state.practice?.programme?.part ?? null;
+      const { nextAtUtcMs: at } = hub.parts.practice.status();
+      await hub.stop();
+      return [part, at];
+    };
+    expect(await restartedAfter(6 * 60_000)).toEqual([null, null]);
+    expect(await restartedAfter(60_000)).toEqual([3, null]);
+    expect([...first.errors, ...second.errors]).toEqual([]);
+    rmSync(folder, { recursive: true });
+  });
+
   it("lets a simulated operator go when the person comes", async () => {
     await start({ played });
     await until("both are there", async () => (await status()).played.length === 2);
@@ -159,6 +204,31 @@ describe("a fault", () => {
     const thrown = events.filter(({ type, runId: of }) => type === "practiceFault" && of === runId);
     const kinds = thrown.map(({ payload }) => (payload as { kind: string }).kind);
     expect(kinds).toEqual(expect.arrayContaining(["hub gone", "card full", "phone reload", "contact early"]));
+  });
+
+  it("of a clock is a doubt in this run alone, until a lead has compared", async () => {
+    const runId = state().practice?.runId ?? "";
+    const causes = () => hub.parts.alerts.standing().map(({ cause }) => cause);
+    const view = () => viewRun(state(), hub.parts.presence.get(), clockHealthOf(hub.parts.clock), now());
+    const before = asJson(hub.parts.clock.status().step);
+    for (const [rigIds, cause] of [
+      [null, "clock-stepped"],
+      [["west"], "clock-disputed"],
+    ] as const) {
+      expect((await fault({ kind: "clock stepped", rigIds, forS: 100 })).status).toBe(201);
+      await until("it is said", () => causes().includes(cause));
+      expect(view().doubt.reasons).toContain("clock disputed");
+      expect(view().doubt.byS).toBeGreaterThanOrEqual(4);
+      const over = await hub.call("POST", "/api/practice/faults/over", { kind: "clock stepped" }, lead);
+      expect(over.body.faults.at(-1)).toMatchObject({ kind: "clock stepped", on: false });
+      await until("it is over", () => !causes().includes(cause));
+      expect(view().doubt.reasons).not.toContain("clock disputed");
+    }
+    const again = await hub.call("POST", "/api/practice/faults/over", { kind: "clock stepped" }, lead);
+    expect(again.body.error).toMatchObject({ code: "no-practice", field: "kind" });
+    expect(asJson(hub.parts.clock.status().step)).toEqual(before);
+    const thrown = events.filter(({ type, runId: of }) => type === "practiceFault" && of === runId);
+    expect(thrown.filter(({ payload }) => (payload as { over?: true }).over)).toHaveLength(2);
   });
 
   it("that is planned comes when it is due, and goes", async () => {

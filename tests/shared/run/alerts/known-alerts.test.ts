@@ -5,15 +5,16 @@ import type { AlertPriority } from "../../../../shared/run/alerts/priority.ts";
 import { RIG_ALERTS } from "../../../../shared/run/alerts/rig-alerts.ts";
 import type { AlertChange } from "../../../../shared/run/events.ts";
 import { draftOf } from "../../../../shared/run/orders/decision.ts";
+import { isStillSaid } from "../../../../shared/run/run-time.ts";
 import type { AlertAnswer } from "../../../../shared/run/vocabulary.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
-import { SiteWorld } from "../site-world.ts";
+import { asJson, replayed, SiteWorld } from "../site-world.ts";
 
 const T0 = Date.UTC(2027, 7, 2, 9);
 
-function site() {
+function site(from = T0) {
   const world = SiteWorld.planned();
-  let at = T0;
+  let at = from;
   const note = (
     type: "alertRaised" | "alertCleared",
     cause: string,
@@ -125,5 +126,61 @@ describe("danger that is over", () => {
     expect(stoodBefore(world.state).map(({ id }) => id)).toEqual(["exposed:west"]);
     answer("exposed:west", "seen");
     expect(of("exposed:west")?.overUtcMs).toBeNull();
+  });
+});
+
+describe("the end of a practice", () => {
+  const practised = () => {
+    const { world, now, of, answer } = site(T0 - 86_400_000);
+    const raise = (cause: string, priority: AlertPriority, rigId: string | null, runId: string) => {
+      const id = rigId ? `${cause}:${rigId}` : cause;
+      const payload = { id, cause, priority, rigId, sinceUtcMs: utcMs(now()) };
+      world.take([draftOf(world.context(now()), runId, "alertRaised", payload)], now());
+    };
+    raise("link-lost", "caution", "west", world.state.realRunId);
+    answer("link-lost:west", "taken");
+    raise("card-low", "advice", "east", world.state.realRunId);
+    const runId = world.practise(now());
+    return { world, of, answer, now, runId, raise };
+  };
+
+  it("takes with it what was raised and said in it, and nothing of the real run", () => {
+    const { world, of, answer, now, runId, raise } = practised();
+    raise("battery-low", "caution", "west", runId);
+    raise("exposed", "danger", "west", runId);
+    raise("practice-off-real-sun", "danger", "west", runId);
+    raise("disk-full", "danger", null, runId);
+    answer("battery-low:west", "taken");
+    answer("card-low:east", "shelved");
+    world.order({ type: "endPractice" }, now() + 1000);
+    expect(Object.keys(world.state.alerts).sort()).toEqual([
+      "card-low:east",
+      "disk-full",
+      "link-lost:west",
+      "practice-off-real-sun:west",
+    ]);
+    expect(of("card-low:east")).toMatchObject({ shelvedUntilUtcMs: null, seenBy: null });
+    expect(of("link-lost:west")).toMatchObject({ takenBy: "lead:Ada" });
+  });
+
+  it("is the end of its messages and its roll call, also for whoever starts anew", () => {
+    const { world, now } = practised();
+    const said = world.state.realRunId;
+    world.order({ type: "sendMessage", text: "In it.", rigIds: null, urgent: false }, now() + 1000);
+    world.order({ type: "callRoll", rigIds: null, withinS: 300 }, now() + 1000);
+    expect(world.state.messages).toHaveLength(1);
+    world.order({ type: "endPractice" }, now() + 2000);
+    expect(world.state).toMatchObject({ messages: [], roll: null });
+    world.order({ type: "sendMessage", text: "After it.", rigIds: null, urgent: false }, now() + 3000);
+    expect(world.state.messages).toMatchObject([{ text: "After it.", runId: said }]);
+    expect(asJson(replayed(world.log, (event) => event))).toEqual(asJson(world.state));
+  });
+
+  it("ends them by itself on a phone that hears of no end (S8)", () => {
+    const { world, now, runId } = practised();
+    const { endsAtUtcMs } = world.state.practice as { endsAtUtcMs: number };
+    const said = (at: number) => isStillSaid(runId, world.state, utcMs(at));
+    expect([said(now()), said(endsAtUtcMs - 1), said(endsAtUtcMs)]).toEqual([true, true, false]);
+    expect(isStillSaid(world.state.realRunId, world.state, utcMs(endsAtUtcMs))).toBe(true);
   });
 });
