@@ -24,14 +24,20 @@ interface BroadcastPorts {
 export class Broadcast {
   private presenceDue: NodeJS.Timeout | null = null;
   private readonly feed: EventFeed;
+  /** A cover has gone past events that still wait to be written. */
+  private coverPassed = false;
 
   constructor(private readonly ports: BroadcastPorts) {
     const { io, keeper, alerts, boards } = ports;
     this.feed = new EventFeed({
       toLeads: (events) => io.to("leads").emit("events", events),
       toRigs: (events) => io.to("rigs").emit("events", events),
+      caughtUp: () => this.coverAgain(),
     });
-    keeper.on("cover", (by) => io.to("site").to("boards").to("former").emit("cover", { by }));
+    keeper.on("cover", (by) => {
+      io.to("site").to("boards").to("former").emit("cover", { by });
+      this.coverPassed ||= this.feed.behind;
+    });
     keeper.on("events", (events) => this.tell(events));
     alerts.onChange((standing) => io.to("leads").emit("alerts", standing));
     boards.subscribe(({ snapshot }) => {
@@ -56,6 +62,14 @@ export class Broadcast {
   close(): void {
     this.feed.close();
     if (this.presenceDue) clearTimeout(this.presenceDue);
+  }
+
+  /** A release that it went past, and that was read after it, must leave nobody uncovered (S7). */
+  private coverAgain(): void {
+    const { io, keeper } = this.ports;
+    const { cover } = keeper.state;
+    if (this.coverPassed && cover) io.to("site").emit("cover", { by: cover.by });
+    this.coverPassed = false;
   }
 
   private tell(events: readonly SiteEvent[]): void {

@@ -6,9 +6,10 @@
  * at all (alerts noted, devices that joined), a second. Leads hear everything at once, since somebody
  * may have to go to that rig; and everything else goes to everybody at once, with what was waiting
  * before it, in order. So the answer to a report comes before its event, and clients lay the report
- * over what they know until then (SPEC L9).
+ * over what they know until then (SPEC L9). What is long goes in pieces (in-pieces.ts).
  */
 import type { EventType, RigReported, SiteEvent } from "../../shared/run/events.ts";
+import { InPieces } from "./in-pieces.ts";
 
 /** How long a report that other phones go by may wait for others, ms. */
 const TOGETHER_MS = 200;
@@ -50,6 +51,8 @@ function mayWaitMs(event: SiteEvent): number {
 export interface FeedPorts {
   toLeads: (events: readonly SiteEvent[]) => void;
   toRigs: (events: readonly SiteEvent[]) => void;
+  /** All that had to wait for its turn to be written has gone. */
+  caughtUp: () => void;
 }
 
 export class EventFeed {
@@ -59,7 +62,21 @@ export class EventFeed {
   /** When `soon` comes; compares with performance.now(). */
   private dueMono = Number.POSITIVE_INFINITY;
 
-  constructor(private readonly ports: FeedPorts) {}
+  private readonly leads: InPieces;
+  private readonly rigs: InPieces;
+
+  constructor(ports: FeedPorts) {
+    const caughtUp = (): void => {
+      if (!this.behind) ports.caughtUp();
+    };
+    this.leads = new InPieces(ports.toLeads, caughtUp);
+    this.rigs = new InPieces(ports.toRigs, caughtUp);
+  }
+
+  /** Whether something that is to go at once waits for its turn. */
+  get behind(): boolean {
+    return this.leads.behind || this.rigs.behind;
+  }
 
   add(events: readonly SiteEvent[]): void {
     const first = this.forLeads.length === 0;
@@ -83,11 +100,13 @@ export class EventFeed {
     const events = this.forLeads;
     if (events.length === 0) return;
     this.forLeads = [];
-    this.ports.toLeads(events);
+    this.leads.add(events);
   }
 
   close(): void {
     clearTimeout(this.soon);
+    this.leads.close();
+    this.rigs.close();
   }
 
   private flush(): void {
@@ -97,6 +116,6 @@ export class EventFeed {
     const events = this.forRigs;
     if (events.length === 0) return;
     this.forRigs = [];
-    this.ports.toRigs(events);
+    this.rigs.add(events);
   }
 }

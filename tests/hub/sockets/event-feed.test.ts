@@ -16,6 +16,7 @@ describe("the feed of events", () => {
     feed = new EventFeed({
       toLeads: (events) => sent.push(`leads ${seqs(events)}`),
       toRigs: (events) => sent.push(`rigs ${seqs(events)}`),
+      caughtUp: () => sent.push("caught up"),
     });
   });
   afterEach(() => {
@@ -91,5 +92,22 @@ describe("the feed of events", () => {
     await nextTurn();
     vi.advanceTimersByTime(10_000);
     expect(sent).toHaveLength(2);
+  });
+
+  it("sends what is long a piece a turn, in order, and what comes meanwhile after it", async () => {
+    const turn = () => new Promise((resolve) => setImmediate(resolve));
+    const long = (seq: number) => event(seq, "rigPlanned", { rig: "r".repeat(12_000) });
+    feed.add([1, 2, 3, 4, 5].map(long));
+    expect(sent).toEqual(["leads 1 2", "rigs 1 2"]);
+    feed.add([event(6, "called")]);
+    expect(feed.behind).toBe(true);
+    await turn();
+    expect(sent.slice(2)).toEqual(["leads 3 4", "rigs 3 4"]);
+    await turn();
+    expect(sent.slice(4)).toEqual(["leads 5 6", "rigs 5 6", "caught up"]);
+    expect(feed.behind).toBe(false);
+    // One that is longer than a piece goes by itself.
+    feed.add([event(7, "rigPlanned", { rig: "r".repeat(40_000) }), event(8, "called")]);
+    expect(sent.slice(7)).toEqual(["leads 7", "rigs 7"]);
   });
 });
