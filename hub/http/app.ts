@@ -16,6 +16,7 @@ import { cameraClockRoutes } from "./camera-clock-routes.ts";
 import { candidateRoutes } from "./candidate-routes.ts";
 import { chartRoutes } from "./chart-routes.ts";
 import { contactRoutes } from "./contact-routes.ts";
+import { countInRoutes } from "./count-in-routes.ts";
 import { crowdRoutes } from "./crowd-routes.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { imageRoutes } from "./image-routes.ts";
@@ -99,6 +100,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...practiceRoutes(parts),
     ...reviewRoutes(parts),
     ...cameraClockRoutes(parts),
+    ...countInRoutes(parts),
     ...contactRoutes(parts),
     ...imageRoutes(parts),
     ...wifiRoutes(parts),

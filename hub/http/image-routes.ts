@@ -21,14 +21,13 @@ import { newId } from "../new-id.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { writeRows } from "./log-export.ts";
 import { type Route, refusalReply, route } from "./route.ts";
+import { runQuery } from "./run-query.ts";
 import { said } from "./said.ts";
 
 /** The loop is held for no longer, ms, while thousands of frames are placed. */
 const PIECE_MS = 3;
 
-const ImagesQuery = v.object({
-  run: said(id, "The run's id, as GET /api/log.json names it"),
-});
+const ImagesQuery = v.object(runQuery);
 const orNull = <Schema extends v.GenericSchema>(schema: Schema, text = "") =>
   text === "" ? v.nullable(schema) : said(v.nullable(schema), text);
 
@@ -92,9 +91,14 @@ export function imageRoutes(parts: HubParts): Route[] {
       query: ImagesQuery,
       answers: ImagesAnswer,
       handle: async ({ query }) => {
-        const found = await imagesOf(parts, query.run);
-        if (found) return { send: (response) => imagesJson(found, response) };
-        return refusalReply(refusal("not-found", `no run ${query.run} in the log`, { field: "run" }));
+        const runId = query.run ?? currentRun(keeper.state, clock.now()).runId;
+        const found = await imagesOf(parts, runId);
+        // Before anything was said the run that is on is in no log: it has no images.
+        if (found || query.run === undefined)
+          return {
+            send: (response) => imagesJson(found ?? { runId, placed: [], findings: [] }, response),
+          };
+        return refusalReply(refusal("not-found", `no run ${runId} in the log`, { field: "run" }));
       },
     }),
     route({

@@ -1,22 +1,20 @@
 /** What a run was like against its plan: as JSON, and its cues as a table. */
 import * as v from "valibot";
-import { id as runId } from "../../shared/fields/id.ts";
 import { type Comparison, compareRuns } from "../../shared/review/compare.ts";
 import { PracticesReviewer, type Review, RunReviewer } from "../../shared/review/review.ts";
 import { READ } from "../../shared/review/run-collector.ts";
 import { SCORES } from "../../shared/review/scores.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
-import { practiceAt } from "../../shared/run/run-time.ts";
+import { currentRun, practiceAt } from "../../shared/run/run-time.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import { readInPieces } from "../log/read-in-pieces.ts";
 import { inFileName, sendTable } from "./csv.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
+import { runQuery } from "./run-query.ts";
 import { said } from "./said.ts";
 
-const ReviewQuery = v.object({
-  run: v.pipe(runId, v.description("The run's id, as GET /api/log.json names it")),
-});
+const ReviewQuery = v.object(runQuery);
 
 const ms = (says: string) => v.pipe(v.number(), v.description(says));
 const ReviewAnswer = v.object({
@@ -100,6 +98,8 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
     const on = (practiceAt(keeper.state, now)?.runId ?? keeper.state.realRunId) === runId;
     return reviewer.review(on ? now : null);
   };
+  const asked = ({ run }: v.InferOutput<typeof ReviewQuery>): string =>
+    run ?? currentRun(keeper.state, clock.now()).runId;
   const none = (runId: string): Reply =>
     refusalReply(refusal("not-found", `no run ${runId} in the log`, { field: "run" }));
   return [
@@ -111,8 +111,9 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
       query: ReviewQuery,
       answers: ReviewAnswer,
       handle: async ({ query }) => {
-        const review = await reviewOf(query.run);
-        return review ? { body: review } : none(query.run);
+        const runId = asked(query);
+        const review = await reviewOf(runId);
+        return review ? { body: review } : none(runId);
       },
     }),
     route({
@@ -136,11 +137,12 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
       query: ReviewQuery,
       answersAs: "text/csv",
       handle: async ({ query }) => {
-        const review = await reviewOf(query.run);
-        if (!review) return none(query.run);
+        const runId = asked(query);
+        const review = await reviewOf(runId);
+        if (!review) return none(runId);
         return {
           send: (response) =>
-            sendTable(response, `noonfall-review-${inFileName(query.run)}.csv`, reviewRows(review)),
+            sendTable(response, `noonfall-review-${inFileName(runId)}.csv`, reviewRows(review)),
         };
       },
     }),

@@ -237,6 +237,10 @@ describe("a count-in", () => {
       expect(seconds(onsets)).toEqual([8, 7, 6, 5, 4, 3, 2, 1, 0]);
       expectMeantFor(await dueOf(FILTER_OFF), onsets);
       expect(worstMs(onsets)).toBeLessThan(ON_TIME_MS);
+      // What a camera beside the phone has in its sound stands in the log, to the instant that was meant.
+      const told = async () => (await asked.ask("GET", "/api/count-ins?rig=west")).countIns.at(-1);
+      await expect.poll(told, { timeout: WAIT_MS }).toMatchObject({ pips: 8 });
+      expect((await told()).utcMs).toBeCloseTo(onsets.at(-1)?.meantUtcMs ?? 0, 2);
       const inJam = onsets.filter(({ monoMs }) => monoMs > jam.from && monoMs < jam.to);
       const measured = (some: readonly Onset[]) => some.filter(({ offMs }) => offMs !== null).length;
       return measured(inJam) >= 2 && measured(onsets) - measured(inJam) >= 3 ? onsets : [];

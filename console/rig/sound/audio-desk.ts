@@ -52,6 +52,8 @@ export interface DeskPorts {
   speak: (words: string) => () => void;
   /** Told at each onset that also shakes and flashes. */
   onset: (sound: PlannedSound) => void;
+  /** Told a little later of each that left the loudspeaker on its instant. */
+  heard: (sound: PlannedSound) => void;
   soundDelayMs: () => number;
   sound: () => boolean;
   voice: () => boolean;
@@ -75,6 +77,8 @@ interface Scheduled {
   /** When it is due on the page's monotonic clock, ms. */
   dueMs: MonoMs;
   entry: SiteSound;
+  /** It is on the audio clock. */
+  exact: boolean;
   cancel: () => void;
 }
 
@@ -135,7 +139,7 @@ export class AudioDesk {
       if (jumped) this.drop(id, item);
       else if (past) {
         if (item.planned.atUtcMs + item.planned.lengthMs + 1000 < nowUtcMs) this.scheduled.delete(id);
-        if (item.entry.state === "scheduled") item.entry.state = "sounded";
+        this.sounded(item);
       } else if (!wanted.has(id)) this.drop(id, item);
     }
     if (!this.running || !this.context) return;
@@ -183,8 +187,14 @@ export class AudioDesk {
 
   /** Lets it sound, and forgets it. */
   private leave(id: string, item: Scheduled): void {
-    item.entry.state = "sounded";
+    this.sounded(item);
     this.scheduled.delete(id);
+  }
+
+  private sounded({ entry, exact, planned }: Scheduled): void {
+    if (entry.state !== "scheduled") return;
+    entry.state = "sounded";
+    if (exact) this.ports.heard(planned);
   }
 
   private drop(id: string, item: Scheduled): void {
@@ -227,7 +237,8 @@ export class AudioDesk {
       Math.max(0, dueMs - performance.now()),
     );
     stops.push(() => window.clearTimeout(timer));
-    if (exact && audioTime > context.currentTime) {
+    const onClock = exact && audioTime > context.currentTime;
+    if (onClock) {
       if (kind === "alarm") stops.push(...alarm(context, audioTime));
       else if (clip) stops.push(play(context, audioTime, clip));
       else if (kind !== "words") stops.push(beep(context, audioTime, sound.lengthMs / 1000, PIP_HZ));
@@ -236,6 +247,7 @@ export class AudioDesk {
       planned: sound,
       dueMs,
       entry,
+      exact: onClock,
       cancel: () => {
         for (const stop of stops) stop();
       },

@@ -22,6 +22,9 @@ export class SoundEngine {
   readonly arming: Arming;
   /** The urgent message that is sounded, and when it came. */
   private rung: { id: string | undefined; atUtcMs: UtcMs | null } = { id: undefined, atUtcMs: null };
+  /** Short pips of a count-in that is on: of which cue, and how many were heard. */
+  private pips = { cueId: "", count: 0 };
+  private rigIds: readonly string[] = [];
   private readonly voice = new OneVoice(() => this.arming.desk.silence());
 
   constructor(private readonly session: PageSession) {
@@ -31,6 +34,7 @@ export class SoundEngine {
       clip: clipOf,
       speak: (words) => speak(words, currentLocale()),
       onset: shakeAndFlash,
+      heard: (sound) => this.heard(sound),
       soundDelayMs: () => prefs().soundDelayMs,
       sound: () => prefs().sound,
       voice: () => prefs().voice,
@@ -47,7 +51,8 @@ export class SoundEngine {
     if (rings !== this.rung.id) this.rung = { id: rings, atUtcMs: rings ? this.session.now() : null };
     const { desk } = this.arming;
     if (desk.audio && desk.running) void loadClips(currentLocale(), desk.audio);
-    if (desk.running && !this.voice.sounds(scene?.rigs.map(({ rig }) => rig.id) ?? [])) {
+    this.rigIds = scene?.rigs.map(({ rig }) => rig.id) ?? [];
+    if (desk.running && !this.voice.sounds(this.rigIds)) {
       desk.update([]);
       return;
     }
@@ -68,6 +73,16 @@ export class SoundEngine {
         lengthOf,
       }),
     );
+  }
+
+  /** A count-in is told to the log: a camera beside this phone has it in its sound, whichever rig's it was. */
+  private heard({ kind, cueId, atUtcMs }: PlannedSound): void {
+    if (this.pips.cueId !== cueId) this.pips = { cueId, count: 0 };
+    if (kind === "pip") this.pips.count++;
+    if (kind !== "long-pip") return;
+    const report = { countIn: atUtcMs, countInPips: this.pips.count };
+    for (const id of this.rigIds) void this.session.report(id, report).catch(() => undefined);
+    this.pips.count = 0;
   }
 }
 

@@ -167,6 +167,7 @@ describe("answers are as they are described", () => {
     await checked("GET", "/api/contacts-seen");
     const frame = { file: "1.jpg", stamp: { text: "", localMs: 1.8e12, stepMs: 10, offsetMin: 120 } };
     const noted = await checked("POST", "/api/images", { body: { rigId: "west", frames: [frame] } });
+    await checked("GET", "/api/count-ins", { query: `?rig=west&run=${noted.runId}` });
     const { frames } = await checked("GET", "/api/images", { query: `?run=${noted.runId}` });
     expect(frames).toHaveLength(1);
   });

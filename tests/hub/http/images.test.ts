@@ -38,7 +38,8 @@ describe("images of a run", () => {
   it("are for leads, and of runs that there are", async () => {
     expect((await hub.call("GET", `/api/images?run=${runId}`)).status).toBe(401);
     expect((await hub.call("POST", "/api/images", {})).status).toBe(401);
-    expect((await hub.call("GET", "/api/images", undefined, token)).body.error.field).toBe("run");
+    const first = await hub.call("GET", "/api/images", undefined, token);
+    expect(first).toMatchObject({ status: 200, body: { runId, frames: [], findings: [] } });
     expect((await hub.call("GET", "/api/images?run=other", undefined, token)).status).toBe(404);
     expect(await all()).toEqual({ runId, frames: [], findings: [] });
   });
@@ -101,5 +102,38 @@ describe("images of a run", () => {
     for (const { type, payload } of heard()) if (type === "imagesNoted") expect(payload.frames).toEqual([]);
     expect((await all()).frames).toHaveLength(2);
     closeClients();
+  });
+
+  it("without a run named are those of the run that is on: the practice while one is, then the real one", async () => {
+    const asked = async (path: string) => (await hub.call("GET", path, undefined, token)).body;
+    expect(await asked("/api/images")).toEqual(await all());
+    expect((await asked("/api/review")).runId).toBe(runId);
+    const { body } = await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -60, rate: 1 }, token);
+    expect(await asked("/api/images")).toMatchObject({ runId: body.runId, frames: [] });
+    expect(await asked("/api/review")).toMatchObject({ runId: body.runId, kind: "practice" });
+    await hub.call("DELETE", "/api/practice", undefined, token);
+    expect((await asked("/api/images")).frames).toHaveLength(2);
+  });
+});
+
+describe("count-ins that phones beside a rig gave", () => {
+  it("stand in the log with the phone's own instant, and are given out per rig, by time", async () => {
+    const bearer = (await hub.call("GET", "/api/rigs/west/link", undefined, token)).body.token;
+    const say = (id: string, report: object) =>
+      hub.call("POST", "/api/rigs/west/reports", { id, atUtcMs: Date.now(), ...report }, bearer);
+    expect((await say("later", { countIn: c2 + 8000.25, countInPips: 3 })).status).toBeLessThan(300);
+    expect((await say("first", { countIn: c2 - 20_000, countInPips: 10 })).status).toBeLessThan(300);
+    expect((await say("bad", { countIn: c2 / 1000, countInPips: 3 })).body.error.field).toBe("countIn");
+    const of = async (query: string) =>
+      (await hub.call("GET", `/api/count-ins?${query}`, undefined, token)).body;
+    const { countIns, ...rest } = await of("rig=west");
+    expect(rest).toEqual({ runId });
+    expect(countIns.map(({ utcMs, pips }: any) => [utcMs - c2, pips])).toEqual([
+      [-20_000, 10],
+      [8000.25, 3],
+    ]);
+    expect((await of("rig=east")).error.field).toBe("rig");
+    expect((await of("rig=west&run=practice-none")).countIns).toEqual([]);
+    expect((await hub.call("GET", "/api/count-ins?rig=west")).status).toBe(401);
   });
 });

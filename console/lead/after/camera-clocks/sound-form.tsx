@@ -17,9 +17,11 @@ import { zoneOffsetMin } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { useLead } from "../../shell/lead-context.ts";
+import { ProblemLine } from "../../shell/problem-line.tsx";
 import { stampOf } from "../file-source.ts";
 import { ClockResult } from "./clock-result.tsx";
 import { pipsOf } from "./rig-pips.ts";
+import { useCountIns } from "./use-count-ins.ts";
 import { ZoneField, zoneNear } from "./zone-field.tsx";
 
 /** Pips are of 1 kHz: this is enough, and an hour of it fits a laptop's memory. */
@@ -28,8 +30,6 @@ const SAMPLE_RATE_HZ = 8000;
 const MOST_BYTES = 1.5e9;
 /** The start is known to a quarter-hour or two: zones go by quarters, and it is before the first pip. */
 const REACH_MS = 23 * 60_000;
-/** A phone against the hub, ms; the hub against UTC comes on top. */
-const PHONE_BOUND_MS = 20;
 
 interface Found {
   name: string;
@@ -48,12 +48,13 @@ export function SoundForm(props: {
 }) {
   const id = useId();
   const { rig, camera, state, keep } = props;
-  const { view } = useLead();
+  const { api, view } = useLead();
   const [busy, setBusy] = useState(false);
   const [wrong, setWrong] = useState<"no time" | "not opened" | "too large" | "no pips" | null>(null);
   const [found, setFound] = useState<Found | null>(null);
   const [chosenZone, setZone] = useState<number | null>(null);
-  const pips = pipsOf(rig, state);
+  const { countIns, problem } = useCountIns(api, rig.id, state.realRunId);
+  const { pips, told, boundMs } = pipsOf(rig, state, countIns ?? []);
   const siteZone =
     zoneOffsetMin(state.circumstances?.contacts.max?.utcMs ?? 0, state.plan.site?.zone ?? "") ?? 0;
 
@@ -63,7 +64,7 @@ export function SoundForm(props: {
     if (!file) return;
     setBusy(true);
     const { hubBoundMs } = view.clockHealth;
-    const bound = PHONE_BOUND_MS + (Number.isFinite(hubBoundMs) ? hubBoundMs : 1000);
+    const bound = boundMs + (Number.isFinite(hubBoundMs) ? hubBoundMs : 1000);
     const answer = await listen(file, pips, bound);
     setBusy(false);
     if (typeof answer === "string") setWrong(answer);
@@ -88,7 +89,11 @@ export function SoundForm(props: {
   };
   return (
     <div className="camera-form" data-form="sound">
-      <p className="soft">{t("cameras.soundSays", { count: pips.length })}</p>
+      <ProblemLine problem={problem} />
+      <p className="soft" data-count-ins={countIns === null ? "" : told ? "told" : "due"}>
+        {t("cameras.soundSays", { count: pips.length })}{" "}
+        {countIns !== null && pips.length > 0 && t(told ? "cameras.soundTold" : "cameras.soundDue")}
+      </p>
       <div className="labelled">
         <label htmlFor={id}>{t("cameras.soundFile")}</label>
         <input
@@ -96,7 +101,7 @@ export function SoundForm(props: {
           name="video"
           type="file"
           className="field"
-          disabled={busy || pips.length === 0}
+          disabled={busy || countIns === null || pips.length === 0}
           onChange={(event: ChangeEvent<HTMLInputElement>) => void choose(event.target.files?.[0])}
         />
       </div>

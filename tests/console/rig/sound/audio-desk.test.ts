@@ -19,6 +19,9 @@ let slippedS: number;
 let clips: Map<string, object>;
 /** Onsets that the context was told, less those taken back, s. */
 let started: Set<number>;
+/** What the desk said to have sounded. */
+let heard: string[];
+let audible: boolean;
 
 class FakeNode {
   at = 0;
@@ -50,8 +53,9 @@ const ports: DeskPorts = {
   clip: (words) => (clips.get(words) as AudioBuffer | undefined) ?? null,
   speak: () => () => undefined,
   onset: () => undefined,
+  heard: ({ id }) => heard.push(id),
   soundDelayMs: () => 0,
-  sound: () => true,
+  sound: () => audible,
   voice: () => true,
 };
 
@@ -77,7 +81,7 @@ const states = () => (window.siteSounds ?? []).map(({ id, state }) => `${id} ${s
 
 beforeEach(() => {
   [monoNow, aheadMs, slippedS] = [10_000, 0, 0];
-  [clips, started] = [new Map(), new Set()];
+  [clips, started, heard, audible] = [new Map(), new Set(), [], true];
   vi.stubGlobal("window", globalThis);
   vi.stubGlobal("navigator", {});
   vi.stubGlobal("AudioContext", FakeContext);
@@ -125,6 +129,20 @@ describe("the audio desk", () => {
       expect(onsets()).toEqual([10.2]);
     }
     expect(states()).toEqual(["a sounded"]);
+    expect(heard).toEqual(["a"]);
+  });
+
+  it("says of nothing that it sounded which was taken back, or was not to be heard", async () => {
+    const desk = await deskWith();
+    look(desk, [pip("a", 2000), pip("b", 3000)]);
+    look(desk, [pip("b", 3000)]);
+    audible = false;
+    look(desk, [pip("b", 3000), pip("c", 4000)]);
+    monoNow = 14_500;
+    look(desk, []);
+    expect(onsets()).toEqual([]);
+    expect(states()).toContain("c sounded");
+    expect(heard).toEqual([]);
   });
 
   it("does not cut short nor double a pip that has begun when its instant moves a little later", async () => {
