@@ -25,6 +25,7 @@ export async function listWhatIsHere(look: Instruments, print: (line: string) =>
     utcMs: () => null,
     utcBoundMs: () => Number.POSITIVE_INFINITY,
     say: () => undefined,
+    forget: () => undefined,
     tell,
   };
   const or = <Item>(named: readonly Item[], usual: Item): readonly Item[] =>

@@ -18,8 +18,13 @@ export interface SourcePorts {
   utcMs(): number | null;
   /** How far the eclipse clock may be from UTC, ms. */
   utcBoundMs(): number;
-  /** Takes what an instrument says now; only what differs goes any further. */
-  say(instrument: Instrument, saying: Saying): void;
+  /**
+   * Takes what an instrument says now; only what differs goes any further.
+   * @param device which of them, where there may be several of the kind
+   */
+  say(instrument: Instrument, saying: Saying, device?: string): void;
+  /** A device of which something was said is not there, or not connected, any more. */
+  forget(device: string): void;
   /** One plain line for the person at the computer. Said when something changes. */
   tell(line: string): void;
 }

@@ -15,20 +15,25 @@ export const ALPACA_TYPES: Readonly<
 > = {
   telescope: {
     properties: ["tracking", "slewing", "atpark"],
-    read: ({ tracking, slewing, atpark }) => [
-      "mount",
-      {
-        mount:
-          slewing === true
-            ? "slewing"
-            : atpark === true
-              ? "parked"
-              : tracking === true
-                ? "tracking"
-                : "stopped",
-        ...(typeof tracking === "boolean" && { tracking: tracking && atpark !== true }),
-      },
-    ],
+    read: ({ tracking, slewing, atpark }) => {
+      const mount =
+        slewing === true
+          ? "slewing"
+          : atpark === true
+            ? "parked"
+            : tracking === true
+              ? "tracking"
+              : tracking === false
+                ? "stopped"
+                : undefined;
+      return [
+        "mount",
+        {
+          ...(mount && { mount }),
+          ...(typeof tracking === "boolean" && { tracking: tracking && atpark !== true }),
+        },
+      ];
+    },
   },
   filterwheel: {
     properties: ["position", "names"],

@@ -83,8 +83,11 @@ export class AlpacaSource implements Source {
     if (!known) return;
     const path = `/api/v1/${type}/${number}`;
     const line = (text: string): void => this.line(`${nameOf(at)} ${name}`, text);
-    if ((await alpacaGet(at, `${path}/connected`)) !== true)
+    const voice = `${name} ${number} @${at.host}:${at.port}`;
+    if ((await alpacaGet(at, `${path}/connected`)) !== true) {
+      this.ports.forget(voice);
       return line("is not connected; connect it in the program that uses it");
+    }
     const values: Record<string, unknown> = {};
     const state = await alpacaGet(at, `${path}/devicestate`);
     for (const entry of Array.isArray(state) ? state : []) {
@@ -94,7 +97,7 @@ export class AlpacaSource implements Source {
     for (const property of known.properties)
       if (!(property in values)) values[property] = await alpacaGet(at, `${path}/${property}`);
     const [instrument, saying] = known.read(values);
-    this.ports.say(instrument, saying);
+    this.ports.say(instrument, saying, voice);
     line("is read");
   }
 

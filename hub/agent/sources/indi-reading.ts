@@ -22,18 +22,33 @@ export interface IndiVector {
   members: Map<string, string>;
 }
 
+/** Whether anything here hangs on a property of this name; all others are not kept. */
+export function isRead(name: string): boolean {
+  return READ.has(name);
+}
+
+const READ: ReadonlySet<string> = new Set([
+  "CONNECTION",
+  "TELESCOPE_TRACK_STATE",
+  "TELESCOPE_PARK",
+  "EQUATORIAL_EOD_COORD",
+  "FILTER_SLOT",
+  "FILTER_NAME",
+  "CCD_EXPOSURE",
+  "ABS_FOCUS_POSITION",
+  "FOCUS_TEMPERATURE",
+  "CAP_PARK",
+  "WEATHER_PARAMETERS",
+]);
+
 /** More is no wind. */
 const WIND_MOST_KMH = 400;
 
 type Sayings = Map<Instrument, Saying>;
 
-export function readIndi(vectors: readonly IndiVector[]): {
-  sayings: Sayings;
-  /** Connected ones that say anything of a rig. */
-  devices: string[];
-} {
-  const sayings: Sayings = new Map();
-  const devices = new Set<string>();
+/** By connected device that says anything of a rig: a camera may have a wheel of its own. */
+export function readIndi(vectors: readonly IndiVector[]): Map<string, Sayings> {
+  const devices = new Map<string, Sayings>();
   const byDevice = new Map<string, Map<string, IndiVector>>();
   for (const vector of vectors) {
     const known = byDevice.get(vector.device) ?? new Map<string, IndiVector>();
@@ -45,8 +60,8 @@ export function readIndi(vectors: readonly IndiVector[]): {
     // One that is not connected says what it was set to when it last was.
     if (!isOn("CONNECTION", "CONNECT")) continue;
     const say = (instrument: Instrument, saying: Saying): void => {
-      devices.add(device);
-      sayings.set(instrument, { ...sayings.get(instrument), ...saying });
+      const sayings: Sayings = devices.get(device) ?? new Map();
+      devices.set(device, sayings.set(instrument, { ...sayings.get(instrument), ...saying }));
     };
     const sayFigure = (instrument: Instrument, ...of: Parameters<typeof figure>): void => {
       const saying = figure(...of);
@@ -54,18 +69,22 @@ export function readIndi(vectors: readonly IndiVector[]): {
     };
     const busy = (name: string): boolean => properties.get(name)?.state === "Busy";
     if (properties.has("TELESCOPE_TRACK_STATE") || properties.has("TELESCOPE_PARK")) {
+      const known = properties.has("TELESCOPE_TRACK_STATE");
       const parked = isOn("TELESCOPE_PARK", "PARK");
       const tracks = isOn("TELESCOPE_TRACK_STATE", "TRACK_ON");
       // While it tracks, drivers report moving coordinates as Busy, too: a slew is one that does not track.
       const slews = busy("TELESCOPE_PARK") || (!tracks && busy("EQUATORIAL_EOD_COORD"));
+      const mount = slews ? "slewing" : parked ? "parked" : tracks ? "tracking" : "stopped";
+      // A mount that says nothing of its tracking has not stopped for that.
       say("mount", {
-        mount: slews ? "slewing" : parked ? "parked" : tracks ? "tracking" : "stopped",
-        ...(properties.has("TELESCOPE_TRACK_STATE") && { tracking: tracks && !parked }),
+        ...((known || mount !== "stopped") && { mount }),
+        ...(known && { tracking: tracks && !parked }),
       });
     }
     const slot = number(member("FILTER_SLOT", "FILTER_SLOT_VALUE"));
-    // While it turns it is at no slot.
-    if (slot !== null && busy("FILTER_SLOT")) say("wheel", {});
+    // While it turns (Busy; drivers name the old slot or the new one) or has failed (Alert), it is at no slot.
+    const turns = busy("FILTER_SLOT") || properties.get("FILTER_SLOT")?.state === "Alert";
+    if (slot !== null && turns) say("wheel", {});
     else if (slot !== null)
       say("wheel", wheelSaying(member("FILTER_NAME", `FILTER_SLOT_NAME_${slot}`), slot));
     if (properties.has("CCD_EXPOSURE")) say("imager", { exposing: busy("CCD_EXPOSURE") });
@@ -81,7 +100,7 @@ export function readIndi(vectors: readonly IndiVector[]): {
     const windKmh = weather("WEATHER_WIND_SPEED");
     if (windKmh !== null && windKmh <= WIND_MOST_KMH) sayFigure("weather", "windMPerS", windKmh / 3.6, 10);
   }
-  return { sayings, devices: [...devices] };
+  return devices;
 }
 
 /** INDI writes numbers plainly or in sexagesimal; the latter are none of those read here. */

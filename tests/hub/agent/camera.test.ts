@@ -49,6 +49,7 @@ function listener(due: () => WhatIsDue = () => OPEN) {
     say: (instrument, saying) => {
       if (instrument === "camera") Object.assign(said, saying);
     },
+    forget: () => undefined,
     tell: (line) => lines.push(line),
     due,
     setOwnClock: () => undefined,

@@ -99,8 +99,20 @@ describe("INDI's simulators", () => {
     );
     await does("it has stopped", track(false), () => said.mount?.tracking === false);
 
-    // By the simulator's own names; what an open slot means is looked at in alpaca.test.ts.
-    expect(said.wheel).toEqual({ wheelSlot: "Red", filter: "unknown" });
+    // The simulated camera has a wheel of its own, which stays where it is.
+    const wheel = (slot: string) => `CCD Simulator: Red, Filter Simulator: ${slot}`;
+    await until("both wheels are named", () => said.wheel?.wheelSlot === wheel("Red"), { told });
+    const turn = (slot: number) =>
+      set("Filter Simulator", "FILTER_SLOT", "FILTER_SLOT_VALUE", String(slot), "Number");
+    turn(3);
+    await until("it has turned", () => said.wheel?.wheelSlot === wheel("Blue"), { told });
+    expect(said.wheel?.filter).toBe("unknown");
+    set("Filter Simulator", "FILTER_NAME", "FILTER_SLOT_NAME_2", "Open", "Text");
+    turn(2);
+    await until("its open slot is off (S9)", () => said.wheel?.filter === "off", { told });
+    expect(said.wheel?.wheelSlot).toBe(wheel("Open"));
+    set("Filter Simulator", "CONNECTION", "DISCONNECT");
+    await until("the other wheel is left", () => said.wheel?.wheelSlot === "Red", { told });
     await until("the camera rests", () => said.imager?.exposing === false, { told });
     set("CCD Simulator", "CCD_EXPOSURE", "CCD_EXPOSURE_VALUE", "1", "Number");
     await until("it exposes", () => said.imager?.exposing === true, { told });
@@ -121,7 +133,9 @@ test("a wheel's open slot is off for the eye rules (S9), another says nothing of
       vector("CONNECTION", "Ok", { CONNECT: "On" }),
       vector("FILTER_NAME", "Ok", { FILTER_SLOT_NAME_1: "Red", FILTER_SLOT_NAME_2: "Open" }),
       vector("FILTER_SLOT", state, { FILTER_SLOT_VALUE: slot }),
-    ]).sayings.get("wheel");
+    ])
+      .get("Wheel")
+      ?.get("wheel");
   expect(wheel("2", "Ok")).toEqual({ wheelSlot: "Open", filter: "off" });
   expect(wheel("1", "Ok")).toEqual({ wheelSlot: "Red", filter: "unknown" });
   expect(wheel("2", "Busy")).toEqual({});

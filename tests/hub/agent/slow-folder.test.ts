@@ -17,6 +17,7 @@ test("a look that hangs is told once and never doubled; the next one goes on", a
       utcMs: () => mono,
       utcBoundMs: () => 0,
       say: (_, saying) => void said.push(saying),
+      forget: () => undefined,
       tell: (line) => lines.push(line),
     };
     const source = new FolderSource("/card", {
