@@ -36,6 +36,7 @@ export async function after(options: AfterOptions, print: (line: string) => void
   const names = sidecarNames(files, options.sidecar);
   const placed: PlacedFrame[] = [];
   let wouldWrite = 0;
+  let failed = 0;
   for (let from = 0; from < files.length; from += AT_ONCE) {
     const some = files.slice(from, from + AT_ONCE);
     const read = await Promise.all(some.map((file) => frameIn(file)));
@@ -45,15 +46,19 @@ export async function after(options: AfterOptions, print: (line: string) => void
       const more: string[] = problem === null ? [] : [problem];
       if (problem === null) placed.push(one);
       const sure = one.utcMs !== null && one.boundMs !== null;
-      if (sure) wouldWrite++;
-      if (options.write && sure)
-        more.push(...(await written(names.get(file) ?? `${file}.xmp`, one, rig, known)));
-      print(options.json ? jsonLine(file, one, more) : fileLine(file, one, more));
+      const name = sure ? (names.get(file) ?? `${file}.xmp`) : null;
+      if (name !== null) wouldWrite++;
+      if (options.write && name !== null) {
+        const wrong = await written(name, one, rig, known);
+        if (wrong !== null) failed++;
+        more.push(...(wrong === null ? [] : [wrong]));
+      }
+      print(options.json ? jsonLine(file, one, more, name) : fileLine(file, one, more));
     }
   }
   if (options.json) return;
   for (const finding of findingsOf(known, placed).filter(isOf(options.rig))) print(findingText(finding, rig));
-  print(totals(files.length, placed, options.write, wouldWrite));
+  print(totals(files.length, placed, options.write, wouldWrite, failed));
 }
 
 function isOf(rigId: string): (finding: Finding) => boolean {
@@ -77,25 +82,30 @@ async function frameIn(file: string): Promise<{ frame: Frame; problem: string | 
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code;
     if (!(error instanceof HeaderError) && code === undefined) throw error;
-    const why = error instanceof HeaderError ? error.message : code;
+    const why =
+      error instanceof HeaderError
+        ? error.message
+        : code === "ENOENT" && file.includes("\ufffd")
+          ? "its name is not written in UTF-8; give it another"
+          : code;
     return { frame: frameOf(file, emptyHeaders("jpeg")), problem: `cannot be read: ${why}` };
   }
 }
 
-/** What went wrong with a sidecar, as warnings. */
+/** What went wrong with a sidecar; null where it was written. */
 async function written(
   name: string,
   placed: PlacedFrame,
   rig: RigKnowledge,
   known: Knowledge,
-): Promise<string[]> {
+): Promise<string | null> {
   const { eclipse, site } = known.state.plan;
   try {
     await writeSidecar(name, { placed, rigName: rig.rig.name, eclipse, place: site });
-    return [];
+    return null;
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code;
     if (!(error instanceof SidecarError) && code === undefined) throw error;
-    return [`no sidecar: ${error instanceof SidecarError ? error.message : `${name} (${code})`}`];
+    return `no sidecar: ${error instanceof SidecarError ? error.message : `${name} (${code})`}`;
   }
 }

@@ -10,8 +10,14 @@ const rounded = (value: number, digits: number): number => Number(value.toFixed(
 /**
  * One file. The first nine are promised to other programs; `utc` is null where nothing leads to it,
  * `boundS` null where it is not known how good it is.
+ * @param sidecar where one is written, or would be; null where none is.
  */
-export function jsonLine(file: string, placed: PlacedFrame, more: readonly string[]): string {
+export function jsonLine(
+  file: string,
+  placed: PlacedFrame,
+  more: readonly string[],
+  sidecar: string | null,
+): string {
   const { frame, utcMs, boundMs, phase, rigId, filter, cueId, differences, sun, camera } = placed;
   const from = phase?.fromContact;
   return JSON.stringify({
@@ -36,12 +42,23 @@ export function jsonLine(file: string, placed: PlacedFrame, more: readonly strin
     cueId,
     differences,
     suggestedName: suggestedName(placed),
+    sidecar,
   });
 }
 
-export function fileLine(file: string, placed: PlacedFrame, more: readonly string[]): string {
+/** A name as a terminal may show it: what would move its cursor or turn its line round is spelt out. */
+function printable(text: string): string {
+  // biome-ignore lint/suspicious/noControlCharactersInRegex: those are what is looked for.
+  return text.replace(/[\u0000-\u001f\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069]/g, (one) => {
+    const code = one.charCodeAt(0).toString(16).padStart(4, "0");
+    return `\\u${code}`;
+  });
+}
+
+export function fileLine(path: string, placed: PlacedFrame, more: readonly string[]): string {
   const { utcMs, boundMs, phase, filter, warnings } = placed;
-  const notes = [...warnings, ...more];
+  const file = printable(path);
+  const notes = [...warnings, ...more.map(printable)];
   const told = notes.length > 0 ? `  (${notes.join("; ")})` : "";
   if (utcMs === null || phase === null) return `${file}  time unknown${told}`;
   const bound = boundMs === null ? "" : ` ±${(boundMs / 1000).toFixed(2)} s`;
@@ -79,14 +96,17 @@ export function totals(
   placed: readonly PlacedFrame[],
   write: boolean,
   sidecars: number,
+  failed = 0,
 ): string {
   const known = placed.filter(({ utcMs }) => utcMs !== null).length;
-  const said = `${files} files, ${known} with a time in UTC`;
+  const counted = (n: number, what: string): string => `${n} ${what}${n === 1 ? "" : "s"}`;
+  const said = `${counted(files, "file")}, ${known} with a time in UTC`;
   const doubtful = known - sidecars;
   const why =
     doubtful > 0
       ? ` ${doubtful} would get none: how good their time is is not known; say in the hub how far the camera's clock is off.`
       : "";
-  if (write) return `${said}; sidecars for ${sidecars}.${why.replace("would get", "got")}`;
-  return `${said}. Nothing was written: --write would make ${sidecars} sidecars.${why}`;
+  const not = failed > 0 ? ` ${failed} could not be written: see above.` : "";
+  if (write) return `${said}; sidecars for ${sidecars - failed}.${not}${why.replace("would get", "got")}`;
+  return `${said}. Nothing was written: --write would make ${counted(sidecars, "sidecar")}.${why}`;
 }

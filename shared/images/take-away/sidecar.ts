@@ -79,14 +79,19 @@ export function sidecar({ placed, rigName, eclipse, place }: SidecarOf, existing
   return `${new XMLSerializer().serializeToString(document)}\n`;
 }
 
+/** What a decoder puts where bytes were no UTF-8: writing that back would destroy what stood there. */
+const NO_UTF8 = "\ufffd";
+
 function documentOf(existing: string | null): Document {
+  if (existing?.includes(NO_UTF8))
+    throw new SidecarError("the sidecar that is there is not written in UTF-8; it is left as it is");
   try {
     const parser = new DOMParser({
       onError: (level, message) => {
         if (level !== "warning") throw new SidecarError(String(message));
       },
     });
-    const document = parser.parseFromString(existing ?? EMPTY, "text/xml");
+    const document = parser.parseFromString(existing?.replace(/^\ufeff/, "") ?? EMPTY, "text/xml");
     if (document.getElementsByTagNameNS(NS.rdf, "RDF").length !== 1) throw new SidecarError("no RDF in it");
     return document;
   } catch (cause) {

@@ -1,5 +1,16 @@
 /** `npm run after`, from a site's file and a folder of images to lines and sidecars. */
-import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import {
+  copyFileSync,
+  lstatSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -49,6 +60,10 @@ beforeAll(async () => {
   writeFileSync(join(CARD, "notes.txt"), "not a picture");
 }, 60_000);
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+/** A sidecar of another program's. */
+const OTHERS = (nickname: string): string =>
+  `<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about="" xmlns:xmp="http://ns.adobe.com/xap/1.0/" xmp:Rating="4"><xmp:Nickname>${nickname}</xmp:Nickname></rdf:Description></rdf:RDF></x:xmpmeta>`;
 
 async function run(...args: string[]): Promise<string[]> {
   const options = readAfterOptions(["--site", SITE, "--rig", "west", ...args]);
@@ -124,6 +139,71 @@ describe("npm run after", () => {
     const rows = (await run("--write", "--json", CARD)).map((line) => JSON.parse(line));
     expect(rows[1].warnings[0]).toMatch(/^no sidecar: /);
     expect(readFileSync(join(CARD, "2.xmp"), "utf8")).toBe("not XML");
+    expect((await run("--write", CARD)).at(-1)).toContain("sidecars for 2. 1 could not be written");
+    // Bytes of another encoding would come back as question marks.
+    const latin = Buffer.from(OTHERS("caf\u00e9"), "latin1");
+    writeFileSync(join(CARD, "2.xmp"), latin);
+    expect((await run("--write", "--json", CARD)).join()).toContain("not written in UTF-8");
+    expect(Buffer.compare(readFileSync(join(CARD, "2.xmp")), latin)).toBe(0);
+  });
+
+  test("merges into one with a byte order mark, one that ends in .XMP and one behind a link", async () => {
+    const card = join(folder, "merged");
+    mkdirSync(join(card, "kept"), { recursive: true });
+    for (const name of ["a.JPG", "b.JPG", "c.JPG"]) copyFileSync(join(CARD, "1.JPG"), join(card, name));
+    writeFileSync(join(card, "a.xmp"), `\ufeff${OTHERS("one")}`);
+    writeFileSync(join(card, "b.XMP"), OTHERS("two"));
+    writeFileSync(join(card, "kept", "c.xmp"), OTHERS("three"));
+    symlinkSync(join(card, "kept", "c.xmp"), join(card, "c.xmp"));
+    // What somebody keeps under a name that a careless program would take for its own.
+    writeFileSync(join(card, "a.xmp.partial"), "mine");
+    const rows = (await run("--write", "--json", card)).map((line) => JSON.parse(line));
+    expect(rows.map(({ sidecar, warnings }) => [sidecar, warnings])).toEqual(
+      ["a.xmp", "b.xmp", "c.xmp"].map((name) => [join(card, name), []]),
+    );
+    expect(readdirSync(card).sort()).toEqual(
+      ["a.JPG", "a.xmp", "a.xmp.partial", "b.JPG", "b.XMP", "c.JPG", "c.xmp", "kept"].sort(),
+    );
+    expect(lstatSync(join(card, "c.xmp")).isSymbolicLink()).toBe(true);
+    expect(readFileSync(join(card, "a.xmp.partial"), "utf8")).toBe("mine");
+    for (const [name, nickname] of [
+      ["a.xmp", "one"],
+      ["b.XMP", "two"],
+      ["kept/c.xmp", "three"],
+    ] as const) {
+      const [said] = JSON.parse(counterpart("exiftool", ["-j", join(card, name)]));
+      expect(said).toMatchObject({ Nickname: nickname, Rating: 4, Phase: "totality" });
+    }
+  });
+
+  test("takes names as they are, links to files, and each file once; a terminal is shown no control characters", async () => {
+    const card = join(folder, "odd");
+    mkdirSync(join(card, "folder.JPG"), { recursive: true });
+    const names = ["with space.JPG", "new\nline.JPG", "turned\u202egpj.JPG", "-dash.JPG"];
+    for (const name of names) copyFileSync(join(CARD, "1.JPG"), join(card, name));
+    symlinkSync(join(CARD, "1.JPG"), join(card, "link.JPG"));
+    symlinkSync(join(card, "nowhere"), join(card, "gone.JPG"));
+    symlinkSync(card, join(card, "ring"));
+    symlinkSync(card, join(card, "ring.JPG"));
+    writeFileSync(join(card, "empty.JPG"), "");
+    const rows = (await run("--json", card, join(card, "..", "odd"))).map((line) => JSON.parse(line));
+    const placed = rows.filter(({ phase }) => phase === "totality").map(({ file }) => file);
+    expect(placed.sort()).toEqual([...names, "link.JPG"].map((name) => join(card, name)).sort());
+    expect(rows.filter(({ utc }) => utc === null).map(({ warnings }) => warnings[1])).toEqual([
+      "cannot be read: it is empty or nearly so",
+      "cannot be read: ENOENT",
+    ]);
+    const lines = await run(card);
+    // biome-ignore lint/suspicious/noControlCharactersInRegex: those are what may not be there.
+    for (const line of lines) expect(line).not.toMatch(/[\u0000-\u001f\u202e]/);
+    expect(lines.join(" ")).toContain("new\\u000aline.JPG");
+    expect(lines.at(-1)).toMatch(/^7 files, 5 with a time in UTC/);
+    const nothing = join(folder, "nothing");
+    mkdirSync(nothing);
+    expect(await run("--json", nothing)).toEqual([]);
+    expect(await run(nothing)).toEqual([
+      "0 files, 0 with a time in UTC. Nothing was written: --write would make 0 sidecars.",
+    ]);
   });
 });
 
