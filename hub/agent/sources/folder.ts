@@ -52,8 +52,9 @@ interface Young {
 export interface FolderPorts extends SourcePorts {
   memory: unknown;
   remember(memory: FolderMemory): void;
-  /** The file system's side, so that a test can be slow. */
+  /** The file system's side, so that a test can be slow, and a day short. */
   look?: (folder: string) => Promise<Look>;
+  sizeOf?: (path: string) => Promise<number | null>;
   lookMs?: number;
 }
 
@@ -63,6 +64,8 @@ export interface Look {
   names: string[];
   /** There were more than are kept. */
   more: boolean;
+  /** A folder beneath could not be read: what is not named may be there all the same. */
+  unread?: boolean;
   freeBytes: number;
 }
 
@@ -81,6 +84,8 @@ export class FolderSource implements Source {
   private readonly known = new Set<string>();
   private readonly counted = new Set<string>();
   private readonly young = new Map<string, Young>();
+  /** Known, and not there at the last look. */
+  private missed = new Set<string>();
   private frames = 0;
   private bytes = 0;
   private lastFrameUtcMs: number | null = null;
@@ -190,9 +195,32 @@ export class FolderSource implements Source {
           settled: false,
         });
     }
+    this.forgetGone(look);
     await this.sizes(at);
     if (this.stopped) return;
     this.report(look, at);
+  }
+
+  /**
+   * A file that is not there twice is gone: a card that is emptied all day must not fill this memory, and a
+   * camera that begins its numbers anew writes new frames under old names.
+   */
+  private forgetGone({ names, more, unread }: Look): void {
+    if (more || unread || this.known.size + this.young.size <= names.length) {
+      this.missed.clear();
+      return;
+    }
+    const there = new Set(names);
+    const missing = new Set<string>();
+    for (const path of this.known) {
+      if (there.has(path)) continue;
+      if (!this.missed.has(path)) missing.add(path);
+      else {
+        this.known.delete(path);
+        this.counted.delete(frameOf(path));
+      }
+    }
+    this.missed = missing;
   }
 
   /** The first look at a card: what is there counts as known; after a restart what is new since counts. */
@@ -200,6 +228,7 @@ export class FolderSource implements Source {
     this.known.clear();
     this.young.clear();
     this.counted.clear();
+    this.missed.clear();
     for (const path of look.names) {
       this.known.add(path);
       if (kindOf(basename(path)) === "image") this.counted.add(frameOf(path));
@@ -221,8 +250,8 @@ export class FolderSource implements Source {
     const asked = [...this.young.values()];
     for (let from = 0; from < asked.length; from += STATS_AT_ONCE) {
       const some = asked.slice(from, from + STATS_AT_ONCE);
-      const found = await Promise.all(some.map(({ path }) => stat(path).catch(() => null)));
-      for (const [index, file] of some.entries()) this.grown(file, found[index]?.size ?? null, at);
+      const found = await Promise.all(some.map(({ path }) => (this.ports.sizeOf ?? sizeOf)(path)));
+      for (const [index, file] of some.entries()) this.grown(file, found[index] ?? null, at);
     }
   }
 
@@ -320,23 +349,38 @@ async function lookAt(root: string): Promise<Look> {
   const { dev } = await stat(root);
   const { bavail, bsize } = await statfs(root);
   const names: string[] = [];
-  const more = await list(root, 0, names);
-  return { dev, names, more, freeBytes: bavail * bsize };
+  const lacks = await list(root, 0, names);
+  // Taken out meanwhile: the room is that of the disk beneath, and the names are none.
+  if ((await stat(root)).dev !== dev) throw Object.assign(new Error("taken out"), { code: "ENODEV" });
+  return { dev, names, ...lacks, freeBytes: bavail * bsize };
 }
 
-async function list(folder: string, depth: number, names: string[]): Promise<boolean> {
+async function sizeOf(path: string): Promise<number | null> {
+  return stat(path).then(
+    ({ size }) => size,
+    () => null,
+  );
+}
+
+type Lacks = Required<Pick<Look, "more" | "unread">>;
+
+async function list(folder: string, depth: number, names: string[]): Promise<Lacks> {
   const below: string[] = [];
   for await (const entry of await opendir(folder, { bufferSize: 512 })) {
-    if (names.length >= NAMES_MOST) return true;
+    if (names.length >= NAMES_MOST) return { more: true, unread: false };
     if (entry.isFile()) names.push(join(folder, entry.name));
     else if (entry.isDirectory() && depth < DEPTH_MOST && !/^[.$]/.test(entry.name)) below.push(entry.name);
   }
+  let unread = false;
   for (const name of below) {
     // A folder that has gone meanwhile is none; the root's own errors are told.
-    const more = await list(join(folder, name), depth + 1, names).catch(() => false);
-    if (more) return true;
+    const lacks = await list(join(folder, name), depth + 1, names).catch(
+      ({ code }: NodeJS.ErrnoException): Lacks => ({ more: false, unread: code !== "ENOENT" }),
+    );
+    if (lacks.more) return lacks;
+    unread ||= lacks.unread;
   }
-  return false;
+  return { more: false, unread };
 }
 
 /** The mount point that a folder is on, and the device beneath it; null on the system's own disk. */
