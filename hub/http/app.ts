@@ -24,6 +24,7 @@ import { leadRoutes } from "./lead-routes.ts";
 import { marshalRoutes } from "./marshal-routes.ts";
 import { openRoutes } from "./open-routes.ts";
 import { openApi, planSchema } from "./openapi.ts";
+import { planBody } from "./plan-body.ts";
 import { planRoutes } from "./plan-routes.ts";
 import { practiceRoutes } from "./practice-routes.ts";
 import { reviewRoutes } from "./review-routes.ts";
@@ -142,7 +143,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
   const json = { strict: true, type: "application/json", inflate: false };
   app.use(SIGN_IN_PATH, express.json({ ...json, limit: MOST_SIGN_IN_BODY }));
   app.use("/api/rigs", express.json({ ...json, limit: MOST_REPORT_BODY }));
-  app.use("/api/plan", express.json({ ...json, limit: MOST_PLAN_BODY }));
+  app.use("/api/plan", ...planBody(MOST_PLAN_BODY));
   app.use("/api", express.json({ ...json, limit: MOST_BODY }));
   serve(app, routes, authorise);
   app.use("/api", (_request, response) => {

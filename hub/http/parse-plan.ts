@@ -2,7 +2,7 @@
  * A whole plan, parsed in pieces between which the hub passes on calls and reports: a hundred rigs
  * with all that may be set take a tenth of a second. Refuses as `parse` does, with the same field.
  */
-import { setImmediate as otherWork } from "node:timers/promises";
+import type { Steps } from "../../shared/eclipse/steps.ts";
 import {
   type PlanDraft,
   PlanDraftSchema,
@@ -11,13 +11,15 @@ import {
 } from "../../shared/plan/model/plan.ts";
 import { parse } from "../../shared/run/orders/commands.ts";
 import type { Refusal } from "../../shared/run/orders/refusal.ts";
-
-/** How long a piece may hold others up, ms. */
-const PIECE_MS = 3;
+import { withRests } from "../with-rests.ts";
 
 type Parsed = { ok: true; value: PlanDraft } | { ok: false; refusal: Refusal };
 
-export async function parsePlan(input: unknown): Promise<Parsed> {
+export function parsePlan(input: unknown): Promise<Parsed> {
+  return withRests(parseSteps(input));
+}
+
+function* parseSteps(input: unknown): Steps<Parsed> {
   const given = (input as { rigs?: unknown }).rigs;
   const most = PlanDraftSchema.entries.rigs.wrapped.pipe[1].requirement;
   // What is no list, or far too long a one, is refused as a whole.
@@ -25,14 +27,11 @@ export async function parsePlan(input: unknown): Promise<Parsed> {
   const rest = parse(PlanDraftSchema, { ...(input as object), rigs: [] });
   if (!rest.ok) return rest;
   const rigs: RigDraft[] = [];
-  let since = performance.now();
   for (const [index, item] of given.entries()) {
     const parsed = parse(RigDraftSchema, item);
     if (!parsed.ok) return { ok: false, refusal: within(`rigs.${index}`, parsed.refusal) };
     rigs.push(parsed.value);
-    if (performance.now() - since < PIECE_MS) continue;
-    await otherWork();
-    since = performance.now();
+    yield;
   }
   return { ok: true, value: { ...rest.value, rigs } };
 }

@@ -8,6 +8,8 @@ import type { Express, NextFunction, Request, Response } from "express";
 import type * as v from "valibot";
 import { parse } from "../../shared/run/orders/commands.ts";
 import { type Refusal, type RefusalCode, refusal } from "../../shared/run/orders/refusal.ts";
+import { withRests } from "../with-rests.ts";
+import { jsonText } from "./json-steps.ts";
 
 export type Access = "anyone" | "lead" | "rig" | "marshal";
 
@@ -120,7 +122,11 @@ export async function send(response: Response, reply: Reply, status = 200): Prom
   response.status(reply.status ?? status);
   if (reply.send) await reply.send(response);
   else if (reply.body === undefined) response.end();
-  else response.json(reply.body);
+  else {
+    const text = await withRests(jsonText(reply.body));
+    if (!response.get("Content-Type")) response.type("json");
+    response.send(text);
+  }
 }
 
 const STATUS: Partial<Record<RefusalCode, number>> = {

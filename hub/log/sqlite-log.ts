@@ -23,6 +23,7 @@ import {
   type LogFilter,
   type LoggedEvent,
 } from "./event-log.ts";
+import { payloadText } from "./payload-text.ts";
 import { type Migration, migrate, migrations } from "./schema.ts";
 import { asLogError, isEnvironment } from "./sqlite-errors.ts";
 
@@ -441,7 +442,7 @@ export class SqliteLog implements EventLog {
     for (const event of entry.events) {
       checkNextSeq(event.seq, last);
       checkEvent(event);
-      insertEvent.run({ ...event, payload: JSON.stringify(event.payload ?? null) });
+      insertEvent.run({ ...event, payload: payloadText(event.payload) });
       last = event.seq;
     }
     return last;

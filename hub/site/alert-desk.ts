@@ -73,12 +73,15 @@ export class AlertDesk {
     this.listeners.push(listener);
   }
 
-  /** At once when the last look is a while ago, else a little later. */
+  /**
+   * At once when the last look is a while ago, else a little later. A look at all rigs is a turn of the
+   * loop by itself: it comes after a save, which has just been written and told in this one.
+   */
   private checkSoon(): void {
     if (this.soon) return;
     const wait = this.checkedAt + TOGETHER_MS - performance.now();
-    if (wait <= 0) this.checkReported();
-    else this.soon = setTimeout(() => this.checkReported(), wait);
+    if (wait <= 0 && this.reported) this.checkReported();
+    else this.soon = setTimeout(() => this.checkReported(), Math.max(0, wait));
   }
 
   /** Looks at everything, and gives what it saw; undefined where a bug kept it from that. */

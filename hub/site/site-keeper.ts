@@ -65,6 +65,8 @@ interface Step {
 const SNAPSHOT_EVERY = 2000;
 /** How often one command is decided anew because another of its batch could not be written. */
 const MOST_DECISIONS = 20;
+/** How often a save is decided ahead because others saved meanwhile, before it is decided in one go. */
+const MOST_AHEAD = 3;
 /** Wait between attempts to log a cover that was broadcast, ms. */
 const LOG_COVER_MS = 1000;
 
@@ -95,6 +97,8 @@ export class SiteKeeper {
   private headAge = 0;
   private latch: Latch | undefined;
   private covered: SiteState | undefined;
+  /** Saves that are being decided ahead. */
+  private savesAhead: Promise<undefined> | undefined;
 
   constructor(private readonly ports: KeeperPorts) {
     const found = ports.log.loadSnapshot(EVOLVE_VERSION);
@@ -142,26 +146,65 @@ export class SiteKeeper {
     // A repeat of one that is known was broadcast when it was given, and may have been released since.
     if (order.type === "cover" && !this.known(sender, commandId))
       return this.cover(sender, actor, commandId, order);
-    if (order.type === "savePlan" || order.type === "saveSite") {
-      const decided = (ready?: DecidedAhead) => this.decided(sender, actor, commandId, order, body, ready);
-      const sky = this.skyFor(order);
-      const ready = sky ?? this.ahead(actor, commandId, order);
-      if (!(ready instanceof Promise)) return decided(ready);
-      // Of a bug is told when it is decided in one go, which brings it up again.
-      return ready.then((done) => done ?? this.ahead(actor, commandId, order)).then(decided, () => decided());
-    }
+    if (order.type === "savePlan" || order.type === "saveSite")
+      return this.save(sender, actor, commandId, order, body);
     return this.decided(sender, actor, commandId, order, body);
   }
 
-  /** Computes the sky that a save asks for, where it is another than the plan's. */
-  private skyFor(order: WholeSave): Promise<undefined> | undefined {
-    const { eclipse, site, limb } = order.type === "savePlan" ? order.draft : order.part;
-    if (!eclipse || !site || sameSky({ eclipse, site, limb }, this.head.plan)) return undefined;
-    return this.ports.prepareSky?.(eclipse, site, limb).then(() => undefined);
+  /** Saves that concern every rig are decided ahead, one after the other, as each may build on the one before. */
+  private save(
+    sender: string,
+    actor: string,
+    commandId: string,
+    order: WholeSave,
+    body: unknown,
+  ): Promise<Answer> {
+    const decided = (ready?: DecidedAhead) => this.decided(sender, actor, commandId, order, body, ready);
+    const prepare = () => this.prepared(actor, commandId, order);
+    const ready = this.savesAhead ? this.savesAhead.then(prepare) : prepare();
+    if (!(ready instanceof Promise)) return decided(ready);
+    // The next need not wait until this one is written.
+    const given = ready.then((done) => ({ answer: decided(done) }));
+    const turn = given.then(
+      () => undefined,
+      () => undefined,
+    );
+    this.savesAhead = turn;
+    void turn.then(() => {
+      if (this.savesAhead === turn) this.savesAhead = undefined;
+    });
+    return given.then(({ answer }) => answer);
   }
 
-  private ahead(actor: string, commandId: string, order: WholeSave) {
-    return decideAhead(this.head, order, this.context(actor, commandId));
+  /** With the sky that a save asks for computed, where it is another than the plan's. */
+  private prepared(
+    actor: string,
+    commandId: string,
+    order: WholeSave,
+  ): Promise<DecidedAhead | undefined> | DecidedAhead | undefined {
+    const { eclipse, site, limb } = order.type === "savePlan" ? order.draft : order.part;
+    const ahead = () => this.ahead(actor, commandId, order);
+    if (!eclipse || !site || sameSky({ eclipse, site, limb }, this.head.plan)) return ahead();
+    // Where that fails, it fails again when it is decided, and is told.
+    return this.ports.prepareSky?.(eclipse, site, limb).then(ahead, () => undefined) ?? ahead();
+  }
+
+  /** Anew where somebody changed meanwhile what it hangs on; undefined for a bug, which comes up again in one go. */
+  private ahead(
+    actor: string,
+    commandId: string,
+    order: WholeSave,
+    attempt = 1,
+  ): Promise<DecidedAhead | undefined> | DecidedAhead | undefined {
+    const ready = decideAhead(this.head, order, this.context(actor, commandId));
+    if (!(ready instanceof Promise)) return ready;
+    return ready.then(
+      (done) =>
+        stillHolds(done, this.head) || attempt === MOST_AHEAD
+          ? done
+          : this.ahead(actor, commandId, order, attempt + 1),
+      () => undefined,
+    );
   }
 
   private decided(

@@ -47,7 +47,7 @@ it("tells of a cover at once, and again after a release that it went past", asyn
   expect(told.at(-1)).toBe("site+boards+former: cover");
   await until(told, "site: cover");
   const atRigs = told.filter((line) => !line.startsWith("leads"));
-  expect(atRigs.slice(-2)).toEqual(["rigs: rigPlanned coverReleased", "site: cover"]);
+  expect(atRigs.slice(-2)).toEqual(["rigs: coverReleased", "site: cover"]);
   broadcast.close();
 });
 
@@ -58,7 +58,7 @@ it("does not bring back a cover that was released meanwhile", async () => {
   hear("cover", "lead");
   state.cover = null;
   hear("events", [event("coverReleased", { by: "lead" })]);
-  await until(told, "rigs: rigPlanned coverReleased");
+  await until(told, "rigs: coverReleased");
   await new Promise((go) => setImmediate(go));
   expect(told.filter((line) => line.endsWith("cover"))).toEqual(["site+boards+former: cover"]);
   broadcast.close();
