@@ -1,59 +1,48 @@
 /**
- * The crowd: hub, Redis, two relays and nginx as real processes, simulated visitors through C2 and C3
- * (tests/support/crowd-load.ts). NOONFALL_VISITORS=5000 in the environment: so many instead of 2,000.
- * The visitors live in this process and cost it more than they cost what serves them.
+ * The crowd: hub, Redis, two relays and nginx as real processes, simulated visitors through ten minutes of
+ * practice across C2 and C3, blocks with and without them, and C2 and C3 of a real run
+ * (tests/support/crowd-load.ts); some seventeen minutes. NOONFALL_VISITORS=500 in the environment: so many
+ * instead of 5,000. The visitors cost this machine more than they cost what serves them.
  */
-import { arrivals, benchPlan, gather } from "./hub/clients.ts";
+import { fork } from "node:child_process";
+import { fileURLToPath } from "node:url";
+import { benchPlan } from "./hub/clients.ts";
 
 type Figure = { figure: string; value: number; unit: string };
 
 const RIGS = 20;
-const REPORT_EVERY_MS = 500;
-const REPORTS_PER_RIG = 24;
+const ROUNDS = 6;
+const REPORTS = fileURLToPath(new URL("./crowd/reports.ts", import.meta.url));
 
 export async function run(): Promise<Figure[]> {
   const { crowdLoad } = await import(new URL("../../tests/support/crowd-load.ts", import.meta.url).href);
-  const visitors = Number(process.env.NOONFALL_VISITORS ?? 2000);
+  const visitors = Number(process.env.NOONFALL_VISITORS ?? 5000);
   if (!Number.isInteger(visitors) || visitors < 1 || visitors > 20_000)
     throw new Error("NOONFALL_VISITORS must be a whole number from 1 to 20000");
   const plan = benchPlan(RIGS);
   Object.assign(plan.site, { confirmed: true });
-  return crowdLoad({ visitors, reports, plan });
+  return crowdLoad({ visitors, rounds: ROUNDS, reporter, plan });
 }
 
-/** Reports of twenty rigs, twice a second each, and how long until the lead's console has them, ms. */
-async function reports(url: string, token: string): Promise<{ p50: number; p99: number }> {
-  const crowd = await gather(url, token, RIGS, 0);
-  const sending = arrivals(crowd.lead);
-  const { utcMs } = (await (await fetch(`${url}/api/time`)).json()) as { utcMs: number };
-  const since = performance.now();
-  await Promise.all(
-    crowd.rigs.map(async (rig, n) => {
-      await pause(Math.random() * REPORT_EVERY_MS);
-      for (let k = 0; k < REPORTS_PER_RIG; k++) {
-        const id = `report-${n}-${k}-${since}`;
-        const observedUtcMs = utcMs + performance.now() - since;
-        const report = { batteryPct: k };
-        const fact = {
-          v: 1,
-          rigId: `rig-${n}`,
-          deviceSeq: Math.round(since) + k,
-          observedUtcMs,
-          report,
-        } as const;
-        sending.sent(id);
-        rig.emit("facts", [{ id, fact }], () => undefined);
-        await pause(REPORT_EVERY_MS);
-      }
-    }),
-  );
-  await pause(1500);
-  crowd.close();
-  const sorted = sending.all().sort((a, b) => a - b);
-  const at = (share: number) => Math.round((sorted[Math.floor((sorted.length - 1) * share)] ?? 0) * 10) / 10;
-  return { p50: at(0.5), p99: at(0.99) };
-}
-
-function pause(ms: number): Promise<void> {
-  return new Promise((resolve) => setTimeout(resolve, ms));
+/** The process that reports (crowd/reports.ts), once a block. */
+function reporter(url: string, token: string) {
+  const child = fork(REPORTS, [url, token], { execArgv: ["--import", "tsx"] });
+  const answer = () =>
+    new Promise<number[]>((resolve, reject) => {
+      const ended = () => reject(new Error("the process that reports has ended"));
+      child.once("exit", ended);
+      child.once("message", (took) => {
+        child.off("exit", ended);
+        resolve(took as number[]);
+      });
+    });
+  const ready = answer();
+  return {
+    async block() {
+      await ready;
+      child.send("block");
+      return answer();
+    },
+    end: () => void child.kill("SIGKILL"),
+  };
 }

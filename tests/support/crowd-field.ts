@@ -10,7 +10,7 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { COUNTERPARTS, findProgram } from "../../scripts/setup/debian.mjs";
 import { freePort } from "../../scripts/setup/free-port.mjs";
-import { onMachine } from "../browser/support/start-hub.ts";
+import { type HubMachine, onMachine } from "../browser/support/start-hub.ts";
 import { until } from "./until.ts";
 
 const at = (path: string): string => fileURLToPath(new URL(`../../${path}`, import.meta.url));
@@ -39,8 +39,12 @@ export async function brokerUrl(): Promise<string> {
   return `redis://:${PASSWORD}@127.0.0.1:${await freePort()}`;
 }
 
-/** `clockFile`: relays live in a test's time (tests/browser/support/moved-time.ts). */
-export async function startCrowdField(broker: string, clockFile?: string, count = 2): Promise<CrowdField> {
+/** `machine`: whose clock the relays have. */
+export async function startCrowdField(
+  broker: string,
+  machine: HubMachine = {},
+  count = 2,
+): Promise<CrowdField> {
   const folder = mkdtempSync(join(tmpdir(), "noonfall-crowd-"));
   chmodSync(folder, 0o755);
   const port = new URL(broker).port;
@@ -71,7 +75,7 @@ export async function startCrowdField(broker: string, clockFile?: string, count 
     parts.push(redis);
     const relays: Part[] = [];
     for (let n = 0; n < count; n++) {
-      const relay = await startRelay(broker, clockFile);
+      const relay = await startRelay(broker, machine);
       relays.push(relay);
       parts.push(relay);
     }
@@ -101,10 +105,10 @@ export async function startCrowdField(broker: string, clockFile?: string, count 
 }
 
 /** One relay, from a broker, a hub or another relay. */
-export async function startRelay(from: string, clockFile?: string): Promise<Part> {
+export async function startRelay(from: string, machine: HubMachine = {}): Promise<Part> {
   const port = await freePort();
-  const args = [...onMachine({ clockFile }).before, RELAY, "--from", from, "--listen", `127.0.0.1:${port}`];
-  return part(process.execPath, args, { url: `http://127.0.0.1:${port}`, ready: /Relay is up/, clockFile });
+  const args = [...onMachine(machine).before, RELAY, "--from", from, "--listen", `127.0.0.1:${port}`];
+  return part(process.execPath, args, { url: `http://127.0.0.1:${port}`, ready: /Relay is up/, machine });
 }
 
 /** The project's configuration with the places of this test; every one of them must be found in it. */
@@ -141,10 +145,10 @@ interface How {
   url: string;
   /** What it prints when it is up. */
   ready?: RegExp;
-  clockFile?: string | undefined;
+  machine?: HubMachine;
 }
 
-async function part(program: string, args: readonly string[], { url, ready, clockFile }: How): Promise<Part> {
+async function part(program: string, args: readonly string[], { url, ready, machine }: How): Promise<Part> {
   let printed = "";
   let child: ChildProcess | undefined;
   let ended: Promise<unknown> = Promise.resolve();
@@ -153,7 +157,7 @@ async function part(program: string, args: readonly string[], { url, ready, cloc
     const started = spawn(program, [...args], {
       detached: true,
       stdio: ["ignore", "pipe", "pipe"],
-      env: onMachine({ clockFile }).env,
+      env: onMachine(machine).env,
     });
     child = started;
     ended = new Promise((resolve) => started.once("exit", resolve));

@@ -31,6 +31,7 @@ export interface HubProcess {
   end(): Promise<number | null>;
   /** What it has printed. */
   printed(): string;
+  pid(): number;
 }
 
 export interface HubMachine {
@@ -38,16 +39,19 @@ export interface HubMachine {
   system?: "synchronised" | "silent";
   /** The file that its clocks go by (moved-time.ts). */
   clockFile?: string | undefined;
+  /** How well a synchronised system says it knows its time, s; 0.499 where it is not said. */
+  dispersionS?: number | undefined;
 }
 
 /** What a process of ours on such a machine is started with: before its file, and its environment. */
-export function onMachine({ system = "synchronised", clockFile }: HubMachine = {}) {
+export function onMachine({ system = "synchronised", clockFile, dispersionS }: HubMachine = {}) {
   return {
     before: clockFile ? ["--import", MOVED_CLOCK] : [],
     env: {
       ...process.env,
       PATH: system === "silent" ? "" : [SYNCHRONISED, process.env.PATH].join(delimiter),
       ...(clockFile && { TEST_CLOCK_FILE: clockFile }),
+      ...(dispersionS !== undefined && { TEST_CLOCK_DISPERSION_S: String(dispersionS) }),
     },
   };
 }
@@ -123,6 +127,7 @@ export async function startHubProcess(
       return code;
     },
     printed: () => printed,
+    pid: () => child?.pid ?? 0,
   };
   try {
     await start();

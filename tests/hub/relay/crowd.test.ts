@@ -62,7 +62,7 @@ beforeAll(async () => {
   time = movedTime(BEGINS);
   const broker = await brokerUrl();
   [field, hub] = await Promise.all([
-    startCrowdField(broker, time.file),
+    startCrowdField(broker, { clockFile: time.file }),
     startHubProcess(["--publish", broker], { clockFile: time.file }),
   ]);
   token = await hub.leadToken();
