@@ -9,6 +9,7 @@ const LINES = {
   older: "forged",
   time: "time",
   uncheckable: "uncheckable",
+  "own clock": "ownClock",
 } as const;
 
 export function TroubleLine({ trouble }: Pick<BoardClientView, "trouble">) {

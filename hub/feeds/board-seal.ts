@@ -22,8 +22,8 @@ const NUMBER_SETTING = "boardNumber";
 const AHEAD_MS = 60_000;
 /** Valid for so long, and said again after so long, ms: three fetches in a row may fail. */
 const CALM = { validMs: 90_000, againMs: 30_000 };
-/** While a call of totality stands; `validMs` for each step of slowness. */
-const CALLED = { validMs: 6000, perSlowMs: 6000, againMs: 4000 };
+/** While a call of totality stands: boards come every two to five seconds then (shared/link/board-pace.ts). */
+const CALLED = { validMs: 12_000, againMs: 4000 };
 
 interface SealPorts {
   now: () => UtcMs;
@@ -67,9 +67,7 @@ export class BoardSeal {
       if (now >= issuedUtcMs && now < nextUtcMs) return held.document;
     }
     const called = snapshot.calledTotalityMs !== null && snapshot.calledReturnMs === null;
-    const { validMs, againMs } = called
-      ? { ...CALLED, validMs: CALLED.validMs + slow * CALLED.perSlowMs }
-      : CALM;
+    const { validMs, againMs } = called ? CALLED : CALM;
     const stamp: BoardStamp = {
       number: this.nextNumber(now),
       issuedUtcMs: now,

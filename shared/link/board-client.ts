@@ -17,9 +17,10 @@ const PATIENCE = 3;
 /**
  * Why a fetched document was turned away: its bytes, or the key they were signed with, are not the
  * site's; it is older than what is held; the time that came beside it cannot be right; or this device
- * cannot tell.
+ * cannot tell. "own clock": nothing was turned away, but this device's own clock is ahead of the time that
+ * came, and one of the two is wrong.
  */
-export type BoardTrouble = "altered" | "other site" | "older" | "time" | "uncheckable";
+export type BoardTrouble = "altered" | "other site" | "older" | "time" | "uncheckable" | "own clock";
 
 export interface BoardClientView {
   linkState: LinkState;

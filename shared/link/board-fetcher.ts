@@ -53,6 +53,8 @@ const TICK_MS = 500;
 const STALE_MS = 3000;
 /** A document signed so much later than a relay's time, beyond its bound and the hub's doubt, says that one is wrong, ms. */
 const TIME_WRONG_MS = 2000;
+/** An own clock that is so far ahead is told: glasses go on earlier by as much, or never come off, ms. */
+const OWN_AHEAD_MS = 5000;
 
 interface Held {
   document: BoardDocument;
@@ -108,7 +110,7 @@ export class BoardFetcher {
       cover: this.held?.document.cover ?? false,
       refused: null,
       heard: this.heard(),
-      trouble: this.timeIsWrong() ? "time" : this.trouble,
+      trouble: this.timeIsWrong() ? "time" : (this.trouble ?? (this.ownClockIsAhead() ? "own clock" : null)),
       checked: this.ports.key === null ? "first heard" : "by address",
     };
     return this.cached;
@@ -137,8 +139,8 @@ export class BoardFetcher {
   /** Call when the page is shown again or the network has come back. */
   wake(): void {
     if (this.stopped) return;
-    const { mono, wall } = this.ports.clock;
-    this.follower.noteWake(mono(), wall());
+    const { mono } = this.ports.clock;
+    this.noteClocks();
     if (mono() - this.lookedAt < STALE_MS) return;
     this.burst();
     void this.look();
@@ -239,6 +241,11 @@ export class BoardFetcher {
     return mono + this.floorOffsetMs - read.utcMs > allowedMs;
   }
 
+  private ownClockIsAhead(): boolean {
+    const { utcMs: now, state } = this.reading();
+    return state !== "none" && this.ports.clock.wall() - now > OWN_AHEAD_MS;
+  }
+
   private burst(): void {
     this.probeDue = this.ports.clock.mono() + PROBE_AGAIN_MS;
     for (let n = 0; n < FIRST_PROBES; n++)
@@ -269,12 +276,18 @@ export class BoardFetcher {
     const { clock, timers } = this.ports;
     this.cancelTick = timers.after(TICK_MS, () => this.tick());
     const mono = clock.mono();
-    this.follower.noteWake(mono, clock.wall());
+    this.noteClocks();
     if (mono >= this.probeDue) {
       this.probeDue = mono + PROBE_AGAIN_MS * (1 + this.ports.chance());
       void this.probe(true);
     }
     this.judge();
+  }
+
+  /** Where the two clocks of this device have parted, only who serves the time can say which is right. */
+  private noteClocks(): void {
+    const { mono, wall } = this.ports.clock;
+    if (this.follower.noteWake(mono(), wall()) !== 0) this.burst();
   }
 
   /** Says what the link has come to, where that is new. */

@@ -19,6 +19,11 @@ const JITTER = 0.2;
 const MOST_GAP_MS = 60_000;
 /** Near a contact nobody stays away longer. */
 const MOST_NEAR_GAP_MS = 8000;
+/**
+ * While glasses may be off nobody is asked to come slower than this many times the usual, nor stays away
+ * longer than this: what a document says then holds for twelve seconds only (hub/feeds/board-seal.ts).
+ */
+const CALLED = { mostSlow: 2, mostGapMs: 3500 };
 /** Whoever backs off comes within so many times the gap: failures come to all at one time. */
 const BACK_OFF_SPREAD = 0.5;
 
@@ -36,9 +41,12 @@ interface PaceNow {
 /** Until the next look, ms. */
 export function boardGapMs({ document, nowUtcMs, failures, retryAfterMs, chance }: PaceNow): number {
   const near = document !== null && isNearContact(document, nowUtcMs);
-  const base = (near ? NEAR_MS : document ? CALM_MS : EMPTY_MS) * (document?.slow ?? 1);
+  const called = document !== null && document.calledTotalityMs !== null && document.calledReturnMs === null;
+  const slow = Math.min(document?.slow ?? 1, near && called ? CALLED.mostSlow : Number.POSITIVE_INFINITY);
+  const base = (near ? NEAR_MS : document ? CALM_MS : EMPTY_MS) * slow;
   if (failures === 0) return base * (1 + JITTER * (2 * chance - 1));
-  const backed = Math.min(near ? MOST_NEAR_GAP_MS : MOST_GAP_MS, base * 2 ** Math.min(failures, 6));
+  const mostMs = near ? (called ? CALLED.mostGapMs : MOST_NEAR_GAP_MS) : MOST_GAP_MS;
+  const backed = Math.min(mostMs, base * 2 ** Math.min(failures, 6));
   const spread = 1 + BACK_OFF_SPREAD * (2 * chance - 1);
   return Math.max(backed * spread, Math.min(MOST_GAP_MS, retryAfterMs) * (1 + chance));
 }

@@ -4,6 +4,7 @@
  */
 import { ed25519 } from "@noble/curves/ed25519.js";
 import { beforeEach, describe, expect, test } from "vitest";
+import { boardView } from "../../../console/board/board-view.ts";
 import { BoardSeal } from "../../../hub/feeds/board-seal.ts";
 import { boardSnapshot } from "../../../hub/feeds/board-snapshot.ts";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
@@ -18,6 +19,16 @@ import { FakeWorld, WALL_AT_START } from "./fake-ports.ts";
 
 const PLAIN = boardSnapshot(SiteWorld.planned().state, utcMs(WALL_AT_START), GOOD_CLOCK);
 
+/** Totality was called three seconds ago and lasts five minutes more. */
+const IN_TOTALITY: BoardSnapshot = (() => {
+  const at = (s: number) => runMs(WALL_AT_START + s * 1000);
+  const contacts = {
+    ...{ c1: at(-4800), c2: at(-5), max: at(150), c4: at(5000) },
+    ...{ c3: at(305), filterC3: at(305), safeC3: at(305) },
+  };
+  return { ...PLAIN, kind: "total", contacts, realContacts: contacts, calledTotalityMs: at(-3) };
+})();
+
 /** A relay, with the hub behind it, and a board before it. */
 class Field {
   readonly world = new FakeWorld();
@@ -28,20 +39,31 @@ class Field {
   relayOffMs = 0;
   /** How far the phone's own clock is off, ms. */
   ownOffMs = 0;
+  /** How long the phone has slept: its monotonic clock stood still meanwhile, ms. */
+  sleptMs = 0;
   answers = true;
   timeAnswers = true;
   /** What the relay does to what it has. */
   twist: (text: string) => string = (text) => text;
   retryAfterMs = 0;
+  /** How slow the hub asks the field to be. */
+  slow = 1;
   readonly seal = new BoardSeal(new MemoryLog(), {
     now: () => this.utc(),
-    slow: () => 1,
+    slow: () => this.slow,
     embed: () => [],
   });
   board = this.open(this.seal.key);
 
   utc(): UtcMs {
-    return utcMs(WALL_AT_START + this.world.now);
+    return utcMs(WALL_AT_START + this.world.now + this.sleptMs);
+  }
+
+  /** What the page would say of glasses now (board-page.tsx). */
+  glasses(): "on" | "off" {
+    const { board, heard, cover } = this.board.view();
+    const { utcMs: now, boundMs } = this.board.reading();
+    return board ? boardView(board, now, { boundMs, linked: heard, cover }).glasses : "on";
   }
 
   document(): BoardDocument {
@@ -203,6 +225,80 @@ describe("a board that fetches", () => {
     expect(field.board.reading().boundMs).toBeGreaterThan(55_000);
   });
 
+  test("S13: a phone set hours ahead never says off, and says why; one that is hours behind goes by the relay", async () => {
+    field.snapshot = IN_TOTALITY;
+    field.ownOffMs = 3 * 3_600_000;
+    field.board.start();
+    await field.world.pass(3000);
+    expect(field.glasses()).toBe("on");
+    expect(view().trouble).toBe("own clock");
+    const other = new Field();
+    other.snapshot = IN_TOTALITY;
+    other.ownOffMs = -3 * 3_600_000;
+    other.board.start();
+    await other.world.pass(3000);
+    expect(other.glasses()).toBe("off");
+    expect(other.board.view().trouble).toBeNull();
+    // The hub's own instant is 290 s after the start.
+    const onAt = WALL_AT_START + 290_000;
+    while (other.glasses() === "off") await other.world.pass(10);
+    expect(onAt - other.utc()).toBeGreaterThanOrEqual(0);
+    expect(onAt - other.utc()).toBeLessThan(100);
+  });
+
+  test("S13: a phone that slept for minutes in totality says on as soon as it wakes, until it has asked", async () => {
+    for (const ownOffMs of [0, -3 * 3_600_000]) {
+      field = new Field();
+      field.snapshot = IN_TOTALITY;
+      field.ownOffMs = ownOffMs;
+      field.board.start();
+      await field.world.pass(3000);
+      expect(field.glasses()).toBe("off");
+      field.sleptMs = 120_000;
+      field.answers = false;
+      field.timeAnswers = false;
+      await field.world.pass(600);
+      expect(field.glasses()).toBe("on");
+      field.answers = true;
+      field.timeAnswers = true;
+      await field.world.pass(8000);
+      expect(field.glasses()).toBe("off");
+      field.sleptMs = 300_000;
+      await field.world.pass(5000);
+      expect(field.glasses()).toBe("on");
+    }
+  });
+
+  test("S5: a phone's clock that is set in totality is asked about at once", async () => {
+    field.snapshot = IN_TOTALITY;
+    field.board.start();
+    await field.world.pass(3000);
+    for (const [setMs, after] of [
+      [3_600_000, "on"],
+      [0, "off"],
+      [-3_600_000, "off"],
+    ] as const) {
+      field.ownOffMs = setMs;
+      await field.world.pass(2500);
+      expect(field.glasses()).toBe(after);
+    }
+  });
+
+  test("S13: asked to come four times slower, it goes on hearing a call of totality, with nobody told on meanwhile", async () => {
+    field.slow = 4;
+    field.snapshot = IN_TOTALITY;
+    field.board.start();
+    await field.world.pass(3000);
+    for (let s = 0; s < 120; s++) {
+      await field.world.pass(1000);
+      expect(field.glasses()).toBe("off");
+    }
+    // Cut off, it says on as soon as any other.
+    field.answers = false;
+    await field.world.pass(12_500);
+    expect(field.glasses()).toBe("on");
+  });
+
   test("says what it cannot check instead of believing it", async () => {
     const board = new BoardFetcher({
       clock: field.world.clock,
@@ -279,6 +375,14 @@ describe("the pace of fetching", () => {
       });
     expect(failing(WALL_AT_START)).toBe(60_000);
     expect(failing(PLAIN.contacts.c2 ?? 0)).toBe(8000);
+  });
+
+  test("S13: is at most twice as slow while a call of totality stands, whoever asks for it", () => {
+    const c2 = PLAIN.contacts.c2 ?? 0;
+    const called = { calledTotalityMs: runMs(c2), slow: 4 };
+    expect(gap(c2 + 1000, { slow: 4 })).toBe(8000);
+    expect(gap(c2 + 1000, called)).toBe(4000);
+    expect(gap(c2 + 1000, { ...called, calledReturnMs: runMs(c2) })).toBe(8000);
   });
 
   test("goes by the practice while one is on", () => {
