@@ -1,5 +1,7 @@
-/** The board with its session: draws the screen again four times a second and when news comes. */
+/** The board with its session: draws the screen again four times a second, when glasses go on, and when news comes. */
 
+import { useRef } from "react";
+import type { UtcMs } from "../../shared/time/instants.ts";
 import type { PageBoard } from "../link/page-board.ts";
 import { useNow, useSessionView } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
@@ -17,7 +19,8 @@ import "./board.css";
 export function BoardPage({ session }: { session: PageBoard }) {
   const { t } = useWords();
   const seen = useSessionView(session);
-  const now = useNow(session);
+  const glassesOnAt = useRef<UtcMs | null>(null);
+  const now = useNow(session, undefined, glassesOnAt);
   useKeepAwake();
   const { board } = seen;
   const reading = session.reading();
@@ -28,7 +31,7 @@ export function BoardPage({ session }: { session: PageBoard }) {
   const ofHub = practice || safeC3 !== filterC3;
   const boundMs = ofHub ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
   const { heard: linked, cover } = seen;
-  const told = useBoardView(board, now, { boundMs, linked, cover });
+  const told = useBoardView(board, now, { boundMs, linked, cover }, glassesOnAt);
   const readRunNow = () => runTimeOf(board?.practice ?? null, session.now());
   const { choice, choose } = usePalette(told?.kind === "total" ? told.contacts : null, readRunNow);
   if (!board || !told) {
@@ -57,6 +60,8 @@ export function BoardPage({ session }: { session: PageBoard }) {
   }
   return (
     <BoardScreen
+      session={session}
+      nowUtcMs={now}
       snapshot={board}
       view={told}
       linkState={seen.linkState}

@@ -5,6 +5,8 @@
 import type { BoardClientView } from "../../shared/link/board-client.ts";
 import type { ClockReading, LinkState } from "../../shared/link/session-types.ts";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
+import type { PageBoard } from "../link/page-board.ts";
 import { AlertLine } from "../parts/alert-line.tsx";
 import { ClockFace } from "../parts/clock-face.tsx";
 import { Countdown } from "../parts/countdown.tsx";
@@ -22,12 +24,15 @@ import { type BoardSun, type BoardView, windOf } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
 import { SafetyBlock } from "./safety-block.tsx";
 import { CheckedLine, TroubleLine } from "./trouble-lines.tsx";
+import { useFieldSound } from "./use-field-sound.tsx";
 import { WhatToSee } from "./what-to-see.tsx";
 import { namedTimeText, whenText, zonedText } from "./when-text.ts";
 
 interface BoardScreenProps {
+  session: PageBoard;
   snapshot: BoardSnapshot;
   view: BoardView;
+  nowUtcMs: UtcMs;
   linkState: LinkState;
   sinceUtcMs: number | null;
   reading: ClockReading;
@@ -51,6 +56,8 @@ export function BoardScreen(props: BoardScreenProps) {
   const { next, sun } = view;
   const alone = linkState === "alone" || linkState === "never linked";
   const { zone } = snapshot;
+  const { session, nowUtcMs } = props;
+  const sound = useFieldSound({ session, snapshot, view, cover, nowUtcMs });
   const headline = t(`board.now.${view.phase}`);
   return (
     <div
@@ -121,9 +128,12 @@ export function BoardScreen(props: BoardScreenProps) {
             practice={view.practice !== null}
           />
           <CheckedLine checked={props.checked} />
-          <BoardSettings palette={props.palette} choosePalette={props.choosePalette} />
+          <BoardSettings palette={props.palette} choosePalette={props.choosePalette}>
+            {sound.button}
+          </BoardSettings>
         </footer>
       </main>
+      {sound.speaker}
     </div>
   );
 }

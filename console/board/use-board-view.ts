@@ -1,19 +1,27 @@
 /** What the board says now, on every page that shows it. */
-import { useEffect, useRef } from "react";
+import { type RefObject, useEffect, useRef } from "react";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
 import type { RunMs, UtcMs } from "../../shared/time/instants.ts";
 import { type BoardKnowledge, type BoardView, boardView, glassesOnAfter } from "./board-view.ts";
+import { utcOfRunAt } from "./run-clock.ts";
 
-/** Null before any snapshot. Once glasses are on after a call they stay on until the next one (S13). */
+/**
+ * Null before any snapshot. Once glasses are on after a call they stay on until the next one (S13).
+ * `glassesOnAt` is told when they go on by the clock, so that the page draws then and not a quarter of
+ * a second later (useNow).
+ */
 export function useBoardView(
   board: BoardSnapshot | null,
   now: UtcMs,
   known: Omit<BoardKnowledge, "onAfterCallMs">,
+  glassesOnAt: RefObject<UtcMs | null>,
 ): BoardView | null {
   const onAfterCallMs = useRef<RunMs | null>(null);
   const told = board ? boardView(board, now, { ...known, onAfterCallMs: onAfterCallMs.current }) : null;
   useEffect(() => {
     if (board && told) onAfterCallMs.current = glassesOnAfter(told, board, onAfterCallMs.current);
+    const next = told?.next?.step === "glassesOn" ? told.next.atRunMs : null;
+    glassesOnAt.current = board && next !== null ? utcOfRunAt(board.practice, now, next) : null;
   });
   return told;
 }

@@ -1,5 +1,5 @@
 /** The session in components. Big running clocks are drawn by parts/clock-face.tsx instead. */
-import { useEffect, useState, useSyncExternalStore } from "react";
+import { type RefObject, useEffect, useState, useSyncExternalStore } from "react";
 import type { UtcMs } from "../../shared/time/instants.ts";
 
 interface Viewed<View> {
@@ -12,18 +12,20 @@ export function useSessionView<View>(session: Viewed<View>): View {
   return useSyncExternalStore(session.subscribe, session.view, session.view);
 }
 
-/** The eclipse clock, at every whole multiple of `everyMs`. */
-export function useNow(session: { now(): UtcMs }, everyMs = 250): UtcMs {
+/** The eclipse clock, at every whole multiple of `everyMs`, and at the instant that `also` names meanwhile. */
+export function useNow(session: { now(): UtcMs }, everyMs = 250, also?: RefObject<UtcMs | null>): UtcMs {
   const [now, setNow] = useState(() => session.now());
   useEffect(() => {
     let timer = 0;
     const step = (): void => {
       const at = session.now();
       setNow(at);
-      timer = window.setTimeout(step, everyMs - (at % everyMs));
+      const alsoMs = (also?.current ?? Number.NEGATIVE_INFINITY) - at;
+      const restMs = everyMs - (at % everyMs);
+      timer = window.setTimeout(step, alsoMs > 0 ? Math.min(restMs, alsoMs) : restMs);
     };
     step();
     return () => window.clearTimeout(timer);
-  }, [session, everyMs]);
+  }, [session, everyMs, also]);
   return now;
 }

@@ -2,8 +2,9 @@
  * The marshal's page: what the public is told now, what the lead tells marshals, and four matters of the
  * crowd that are reported in one tap, with a word on the place. What became of a report stands under it.
  */
-import { useState } from "react";
+import { useRef, useState } from "react";
 import { MARSHAL_MATTERS, type MarshalReport, MOST_PLACE } from "../../shared/protocol/marshals.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
 import { runTimeOf } from "../board/run-clock.ts";
 import { SafetyBlock } from "../board/safety-block.tsx";
 import { useBoardView } from "../board/use-board-view.ts";
@@ -78,10 +79,11 @@ export function MarshalPage({ session, token }: MarshalPageProps) {
 function PublicNow({ session }: { session: PageBoard }) {
   const { t } = useWords();
   const { board, heard, cover } = useSessionView(session);
-  const now = useNow(session);
+  const glassesOnAt = useRef<UtcMs | null>(null);
+  const now = useNow(session, undefined, glassesOnAt);
   const { boundMs, utcBoundMs } = session.reading();
   const known = { boundMs: Math.max(boundMs, utcBoundMs), linked: heard, cover };
-  const told = useBoardView(board, now, known);
+  const told = useBoardView(board, now, known, glassesOnAt);
   if (!board || !told) return <p className="board-waiting-glasses">{t("board.safety.always")}</p>;
   const { next, practice } = told;
   return (

@@ -47,7 +47,7 @@ beforeAll(async () => {
   token = await hub.leadToken();
   await hub.call("PUT", "/api/plan", PLAN, { Authorization: `Bearer ${token}`, "If-Match": '"plan-0"' });
   ({ key } = await hub.call("GET", "/api/board"));
-  [relay, browser] = await Promise.all([startRelay(hub.url, time.file), launchChromium()]);
+  [relay, browser] = await Promise.all([startRelay(hub.url, { clockFile: time.file }), launchChromium()]);
   await until("the relay has the plan", async () => {
     const answer = await fetch(`${relay.url}/api/board`);
     return answer.ok && ((await answer.json()) as { siteName: string }).siteName === "Palm Field";
@@ -98,6 +98,38 @@ describe("the board of a relay", () => {
     await order({ type: "cover" }, "relay-2");
     await page.locator("#cover-screen-words").waitFor();
     await order({ type: "releaseCover" }, "relay-3");
+  });
+
+  test("speaks to the field once a tap has unlocked it: counts in and says glasses on in each language, and writes it", async () => {
+    const button = (name: string) => page.getByRole("button", { name, exact: true });
+    await button("Sound").click();
+    const panel = page.getByRole("region", { name: "Sound for the field" });
+    await panel.getByLabel("Español").check();
+    expect(await panel.getByRole("status").textContent()).toBe("Sound is off.");
+    await button("Start sound").click();
+    await panel.getByText("Sound is on.").waitFor();
+    expect(await page.evaluate(() => window.siteAudio?.().state)).toBe("running");
+    expect(await violations(page)).toEqual([]);
+    await button("Close").click();
+    await order({ type: "call", call: "totality" }, "relay-4");
+    await until("glasses may be off", async () => (await board("glasses")) === "off");
+    const { contacts } = await hub.call("GET", "/api/board");
+    const onUtcMs = contacts.safeC3 - 15_000;
+    // In so long a leap what it held has run out: it says glasses on until it has asked.
+    await time.passTo(onUtcMs - 10_000, hub);
+    await until("glasses may be off again", async () => (await board("glasses")) === "off");
+    await page.locator('[data-caption="es"]').getByText("Gafas puestas.").waitFor();
+    expect(await board("glasses")).toBe("on");
+    const sounds = await page.evaluate(() => [...(window.siteSounds ?? [])]);
+    const heard = sounds.filter(({ state, atUtcMs }) => state === "sounded" && atUtcMs > onUtcMs - 4000);
+    expect(heard.filter(({ kind }) => kind === "pip").map(({ id }) => id)).toContain("pip-1/glasses");
+    const said = heard.filter(({ id }) => id.startsWith("glassesOn/"));
+    expect(said.map(({ id }) => id.split("/")[1]).slice(0, 2)).toEqual(["en", "es"]);
+    // Never later than the hub's own instant; the relay's clock is said to be good to half a second.
+    expect(onUtcMs - (said[0]?.atUtcMs ?? 0)).toBeGreaterThanOrEqual(0);
+    expect(onUtcMs - (said[0]?.atUtcMs ?? 0)).toBeLessThan(2000);
+    // Clips of the page's own, on the audio clock.
+    expect(said.every(({ audioTime }) => audioTime !== null)).toBe(true);
   });
 
   test("shows nothing of a document that another key has signed, and says so", async () => {

@@ -55,7 +55,7 @@ export async function loadClips(locale: Locale, audio: AudioContext): Promise<vo
 const BEGUN = 0.02;
 
 /** Decoders keep the encoder's lead-in, some ten ms: cut off, so that words begin when they are due. */
-function withoutLead(clip: AudioBuffer, audio: AudioContext): AudioBuffer {
+export function withoutLead(clip: AudioBuffer, audio: AudioContext): AudioBuffer {
   const samples = clip.getChannelData(0);
   const from = samples.findIndex((sample) => Math.abs(sample) > BEGUN);
   if (from <= 0) return clip;
