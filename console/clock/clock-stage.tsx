@@ -7,7 +7,7 @@ import { useRef } from "react";
 import { codeDigits, type Pace, STEP_MS, shownSince } from "../../shared/images/camera-clock/clock-code.ts";
 import { isoDate } from "../../shared/time/iso.ts";
 import type { PageBoard } from "../link/page-board.ts";
-import { useEachFrame, writeText } from "../parts/each-frame.ts";
+import { useDrawn, writeText } from "../parts/drawn-clock.ts";
 import { boundText, clockText } from "../parts/time-format.ts";
 import { useWords } from "../words/words.ts";
 import { drawCode, PANEL_MODULES, showOnlyFor } from "./code-panel.ts";
@@ -22,7 +22,7 @@ export function ClockStage({ session, pace }: { session: PageBoard; pace: Pace }
   const bound = useRef<HTMLParagraphElement>(null);
   const panels = [useRef<HTMLCanvasElement>(null), useRef<HTMLCanvasElement>(null)] as const;
   const drawn = useRef<[string, string]>(["", ""]);
-  useEachFrame(() => {
+  useDrawn(() => {
     const { utcMs, state, boundMs, utcBoundMs } = session.reading();
     // What contradicts the hub's clock and is not settled counts as its bound.
     const within = Math.max(utcBoundMs, boundMs + session.apartMs());
@@ -50,6 +50,7 @@ export function ClockStage({ session, pace }: { session: PageBoard; pace: Pace }
       drawCode(canvas, digits);
       showOnlyFor(canvas, since + 2 * STEP_MS[pace] + GONE_AFTER_MS - utcMs);
     }
+    return 0;
   });
   return (
     <section className="clock-stage" data-pace={pace}>

@@ -1,11 +1,11 @@
 /**
  * The running clock: UTC large, the site's civil time small, each named. In a practice run it
- * shows run time and says so. It reads the clock at every frame; React draws it once.
+ * shows run time and says so. It is drawn as each second begins; by React once.
  */
 import { useRef } from "react";
 import { useWords } from "../words/words.ts";
 import "./clock-face.css";
-import { useEachFrame, writeText } from "./each-frame.ts";
+import { untilSecond, useDrawn, writeText } from "./drawn-clock.ts";
 import { clockText, localClockText, zoneText } from "./time-format.ts";
 
 interface ClockFaceProps {
@@ -24,16 +24,18 @@ export function ClockFace({ read, zone = null, practice = false, large = "utc" }
   const utc = useRef<HTMLSpanElement>(null);
   const local = useRef<HTMLSpanElement>(null);
   const localName = useRef<HTMLSpanElement>(null);
-  useEachFrame(() => {
+  useDrawn(() => {
     const at = read();
+    const nextMs = at === null ? Number.POSITIVE_INFINITY : untilSecond(-at);
     writeText(utc.current, at === null ? "––:––:––" : clockText(at));
-    if (!zone) return;
+    if (!zone) return nextMs;
     const civil = at === null ? null : localClockText(at, zone);
     writeText(local.current, civil ?? "––:––:––");
     writeText(
       localName.current,
       localLabel(t(practice ? "time.practiceLocal" : "time.local"), at === null ? null : zoneText(at, zone)),
     );
+    return nextMs;
   });
   return (
     <div className="clock-face" role="timer" aria-live="off" data-large={zone ? large : "utc"}>

@@ -1,7 +1,7 @@
-/** Time to go until an instant, with what comes then above it. Drawn at every frame, like the clock. */
+/** Time to go until an instant, with what comes then above it. Drawn as each of its seconds ends. */
 import { useRef } from "react";
 import "./countdown.css";
-import { useEachFrame, writeText } from "./each-frame.ts";
+import { untilSecond, useDrawn, writeText } from "./drawn-clock.ts";
 import { countdownText, elapsedText } from "./time-format.ts";
 
 interface CountdownProps {
@@ -15,7 +15,11 @@ interface CountdownProps {
 
 export function Countdown({ to, read, label, after = "hold" }: CountdownProps) {
   const figures = useRef<HTMLSpanElement>(null);
-  useEachFrame(() => writeText(figures.current, countdownFace(to, read(), after)));
+  useDrawn(() => {
+    const now = read();
+    writeText(figures.current, countdownFace(to, now, after));
+    return to === null || now === null ? Number.POSITIVE_INFINITY : untilSecond(to - now);
+  });
   return (
     <p className="countdown" role="timer" aria-live="off">
       <span className="countdown-label">{label}</span>{" "}
