@@ -28,6 +28,7 @@ export class FieldSpeaker {
       clip: (words) => this.clips.of(words),
       speak: (words) => speak(words, this.localeOf(words)),
       onset: () => undefined,
+      heard: () => undefined,
       soundDelayMs: () => 0,
       sound: () => true,
       voice: () => true,
