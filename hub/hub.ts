@@ -24,6 +24,7 @@ import { newId } from "./new-id.ts";
 import { PracticeDesk } from "./people/practice-desk.ts";
 import { AlertDesk, clockHealthOf } from "./site/alert-desk.ts";
 import { Keys } from "./site/keys.ts";
+import { LatelyRaised } from "./site/lately-raised.ts";
 import { MarshalDesk } from "./site/marshal-desk.ts";
 import { PresenceBook } from "./site/presence.ts";
 import { isRunOn } from "./site/run-on.ts";
@@ -181,6 +182,7 @@ export function createHub(ports: HubPorts): Hub {
     presence,
     limits,
     alerts,
+    lately: new LatelyRaised(log, keeper, () => clock.now()),
     boards,
     boardKey: seal.key,
     relays,

@@ -9,6 +9,7 @@ import type { HubHealth } from "../log/hub-health.ts";
 import type { PracticeDesk } from "../people/practice-desk.ts";
 import type { AlertDesk } from "../site/alert-desk.ts";
 import type { Keys } from "../site/keys.ts";
+import type { LatelyRaised } from "../site/lately-raised.ts";
 import type { MarshalDesk } from "../site/marshal-desk.ts";
 import type { PresenceBook } from "../site/presence.ts";
 import type { SiteKeeper } from "../site/site-keeper.ts";
@@ -24,6 +25,7 @@ export interface HubParts {
   presence: PresenceBook;
   limits: LinkLimits;
   alerts: AlertDesk;
+  lately: LatelyRaised;
   boards: BoardFeed;
   /** The public key of what boards are told, as it stands in their addresses. */
   boardKey: string;

@@ -11,6 +11,7 @@ import { logCsv, logJson } from "./log-export.ts";
 import { LogQuery } from "./queries.ts";
 import { type Call, type Route, refusalReply, route } from "./route.ts";
 import { runJson } from "./run-json.ts";
+import { said } from "./said.ts";
 
 const LinkAnswer = v.object({ url: v.string(), token: v.string() });
 
@@ -26,6 +27,14 @@ export function leadRoutes(parts: HubParts): Route[] {
       summary: "The run that is on: every rig, alerts, contacts.",
       answers: RunAnswer,
       handle: () => ({ body: runJson(parts) }),
+    }),
+    route({
+      method: "get",
+      path: "/api/alerts/rate",
+      access: "lead",
+      summary: "How many alerts were raised in the last ten minutes, as alarm systems are judged.",
+      answers: v.object({ lastTenMinutes: said(v.number(), "About two are the most that can be managed") }),
+      handle: () => ({ body: { lastTenMinutes: parts.lately.count() } }),
     }),
     route({
       method: "post",

@@ -11,6 +11,7 @@ import { namesOf } from "../../shell/say/who.ts";
 import { useCrowd } from "../../shell/use-crowd.ts";
 import { type RunNow, useRun } from "../../shell/use-run.ts";
 import { AlertList } from "./alert-list.tsx";
+import { AlertRate } from "./alert-rate.tsx";
 import { type ArrayRow, ArrayTable } from "./array-table.tsx";
 import { DoubtLine } from "./doubt-line.tsx";
 import { isGlance } from "./filter-glance.ts";
@@ -63,7 +64,10 @@ export function ArrayScreen(props: { item: string | null }) {
         <SiteLine rigs={run.rigs} contacts={run.contacts} runNowS={Math.floor(run.runNow / 1000)} />
         <DoubtLine run={run} />
         <OldPlaceLine now={now} />
-        <FilterSentence now={now} large={glance} />
+        <div className="array__head">
+          <FilterSentence now={now} large={glance} />
+          <VariantForm now={now} />
+        </div>
         <AlertList now={now} siteOnly={glance} />
         <MarshalBand />
       </div>
@@ -74,7 +78,7 @@ export function ArrayScreen(props: { item: string | null }) {
           ) : (
             <ArrayTable rows={rows} now={now} open={open?.rig.id ?? null} />
           )}
-          <VariantForm />
+          <AlertRate />
           <CrowdLine now={crowd.now} />
         </div>
         {open && (

@@ -100,9 +100,9 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         >
           <span className="row__name">{rig.name}</span>
           <small>
-            {t(`rigKind.${rig.kind}`)}
-            {rig.operator === "" ? null : " · "}
             <bdi className="row__operator">{rig.operator}</bdi>
+            {rig.operator === "" ? null : " · "}
+            {t(`rigKind.${rig.kind}`)}
           </small>
         </a>
       </th>

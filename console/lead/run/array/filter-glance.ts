@@ -23,8 +23,10 @@ type Seen = Pick<RigStatus, "filter" | "exposed" | "allowance" | "cues">;
 /** From so long before C2 to so long after C3 the sentence is the page, ms. */
 const BEFORE_C2_MS = 30_000;
 const AFTER_C3_MS = 60_000;
-/** A filter that may be off is "still on" from then on: the latest of S3's begin, C2+10 s. */
+/** A filter that may be off is a caution from then on: the latest of S3's begin, C2+10 s. */
 const STILL_ON_AFTER_C2_MS = 10_000;
+/** It is named as still on so long after its own cue: most hands need less. Common practice, no source. */
+const STILL_ON_AFTER_CUE_MS = 10_000;
 /** S11: for whoever has less than that left it is no fault any more, ms before C3. */
 const STILL_ON_UNTIL_C3_MS = 20_000;
 
@@ -57,14 +59,14 @@ export function glanceKind(
   if (allowance === null) return "stays";
   const { c2, c3 } = contacts;
   // Only where it is to come off now, plainly: not in doubt, under cloud, in a practice of touches.
-  const asked = cues.some(
+  const asked = cues.find(
     ({ cue, state, mode }) => isFilterOff(cue) && (state === "now" || state === "late") && mode === "plain",
   );
   const opens =
     asked &&
     c2 !== null &&
     c3 !== null &&
-    runNow >= c2 + STILL_ON_AFTER_C2_MS &&
+    runNow >= Math.min(c2 + STILL_ON_AFTER_C2_MS, asked.dueMs + STILL_ON_AFTER_CUE_MS) &&
     runNow <= c3 - STILL_ON_UNTIL_C3_MS;
   return opens ? "stillOn" : "on";
 }
@@ -88,6 +90,12 @@ const TONES: Readonly<Record<GlanceKind, GlanceTone>> = {
   none: "quiet",
 };
 
+/** Until C2+10 s whose filter is still on is named, and nothing is wrong yet. */
+export function toneOf(kind: GlanceKind, { c2 }: Pick<EffectiveContacts, "c2">, runNow: number): GlanceTone {
+  const early = kind === "stillOn" && c2 !== null && runNow < c2 + STILL_ON_AFTER_C2_MS;
+  return early ? "plain" : TONES[kind];
+}
+
 /** Counts by kind, what is wrong first; kinds that nobody is of are left out. */
 export function glanceCounts(
   rigs: readonly Seen[],
@@ -97,6 +105,6 @@ export function glanceCounts(
   const kinds = rigs.map((rig) => glanceKind(rig, contacts, runNow));
   return GLANCE_KINDS.flatMap((kind) => {
     const count = kinds.filter((one) => one === kind).length;
-    return count === 0 ? [] : [{ kind, count, tone: TONES[kind] }];
+    return count === 0 ? [] : [{ kind, count, tone: toneOf(kind, contacts, runNow) }];
   });
 }

@@ -15,7 +15,7 @@ import { shortLength } from "../../shell/short-length.ts";
 import { useOrders } from "../../shell/use-order.tsx";
 import type { RunNow } from "../../shell/use-run.ts";
 import type { ArrayRow } from "./array-table.tsx";
-import { type GlanceKind, glanceCounts, glanceKind, isCalm, isOnlyOpen } from "./filter-glance.ts";
+import { type GlanceKind, glanceCounts, glanceKind, isCalm, isOnlyOpen, toneOf } from "./filter-glance.ts";
 import type { Trouble } from "./rig-trouble.ts";
 import { rowData, Tiles } from "./tiles.tsx";
 import "./glance.css";
@@ -64,12 +64,14 @@ function Need({ row, kind, now }: { row: ArrayRow; kind: GlanceKind; now: RunNow
   const { status, troubles } = row;
   const { rig } = status;
   const urgent = troubles.filter(({ priority }) => priority !== "advice");
+  // Named, and nothing is wrong yet.
+  const named = kind === "stillOn" && toneOf(kind, now.run.contacts, now.run.runNow) === "plain";
   return (
     <li
       className="glance__need"
       data-need={rig.id}
       data-kind={kind}
-      data-priority={urgent[0]?.priority ?? "caution"}
+      data-priority={urgent[0]?.priority ?? (named ? "none" : "caution")}
       {...rowData(status, now)}
     >
       <a className="glance__rig" href={`#array/${rig.id}`} data-action="open-rig">
@@ -101,7 +103,9 @@ function sentenceOf(kind: GlanceKind, status: RigStatus, now: RunNow): string {
       ? t("glance.offUntil", { time: shortLength(c3 - runNow) })
       : t("glance.offPast", { time: shortLength(runNow - c3) });
   if (kind === "stillOn" && c2 !== null)
-    return t("glance.stillOnSays", { time: shortLength(now.run.runNow - c2) });
+    return runNow < c2
+      ? t("glance.stillOnBefore", { time: shortLength(c2 - runNow) })
+      : t("glance.stillOnSays", { time: shortLength(runNow - c2) });
   if (kind === "unknown")
     return status.lastUtcMs === null
       ? t("glance.neverHeard")

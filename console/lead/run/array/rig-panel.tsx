@@ -23,6 +23,7 @@ import { RigFacts } from "./rig-facts.tsx";
 import { RigHistory } from "./rig-history.tsx";
 import type { Trouble } from "./rig-trouble.ts";
 import { TakeOver } from "./take-over.tsx";
+import { VariantForm } from "./variant-form.tsx";
 import "./rig-panel.css";
 
 export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: readonly Trouble[] }) {
@@ -64,6 +65,9 @@ export function RigPanel(props: { status: RigStatus; now: RunNow; troubles: read
         <MessageForm rigIds={[rig.id]} />
       </section>
       <TakeOver status={status} />
+      <section className="rig-panel__section">
+        <VariantForm now={now} rigId={rig.id} />
+      </section>
       <section className="rig-panel__filter">
         <FilterMark state={status.filter} exposed={status.exposed} size="large" />
         {verdict.word && (

@@ -11,7 +11,9 @@ import { runMs } from "../../../../../shared/time/instants.ts";
 
 const contacts = { c2: runMs(100_000), c3: runMs(300_000) };
 const allowance = { offFrom: { anchor: "C2", offsetS: -20 } } as never;
-const off = (mode: string, state = "late") => [{ cue: { action: "filter-off" }, state, mode }];
+const off = (mode: string, state = "late", dueMs = 105_000) => [
+  { cue: { action: "filter-off" }, state, mode, dueMs },
+];
 const rig = (filter: string, more: object = {}) =>
   ({ filter, exposed: false, allowance, cues: off("plain"), ...more }) as never;
 
@@ -54,6 +56,18 @@ describe("one sentence of all filters", () => {
     // Touches in practice, doubt, cloud, and what was done or skipped: nobody is to take it off now.
     for (const cues of [off("touch"), off("by-eye"), off("overcast"), off("plain", "skipped"), []])
       expect(at(200, { cues })).toBe("on");
+  });
+
+  it("a filter whose cue was ten seconds ago is named as still on, which is no caution before C2+10 s", () => {
+    const early = rig("on", { cues: off("plain", "now", 80_000) });
+    const kinds = [85, 89, 90, 109, 110].map((s) => glanceKind(early, contacts, s * 1000));
+    expect(kinds).toEqual(["on", "on", "stillOn", "stillOn", "stillOn"]);
+    expect([90, 109, 110].map((s) => glanceCounts([early], contacts, s * 1000)[0]?.tone)).toEqual([
+      "plain",
+      "plain",
+      "caution",
+    ]);
+    expect(glanceKind(rig("on", { cues: off("by-eye", "now", 80_000) }), contacts, 95_000)).toBe("on");
   });
 
   it("is the page from half a minute before C2 to a minute after C3, where there is a totality", () => {
