@@ -8,7 +8,7 @@ import * as v from "valibot";
 import type { Circumstances } from "../../shared/eclipse/circumstances-types.ts";
 import { type LocalEclipse, localEclipse } from "../../shared/plan/local-eclipse.ts";
 import { type Site, SiteSchema } from "../../shared/plan/model/plan.ts";
-import { sameSky } from "../../shared/plan/model/same-place.ts";
+import { samePlace, sameSky } from "../../shared/plan/model/same-place.ts";
 import { CANDIDATES_MOST, type Candidate, CandidateSchema } from "../../shared/plan/places/candidate.ts";
 import { latestDeparture } from "../../shared/plan/places/departure.ts";
 import { whatMoved } from "../../shared/plan/places/what-moved.ts";
@@ -64,6 +64,11 @@ export function candidateRoutes({
     }
     const { eclipse } = keeper.state.plan;
     return { body: { eclipse, candidates: shown, cameFrom } };
+  };
+  /** Coordinates from a list are nobody's word that the group stands there (S5): that is said on the spot. */
+  const notYetSeen = (site: Site): Site => {
+    const { site: left } = keeper.state.plan;
+    return { ...site, confirmed: left !== null && samePlace(left, site) && left.confirmed };
   };
   const moveTo = async (call: Call<unknown, unknown>, site: Site): Promise<Reply> => {
     const ifRevision = revisionAsked(call, "site", siteRevision(), siteRevision());
@@ -140,19 +145,20 @@ export function candidateRoutes({
       method: "post",
       path: "/api/candidates/:id/move",
       access: "lead",
-      summary: "Moves the whole plan to this place and says what changed for each rig.",
+      summary:
+        "Moves the whole plan to this place and says what changed for each rig. The place is not confirmed by that (S5).",
       headers: { "If-Match": "The ETag of GET /api/plan/site; without it whatever is there." },
       answers: MovedAnswer,
       handle: async (call) => {
         const found = kept().candidates.find(({ id }) => id === call.params.id);
-        return found ? moveTo(call, found.site) : refusalReply(unknown(call.params.id));
+        return found ? moveTo(call, notYetSeen(found.site)) : refusalReply(unknown(call.params.id));
       },
     }),
     route({
       method: "post",
       path: "/api/candidates-back",
       access: "lead",
-      summary: "Moves the whole plan back to where it was before the last move.",
+      summary: "Moves the whole plan back to where it was before the last move, confirmed if it was.",
       headers: { "If-Match": "The ETag of GET /api/plan/site; without it whatever is there." },
       answers: MovedAnswer,
       handle: async (call) => {

@@ -83,12 +83,14 @@ describe("where to stand, when to leave", () => {
     for (const id of ["west", "south", "east"])
       expect(await lead.locator(`[data-moved-rig="${id}"]`).textContent()).toContain("filter stays on here");
     const there = await asked.ask("GET", "/api/plan");
-    expect(there.site).toMatchObject({ name: "South quarry", latDeg: 20 });
+    expect(there.site).toMatchObject({ name: "South quarry", latDeg: 20, confirmed: false });
+    await lead.locator('[data-says="unconfirmed"]').waitFor();
     expect(JSON.stringify(there.rigs)).not.toContain('"filter-off"');
     await expect.poll(() => lead.locator('input[name="name"]').inputValue()).toBe("South quarry");
 
     await lead.locator('[data-action="move-back"]').click();
     await lead.locator('[data-moved="Palm Field"]').waitFor();
+    await lead.locator('[data-says="unconfirmed"]').waitFor({ state: "detached" });
     const after = await asked.ask("GET", "/api/plan");
     expect({ ...after, revision: 0 }).toEqual({ ...before, revision: 0 });
   });

@@ -105,7 +105,8 @@ describe("moving", () => {
     expect(west.notes).toContainEqual({ code: "cues-derived", rigId: "west", data: {} });
     expect(wide).toMatchObject({ rigId: "wide", opened: false, opens: false });
     const there = (await ask("GET", "/api/plan")).body;
-    expect(there.site).toMatchObject(SOUTH);
+    // S5: coordinates of a list are nobody's word that the group stands there.
+    expect(there.site).toMatchObject({ ...SOUTH, confirmed: false });
     expect(there.rigs[0].cues.some(({ action }: any) => action === "filter-off")).toBe(false);
     expect((await ask("GET", "/api/candidates")).body).toMatchObject({
       candidates: [{ here: true }],
@@ -115,6 +116,28 @@ describe("moving", () => {
     const back = await ask("POST", "/api/candidates-back");
     expect(back.body).toMatchObject({ site: before.site, rigs: [{ opened: false, opens: true }, {}] });
     expect((await ask("GET", "/api/plan")).body).toEqual({ ...before, revision: 3 });
+  });
+
+  it("to a place does not confirm it (S5); where the plan is already, what was said of it stands", async () => {
+    await plan();
+    await keep("south", SOUTH, { site: { name: "south", ...SOUTH, confirmed: true } });
+    await keep("here", {}, { site: { ...LUXOR_PLAN.site, name: "here" } });
+    expect((await ask("POST", "/api/candidates/here/move")).body.site.confirmed).toBe(true);
+    expect((await ask("POST", "/api/candidates/south/move")).body.site.confirmed).toBe(false);
+    const alerts = () => hub.call("GET", "/api/run", undefined, token);
+    expect((await alerts()).body.alerts.map(({ cause }: any) => cause)).toContain("site-unconfirmed");
+    const { group, eclipse, limb, site } = (await ask("GET", "/api/plan")).body;
+    const part = { group, eclipse, limb, site: { ...site, confirmed: true } };
+    const saved = await ask("PUT", "/api/plan/site", part, { "If-Match": "*" });
+    expect(saved.status).toBe(200);
+    expect((await ask("GET", "/api/plan")).body.site.confirmed).toBe(true);
+    await keep("again", PALMS);
+    await ask("POST", "/api/candidates/again/move");
+    // Going back undoes: the place is as it was left.
+    expect((await ask("POST", "/api/candidates-back")).body.site).toMatchObject({
+      ...SOUTH,
+      confirmed: true,
+    });
   });
 
   it("is refused with an old ETag and to nowhere, and then nothing is moved", async () => {

@@ -5,6 +5,7 @@
 import { lazy, Suspense, useState } from "react";
 import type { Plan, PlanDraft } from "../../../../shared/plan/model/plan.ts";
 import { readNumber } from "../../../forms/read-number.ts";
+import { AlertLine } from "../../../parts/alert-line.tsx";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
@@ -96,6 +97,11 @@ export function SiteScreen(props: { first: boolean }) {
           change={(part) => edit({ form: { ...draft.form, ...part } })}
         />
         <PlanAnswers editor={editor} change={change} onReloaded={() => setEdited(null)} onSaved={done} />
+        {base.site && !base.site.confirmed && (
+          <div data-says="unconfirmed">
+            <AlertLine priority="caution" title={t("lead.site.unconfirmed")} />
+          </div>
+        )}
         <div className="site-screen__save">
           <Button
             action="use-place"
