@@ -167,6 +167,7 @@ export function createHub(ports: HubPorts): Hub {
       get: () => ports.log.getSetting(NEXT_REPEAT),
       set: (next) => ports.log.setSetting(NEXT_REPEAT, next ?? undefined),
     },
+    inTurn: (key, steps) => queue.work("practice", key, steps, { keep: false }),
     holdBack: (rigIds) => door.holdBack(rigIds),
     onBug: onError,
   });

@@ -46,6 +46,7 @@ const hands = v.object({
     v.object({
       rigId: v.string(),
       cueId: v.string(),
+      n: said(v.number(), "Which of a series, 1 for the first"),
       startS: said(v.number(), "Seconds from the anchor"),
       endS: v.number(),
       ...fromContact,

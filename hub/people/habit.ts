@@ -16,6 +16,7 @@ import type { RunView } from "../../shared/run/views/run-view.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
 import type { Person } from "./person.ts";
 import { seeded } from "./seeded.ts";
+import type { WorkOfHands } from "./work-of-hands.ts";
 
 const TRACKED = new Set<Rig["kind"]>(["tracked-telescope", "small-automatic-telescope", "visual-telescope"]);
 /** People who have practised need less than the time a cue allows for their hands. */
@@ -30,6 +31,8 @@ export interface Scene {
   status: RigStatus;
   now: UtcMs;
   cover: boolean;
+  /** The order of everybody's hands; null where nobody keeps to one. */
+  work?: WorkOfHands | null;
 }
 
 /** What one person does in one practice run; the same at every run. */
@@ -166,9 +169,17 @@ export class Habit {
   private *follow(view: PutCue, scene: Scene): Generator<Report> {
     const { cue, id, dueMs, state } = view;
     const asksForHands = cue.confirm || cue.handsS > 0;
-    if (!asksForHands || (state !== "now" && state !== "late" && state !== "skipped")) return;
-    if (this.done.has(id) || dueMs < this.startRunMs) return;
+    const { work } = scene;
+    const ordered = cue.handsS > 0 && work?.binds(this.rig.id) ? work : null;
+    const due = state === "now" || state === "late" || state === "skipped";
+    if (!asksForHands || this.done.has(id) || state === "done" || (!due && !ordered)) return;
     let doneAt = dueMs + this.reaction(id) + HANDS_PART * Math.min(cue.handsS, 12) * 1000;
+    if (ordered) {
+      const at = ordered.at(this.rig.id, id, scene.view.contacts);
+      if (!at || at.fromMs < this.startRunMs) return;
+      // What asks for no word is told of as it is begun: that is what its window means.
+      doneAt = cue.confirm ? at.toMs : at.fromMs;
+    } else if (dueMs < this.startRunMs) return;
     const { forgets } = this.person;
     if (forgets?.cueId === cue.id && !this.reminded(scene, dueMs)) {
       doneAt = Math.max(doneAt, dueMs + forgets.remindedAfterS * 1000);

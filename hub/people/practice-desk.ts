@@ -7,7 +7,11 @@
  * the middle goes on. A repeat that should have begun while the hub was away for long is left out: nobody
  * stands at the rigs any more.
  */
+import type { Steps } from "../../shared/eclipse/steps.ts";
 import { ownValue } from "../../shared/fields/own-key.ts";
+import { handsOfRigs } from "../../shared/plan/hands/hands-of-rigs.ts";
+import { type HandsOfOperator, planHands } from "../../shared/plan/hands/hands-plan.ts";
+import { localEclipse } from "../../shared/plan/local-eclipse.ts";
 import { anchorMs } from "../../shared/run/effective-contacts.ts";
 import type { PracticeStarted, SiteEvent } from "../../shared/run/events.ts";
 import { isPlayed } from "../../shared/run/facts/played.ts";
@@ -16,6 +20,7 @@ import type { Order } from "../../shared/run/orders/commands.ts";
 import type { Fault, ProgrammeOrder } from "../../shared/run/orders/practice-programme.ts";
 import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
+import type { SiteState } from "../../shared/run/state.ts";
 import { type RunView, viewRigs } from "../../shared/run/views/run-view.ts";
 import type { FaultKind } from "../../shared/run/vocabulary.ts";
 import { type UtcMs, utcMs } from "../../shared/time/instants.ts";
@@ -28,6 +33,7 @@ import type { SiteKeeper } from "../site/site-keeper.ts";
 import { Operator } from "./operator.ts";
 import { beginFault } from "./practice-faults.ts";
 import { standIn } from "./stand-in.ts";
+import { WorkOfHands } from "./work-of-hands.ts";
 
 const LOOK_MS = 250;
 /** A planned fault that lies longer back when the hub sees the run came before it was started. */
@@ -45,6 +51,8 @@ interface DeskPorts {
   ownUrl: () => string;
   /** The repeat that a pause waits for, kept over a restart; null where there is none. */
   kept: { get: () => unknown; set: (next: NextPart | null) => void };
+  /** A long computation, in steps between others (hub/compute-queue.ts); undefined where too many wait. */
+  inTurn: <Result>(key: string, steps: () => Steps<Result>) => Promise<{ result: Result } | undefined>;
   /** Keeps these rigs' phones out until what it gives is called. */
   holdBack: (rigIds: readonly string[]) => () => void;
   onBug: (error: unknown) => void;
@@ -85,6 +93,8 @@ export class PracticeDesk {
   private current: PracticeStarted | null = null;
   private next: NextPart | null = null;
   private seenSince: UtcMs;
+  /** What everybody's hands do, of the plan as it stands; null until it is worked out. */
+  private work: { plan: SiteState["plan"]; order: WorkOfHands | null } | null = null;
 
   constructor(private readonly ports: DeskPorts) {
     this.seenSince = ports.clock.now();
@@ -262,9 +272,34 @@ export class PracticeDesk {
       this.operators.delete(rigId);
       return;
     }
-    const operator = known ?? new Operator(standIn(rig, seed), ownUrl(), newId());
+    if (!this.workNow()) return;
+    const operator = known ?? new Operator(standIn(rig, seed), ownUrl(), newId(), () => this.workNow());
     this.operators.set(rigId, operator);
     operator.join(keys.rigToken(rigId, ownValue(state.generations, rigId) ?? 0));
+  }
+
+  /** Whoever has several rigs in their hands keeps to the order that was worked out for them; null until it is. */
+  private workNow(): WorkOfHands | null {
+    const { plan, circumstances } = this.ports.keeper.state;
+    if (this.work?.plan !== plan) {
+      // Of a plan that was changed in the middle the old order stands until the new one is known.
+      this.work = { plan, order: this.work?.order ?? null };
+      const rigs = handsOfRigs(plan.rigs, localEclipse(circumstances));
+      const found = (hands: readonly HandsOfOperator[]) => {
+        if (this.work?.plan === plan) this.work = { plan, order: new WorkOfHands(hands, rigs) };
+      };
+      this.ports
+        .inTurn(`hands of plan ${plan.revision}`, () => planHands({ ...rigs, mends: false }))
+        .then((done) => {
+          if (done) found(done.result);
+          else this.work = null;
+        })
+        .catch((error) => {
+          this.ports.onBug(error);
+          found([]);
+        });
+    }
+    return this.work?.order ?? null;
   }
 
   private persons(rigId: string): boolean {
@@ -323,5 +358,6 @@ export class PracticeDesk {
     this.standing = [];
     for (const operator of this.operators.values()) operator.leave();
     this.operators.clear();
+    this.work = null;
   }
 }

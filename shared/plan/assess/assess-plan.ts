@@ -7,11 +7,11 @@ import type { Steps } from "../../eclipse/steps.ts";
 import { sunAt, sunDeclinationDeg, sunRadiusArcsec } from "../../eclipse/sun.ts";
 import { utcMs } from "../../time/instants.ts";
 import { type RigBudget, rigBudget } from "../budgets/rig-budget.ts";
-import { type HandsOfOperator, planHands, USUAL_WALK_S } from "../hands/hands-plan.ts";
+import { handsOfRigs } from "../hands/hands-of-rigs.ts";
+import { type HandsOfOperator, planHands } from "../hands/hands-plan.ts";
 import type { LocalEclipse } from "../local-eclipse.ts";
-import { NO_EQUIPMENT, walkBetweenS } from "../model/equipment.ts";
+import { NO_EQUIPMENT } from "../model/equipment.ts";
 import type { Plan, PlanDraft, Rig } from "../model/plan.ts";
-import { filterAllowance } from "../safety/allowance.ts";
 import { checkBetweenRigs } from "../safety/check-plan.ts";
 import type { Finding, FindingCode } from "../safety/finding.ts";
 import { settleRig } from "../settle-rig.ts";
@@ -84,16 +84,10 @@ export function* assessPlan(
     budgets[rig.id] = rigBudget(rig, rig.equipment ?? NO_EQUIPMENT, sky);
     yield;
   }
-  const spotOf = new Map(rigs.map(({ id, spot }) => [id, spot ?? null]));
-  const known = new Map(rigs.map((rig) => [rig.id, rig]));
   // A rig whose cues come more often than any plan may have them is said above, and not gone through.
   const endless = new Set(findings.filter(({ code }) => ENDLESS.has(code)).map(({ rigId }) => rigId));
-  const hands = yield* planHands({
-    rigs: rigs.filter(({ id }) => !endless.has(id)),
-    times: gets.contacts,
-    allowanceOf: (id) => filterAllowance(known.get(id) as Rig, gets),
-    walkS: (from, to) => (from === to ? 0 : (walkBetweenS(spotOf.get(from), spotOf.get(to)) ?? USUAL_WALK_S)),
-  });
+  const bounded = rigs.filter(({ id }) => !endless.has(id));
+  const hands = yield* planHands(handsOfRigs(bounded, gets));
   const advice = adviceOf(rigs, budgets, hands, gets.contacts);
   findings.push(...advice.map(ofAdvice));
   const assessed: AssessedHands[] = [];

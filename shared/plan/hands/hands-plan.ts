@@ -19,6 +19,8 @@ export const USUAL_WALK_S = 5;
 export interface OrderedCue {
   rigId: string;
   cueId: string;
+  /** Which of a series, 1 for the first. */
+  n: number;
   /** Seconds from `anchor`, the nearest contact. */
   startS: number;
   endS: number;
@@ -47,6 +49,8 @@ export interface HandsPlan {
   times: AnchorTimes;
   allowanceOf: (rigId: string) => Allowance | null;
   walkS?: HandsProblem["walkS"];
+  /** Whether what would mend it is looked for, too; yes unless told. */
+  mends?: boolean;
 }
 
 const usualWalk: HandsProblem["walkS"] = (from, to) => (from === to ? 0 : USUAL_WALK_S);
@@ -76,6 +80,7 @@ export function* planHands({
   times,
   allowanceOf,
   walkS = usualWalk,
+  mends: mended = true,
 }: HandsPlan): Steps<HandsOfOperator[]> {
   const people = new Map<string, Person>();
   const tasksOf = new Map<string, CueTask[]>();
@@ -116,7 +121,7 @@ export function* planHands({
     yield;
     let mends: HandsOfOperator["mends"] = [];
     // What helps within a part of a stretch does not help the whole.
-    if (short.size > 0 && beyond.length === 0) {
+    if (mended && short.size > 0 && beyond.length === 0) {
       const search = findMends({ tasks: stretch, walkS });
       let step = search.next();
       for (; !step.done && rests > 0; rests--) {
@@ -193,10 +198,11 @@ function heaviest(stretch: CueTask[]): [CueTask[], CueTask[]] {
 
 function ordered({ startS, endS }: Placed, task: CueTask, times: AnchorTimes, others: string[]): OrderedCue {
   const { anchor, s } = fromContact(startS, times);
-  const { rigId, cueId } = task;
+  const { rigId, cueId, n } = task;
   return {
     rigId,
     cueId,
+    n,
     anchor,
     startS: s,
     endS: s + endS - startS,

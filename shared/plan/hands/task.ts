@@ -13,6 +13,8 @@ export interface Task {
   /** It may begin from then until then. */
   earliestS: number;
   latestS: number;
+  /** Its window ends with its being done, not with its being begun: who is slower has to begin earlier. */
+  doneInTime?: boolean | undefined;
   /** What the rules would still allow it to begin at, ≤ earliestS; none when it stays as it is. */
   allowedEarliestS?: number | undefined;
   /** How long hands are on it. */
@@ -78,6 +80,10 @@ export function laterAtRig(tasks: readonly Task[]): number[] {
 export function slower(problem: HandsProblem, byS: number): HandsProblem {
   return {
     ...problem,
-    tasks: problem.tasks.map((task) => ({ ...task, durationS: task.durationS + byS })),
+    tasks: problem.tasks.map((task) => ({
+      ...task,
+      durationS: task.durationS + byS,
+      latestS: task.doneInTime ? task.latestS - byS : task.latestS,
+    })),
   };
 }

@@ -34,6 +34,8 @@ export type HandsRig = Pick<Rig, "id" | "operator" | "cues">;
 /** A task, and the cue at the time it comes from. */
 export interface CueTask extends Task {
   cueId: string;
+  /** Which of a series, 1 for the first. */
+  n: number;
   dueS: number;
 }
 
@@ -64,14 +66,21 @@ export function tasksOfRig(rig: HandsRig, times: AnchorTimes, allowance: Allowan
       cueOccurrencesMs(cue, times).map((dueMs, at): CueTask => {
         const dueS = dueMs / 1000;
         const must = SAFE_ACTIONS.has(cue.action);
+        const earliestS = dueS + cue.earliestS;
+        // What is confirmed, and what makes safe, is judged by when it is done (S4: on by C3+15 s).
+        const doneInTime = must || cue.confirm;
+        const latestS = dueS + cue.latestS - (doneInTime ? cue.handsS : 0);
         return {
           id: `${rig.id}/${cue.id}/${at}`,
           rigId: rig.id,
           cueId: cue.id,
+          n: at + 1,
           dueS,
-          earliestS: dueS + cue.earliestS,
-          latestS: dueS + cue.latestS,
-          allowedEarliestS: earlierS(cue, allowance, times, dueS + cue.earliestS),
+          earliestS,
+          // Hands that take longer than the window is wide begin with it.
+          latestS: Math.max(earliestS, latestS),
+          doneInTime,
+          allowedEarliestS: earlierS(cue, allowance, times, earliestS),
           durationS: cue.handsS,
           who: [handsOf(rig)],
           people: cue.people ?? 1,

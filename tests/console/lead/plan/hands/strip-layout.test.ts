@@ -4,6 +4,7 @@ import { stripAround } from "../../../../../console/lead/plan/hands/strip-layout
 const task = (cueId: string, startS: number, endS: number, anchor: "C1" | "C2" | "C3" = "C2") => ({
   rigId: "west",
   cueId,
+  n: 1,
   startS,
   endS,
   anchor,

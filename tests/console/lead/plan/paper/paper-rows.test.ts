@@ -21,6 +21,7 @@ type Order = AssessedHands["order"][number];
 const at = (rigId: string, cueId: string, startS: number, more: Partial<Order> = {}): Order => ({
   rigId,
   cueId,
+  n: 1,
   anchor: "C2",
   startS,
   endS: startS + 6,
