@@ -14,6 +14,7 @@ export const COUNTERPARTS = {
   exiftool: "libimage-exiftool-perl",
   exiv2: "exiv2",
   "heif-enc": "libheif-examples",
+  pdftoppm: "poppler-utils",
   pdftotext: "poppler-utils",
   indiserver: "indi-bin",
   gphoto2: "gphoto2",

@@ -31,6 +31,7 @@ import {
   EMPTY_RIG_FORM,
   nameProblem,
   newId,
+  nextName,
   type ReadRig,
   type RigForm,
   type RigProblems,
@@ -51,6 +52,8 @@ const NO_HANDS: readonly AssessedHands[] = [];
 interface RigEditorProps {
   /** Null for a new one. */
   rig: Rig | null;
+  /** What a new one begins as; null for empty fields. */
+  like: Rig | null;
   editor: PlanEditor;
   /** The revision that this rig was just saved as. */
   savedAs: number | null;
@@ -58,13 +61,14 @@ interface RigEditorProps {
   refill: () => void;
   saved: (rigId: string) => void;
   removed: () => void;
+  another: (like: Rig) => void;
 }
 
 export function RigEditor(props: RigEditorProps) {
-  const { rig, editor } = props;
-  const [form, setForm] = useState<RigForm>(rig ? rigForm(rig) : EMPTY_RIG_FORM);
+  const { rig, like, editor } = props;
+  const [form, setForm] = useState<RigForm>(() => formOf(rig, like, editor.base?.rigs ?? []));
   const [work, setWork] = useState<History<CueDraft>>(() => begun(draftOf(rig)));
-  const [equipment, setEquipment] = useState<EquipmentForm>(() => equipmentForm(rig?.equipment));
+  const [equipment, setEquipment] = useState<EquipmentForm>(() => equipmentForm((rig ?? like)?.equipment));
   const [equipmentOpen, setEquipmentOpen] = useState(false);
   const [problems, setProblems] = useState<RigProblems>({});
   const [asked, setAsked] = useState<Finding | null>(null);
@@ -84,6 +88,8 @@ export function RigEditor(props: RigEditorProps) {
     ...fields,
     ...(made && { equipment: made }),
     ...(rig && asWorkedAt(rig, work.now)),
+    // The list of the one it is like goes along, as long as it is a list for such a rig.
+    ...(!rig && like && LIST_FOR.every((name) => fields[name] === like[name]) && listOf(like)),
   });
   // What would come of it, as far as it can be read.
   const typed = useMemo(() => readRigForm(form), [form]);
@@ -234,6 +240,11 @@ export function RigEditor(props: RigEditorProps) {
             {t("lead.rig.undo")}
           </Button>
         )}
+        {rig && !edited && (
+          <Button action="another-rig" kind="quiet" onClick={() => props.another(rig)}>
+            {t("lead.rig.another")}
+          </Button>
+        )}
         {rig && (
           <div className="rig-editor__remove" data-action="remove-rig">
             <HoldButton label={t("lead.rig.remove")} onHeld={() => void remove()} />
@@ -243,6 +254,18 @@ export function RigEditor(props: RigEditorProps) {
       {rig && <RigLink rig={rig} />}
     </section>
   );
+}
+
+/** What a rig's cue list hangs on, but for how long its focal length is: the rules look at that. */
+const LIST_FOR = ["kind", "filter", "lookedThrough", "publicQueue", "unattended"] as const;
+
+function listOf(rig: Rig): Pick<RigDraft, "cues" | "variants"> {
+  return asWorkedAt(rig, draftOf(rig));
+}
+
+function formOf(rig: Rig | null, like: Rig | null, rigs: readonly Rig[]): RigForm {
+  if (rig) return rigForm(rig);
+  return like ? { ...rigForm(like), name: nextName(like.name, rigs) } : EMPTY_RIG_FORM;
 }
 
 /** What of a rig no field here shows: it stays as it is. */

@@ -7,9 +7,8 @@ import { CheckField } from "../../../forms/check-field.tsx";
 import { ChoiceField } from "../../../forms/choice-field.tsx";
 import { TextField } from "../../../forms/text-field.tsx";
 import { t, type WordKey } from "../../../words/words.ts";
-import { type RigForm, type RigProblems, usualFor } from "./rig-form.ts";
+import { NAME_MOST, type RigForm, type RigProblems, usualFor } from "./rig-form.ts";
 
-const NAME_MOST = lengthOf(RigSchema.entries.name);
 const OPERATOR_MOST = lengthOf(RigSchema.entries.operator);
 
 interface RigFieldsProps {

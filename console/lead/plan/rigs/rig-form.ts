@@ -1,4 +1,5 @@
 /** A rig's fields as typed, read into a rig of the plan; each wrong field is named. */
+import { lengthOf } from "../../../../shared/fields/text.ts";
 import { type Plan, type Rig, type RigDraft, RigSchema } from "../../../../shared/plan/model/plan.ts";
 import { sameRigName } from "../../../../shared/plan/model/rig-name.ts";
 import type { RigKind } from "../../../../shared/plan/model/vocabulary.ts";
@@ -18,6 +19,7 @@ export interface RigForm {
 export type RigProblems = Partial<Record<keyof RigForm, FieldProblem>>;
 
 const { focalLengthMm: FOCAL_LENGTH } = RigSchema.entries;
+export const NAME_MOST = lengthOf(RigSchema.entries.name);
 
 export const EMPTY_RIG_FORM: RigForm = {
   name: "",
@@ -84,6 +86,15 @@ export function newId(name: string, taken: readonly string[], otherwise: string)
   let n = 2;
   while (taken.includes(`${base}-${n}`)) n += 1;
   return `${base}-${n}`;
+}
+
+/** What another rig like this one is called as long as nobody says: "West pier" → "West pier 2", "West pier 3" when taken. */
+export function nextName(name: string, rigs: readonly Pick<Rig, "name">[]): string {
+  const [, stem = name, last] = /^(.*?)(?: (\d{1,3}))?$/u.exec(name) ?? [];
+  for (let n = last === undefined ? 2 : Number(last) + 1; ; n++) {
+    const next = `${stem.slice(0, NAME_MOST - 5).trim()} ${n}`;
+    if (!rigs.some((rig) => sameRigName(rig.name, next))) return next;
+  }
 }
 
 /** The plan with one rig added, or changed where its id is known. */

@@ -30,6 +30,8 @@ export function RigsScreen(props: { item: string | null }) {
   const [filled, setFilled] = useState(0);
   /** The rig that was just saved. */
   const [saved, setSaved] = useState<string | null>(null);
+  /** The rig that a new one is to be like. */
+  const [like, setLike] = useState<Rig | null>(null);
   const { item } = props;
   const open = base?.rigs.find((rig) => rig.id === item) ?? null;
   const adding = item === NEW || base?.rigs.length === 0;
@@ -61,7 +63,7 @@ export function RigsScreen(props: { item: string | null }) {
           ))}
         </ul>
         <div className="rigs-screen__actions">
-          <a className="button" href={`#rigs/${NEW}`} data-action="add-rig">
+          <a className="button" href={`#rigs/${NEW}`} data-action="add-rig" onClick={() => setLike(null)}>
             {t("lead.rigs.add")}
           </a>
           {base.rigs.length > 0 && (
@@ -85,8 +87,9 @@ export function RigsScreen(props: { item: string | null }) {
         </a>
         {open || adding ? (
           <RigEditor
-            key={`${open?.id ?? NEW}-${filled}`}
+            key={`${open?.id ?? `${NEW} ${like?.id ?? ""}`}-${filled}`}
             rig={adding && !open ? null : open}
+            like={open ? null : like}
             editor={editor}
             savedAs={saved === open?.id && editor.savedRevision === base.revision ? base.revision : null}
             refill={() => setFilled(filled + 1)}
@@ -96,6 +99,10 @@ export function RigsScreen(props: { item: string | null }) {
               goOn({ screen: "rigs", item }, "rigs", rigId);
             }}
             removed={() => goOn({ screen: "rigs", item }, "rigs")}
+            another={(one) => {
+              setLike(one);
+              goOn({ screen: "rigs", item }, "rigs", NEW);
+            }}
           />
         ) : (
           <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
