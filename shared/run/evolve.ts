@@ -12,6 +12,8 @@ import { alertsAfter, alertsAfterPractice } from "./alerts/known-alerts.ts";
 import type { Payloads, SiteEvent } from "./events.ts";
 import { planned } from "./evolve-plan.ts";
 import { takeByName, takeIn } from "./facts/field-registers.ts";
+import { addFilterWord, filterVerdict } from "./facts/filter-state.ts";
+import { isPlayed } from "./facts/played.ts";
 import { newer, type Register } from "./facts/registers.ts";
 import { type Reported, registerOf, withFilterOf } from "./facts/reported.ts";
 import { makesSafe } from "./orders/calls.ts";
@@ -270,9 +272,17 @@ function chosen(
   return { ...before, rigs: { ...before.rigs, ...Object.fromEntries(rigIds.map((id) => [id, variant])) } };
 }
 
+/** The word that stands of a filter in one that is dropped is carried on: it is asked for until somebody looks (S9). */
 function dropOldPractices(runs: SiteState["runs"]): SiteState["runs"] {
-  const old = Object.values(runs).filter((run) => run.kind === "practice");
-  const dropped = new Set(old.slice(0, Math.max(0, old.length - KEPT_PRACTICES)).map((run) => run.runId));
-  if (dropped.size === 0) return runs;
-  return Object.fromEntries(Object.entries(runs).filter(([id]) => !dropped.has(id)));
+  const practices = Object.values(runs).filter((run) => run.kind === "practice");
+  const [dropped, oldest] = practices;
+  if (!dropped || !oldest || practices.length <= KEPT_PRACTICES) return runs;
+  const rigs = { ...oldest.rigs };
+  for (const [rigId, { filter }] of Object.entries(dropped.rigs)) {
+    const { word } = filterVerdict(filter, isPlayed);
+    const record = ownValue(rigs, rigId) ?? NO_RECORD;
+    if (word) rigs[rigId] = { ...record, filter: addFilterWord(record.filter, word, false) };
+  }
+  const { [dropped.runId]: _gone, ...others } = runs;
+  return { ...others, [oldest.runId]: { ...oldest, rigs } };
 }

@@ -14,7 +14,7 @@ import type { Register } from "./facts/registers.ts";
 import type { CallName } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 10;
+export const EVOLVE_VERSION = 11;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";

@@ -6,8 +6,11 @@ import { ownValue } from "../../fields/own-key.ts";
 import type { Rig } from "../../plan/model/plan.ts";
 import type { UtcMs } from "../../time/instants.ts";
 import type { RigRecord, RunRecord, SiteState } from "../state.ts";
-import { type FilterState, type FilterVerdict, filterVerdict, NO_FILTER_WORDS } from "./filter-state.ts";
+import type { FilterWord } from "../vocabulary.ts";
+import { type FilterState, type FilterVerdict, type FilterWords, filterVerdict } from "./filter-state.ts";
 import { isPlayed } from "./played.ts";
+import type { Register } from "./registers.ts";
+import { filterWordsIn } from "./rig-record.ts";
 
 /** A rig silent this long has an unknown filter. Common practice, no source. */
 export const SILENT_MS = 15 * 60_000;
@@ -26,10 +29,10 @@ export function filterOf(rig: Pick<Rig, "filter">, { state }: FilterVerdict, sil
 }
 
 /**
- * The verdict on the words of the run, less what is too old to be trusted, plus what a practice
+ * The verdict on the words of the run, less what is too old to be trusted, plus what (other) practices
  * said since. A word holds for WORD_HOLDS_MS, "off" until somebody says otherwise. What was said
- * in a practice changes nothing of the real filter (S8), but when it was said after the last real
- * word and differs from it, somebody has to look (S9).
+ * in a practice changes nothing of the real filter (S8), but when it was said after the last word
+ * here and differs from it, somebody has to look (S9): in the real run, and in the next practice.
  */
 export function standingVerdict(
   state: SiteState,
@@ -43,13 +46,21 @@ export function standingVerdict(
   if (!word || verdict.state === "unknown") return verdict;
   if (verdict.state !== "off" && now - word.observedUtcMs > WORD_HOLDS_MS)
     return { ...verdict, state: "unknown" };
-  if (run.kind !== "real") return verdict;
-  const since = Math.max(word.observedUtcMs, record.filter.looked?.observedUtcMs ?? 0);
-  const practised = Object.values(state.runs)
-    .filter((other) => other.kind === "practice")
-    .flatMap((other) => filterVerdict(ownValue(other.rigs, rigId)?.filter ?? NO_FILTER_WORDS).word ?? [])
-    .filter((other) => !isPlayed(other.deviceId))
-    .filter((other) => other.observedUtcMs > since && other.value !== verdict.state)
-    .filter((other) => other.value === "on" || other.value === "off" || other.value === "capped");
-  return practised.length === 0 ? verdict : { ...verdict, disputedBy: [...verdict.disputedBy, ...practised] };
+  const practices = Object.values(state.runs).filter(
+    ({ kind, runId }) => kind === "practice" && runId !== run.runId,
+  );
+  const practised = filterVerdict(filterWordsIn(practices, rigId), isPlayed).word;
+  if (!practised || practised.value === "unknown" || practised.value === verdict.state) return verdict;
+  if (isSettled(practised, record.filter, word)) return verdict;
+  return { ...verdict, disputedBy: [...verdict.disputedBy, practised] };
+}
+
+/** An "off" is settled by a look or by whoever said it, as within a run (S9); any other by a newer word. */
+function isSettled(
+  practised: Register<FilterWord>,
+  { looked, byDevice }: FilterWords,
+  word: Register<FilterWord>,
+): boolean {
+  const after = practised.value === "off" ? ownValue(byDevice, practised.deviceId) : word;
+  return [looked, after].some((one) => one && one.observedUtcMs > practised.observedUtcMs);
 }

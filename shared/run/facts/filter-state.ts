@@ -38,7 +38,7 @@ export function addFilterWord(words: FilterWords, word: Register<FilterWord>, lo
   };
 }
 
-/** The words of two records (the real run's and a practice run's) taken together. */
+/** The words of two records (of the real run and a practice, say) taken together. */
 export function mergeFilterWords(a: FilterWords, b: FilterWords): FilterWords {
   let merged = a;
   for (const word of Object.values(b.byDevice)) merged = addFilterWord(merged, word, false);
@@ -46,11 +46,13 @@ export function mergeFilterWords(a: FilterWords, b: FilterWords): FilterWords {
   return merged;
 }
 
-/** Decides by S9. */
-export function filterVerdict(words: FilterWords): FilterVerdict {
-  const { looked } = words;
-  const standing = Object.values(words.byDevice)
-    .filter((word) => !looked || compareWords(word, looked) >= 0)
+/** Decides by S9; `silent`: devices whose words do not count. */
+export function filterVerdict(
+  { byDevice, looked }: FilterWords,
+  silent: (deviceId: string) => boolean = () => false,
+): FilterVerdict {
+  const standing = Object.values(byDevice)
+    .filter((word) => !silent(word.deviceId) && (!looked || compareWords(word, looked) >= 0))
     .sort(compareStamps);
   const last = standing.at(-1);
   if (!last) return { state: "unknown", word: null, disputedBy: [] };

@@ -131,6 +131,31 @@ describe("S8, S9: after a practice somebody looks", () => {
     expect(asked(world)).toBe(false);
   });
 
+  test("in the next practice, too, and after however many, until somebody has", () => {
+    const world = practised(["off"]);
+    const disputed = (at: number) => world.rig("west", at).verdict.disputedBy.length;
+    for (let n = 1; n <= 8; n++) {
+      world.practise(NOW + n * 60 * S, -30);
+      expect(disputed(NOW + n * 60 * S + S), `in practice ${n + 1}`).toBe(1);
+    }
+    world.order({ type: "endPractice" }, NOW + 600 * S);
+    expect(asked(world, NOW + 601 * S)).toBe(true);
+    // A second phone that says "on" without having looked ends no "off".
+    world.report("west", { filter: "on" }, { at: NOW + 602 * S, device: "another" });
+    expect(asked(world, NOW + 603 * S)).toBe(true);
+    world.report("west", { filter: "on", looked: true }, { at: NOW + 604 * S, device: "another" });
+    expect(asked(world, NOW + 605 * S)).toBe(false);
+  });
+
+  test("though a simulated operator who played on said the same after it", () => {
+    const world = practised([]);
+    world.practise(NOW + 60 * S, -30);
+    world.report("west", { practiceSafe: true, filter: "off" }, { at: NOW + 61 * S });
+    world.report("west", { filter: "off" }, { at: NOW + 62 * S, device: playedDeviceId("one") });
+    world.order({ type: "endPractice" }, NOW + 90 * S);
+    expect(asked(world, NOW + 91 * S)).toBe(true);
+  });
+
   test("and nobody is asked when it was put back on, or only touched", () => {
     expect(asked(practised(["off", "on"]))).toBe(false);
     expect(asked(practised([]))).toBe(false);

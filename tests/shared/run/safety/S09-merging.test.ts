@@ -3,7 +3,7 @@ import { describe, expect, test } from "vitest";
 import type { RigDraft } from "../../../../shared/plan/model/plan.ts";
 import type { Report } from "../../../../shared/run/facts/report-schema.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
-import { SiteWorld } from "../site-world.ts";
+import { draft, SiteWorld } from "../site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
 type Word = [device: string, seconds: number, filter: NonNullable<Report["filter"]>, looked?: boolean];
@@ -92,6 +92,24 @@ describe("S9: an open filter is not saved away", () => {
     // It goes when the filter is known to be on again.
     world.report("west", { filter: "on", looked: true }, { at: now + 1000 });
     expect(world.order(without(world, change), now + 2000)).toHaveProperty("events");
+  });
+
+  test("nor by a plan for another eclipse, nor by going back to it", () => {
+    const world = SiteWorld.planned();
+    const at = world.predicted.c1 + 600_000;
+    const plan = (eclipse: string, now: number) => {
+      const { revision } = world.state.plan;
+      const saved = world.order({ type: "savePlan", draft: draft({ eclipse }), ifRevision: revision }, now);
+      expect(saved).toHaveProperty("events");
+    };
+    world.report("west", { filter: "off" }, { at });
+    plan("2028-01-26", at + 1000);
+    expect(world.rig("west", at + 2000)).toMatchObject({ filter: "off", exposed: true });
+    world.report("west", { filter: "on", looked: true }, { at: at + 3000 });
+    world.report("eye", { filter: "off" }, { at: at + 3000 });
+    plan("2027-08-02", at + 4000);
+    expect(world.rig("west", at + 5000)).toMatchObject({ filter: "on", exposed: false });
+    expect(world.rig("eye", at + 5000)).toMatchObject({ filter: "off", exposed: true });
   });
 
   test("hours before the eclipse a plan is changed as anybody likes", () => {
