@@ -32,6 +32,7 @@ import { rigRoutes } from "./rig-routes.ts";
 import { type Access, type Caller, type Route, refuse, route, send, serve } from "./route.ts";
 import { MOST_SIGN_IN_BODY, SIGN_IN_PATH, sessionRoutes } from "./session-routes.ts";
 import { knockOf, SignInGuard } from "./sign-in-guard.ts";
+import { thumbnailRoutes } from "./thumbnail-routes.ts";
 import { allowHealthCheck } from "./trust-routes.ts";
 import { wifiRoutes } from "./wifi-routes.ts";
 
@@ -104,6 +105,7 @@ export function createApp(parts: HubParts, options: AppOptions): Express {
     ...countInRoutes(parts),
     ...contactRoutes(parts),
     ...imageRoutes(parts),
+    ...thumbnailRoutes(parts),
     ...wifiRoutes(parts),
     ...crowdRoutes(parts),
     ...marshalRoutes(parts),

@@ -1,11 +1,11 @@
 /** A few frames of each phase and rig on paper: what the evening has to show. */
 import { contactText } from "../../../../shared/images/take-away/labels.ts";
 import { t } from "../../../words/words.ts";
-import type { OpenFile } from "./chosen-files.ts";
 import { rowKey, type TimedRow } from "./image-row.ts";
 import { exposureWords, phaseWords } from "./image-words.ts";
 import type { PictureRig } from "./images-picture.tsx";
 import { Thumbnail } from "./thumbnail.tsx";
+import type { Pictures } from "./use-pictures.ts";
 
 /** Of each rig in each phase. */
 const FRAMES = 4;
@@ -15,13 +15,7 @@ interface SheetGroup {
   frames: { rigName: string; row: TimedRow }[];
 }
 
-export function ContactSheet({
-  rigs,
-  open,
-}: {
-  rigs: readonly PictureRig[];
-  open: ReadonlyMap<string, OpenFile>;
-}) {
+export function ContactSheet({ rigs, pictures }: { rigs: readonly PictureRig[]; pictures: Pictures }) {
   return (
     <section className="contact-sheet" data-part="contact-sheet">
       <h2>{t("images.sheet")}</h2>
@@ -31,7 +25,7 @@ export function ContactSheet({
           <ul>
             {frames.map(({ rigName, row }) => (
               <li key={rowKey(row)}>
-                <Thumbnail open={open.get(rowKey(row))} name={row.file} />
+                <Thumbnail row={row} pictures={pictures} />
                 <p>
                   <bdi>{rigName}</bdi>
                   {row.fromContact && (

@@ -20,10 +20,12 @@ import { ContactSheet } from "./contact-sheet.tsx";
 import { timed } from "./image-row.ts";
 import { findingWords } from "./image-words.ts";
 import { ImagesPicture, type PictureRig } from "./images-picture.tsx";
+import { KeepPictures } from "./keep-pictures.tsx";
 import { momentAt, nextFrameMs } from "./picture-layout.ts";
 import { SecondStrip } from "./second-strip.tsx";
 import { TakeAwayPart } from "./take-away-part.tsx";
 import { type Images, useImages } from "./use-images.ts";
+import { type Pictures, usePictures } from "./use-pictures.ts";
 import "../../shell/sections.css";
 import "./images.css";
 
@@ -38,6 +40,7 @@ function ImagesOfSite({ state }: { state: SiteState }) {
   const { api } = useLead();
   const runId = state.realRunId;
   const images = useImages(api, runId, state.cameraClocks);
+  const pictures = usePictures(api, runId, images.open);
   const { plan } = state;
   const rigName = (id: string): string => plan.rigs.find((rig) => rig.id === id)?.name ?? id;
   const camerasOf = (rigId: string): string[] => [
@@ -79,7 +82,7 @@ function ImagesOfSite({ state }: { state: SiteState }) {
           </ul>
         </section>
       )}
-      {frames.length > 0 && <Seen state={state} images={images} />}
+      {frames.length > 0 && <Seen state={state} images={images} pictures={pictures} />}
       {frames.length > 0 && (
         <TakeAwayPart
           rows={frames}
@@ -89,12 +92,13 @@ function ImagesOfSite({ state }: { state: SiteState }) {
           sidecars={images.sidecars}
         />
       )}
+      {frames.length > 0 && <KeepPictures rows={frames} pictures={pictures} />}
     </div>
   );
 }
 
 /** The picture, the second under the hand, and the sheet; only where there is an eclipse to draw. */
-function Seen({ state, images }: { state: SiteState; images: Images }) {
+function Seen({ state, images, pictures }: { state: SiteState; images: Images; pictures: Pictures }) {
   const run = ownValue(state.runs, state.realRunId) ?? newRun(state.realRunId, "real");
   const effective = useMemo(() => contactsOf(state, run), [state, run]);
   const contacts = effective.predicted;
@@ -146,9 +150,9 @@ function Seen({ state, images }: { state: SiteState; images: Images }) {
             <bdi>{clockText(atMs)} UTC</bdi>
           </output>
         </div>
-        <SecondStrip rigs={withFrames} atMs={atMs} open={images.open} />
+        <SecondStrip rigs={withFrames} atMs={atMs} pictures={pictures} />
       </section>
-      <ContactSheet rigs={withFrames} open={images.open} />
+      <ContactSheet rigs={withFrames} pictures={pictures} />
     </>
   );
 }

@@ -3,12 +3,11 @@ import { contactText } from "../../../../shared/images/take-away/labels.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
 import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
-import type { OpenFile } from "./chosen-files.ts";
-import { rowKey } from "./image-row.ts";
 import { exposureWords, phaseWords } from "./image-words.ts";
 import type { PictureRig } from "./images-picture.tsx";
 import { rowAt } from "./picture-layout.ts";
 import { Thumbnail } from "./thumbnail.tsx";
+import type { Pictures } from "./use-pictures.ts";
 
 /** Further away it is no picture of that second, ms. */
 const NEAR_MS = 10_000;
@@ -16,10 +15,10 @@ const NEAR_MS = 10_000;
 interface StripProps {
   rigs: readonly PictureRig[];
   atMs: number;
-  open: ReadonlyMap<string, OpenFile>;
+  pictures: Pictures;
 }
 
-export function SecondStrip({ rigs, atMs, open }: StripProps) {
+export function SecondStrip({ rigs, atMs, pictures }: StripProps) {
   return (
     <ul className="second-strip" data-part="second-strip">
       {rigs.map(({ rig, rows }) => {
@@ -31,7 +30,7 @@ export function SecondStrip({ rigs, atMs, open }: StripProps) {
             </h3>
             {row ? (
               <>
-                <Thumbnail open={open.get(rowKey(row))} name={row.file} />
+                <Thumbnail row={row} pictures={pictures} />
                 <p dir="ltr">
                   {clockText(row.atMs)} UTC
                   {row.boundS !== null && ` ±${row.boundS.toFixed(2)} s`}

@@ -1,34 +1,35 @@
-/** The small picture inside a file, shown from the file itself; words where there is none. */
+/** The small picture of a frame: from the file where it is open, else as it is kept with the site; words where there is none. */
 import { useEffect, useState } from "react";
 import { t } from "../../../words/words.ts";
-import type { OpenFile } from "./chosen-files.ts";
+import { type ImageRow, rowKey } from "./image-row.ts";
+import { pictureIn } from "./small-picture.ts";
+import type { Pictures } from "./use-pictures.ts";
 
-/** Whole files that a browser can show by itself. */
-const SHOWABLE = /\.(jpe?g|jpe)$/i;
-
-export function Thumbnail({ open, name }: { open: OpenFile | undefined; name: string }) {
+export function Thumbnail({ row, pictures }: { row: ImageRow; pictures: Pictures }) {
+  const open = pictures.open.get(rowKey(row));
+  const isKept = !open && pictures.kept.has(rowKey(row));
+  const { load } = pictures;
+  const { rigId, file } = row;
   const [url, setUrl] = useState<string | null>(null);
   useEffect(() => {
-    const blob = pictureIn(open);
-    if (!blob) {
-      setUrl(null);
-      return;
-    }
-    const made = URL.createObjectURL(blob);
-    setUrl(made);
-    return () => URL.revokeObjectURL(made);
-  }, [open]);
-  if (url) return <img className="image-thumbnail" src={url} alt={name} />;
+    let isOn = true;
+    let made: string | null = null;
+    const show = (blob: Blob | null) => {
+      if (!isOn) return;
+      made = blob && URL.createObjectURL(blob);
+      setUrl(made);
+    };
+    if (isKept) void load(rigId, file).then(show);
+    else show(pictureIn(open));
+    return () => {
+      isOn = false;
+      if (made) URL.revokeObjectURL(made);
+    };
+  }, [open, isKept, load, rigId, file]);
+  if (url) return <img className="image-thumbnail" src={url} alt={file} data-kept={isKept} />;
   return (
     <div className="image-thumbnail image-thumbnail--none soft">
-      {t(open ? "images.noThumbnail" : "images.notOpen")}
+      {t(open || isKept ? "images.noThumbnail" : "images.notOpen")}
     </div>
   );
-}
-
-function pictureIn(open: OpenFile | undefined): Blob | null {
-  if (!open) return null;
-  const { file, thumbnail } = open;
-  if (thumbnail) return file.slice(thumbnail.offset, thumbnail.offset + thumbnail.length, "image/jpeg");
-  return SHOWABLE.test(file.name) ? file : null;
 }
