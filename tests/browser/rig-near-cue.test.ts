@@ -1,5 +1,5 @@
 /**
- * Near a cue and far from one, on phones of every common size, upright and on their side, with one, two
+ * Near a cue and far from one, on phones, tablets and laptops of every common size, upright and on their side, with one, two
  * and four rigs, with the page's plain and its largest text: whatever an operator needs is in sight
  * whole, and big enough for a cold thumb; far from a cue the tabs, too.
  */
@@ -11,8 +11,10 @@ import { type LeadCalls, leadCalls, planSite, telescope } from "./support/site.t
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
 const WAIT_MS = 60_000;
-/** Phones in common use (common practice, no source), CSS px. */
+/** Phones, tablets and laptops in common use (common practice, no source), CSS px. */
 const SIZES = [
+  [1366, 768],
+  [820, 1180],
   [390, 844],
   [360, 640],
   [375, 667],
