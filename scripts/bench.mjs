@@ -12,7 +12,7 @@ import { runProgram } from "./setup/run-program.mjs";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
 const folder = join(root, "scripts", "bench");
-const LIMIT_MS = 25 * 60_000;
+const LIMIT_MS = 30 * 60_000;
 
 async function main() {
   const all = readdirSync(folder)

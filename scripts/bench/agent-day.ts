@@ -122,11 +122,17 @@ class Card {
     const ofTwoHours = s % 7200;
     // Out for half a minute.
     if (ofTwoHours > 7170) throw Object.assign(new Error("out"), { code: "ENOENT" });
+    // What is there when it comes back is not counted: it may have been written elsewhere.
+    if (ofTwoHours < REST_S) return this.now();
     const full = this.names.length >= CARD_HOLDS;
     this.restedS = full || this.names.length === 0 ? this.restedS + 1 : 0;
     if (full && this.restedS > REST_S) [this.names, this.restedS] = [[], 0];
     else if (!full && writes && ofTwoHours < 7160 && (this.names.length > 0 || this.restedS > REST_S))
       this.write();
+    return this.now();
+  }
+
+  private now(): Look {
     const freeBytes = DISK_BYTES - this.names.length * FRAME_BYTES;
     return { dev: 1, names: [...this.names], more: false, freeBytes };
   }

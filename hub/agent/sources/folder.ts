@@ -87,6 +87,8 @@ export class FolderSource implements Source {
   /** Known, and not there at the last look. */
   private missed = new Set<string>();
   private frames = 0;
+  /** Frames that were there when an agent before this one looked last; counted on from at the first look alone. */
+  private thereBefore = Number.POSITIVE_INFINITY;
   private bytes = 0;
   private lastFrameUtcMs: number | null = null;
   private arrivals: number[] = [];
@@ -109,6 +111,7 @@ export class FolderSource implements Source {
       this.bytes = memory.bytes;
       this.lastFrameUtcMs = memory.lastFrameUtcMs ?? null;
       this.mountPoint = memory.mountPoint ?? null;
+      if (Number.isSafeInteger(memory.there)) this.thereBefore = memory.there;
       this.state = "gone";
     }
   }
@@ -174,7 +177,10 @@ export class FolderSource implements Source {
       this.underDev = beneath?.dev ?? null;
       this.mountPoint = beneath?.mountPoint ?? null;
       this.begin(look);
-    } else if (this.state === "gone") this.back(look);
+    } else if (this.state === "gone") {
+      // The same card again: what was written on it, or taken from it, elsewhere is not this rig's.
+      this.begin(look);
+    }
     if (this.state !== "in") {
       this.state = "in";
       this.ports.say("folder", { card: "in", frames: this.frames });
@@ -233,16 +239,9 @@ export class FolderSource implements Source {
       this.known.add(path);
       if (kindOf(basename(path)) === "image") this.counted.add(frameOf(path));
     }
-    const memory = this.ports.memory as FolderMemory | undefined;
-    if (memory && this.state === "gone" && Number.isSafeInteger(memory.there))
-      this.frames += Math.max(0, this.counted.size - memory.there);
+    this.frames += Math.max(0, this.counted.size - this.thereBefore);
+    this.thereBefore = Number.POSITIVE_INFINITY;
     this.forgetRates();
-  }
-
-  /** The same card again: what was written on it elsewhere is not this rig's. */
-  private back(look: Look): void {
-    for (const path of look.names) this.known.add(path);
-    this.young.clear();
   }
 
   /** Asks for the size of whatever may still grow. */

@@ -52,3 +52,35 @@ test("frames are told from videos, sidecars and what is half written by their na
   for (const name of [".hidden.jpg", "~x.jpg", "IMG_1.xmp", "IMG_1.jpg.part", "notes", "log.txt"])
     expect([name, kindOf(name)]).toEqual([name, "other"]);
 });
+
+test("another card with frames of before, put in while an agent counts on, adds nothing", async () => {
+  const before = Array.from({ length: 500 }, (_, n) => `/card/OLD_${n}.JPG`);
+  const said: { frames?: number; card?: string } = {};
+  let now: Look | null = { dev: 1, names: ["/card/A.JPG"], more: false, freeBytes: 5e9 };
+  let mono = 0;
+  const source = new FolderSource("/card", {
+    mono: () => (mono += 1000),
+    utcMs: () => mono,
+    utcBoundMs: () => 0,
+    say: (_, saying) => void Object.assign(said, saying),
+    forget: () => undefined,
+    tell: () => undefined,
+    // An agent before this one had seen no frame yet: A came meanwhile.
+    memory: { frames: 0, bytes: 0, there: 0, lastFrameUtcMs: null },
+    remember: () => undefined,
+    look: () =>
+      now ? Promise.resolve(now) : Promise.reject(Object.assign(new Error("out"), { code: "ENOENT" })),
+    sizeOf: async () => 1000,
+    lookMs: 1,
+  });
+  source.start();
+  await until("it counts on", () => said.frames === 1);
+  now = null;
+  await until("it is out", () => said.card === "gone");
+  now = { dev: 1, names: before, more: false, freeBytes: 5e9 };
+  await until("another is in", () => said.card === "in");
+  now = { ...now, names: [...before, "/card/NEW.JPG"] };
+  await until("what comes now is counted", () => (said.frames ?? 0) > 1);
+  expect(said.frames).toBe(2);
+  await source.stop();
+});
