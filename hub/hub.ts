@@ -23,6 +23,7 @@ import { answerOtherUpgrades } from "./network/plain-upgrade.ts";
 import { newId } from "./new-id.ts";
 import { PracticeDesk } from "./people/practice-desk.ts";
 import { AlertDesk, clockHealthOf } from "./site/alert-desk.ts";
+import { keepCableClocks } from "./site/cable-clocks.ts";
 import { Keys } from "./site/keys.ts";
 import { LatelyRaised } from "./site/lately-raised.ts";
 import { MarshalDesk } from "./site/marshal-desk.ts";
@@ -98,6 +99,7 @@ export function createHub(ports: HubPorts): Hub {
     onBug: onError,
     onUnwritten: (error) => health.unwritten(error),
   });
+  keepCableClocks(keeper, newId);
   const alerts = new AlertDesk(keeper, presence, clock, health, onError);
   const relays = new RelayBook();
   const seal = new BoardSeal(log, {

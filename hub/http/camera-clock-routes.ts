@@ -5,7 +5,8 @@
 import * as v from "valibot";
 import { CameraBasisSchema, type Sighting, ZoneMin } from "../../shared/fields/camera-clock.ts";
 import { id } from "../../shared/fields/id.ts";
-import { clockOf, intervalOfSighting, missMs } from "../../shared/images/camera-clock/known-clock.ts";
+import { clockOf, intervalsOf, missMs } from "../../shared/images/camera-clock/known-clock.ts";
+import type { OffsetInterval } from "../../shared/images/camera-clock/photographs.ts";
 import { type CameraClock, offsetAt } from "../../shared/images/camera-clock/solve.ts";
 import { localEclipse } from "../../shared/plan/local-eclipse.ts";
 import { CameraClockSchema } from "../../shared/run/orders/commands.ts";
@@ -28,7 +29,7 @@ const word = {
   camera: v.string(),
   by: v.string(),
   notedUtcMs: v.number(),
-  how: v.picklist(["photographs", "frame", "sound", "hand", "unknown"]),
+  how: v.picklist(["photographs", "frame", "sound", "cable", "hand", "unknown"]),
   zoneMin: said(ZoneMin, "Camera's civil time minus UTC, whole quarter-hours"),
   offsetS: said(
     v.nullable(v.number()),
@@ -54,7 +55,7 @@ const cameraClock = v.object({
     ),
     "All that is possible: at any instant the offset lies between the least and the most of offsetS + rate × (instant − originUtc) over the corners",
   ),
-  used: said(v.number(), "Sightings that agree"),
+  used: said(v.number(), "Sightings, or readings over a cable, that agree"),
   dropped: v.array(
     v.object({
       name: v.string(),
@@ -112,7 +113,10 @@ function cameraClocks(state: SiteState): CameraClockAnswer[] {
   return [...byCamera.values()].map(([newest, ...earlier]) => {
     const record = newest as CameraClockRecord;
     const clock = clockOf(record.basis, record.zoneMin);
-    const sightings: readonly Sighting[] = record.basis.how === "sightings" ? record.basis.sightings : [];
+    const { basis } = record;
+    const sightings: readonly Sighting[] = basis.how === "sightings" ? basis.sightings : [];
+    const seen = basis.how === "cable" ? basis.readings.length : sightings.length;
+    const intervals = intervalsOf(basis, record.zoneMin);
     return {
       ...wordOf(record, clock, state),
       line: clock && {
@@ -122,12 +126,12 @@ function cameraClocks(state: SiteState): CameraClockAnswer[] {
           rate,
         })),
       },
-      used: sightings.length - (clock?.dropped.length ?? 0),
+      used: seen - (clock?.dropped.length ?? 0),
       dropped: (clock?.dropped ?? []).map((i) => ({
         name: sightings[i]?.name ?? "",
-        missS: clock ? missMs(clock, intervalOfSighting(sightings[i] as Sighting)) / 1000 : 0,
+        missS: clock ? missMs(clock, intervals[i] as OffsetInterval) / 1000 : 0,
       })),
-      basis: record.basis,
+      basis,
       earlier: earlier.map((one) => wordOf(one, clockOf(one.basis, one.zoneMin), state)),
     };
   });

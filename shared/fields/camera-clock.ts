@@ -40,6 +40,17 @@ export type Sighting = v.InferOutput<typeof SightingSchema>;
 
 export const SIGHTINGS_MOST = 200;
 
+/** What a camera on a cable said of its own clock at an instant, apart from the zone. */
+export const CableReadingSchema = v.strictObject({
+  utcMs: UtcMsField,
+  /** Camera − UTC, s; it lies within `boundS` of that. */
+  offsetS: numberWithin(-2_000_000_000, 2_000_000_000, "s"),
+  boundS: numberWithin(0, 86_400, "s"),
+});
+export type CableReading = v.InferOutput<typeof CableReadingSchema>;
+
+export const CABLE_READINGS_MOST = 24;
+
 export const CameraBasisSchema = v.variant(
   "how",
   [
@@ -58,10 +69,19 @@ export const CameraBasisSchema = v.variant(
       boundS: numberWithin(0, 86_400, "s"),
       utcMs: UtcMsField,
     }),
+    /** Read over a cable, again and again, in the order of time. */
+    v.strictObject({
+      how: v.literal("cable"),
+      readings: v.pipe(
+        v.array(CableReadingSchema),
+        v.minLength(1, "must not be empty"),
+        v.maxLength(CABLE_READINGS_MOST, `must have at most ${CABLE_READINGS_MOST} readings`),
+      ),
+    }),
     /** What was said before was wrong, and nothing is known. */
     v.strictObject({ how: v.literal("unknown") }),
   ],
-  "must be sightings, hand or unknown",
+  "must be sightings, hand, cable or unknown",
 );
 export type CameraBasis = v.InferOutput<typeof CameraBasisSchema>;
 

@@ -111,7 +111,8 @@ export function clockSaying(
   // The camera's own time lay in [shown, shown + 1), UTC in [asked, answered].
   const least = shownS - answeredUtcMs / 1000;
   const most = shownS + 1 - askedUtcMs / 1000;
-  const bound = (most - least) / 2 + clockBoundMs / 1000;
+  // The middle is rounded to hundredths.
+  const bound = (most - least) / 2 + clockBoundMs / 1000 + 0.005;
   if (!Number.isFinite(least) || !(bound <= 1e6)) return {};
   return {
     ...figure("cameraClockS", (least + most) / 2, 100),

@@ -1,8 +1,9 @@
 /**
  * The clock that follows from what somebody said of a camera: from sightings by the method of
- * solve.ts, from an offset typed by hand with what a crystal may drift away from that instant.
+ * solve.ts, from what it said over a cable likewise, from an offset typed by hand with what a crystal may
+ * drift away from that instant.
  */
-import type { CameraBasis, Sighting } from "../../fields/camera-clock.ts";
+import type { CableReading, CameraBasis, Sighting } from "../../fields/camera-clock.ts";
 import { intervalOf, type OffsetInterval, stampInterval } from "./photographs.ts";
 import { type CameraClock, solveIntervals } from "./solve.ts";
 
@@ -18,9 +19,15 @@ export function intervalOfSighting(seen: Sighting): OffsetInterval {
 export function intervalsOf(basis: CameraBasis, zoneMin: number): OffsetInterval[] {
   if (basis.how === "unknown") return [];
   if (basis.how === "sightings") return basis.sightings.map(intervalOfSighting);
-  const offsetMs = basis.offsetS * 1000 + zoneMin * 60_000;
-  const boundMs = basis.boundS * 1000;
-  return [{ utcMs: basis.utcMs, leastMs: offsetMs - boundMs, mostMs: offsetMs + boundMs }];
+  return basis.how === "cable"
+    ? basis.readings.map((reading) => intervalOfReading(reading, zoneMin))
+    : [intervalOfReading(basis, zoneMin)];
+}
+
+/** What is possible by an offset that is said with its bound, apart from the zone. */
+export function intervalOfReading({ utcMs, offsetS, boundS }: CableReading, zoneMin: number): OffsetInterval {
+  const offsetMs = offsetS * 1000 + zoneMin * 60_000;
+  return { utcMs, leastMs: offsetMs - boundS * 1000, mostMs: offsetMs + boundS * 1000 };
 }
 
 /**

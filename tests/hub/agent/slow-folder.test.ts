@@ -59,7 +59,10 @@ test("another card with frames of before, put in while an agent counts on, adds 
   let now: Look | null = { dev: 1, names: ["/card/A.JPG"], more: false, freeBytes: 5e9 };
   let mono = 0;
   const source = new FolderSource("/card", {
-    mono: () => (mono += 1000),
+    mono: () => {
+      mono += 1000;
+      return mono;
+    },
     utcMs: () => mono,
     utcBoundMs: () => 0,
     say: (_, saying) => void Object.assign(said, saying),

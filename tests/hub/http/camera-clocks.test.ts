@@ -2,8 +2,9 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { CameraBasis } from "../../../shared/fields/camera-clock.ts";
 import { clockOf } from "../../../shared/images/camera-clock/known-clock.ts";
-import { utcOfStamp } from "../../../shared/images/camera-clock/solve.ts";
+import { offsetAt, utcOfStamp } from "../../../shared/images/camera-clock/solve.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
+import { until } from "../../support/until.ts";
 
 let hub: TestHub;
 let token: string;
@@ -12,7 +13,8 @@ let c2: number;
 beforeAll(async () => {
   hub = await startTestHub();
   token = await hub.signIn();
-  await hub.call("PUT", "/api/plan", LUXOR_PLAN, token);
+  const cabled = { ...LUXOR_PLAN.rigs[0], id: "cabled", name: "Cabled telescope" };
+  await hub.call("PUT", "/api/plan", { ...LUXOR_PLAN, rigs: [...LUXOR_PLAN.rigs, cabled] }, token);
   c2 = Date.parse((await hub.call("GET", "/api/run", undefined, token)).body.contacts.c2.utc);
 });
 afterAll(async () => {
@@ -172,5 +174,70 @@ describe("a camera's clock", () => {
     expect(answer.status).toBe(status);
     expect(answer.body.error.field).toBe(field);
     expect(await all()).toEqual(before);
+  });
+});
+
+describe("a camera that says its time over its cable", () => {
+  /** As an agent does: the camera's shown second less UTC, within half a second and the asking. */
+  async function reads(
+    id: string,
+    rigId: string,
+    atUtcMs: number,
+    offsetS: number,
+    boundS = 0.6,
+  ): Promise<void> {
+    const link = await hub.call("GET", `/api/rigs/${rigId}/link`, undefined, token);
+    const report = { id, atUtcMs, instrument: "camera", cameraClockS: offsetS, cameraClockBoundS: boundS };
+    expect(
+      (await hub.call("POST", `/api/rigs/${rigId}/reports`, report, link.body.token)).status,
+    ).toBeLessThan(300);
+  }
+  const ofRig = async (rigId: string) => (await all()).filter((one: any) => one.rigId === rigId);
+
+  it("is known by it, zone apart, with the method named, until a person says otherwise", async () => {
+    const now = Date.now() - 1000;
+    await reads("cable-1", "cabled", now - 1_260_000, 7203.41);
+    const [first] = await until("a word", async () => {
+      const found = await ofRig("cabled");
+      return found.length > 0 ? found : null;
+    });
+    expect(first).toMatchObject({
+      camera: "camera",
+      how: "cable",
+      zoneMin: 120,
+      used: 1,
+      dropped: [],
+      earlier: [],
+    });
+    // A reading later is worth a word when the last is ten minutes old, or when it closes in.
+    await reads("cable-2", "cabled", now - 1_200_000, 7203.4);
+    await reads("cable-3", "cabled", now - 600_000, 7202.7);
+    const [second] = await until("a closer word", async () => {
+      const [found] = await ofRig("cabled");
+      return found?.used === 2 ? [found] : null;
+    });
+    // [3.41 ± 0.65] and [2.7 ± 0.65] leave [2.76, 3.35], and what a crystal does in eleven minutes.
+    const known = clockOf(second.basis, second.zoneMin);
+    const { offsetMs, boundMs } = offsetAt(known as never, now - 600_000);
+    expect(Math.abs(offsetMs / 1000 - 7203.055)).toBeLessThan(0.06);
+    expect(boundMs / 1000).toBeLessThan(0.36);
+    expect(second.earlier).toHaveLength(1);
+
+    // It goes with a site's frames: a stamp of that camera becomes UTC.
+    const { utcMs } = utcOfStamp(known as never, now - 600_000 + 7_203_055, 1000);
+    expect(Math.abs(utcMs - now + 600_000)).toBeLessThan(700);
+
+    const hand = { how: "hand", offsetS: 3, boundS: 0.1, utcMs: c2 };
+    expect((await post({ rigId: "cabled", zoneMin: 120, basis: hand })).status).toBe(201);
+    await reads("cable-4", "cabled", now, 7202.9);
+    await reads("cable-5", "cabled", now, 7202.95);
+    expect(await ofRig("cabled")).toMatchObject([{ how: "hand", by: "lead:lead" }]);
+  });
+
+  it("by a word of a program's own is checked as any other", async () => {
+    const basis = { how: "cable", readings: [{ utcMs: c2, offsetS: "3", boundS: 1 }] };
+    const said = await post({ rigId: "west", basis });
+    expect([said.status, said.body.error.field]).toEqual([400, "basis.readings.0.offsetS"]);
+    expect((await post({ rigId: "west", basis: { how: "cable", readings: [] } })).status).toBe(400);
   });
 });
