@@ -3,7 +3,7 @@ import { type Browser, chromium, type LaunchOptions } from "playwright-core";
 
 /**
  * Of a command line's lists of features the last one holds: Playwright's own (1.65.1), and the pages
- * of Chromium's own surface that it would load beside each window though nobody sees it. They took
+ * of Chromium's own surface, and processes in reserve, that it would start beside each window. They took
  * half of the processor's time of a launch and of each context.
  */
 const OFF = [
@@ -12,6 +12,7 @@ const OFF = [
   "AvoidCorsURLLoaderRestartOnRedirect,TcpPortRandomizationWin,OptimizationHints",
   "NetworkTimeServiceQuerying,AimEnabled,PreconnectToSearch",
   "WebUIOmniboxPopup,WebUIOmniboxFullPopup,WebUIOmniboxAimPopup",
+  "InitialWebUI,WebUIReloadButton,WebUIToolbar,PreloadTopChromeWebUI,SpareRendererForSitePerProcess",
 ];
 
 export const FLAGS = [

@@ -18,7 +18,7 @@ interface CountInProps {
 
 /** The bar begins to drain this long before the cue, ms. */
 const DRAIN_MS = 30_000;
-/** In that time it drains by less than a pixel of a phone, ms. */
+/** In that time it drains by less than a pixel of a phone, and by a few while hands are on the rig, ms. */
 const DRAIN_STEP_MS = 50;
 
 export function CountInText({ line, due, read }: CountInProps) {
@@ -65,8 +65,7 @@ export function CountInBar({ line, due, read }: CountInProps) {
     if (fill.current?.parentElement) fill.current.parentElement.hidden = !due && left > 60_000;
     fill.current?.style.setProperty("--left", Math.min(1, Math.max(0, share)).toFixed(4));
     if (share > 1) return left - DRAIN_MS;
-    if (left > 0 && !due) return DRAIN_STEP_MS;
-    return share > 0 ? 0 : Number.POSITIVE_INFINITY;
+    return share > 0 ? DRAIN_STEP_MS : Number.POSITIVE_INFINITY;
   });
   return (
     <span className="rig-bar" aria-hidden="true" data-due={due}>
