@@ -2,7 +2,6 @@
 import { type ComponentProps, useEffect, useMemo, useRef, useState } from "react";
 import { openBoard } from "../link/open-board.ts";
 import { type LeadSession, openLeadSession } from "../link/open-session.ts";
-import { useSessionView } from "../link/use-session.ts";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords } from "../words/words.ts";
 import { ConsoleFrame } from "./console-frame.tsx";
@@ -11,6 +10,7 @@ import { hubApi } from "./shell/hub-api.ts";
 import { LeadContext } from "./shell/lead-context.ts";
 import { type LeadToken, readToken, writeToken } from "./shell/lead-token.ts";
 import { SignIn } from "./shell/sign-in.tsx";
+import { useCalmView } from "./shell/use-calm-view.ts";
 
 type Ended = ComponentProps<typeof SignIn>["ended"];
 
@@ -72,7 +72,7 @@ function SignedIn(props: SignedInProps) {
 
 function Linked(props: SignedInProps & { session: LeadSession }) {
   const { session, token, signOut, restoring } = props;
-  const view = useSessionView(session);
+  const view = useCalmView(session);
   // biome-ignore lint/correctness/useExhaustiveDependencies: signOut is new at every drawing and does the same.
   const api = useMemo(() => hubApi(token, () => signOut(true)), [token]);
   const gone = view.refused?.code === "not-signed-in";

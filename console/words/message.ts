@@ -8,7 +8,8 @@ export type Message = readonly (string | Value)[];
 type Value = readonly [name: string, type?: string, cases?: Readonly<Record<string, string | Message>>];
 export type Values = Readonly<Record<string, string | number>>;
 
-const plurals = new Map<string, Intl.PluralRules>();
+/** By locale: what the browser takes long to make, and a page asks for many times a second. */
+const made = new Map<string, [Intl.PluralRules, Intl.NumberFormat]>();
 
 /** `locale`: for plural forms and figures. A value that is not given leaves a gap. */
 export function messageText(message: Message, values: Values, locale: string): string {
@@ -25,22 +26,23 @@ function textOf(message: string | Message, values: Values, locale: string, figur
       const value = values[name] ?? "";
       if (!cases) return value;
       if (type === "select") return textOf(cases[value] ?? cases.other ?? "", values, locale, "#");
-      const counted = new Intl.NumberFormat(locale).format(Number(value));
+      const [rules, figures] = formsOf(locale);
+      const count = Number(value);
       return textOf(
-        cases[value] ?? cases[formOf(Number(value), locale)] ?? cases.other ?? "",
+        cases[value] ?? cases[rules.select(count)] ?? cases.other ?? "",
         values,
         locale,
-        counted,
+        figures.format(count),
       );
     })
     .join("");
 }
 
-function formOf(count: number, locale: string): string {
-  let rules = plurals.get(locale);
-  if (!rules) {
-    rules = new Intl.PluralRules(locale);
-    plurals.set(locale, rules);
+function formsOf(locale: string): [Intl.PluralRules, Intl.NumberFormat] {
+  let forms = made.get(locale);
+  if (!forms) {
+    forms = [new Intl.PluralRules(locale), new Intl.NumberFormat(locale)];
+    made.set(locale, forms);
   }
-  return rules.select(count);
+  return forms;
 }

@@ -35,8 +35,8 @@ function timeToGo(toGoMs: number): string {
 
 const COLUMNS = ["rig", "filter", "now", "next", "card", "battery", "link", "says"] as const;
 
-/** Up to so many rows stand a little higher. */
-const ROOMY_ROWS = 8;
+/** Up to so many rows stand a little higher, on a wall in larger type. */
+const ROOMY_ROWS = { low: 8, tall: 10 } as const;
 /** More rows than fit on a laptop, or on a wall: rigs that need nobody fold into tiles. */
 const MOST_ROWS = { low: 12, tall: 20 } as const;
 /** While somebody is needed, alerts stand above the rows and take the room of so many. */
@@ -44,22 +44,23 @@ const ROOM_OF_ALERTS = 4;
 const TALL = "(min-height: 60rem)";
 
 export function ArrayTable(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null }) {
-  const most = MOST_ROWS[useMedia(TALL) ? "tall" : "low"];
+  const height = useMedia(TALL) ? "tall" : "low";
+  const most = MOST_ROWS[height];
   const folds = props.rows.length > (props.rows.some(({ up }) => up) ? most - ROOM_OF_ALERTS : most);
   const stays = ({ status, up }: ArrayRow) => !folds || up || status.rig.id === props.open;
   const rows = props.rows.filter(stays);
   const quiet = props.rows.filter((row) => !stays(row));
   return (
     <>
-      {rows.length > 0 && <Rows {...props} rows={rows} />}
+      {rows.length > 0 && <Rows {...props} rows={rows} dense={rows.length > ROOMY_ROWS[height]} />}
       {quiet.length > 0 && <Tiles rows={quiet} now={props.now} />}
     </>
   );
 }
 
-function Rows(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null }) {
+function Rows(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null; dense: boolean }) {
   return (
-    <table className="rows" data-rows={props.rows.length} data-dense={props.rows.length > ROOMY_ROWS}>
+    <table className="rows" data-rows={props.rows.length} data-dense={props.dense}>
       <thead>
         <tr>
           {COLUMNS.map((column) => (

@@ -37,6 +37,16 @@ function unchanged(before: LineProps, after: LineProps): boolean {
 
 function signature({ rigs, contacts }: LineProps): string {
   const { c1, c2, c3, c4 } = contacts;
-  const cues = rigs.map((status) => status.cues.map((cue) => `${cue.id}${cue.state}${cue.dueMs}`).join());
-  return [c1, c2, c3, c4, ...cues].join(" ");
+  return [c1, c2, c3, c4, ...rigs.map(cuesSigned)].join(" ");
+}
+
+/** Of each picture of a rig once: sixty rigs have thousands of cues. */
+const signed = new WeakMap<RigStatus, string>();
+
+function cuesSigned(status: RigStatus): string {
+  const known = signed.get(status);
+  if (known !== undefined) return known;
+  const made = status.cues.map((cue) => `${cue.id}${cue.state}${cue.dueMs}`).join();
+  signed.set(status, made);
+  return made;
 }
