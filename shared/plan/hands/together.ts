@@ -5,11 +5,11 @@
  * Method: tasks are begun in order of time, each as early as its people and its tool allow; every
  * feasible schedule can be moved to such a one. Three things keep the search small. What could have
  * been done meanwhile, at no cost to anything begun later, is not passed over (after Giffler &
- * Thompson 1960, walking included). States with the same tasks done and the same places are
- * compared: one in which nobody is free earlier is dropped; who may do the same things counts as the
- * same person, and who can be anywhere in time as being nowhere. And what is left of weight within
- * anybody's reach must be enough to be better. Exact unless `mostSteps` is reached; then the best
- * found stands.
+ * Thompson 1960, walking included). States with the same tasks done are compared: one in which everybody
+ * could be where they are in another, and no later, makes that one needless; who may do the same things
+ * counts as the same person, and who can be anywhere in time as being nowhere. And what is left of weight
+ * within reach must be enough to be better, less what people or a tool have no time for even if nobody
+ * waited. Exact unless `mostSteps` is reached; then the best found stands.
  */
 import type { Steps } from "../../eclipse/steps.ts";
 import { type HandsProblem, laterAtRig, type Placed, peopleOf, type Schedule, type Task } from "./task.ts";
@@ -52,7 +52,7 @@ function* search(problem: HandsProblem, mostSteps: number, lostWeight = 0): Step
   const { tasks, people, crews, must, later, earlier } = field;
   const whole = field.whole - lostWeight;
   const n = tasks.length;
-  const known = new Map<string, number[][]>();
+  const known = new Map<number, Seen[]>();
   let best: State | undefined;
   let steps = 0;
   const stack: State[] = [field.beginning];
@@ -67,6 +67,8 @@ function* search(problem: HandsProblem, mostSteps: number, lostWeight = 0): Step
     const options: { task: number; crew: readonly number[]; startS: number }[] = [];
     let reach = state.weight;
     let lost = false;
+    let open = 0;
+    const enough = best?.weight ?? Number.NEGATIVE_INFINITY;
     let soonest = Number.POSITIVE_INFINITY;
     for (let i = 0; i < n && !lost; i++) {
       if (state.done & (1 << i)) continue;
@@ -85,10 +87,13 @@ function* search(problem: HandsProblem, mostSteps: number, lostWeight = 0): Step
               startS + task.durationS + (field.longestFromS[field.rigOf[i] as number] as number),
             );
         }
-      if (can) reach += task.weight;
-      else if (must & (1 << i)) lost = true;
+      if (can) {
+        reach += task.weight;
+        open |= 1 << i;
+      } else if (must & (1 << i)) lost = true;
     }
-    if (lost || (best && reach <= best.weight)) continue;
+    if (lost || reach <= enough) continue;
+    if (reach - tooMuchWork(field, state, open) <= enough) continue;
     // The last pushed is looked at first: what runs out soonest.
     options.sort((a, b) => deadline(tasks, b.task) - deadline(tasks, a.task) || b.startS - a.startS);
     for (const option of options)
@@ -108,6 +113,56 @@ function* search(problem: HandsProblem, mostSteps: number, lostWeight = 0): Step
   return { schedule: { placed, dropped, weight }, exact };
 }
 
+/**
+ * What weight at least has to be left out of the open tasks, because people, one of them, or a tool
+ * would need more time than there is until the last of some of them has to be over (walking and gaps
+ * left out: a bound); infinite where that is what must be done.
+ */
+function tooMuchWork({ tasks, rigOf, byEnd, users, leastWalkS }: Field, state: State, open: number): number {
+  let most = 0;
+  for (const { needs, amount } of users) {
+    let work = 0;
+    let ways = 0;
+    let rigs = 0;
+    for (const one of needs) if (state.place[one] !== NOWHERE) rigs |= 1 << (state.place[one] as number);
+    let firstS = Number.POSITIVE_INFINITY;
+    let canGo = 0;
+    let leastWeight = Number.POSITIVE_INFINITY;
+    let leastRate = Number.POSITIVE_INFINITY;
+    for (const i of byEnd) {
+      const takes = amount[i] as number;
+      if (takes === 0 || !(open & (1 << i))) continue;
+      const task = tasks[i] as Task;
+      work += takes;
+      const rig = 1 << (rigOf[i] as number);
+      if (!(rigs & rig)) ways++;
+      rigs |= rig;
+      if (task.earliestS < firstS) firstS = task.earliestS;
+      if (!task.must) {
+        canGo += takes + leastWalkS;
+        if (task.weight < leastWeight) leastWeight = task.weight;
+        const frees = takes + leastWalkS;
+        if (task.weight / frees < leastRate) leastRate = task.weight / frees;
+      }
+      const endS = task.latestS + task.durationS;
+      const sinceS = Math.max(firstS, state.lastStartS);
+      let roomS = 0;
+      // Whoever is free before may be anywhere by then.
+      let toWalk = ways;
+      for (const one of needs) {
+        const atS = state.atS[one] as number;
+        roomS += Math.max(0, endS - Math.max(sinceS, atS));
+        if (atS < sinceS) toWalk--;
+      }
+      const excess = work + Math.max(0, toWalk) * leastWalkS - roomS;
+      if (excess <= 1e-9) continue;
+      if (canGo < excess - 1e-9) return Number.POSITIVE_INFINITY;
+      most = Math.max(most, leastWeight, excess * leastRate - 1e-9);
+    }
+  }
+  return most;
+}
+
 interface Field {
   tasks: readonly Task[];
   people: readonly string[];
@@ -123,6 +178,14 @@ interface Field {
   later: readonly number[];
   earlier: readonly number[];
   whole: number;
+  /** Tasks by when they have to be over at the latest. */
+  byEnd: readonly number[];
+  /** Some way is shorter by a third rig: then who is elsewhere is not compared. */
+  goesRound: boolean;
+  /** Between any two rigs, at least. */
+  leastWalkS: number;
+  /** Who or what is needed together, and for how long by each task, in seconds of one of them. */
+  users: readonly { needs: readonly number[]; amount: readonly number[] }[];
   /** People who may do the very same tasks, by index, in groups; a tool is alone. */
   alike: readonly number[][];
   beginning: State;
@@ -142,7 +205,31 @@ function fieldOf({ tasks, walkS }: HandsProblem): Field {
     groups.set(may, [...(groups.get(may) ?? []), p]);
   }
   const size = people.length + tools.length;
+  const users = [
+    { needs: people.map((_, p) => p), amount: tasks.map((task) => task.people * task.durationS) },
+    // What nobody else can do in somebody's place.
+    ...people.map((name, p) => ({
+      needs: [p],
+      amount: tasks.map((task) =>
+        task.own === name || (task.who.length === task.people && task.who.includes(name))
+          ? task.durationS
+          : 0,
+      ),
+    })),
+    ...tools.map((tool, t) => ({
+      needs: [people.length + t],
+      amount: tasks.map((task) => (task.tool === tool ? task.durationS : 0)),
+    })),
+  ].filter(({ amount }) => amount.some((one) => one > 0));
+  const endS = (i: number) => (tasks[i] as Task).latestS + (tasks[i] as Task).durationS;
+  const apart = walks.flatMap((ways, from) => ways.filter((_, to) => to !== from));
   return {
+    goesRound: walks.some((ways) =>
+      ways.some((direct, to) => ways.some((half, by) => half + (walks[by]?.[to] as number) < direct)),
+    ),
+    leastWalkS: apart.length === 0 ? 0 : Math.min(...apart),
+    users,
+    byEnd: tasks.map((_, i) => i).sort((a, b) => endS(a) - endS(b)),
     tasks,
     people,
     crews,
@@ -216,33 +303,62 @@ function begun(
   };
 }
 
-/** Whether a state was seen in which the same is done and nobody is free later. Keeps it where not. */
-function isDominated(known: Map<string, number[][]>, { alike }: Field, state: State): boolean {
-  const times = [state.lastStartS];
-  let key = String(state.done);
+/** A state as it is compared: who may do the same things in one order. */
+interface Seen {
+  lastStartS: number;
+  atS: number[];
+  place: number[];
+}
+
+/**
+ * Whether a state was seen in which the same is done and everybody could be where they are now, and
+ * no later. Keeps it where not.
+ */
+function isDominated(known: Map<number, Seen[]>, field: Field, state: State): boolean {
+  const one = seenAs(field, state);
+  const others = known.get(state.done);
+  if (!others) {
+    known.set(state.done, [one]);
+    return false;
+  }
+  let kept = 0;
+  for (const other of others) {
+    if (isNoLater(field, other, one)) return true;
+    if (!isNoLater(field, one, other)) others[kept++] = other;
+  }
+  others.length = kept;
+  others.push(one);
+  return false;
+}
+
+function seenAs({ alike }: Field, { lastStartS, atS, place }: State): Seen {
+  const seen: Seen = { lastStartS, atS: [], place: [] };
   for (const group of alike) {
     const sorted =
       group.length === 1
         ? group
         : [...group].sort(
             (a, b) =>
-              (state.place[a] as number) - (state.place[b] as number) ||
-              (state.atS[a] as number) - (state.atS[b] as number) ||
-              0,
+              (place[a] as number) - (place[b] as number) || (atS[a] as number) - (atS[b] as number) || 0,
           );
     for (const one of sorted) {
-      key += `,${state.place[one]}`;
-      times.push(state.atS[one] as number);
+      seen.atS.push(atS[one] as number);
+      seen.place.push(place[one] as number);
     }
   }
-  const others = known.get(key);
-  if (!others) {
-    known.set(key, [times]);
-    return false;
+  return seen;
+}
+
+function isNoLater({ walkS, goesRound }: Field, a: Seen, b: Seen): boolean {
+  if (a.lastStartS > b.lastStartS) return false;
+  for (let i = 0; i < a.atS.length; i++) {
+    const [from, to] = [a.place[i] as number, b.place[i] as number];
+    if (from === NOWHERE) continue;
+    if (to === NOWHERE || (goesRound && from !== to)) return false;
+    const atS = (a.atS[i] as number) + (from === to ? 0 : (walkS[from]?.[to] as number));
+    if (atS > (b.atS[i] as number)) return false;
   }
-  if (others.some((other) => other.every((s, i) => s <= (times[i] as number)))) return true;
-  known.set(key, [...others.filter((other) => !times.every((s, i) => s <= (other[i] as number))), times]);
-  return false;
+  return true;
 }
 
 function deadline(tasks: readonly Task[], i: number): number {
