@@ -57,6 +57,11 @@ export function cueNote({ cue, ownWords }: Pick<PutCue, "cue" | "ownWords">): st
   return ownWords === "headline" ? "" : (cue.say ?? "");
 }
 
+/** Whom and what it takes besides its operator; "" for nobody and nothing. */
+export function needsWords({ people, tool }: Pick<Cue, "people" | "tool">): string {
+  return [people === 2 && t("cue.two"), tool && t("cue.tool", { tool })].filter(Boolean).join(" · ");
+}
+
 function keyed(key: string | null, manner: "touch" | "by-eye"): string | null {
   const full = `${key ?? ""}.${manner}`;
   return isWordKey(full) ? t(full) : null;

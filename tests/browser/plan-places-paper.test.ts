@@ -9,7 +9,7 @@ import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { counterpart } from "../support/counterpart.ts";
-import { openLead } from "./support/open-page.ts";
+import { openLead, openPage } from "./support/open-page.ts";
 import { inTheWay, sidewaysOverflow, violations } from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite, telescope } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
@@ -143,6 +143,21 @@ describe("the field and the hands on it", () => {
     const helped = lead.locator('[data-hands="Ben"] [data-task="west/filter-off"]');
     await expect.poll(() => helped.textContent()).toContain("with Ann");
     await expectUsable();
+    // In its sentence, and on the phone that is told to do it.
+    await asked.practise("C2", -28);
+    const phone = await openPage(browser, (await asked.link("west")).url, {
+      viewport: { width: 360, height: 640 },
+      waitMs: 30_000,
+      wrong,
+    });
+    const told = phone.locator('[data-instruction][data-cue="filter-off"] [data-settings]');
+    await expect.poll(() => told.textContent()).toBe("two people · tool: Hex key");
+    expect(await violations(phone)).toEqual([]);
+    await phone.context().close();
+    await asked.endPractice();
+    await go("rigs/west");
+    const sentence = lead.locator('[data-cue="filter-off"] [data-action="open-cue"]');
+    await expect.poll(() => sentence.textContent()).toContain("two people · tool: Hex key");
   });
 
   test("a frame has what stands around the Sun in it, turned as the mount turns it", async () => {

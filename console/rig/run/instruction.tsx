@@ -1,7 +1,7 @@
 /** The one instruction of the run screen, or the state in force, and the two that come after it. */
 
 import { cameraShort } from "../../parts/camera-text.ts";
-import { cueNote, putWords } from "../../parts/words-for-cue.ts";
+import { cueNote, needsWords, putWords } from "../../parts/words-for-cue.ts";
 import { useWords, type WordKey } from "../../words/words.ts";
 import { ByEye } from "./by-eye.tsx";
 import { aheadText, CountInBar, CountInText } from "./count-in.tsx";
@@ -47,15 +47,17 @@ export function Instruction({ scene, read }: InstructionProps) {
           {putWords(staysOn)}
         </p>
       ) : null}
-      {/* What the cameras are set to, each by its rig's name where one sentence calls several. */}
-      {[line, ...together].map(({ key, rigName, mode, exposed, cue }) =>
-        mode === "plain" && !exposed && cue.camera ? (
+      {/* What the cameras are set to, who helps and with what; each by its rig's name where one sentence calls several. */}
+      {[line, ...together].map(({ key, rigName, mode, exposed, cue }) => {
+        const set = mode === "plain" && !exposed && cue.camera && cameraShort(cue.camera);
+        const says = [set, needsWords(cue)].filter(Boolean).join(" · ");
+        return says ? (
           <p key={key} className="rig-settings" data-settings>
             {together[0] ? <strong className="rig-name">{rigName} </strong> : null}
-            {cameraShort(cue.camera)}
+            {says}
           </p>
-        ) : null,
-      )}
+        ) : null;
+      })}
       {line.mode === "plain" && cueNote(line) ? (
         <p className="rig-note">{t("cue.note", { text: cueNote(line) })}</p>
       ) : null}

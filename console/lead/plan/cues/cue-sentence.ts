@@ -4,7 +4,7 @@ import type { Cue } from "../../../../shared/plan/model/cue.ts";
 import { isFilterAction } from "../../../../shared/plan/model/vocabulary.ts";
 import { cameraShort } from "../../../parts/camera-text.ts";
 import { offsetWords } from "../../../parts/words-for-anchor.ts";
-import { cueWords } from "../../../parts/words-for-cue.ts";
+import { cueWords, needsWords } from "../../../parts/words-for-cue.ts";
 import { lengthWords } from "../../../parts/words-for-length.ts";
 import { t } from "../../../words/words.ts";
 
@@ -65,6 +65,7 @@ function aboutWords(cue: Cue): string {
     cue.countInS > 0 ? t("cues.about.countIn", { length: lengthWords(cue.countInS) }) : "",
     cue.repeat ? repeatWords(cue.repeat) : "",
     cue.camera ? cameraShort(cue.camera) : "",
+    needsWords(cue),
     // A filter cue says what it does; the lead's own words stand beside it.
     isFilterAction(cue.action) && cue.say ? t("cues.about.note", { text: cue.say }) : "",
   ].filter(Boolean);

@@ -8,7 +8,7 @@ import { type AnchorTimes, cueOccurrencesMs } from "../../../../shared/plan/cue-
 import type { Plan } from "../../../../shared/plan/model/plan.ts";
 import { ANCHORS } from "../../../../shared/plan/model/vocabulary.ts";
 import { anchorWords } from "../../../parts/words-for-anchor.ts";
-import { cueWords } from "../../../parts/words-for-cue.ts";
+import { cueWords, needsWords } from "../../../parts/words-for-cue.ts";
 
 /** Of UIDs, which are to be unique in the world: a name that no address has (RFC 2606). */
 const DOMAIN = "noonfall.invalid";
@@ -40,6 +40,12 @@ export function planCalendar(plan: Plan, times: AnchorTimes, nowUtcMs: number): 
   for (const rig of plan.rigs)
     for (const cue of rig.cues.filter(({ on, confirm }) => on && confirm))
       for (const [n, atMs] of cueOccurrencesMs(cue, times).entries())
-        add(`${rig.id}-${cue.id}-${n}`, atMs, cue.handsS, `${rig.name}: ${cueWords(cue)}`, rig.operator);
+        add(
+          `${rig.id}-${cue.id}-${n}`,
+          atMs,
+          cue.handsS,
+          `${rig.name}: ${cueWords(cue)}`,
+          [rig.operator, needsWords(cue)].filter(Boolean).join("\n"),
+        );
   return calendar.toString();
 }

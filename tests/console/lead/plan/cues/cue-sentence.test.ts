@@ -27,6 +27,11 @@ describe("a cue as a sentence", () => {
     );
   });
 
+  it("says that it takes two people and a tool", () => {
+    const cue: Cue = { ...filterOff, confirm: false, countInS: 0, people: 2, tool: "Hex key" };
+    expect(sentenceText(cue)).toContain("6 s of hands, two people · tool: Hex key.");
+  });
+
   it("tells an even window from one that is longer on one side, and from none", () => {
     const windows = [
       [-10, 10],

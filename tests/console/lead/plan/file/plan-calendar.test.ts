@@ -34,6 +34,19 @@ describe("the plan's calendar", () => {
     expect(events.every(({ summary }) => summary.startsWith("West; pier, 1: "))).toBe(true);
   });
 
+  it("names the operator, and what a cue takes besides them", () => {
+    const cues = plan.rigs.flatMap((rig) =>
+      rig.cues.map((cue) =>
+        cue.id === "filter-off" ? { ...cue, people: 2 as const, tool: "Hex key" } : cue,
+      ),
+    );
+    const helped = { ...plan, rigs: plan.rigs.map((rig) => ({ ...rig, cues })) };
+    const said = (part: string) =>
+      eventsOf(planCalendar(helped, gets.contacts, NOW)).find(({ uid }) => uid.includes(part))?.description;
+    expect(said("filter-off")).toBe("Ann\ntwo people · tool: Hex key");
+    expect(said("filter-on")).toBe("Ann");
+  });
+
   it("keeps its UIDs and counts SEQUENCE up with the revision (RFC 5545, 3.8.7.4)", () => {
     const before = eventsOf(planCalendar(plan, gets.contacts, NOW));
     const later = eventsOf(planCalendar({ ...plan, revision: 8 }, gets.contacts, NOW + 1000));
