@@ -59,6 +59,14 @@ export function siteRoutes({ log, keeper, clock }: HubParts, folder: string, onR
       rawBody: true,
       status: 202,
       handle: async ({ request, response }) => {
+        // What is restored knows nothing of it, and only a lead's release ends it.
+        if (keeper.state.cover)
+          return refusalReply(
+            refusal("safety-rule", "S7: every lens is covered until a lead releases it", {
+              rule: "S7",
+              data: { reason: "covered" },
+            }),
+          );
         if (restoring)
           return refusalReply(refusal("too-many", "another site is being restored; wait for it"));
         restoring = true;

@@ -5,7 +5,11 @@
 import { randomUUID } from "node:crypto";
 import { chmodSync } from "node:fs";
 import Database from "better-sqlite3";
+import type { SiteEvent } from "../../shared/run/events.ts";
+import { fold } from "../../shared/run/evolve.ts";
 import { EVOLVE_VERSION } from "../../shared/run/state.ts";
+import { utcMs } from "../../shared/time/instants.ts";
+import { filtersAskedAnew } from "./asked-anew.ts";
 import { removeDatabase, syncFile } from "./database-files.ts";
 import { readPinRecord, readSiteSecret } from "./kept-secrets.ts";
 import { migrate } from "./schema.ts";
@@ -20,7 +24,8 @@ const DROP_LOCAL = "DELETE FROM settings WHERE key GLOB 'local:*'";
 /**
  * Checks a file that lies in our own folder, tries it out, and makes it ready: without sessions and
  * saved states of where it comes from, in today's version, under a new epoch, and with the state
- * that its events make saved anew, so that the hub starts with it at once.
+ * that its events make saved anew, so that the hub starts with it at once. Every filter is asked for
+ * anew (asked-anew.ts).
  */
 export async function prepareSite(file: string): Promise<SiteFileSummary> {
   const summary = checkSiteFile(file);
@@ -39,7 +44,12 @@ export async function prepareSite(file: string): Promise<SiteFileSummary> {
   }
   const log = new SqliteLog(file);
   try {
-    const state = tryOut(file, log.read());
+    let state = tryOut(file, log.read());
+    const asked = filtersAskedAnew(state, utcMs(summary.newestUtcMs ?? 0));
+    if (asked) {
+      await log.append(asked);
+      state = fold(state, asked.events as SiteEvent[]);
+    }
     log.saveSnapshot(EVOLVE_VERSION, state.seq, state);
   } finally {
     await log.close();

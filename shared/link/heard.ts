@@ -109,9 +109,12 @@ export class Heard {
     const before = this.replica.base;
     if (before && this.replica.current && !link.caughtUp)
       this.orders = withMissed(this.orders, missedBetween(before, state, ownRigIds()));
+    // A hub that begins with an older copy of the site knows of no cover, and nobody has released it (S7).
+    const older = before && (!this.replica.current || state.seq < before.seq);
+    const covered = this.coverSaid ?? before?.cover;
     this.replica.replace(state);
     this.unseen = [];
-    this.coverSaid = null;
+    this.coverSaid = older && covered && !state.cover ? true : null;
     saving.noteChange();
     this.catchUp();
     this.ports.changed();

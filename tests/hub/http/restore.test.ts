@@ -82,6 +82,17 @@ describe("a site file that no hub may go on with", () => {
 });
 
 describe("a good one", () => {
+  it("is refused while every lens is to stay covered: only a release ends that (S7)", async () => {
+    const order = (id: string, type: "cover" | "releaseCover") =>
+      hub.asLead("POST", "/api/orders", { id, order: { type } });
+    expect((await order("cover-1", "cover")).status).toBe(200);
+    const answer = await hub.asLead("POST", "/api/site", readFileSync(good));
+    expect({ status: answer.status, error: answer.body.error }).toMatchObject({
+      error: { code: "safety-rule", rule: "S7", data: { reason: "covered" } },
+    });
+    expect((await order("release-1", "releaseCover")).status).toBe(200);
+  });
+
   it("is put in place; what was there is kept; a hub that is killed then starts with it", async () => {
     expect((await report("only in the one before", 77)).status).toBe(200);
     const answer = await hub.asLead("POST", "/api/site", readFileSync(good));

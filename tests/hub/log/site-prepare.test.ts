@@ -8,7 +8,11 @@ import { type Migration, migrations } from "../../../hub/log/schema.ts";
 import { openLog, siteFolder } from "../../../hub/log/site-folder.ts";
 import { prepareSite } from "../../../hub/log/site-prepare.ts";
 import { SqliteLog } from "../../../hub/log/sqlite-log.ts";
+import type { SiteEvent } from "../../../shared/run/events.ts";
+import { fold } from "../../../shared/run/evolve.ts";
+import { EMPTY_STATE, EVOLVE_VERSION, type SiteState } from "../../../shared/run/state.ts";
 import { entryOf, eventNumber } from "../../contract/event-log-data.ts";
+import { asJson, linkedTo, SiteWorld } from "../../shared/run/site-world.ts";
 
 let folder: string;
 let file: string;
@@ -29,6 +33,52 @@ beforeEach(async () => {
 afterEach(() => {
   steps.splice(today);
   rmSync(folder, { recursive: true, force: true });
+});
+
+describe("S9, S10: a site that goes on from a copy", () => {
+  const NOW = Date.UTC(2027, 6, 25, 10);
+  const copied = async (say: (world: SiteWorld) => void): Promise<SiteState> => {
+    const world = SiteWorld.planned();
+    say(world);
+    const copy = join(folder, `${world.log.length}.db`);
+    const log = new SqliteLog(copy);
+    await log.append(entryOf("all", world.log));
+    await log.close();
+    await prepareSite(copy);
+    const opened = new SqliteLog(copy);
+    const state = fold(EMPTY_STATE, opened.read() as Iterable<SiteEvent>);
+    expect(opened.loadSnapshot(EVOLVE_VERSION)?.state).toEqual(asJson(state));
+    await opened.close();
+    return state;
+  };
+  const filterIn = (state: SiteState, rigId: string) => {
+    const world = new SiteWorld();
+    world.state = state;
+    return world.rig(rigId, NOW + 60_000, linkedTo("west", "eye")).filter;
+  };
+
+  it("asks for every filter anew, since nobody knows what was said after it; an off holds", async () => {
+    const state = await copied((world) => {
+      world.report("west", { filter: "on", looked: true }, { at: NOW });
+      world.report("eye", { filter: "off" }, { at: NOW });
+    });
+    expect(filterIn(state, "west")).toBe("unknown");
+    expect(filterIn(state, "eye")).toBe("off");
+    const world = new SiteWorld();
+    world.state = state;
+    world.report("west", { filter: "on" }, { at: NOW + 30_000, seq: 1000 });
+    expect(filterIn(world.state, "west")).toBe("on");
+  });
+
+  it("in a practice, too, and adds nothing where no filter was spoken of", async () => {
+    const state = await copied((world) => {
+      world.practise(NOW - 1000, -30);
+      world.report("west", { practiceSafe: true, filter: "on", looked: true }, { at: NOW });
+    });
+    expect(filterIn(state, "west")).toBe("unknown");
+    const plain = SiteWorld.planned().state.seq;
+    expect((await copied(() => undefined)).seq).toBe(plain);
+  });
 });
 
 describe("a file of older tables", () => {

@@ -332,6 +332,38 @@ describe("L4: cover every lens (S7)", () => {
   });
 });
 
+describe("L4: a hub with an older copy of the site, which knows of no cover", () => {
+  test.each(["another log", "the same log, without its end"])(
+    "%s: it stands until a lead releases it",
+    async (log) => {
+      const { socket, session, site } = await linked();
+      const older = site.state;
+      site.order({ type: "cover" }, WALL_AT_START);
+      socket.hear("events", site.log.slice(-1));
+      socket.drop();
+      socket.open(log === "another log" ? "log-2" : "log-1");
+      socket.hear("state", { seq: older.seq, state: older });
+      expect(session.view()).toMatchObject({ cover: true, state: { cover: null } });
+      site.state = older;
+      site.order({ type: "releaseCover" }, WALL_AT_START + 1);
+      socket.hear("events", site.log.slice(-1));
+      expect(session.view().cover).toBe(false);
+    },
+  );
+
+  test("one that was released is not kept", async () => {
+    const { socket, session, site } = await linked();
+    for (const type of ["cover", "releaseCover"] as const) {
+      site.order({ type }, WALL_AT_START);
+      socket.hear("events", site.log.slice(-1));
+    }
+    socket.drop();
+    socket.open("log-2");
+    socket.hear("state", { seq: site.state.seq, state: site.state });
+    expect(session.view().cover).toBe(false);
+  });
+});
+
 describe("L5: events", () => {
   test("are folded in order, each once; a gap asks for what is missing", async () => {
     const { socket, session, site } = await linked();
