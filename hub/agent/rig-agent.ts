@@ -14,7 +14,6 @@ import { dueNow, NOTHING_DUE, type WhatIsDue } from "./due-now.ts";
 import type { FileStore } from "./file-store.ts";
 import type { SetOwnClock, Source, SourcePorts } from "./source.ts";
 import { Teller } from "./teller.ts";
-import { Voices } from "./voices.ts";
 
 const TICK_MS = 250;
 const LOOK_MS = 1000;
@@ -58,17 +57,12 @@ export class RigAgent {
     const label = `agent on ${hostname()}`.slice(0, 80);
     const links = [{ id: rig.rigId, token: rig.token }];
     this.session = new Session({ role: "rig", rigs: links, label, agent: true }, session);
-    const voices = new Voices();
     this.sources = ports.sources({
       mono: this.mono,
       utcMs: () => this.utcMs(),
       utcBoundMs: () => this.session.clock.reading().utcBoundMs,
-      say: (instrument, saying, device = "") =>
-        this.teller.hear(instrument, voices.hear(instrument, saying, device), this.mono()),
-      forget: (device) => {
-        for (const { instrument, saying } of voices.forget(device))
-          this.teller.hear(instrument, saying, this.mono());
-      },
+      say: (instrument, saying, device) => this.teller.hear(instrument, saying, this.mono(), device),
+      forget: (device) => this.teller.forget(device, this.mono()),
       tell: ports.tell,
       due: () => this.due,
       setOwnClock: (own) => {

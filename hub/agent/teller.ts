@@ -6,12 +6,14 @@
  *
  * In another run everything is said anew: what was said in a practice is gone with it. A word on a filter
  * is not: said again it would be newer than the look of whoever has looked since (S9), and an alarm that comes
- * back by itself is soon heard by nobody. It is said once a run, and again when it changes.
+ * back by itself is soon heard by nobody. It is said once a run, and again when it changes, or when another
+ * device says it.
  */
 
 import type { Instrument } from "../../shared/run/facts/instrument-fields.ts";
 import { ALL_REPORTED, type Report } from "../../shared/run/facts/report-schema.ts";
 import type { Saying } from "./source.ts";
+import { Voices } from "./voices.ts";
 
 /** Said again after so long, changed or not, ms: no word is older than that while its instrument is read. */
 const AGAIN_MS = 10 * 60_000;
@@ -33,12 +35,26 @@ interface Known {
 
 export class Teller {
   private readonly known = new Map<Instrument, Known>();
+  private readonly voices = new Voices();
   private runId: string | null = null;
 
   /** `speed`: in tests, how many times as often as in the field. */
   constructor(private readonly speed = 1) {}
 
-  hear(instrument: Instrument, saying: Saying, mono: number): void {
+  /** `device`: which of several of that kind says it. */
+  hear(instrument: Instrument, saying: Saying, mono: number, device = ""): void {
+    const opens = this.voices.opens(saying, device);
+    this.take(instrument, this.voices.hear(instrument, saying, device), mono);
+    // News though the word of all of them stays the same: a look that came between is older.
+    if (opens) this.known.get(instrument)?.unsaid.add("filter");
+  }
+
+  /** A device is not there any more. */
+  forget(device: string, mono: number): void {
+    for (const { instrument, saying } of this.voices.forget(device)) this.take(instrument, saying, mono);
+  }
+
+  private take(instrument: Instrument, saying: Saying, mono: number): void {
     const known: Known = this.known.get(instrument) ?? {
       values: {},
       unsaid: new Set(),

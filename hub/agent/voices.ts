@@ -12,6 +12,8 @@ const DEVICES_MOST = 100;
 
 export class Voices {
   private readonly byInstrument = new Map<Instrument, Map<string, Saying>>();
+  /** The last word of each device on a filter; kept when it goes, so that coming back is no news. */
+  private readonly onFilter = new Map<string, Saying["filter"]>();
 
   /** What the instrument says now that this device has said so. */
   hear(instrument: Instrument, saying: Saying, device: string): Saying {
@@ -20,6 +22,17 @@ export class Voices {
     if (known.has(device) || known.size < DEVICES_MOST)
       known.set(device, { ...known.get(device), ...saying });
     return together(known);
+  }
+
+  /**
+   * Whether this device now says that nothing is in the light, and did not before. What is made of all may
+   * have been so already: another wheel stands at an empty slot all day, and somebody has looked since (S9).
+   */
+  opens({ filter }: Saying, device: string): boolean {
+    if (filter === undefined) return false;
+    const before = this.onFilter.get(device);
+    if (this.onFilter.has(device) || this.onFilter.size < DEVICES_MOST) this.onFilter.set(device, filter);
+    return filter === "off" && before !== "off";
   }
 
   /** A device that is not there, or not connected, any more says nothing against the others. */

@@ -54,3 +54,23 @@ describe("what instruments say", () => {
     expect(filters(15 * MIN, "real")).toEqual(["off"]);
   });
 });
+
+// S9: whoever looked saw one wheel stand at its empty slot; that another one opens is news.
+test("a second wheel that opens is said, though the first stands open and the word of both stays the same", () => {
+  const teller = new Teller();
+  const said = (mono: number) => teller.due(mono, "linked", "real").map(({ filter }) => filter);
+  teller.hear("wheel", { wheelSlot: "Open", filter: "off" }, 0, "inner");
+  teller.hear("wheel", { wheelSlot: "Solar", filter: "unknown" }, 0, "outer");
+  expect(said(0)).toEqual(["off"]);
+  teller.hear("wheel", { wheelSlot: "Open", filter: "off" }, 1000, "outer");
+  expect(said(1000)).toEqual(["off"]);
+  teller.hear("wheel", { wheelSlot: "Open", filter: "off" }, 2000, "outer");
+  expect(said(2000)).toEqual([]);
+  // One that was away for a moment, and stands where it stood, is no news.
+  teller.forget("outer", 3000);
+  teller.hear("wheel", { wheelSlot: "Open", filter: "off" }, 4000, "outer");
+  expect(said(4000).filter((word) => word !== undefined)).toEqual([]);
+  teller.hear("wheel", { wheelSlot: "Solar", filter: "unknown" }, 5000, "outer");
+  teller.hear("wheel", { wheelSlot: "Open", filter: "off" }, 6000, "outer");
+  expect(said(6000)).toContain("off");
+});
