@@ -28,7 +28,12 @@ const NEXT_BYTES = 16 * 1024;
 const MOST_READS = 24;
 
 /** Rejects with HeaderError for what is no such file or damaged, and with what the source throws. */
-export async function readHeaders(source: ByteSource): Promise<FileHeaders> {
+export function readHeaders(source: ByteSource): Promise<FileHeaders> {
+  return readPieces(source, (pieces) => finished(headersIn(pieces)));
+}
+
+/** What `look` finds in a file, fetched piece by piece; it is begun anew after each. */
+export async function readPieces<Found>(source: ByteSource, look: (pieces: Pieces) => Found): Promise<Found> {
   if (source.size < 16) throw new HeaderError("it is empty or nearly so");
   const pieces = new Pieces(source.size);
   let wanted = { offset: 0, length: Math.min(FIRST_BYTES, source.size) };
@@ -37,7 +42,7 @@ export async function readHeaders(source: ByteSource): Promise<FileHeaders> {
     if (bytes.length < wanted.length) throw new HeaderError("it ends before it should");
     pieces.add(wanted.offset, bytes);
     try {
-      return finished(headersIn(pieces));
+      return look(pieces);
     } catch (error) {
       if (!(error instanceof MissingBytes)) throw error;
       const length = Math.max(error.length, NEXT_BYTES);
@@ -61,8 +66,8 @@ function headersIn(pieces: Pieces): FileHeaders {
   if (tiff) {
     const headers = readTiff(pieces, tiff, tiffFormat(pieces, tiff));
     const preview = jpegFromRaw(pieces, tiff);
-    if (preview === null || !isJpeg(pieces, preview)) return headers;
-    return withPreview(headers, readJpeg(pieces, preview));
+    if (preview === null || !isJpeg(pieces, preview.offset)) return headers;
+    return withPreview(headers, readJpeg(pieces, preview.offset));
   }
   return readMedia(pieces);
 }

@@ -125,11 +125,11 @@ export function readTiff(
 }
 
 /** Where one maker's raw files have a whole JPEG with an Exif of its own; null in all others. */
-export function jpegFromRaw(pieces: Pieces, block: TiffBlock): number | null {
+export function jpegFromRaw(pieces: Pieces, block: TiffBlock): Embedded | null {
   if (block.magic !== 0x55) return null;
   const [first] = walk(pieces, block, "image", 1);
   const entry = first?.entries.get(0x2e);
-  return entry && entry.count > 4 ? entry.at : null;
+  return entry && entry.count > 4 ? { offset: entry.at, length: entry.count } : null;
 }
 
 /** Which raw format a TIFF file is, by what it says of itself. */
@@ -367,6 +367,15 @@ function difference(look: Look, to: number, from: number): number | null {
 }
 
 function smallestJpeg(pieces: Pieces, block: TiffBlock, directories: readonly Directory[]): Embedded | null {
+  return jpegsOf(pieces, block, directories).sort((a, b) => a.length - b.length)[0] ?? null;
+}
+
+/** All that its directories say to be a JPEG, lossless ones of a sensor among them. */
+export function jpegsInTiff(pieces: Pieces, block: TiffBlock): Embedded[] {
+  return jpegsOf(pieces, block, walk(pieces, block, "image"));
+}
+
+function jpegsOf(pieces: Pieces, block: TiffBlock, directories: readonly Directory[]): Embedded[] {
   const found: Embedded[] = [];
   for (const { kind, entries } of directories) {
     if (kind !== "image") continue;
@@ -383,5 +392,5 @@ function smallestJpeg(pieces: Pieces, block: TiffBlock, directories: readonly Di
     // 6 and 7 are JPEG; a raw picture's own lossless JPEG is 7, too, and far too large for a thumbnail.
     if (compression === 6 || compression === 7) add(one(TAG.stripOffset), one(TAG.stripLength));
   }
-  return found.sort((a, b) => a.length - b.length)[0] ?? null;
+  return found;
 }

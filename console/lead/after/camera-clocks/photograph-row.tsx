@@ -29,7 +29,7 @@ export function PhotographRow(props: {
 
   async function cut(part: Part) {
     setBusy(true);
-    change(await decoded(photo, () => props.decoder().decode(photo.file, part)));
+    change(await decoded(photo, () => props.decoder().decode(photo.picture, part)));
     setBusy(false);
   }
   return (
@@ -67,21 +67,21 @@ export function PhotographRow(props: {
           {t("cameras.leaveOut")}
         </Button>
       </div>
-      {open && <CutOut file={photo.file} busy={busy} cut={(part) => void cut(part)} />}
+      {open && <CutOut picture={photo.picture} busy={busy} cut={(part) => void cut(part)} />}
     </li>
   );
 }
 
 /** A frame drawn over the picture with a finger or a mouse. */
-function CutOut(props: { file: File; busy: boolean; cut: (part: Part) => void }) {
+function CutOut(props: { picture: Blob; busy: boolean; cut: (part: Part) => void }) {
   const [url, setUrl] = useState("");
   const [part, setPart] = useState<Part | null>(null);
   const from = useRef<{ x: number; y: number } | null>(null);
   useEffect(() => {
-    const made = URL.createObjectURL(props.file);
+    const made = URL.createObjectURL(props.picture);
     setUrl(made);
     return () => URL.revokeObjectURL(made);
-  }, [props.file]);
+  }, [props.picture]);
   const share = (event: PointerEvent<HTMLElement>) => {
     const box = event.currentTarget.getBoundingClientRect();
     const clamp = (value: number) => Math.min(1, Math.max(0, value));

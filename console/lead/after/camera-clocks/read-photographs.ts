@@ -8,6 +8,8 @@ import {
   type PhotographHeader,
   sightingOf,
 } from "../../../../shared/images/camera-clock/from-photograph.ts";
+import type { FileFormat } from "../../../../shared/images/headers/file-headers.ts";
+import { previewIn } from "../../../../shared/images/headers/preview.ts";
 import { readHeaders } from "../../../../shared/images/headers/read-headers.ts";
 import { sourceOfFile } from "../file-source.ts";
 import type { Decoder } from "./decoder.ts";
@@ -15,6 +17,8 @@ import type { Decoder } from "./decoder.ts";
 export interface ReadPhotograph {
   key: number;
   file: File;
+  /** What of it the browser can open: of a raw file the picture inside it. */
+  picture: Blob;
   header: PhotographHeader | null;
   /** What the camera calls itself. */
   model: string | null;
@@ -28,18 +32,35 @@ let keys = 0;
 /** Never rejects: what cannot be read says so. */
 export async function readPhotograph(file: File, decoder: Decoder): Promise<ReadPhotograph> {
   keys += 1;
-  const none = { key: keys, file, header: null, model: null, sighting: null };
+  const none: Omit<ReadPhotograph, "why"> = {
+    key: keys,
+    file,
+    picture: file,
+    header: null,
+    model: null,
+    sighting: null,
+  };
   let header: PhotographHeader;
   let model: string | null;
   try {
     const found = await readHeaders(sourceOfFile(file));
     if (found.kind === "video") return { ...none, why: "video" };
+    if (isRaw(found.format)) none.picture = await pictureInside(file);
     header = { stamp: found.stamp, exposureS: found.exposureS };
     model = found.model;
   } catch {
     return { ...none, why: "no header" };
   }
-  return decoded({ ...none, header, model, why: "no code" }, () => decoder.decode(file));
+  return decoded({ ...none, header, model, why: "no code" }, () => decoder.decode(none.picture));
+}
+
+/** What a browser shows by itself, or tries to. */
+const SHOWN: ReadonlySet<FileFormat> = new Set(["jpeg", "heic"]);
+const isRaw = (format: FileFormat): boolean => !SHOWN.has(format);
+
+async function pictureInside(file: File): Promise<Blob> {
+  const place = await previewIn(sourceOfFile(file));
+  return place ? file.slice(place.offset, place.offset + place.length, "image/jpeg") : file;
 }
 
 /** Tries a photograph again with what somebody has cut out of it. */
