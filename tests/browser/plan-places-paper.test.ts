@@ -105,14 +105,18 @@ describe("the field and the hands on it", () => {
     }
     await mark("west").scrollIntoViewIfNeeded();
     const east = Number(await mark("west").getAttribute("data-east"));
-    const box = await mark("west").locator("circle").last().boundingBox();
-    if (!box) throw new Error("the mark is not drawn");
-    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
-    await lead.mouse.move(x, y);
-    await lead.mouse.down();
-    await lead.mouse.move(x - 30, y - 30, { steps: 3 });
-    await lead.mouse.up();
-    await expect.poll(async () => Number(await mark("west").getAttribute("data-east"))).toBeLessThan(east);
+    // Once more where the field was still being laid out under the pointer.
+    const pulled = async () => {
+      const box = await mark("west").locator("circle").last().boundingBox();
+      if (!box) throw new Error("the mark is not drawn");
+      const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+      await lead.mouse.move(x, y);
+      await lead.mouse.down();
+      await lead.mouse.move(x - 30, y - 30, { steps: 3 });
+      await lead.mouse.up();
+      return Number(await mark("west").getAttribute("data-east"));
+    };
+    await expect.poll(pulled, { interval: 1000 }).toBeLessThan(east);
     await mark("south").focus();
     const north = Number(await mark("south").getAttribute("data-north"));
     await lead.keyboard.press("ArrowUp");

@@ -93,8 +93,15 @@ export async function startRealRun({
       const codes = links.map(({ url }) => new URL(url).hash.slice(1)).join("&");
       const page = await open(`${hub.url}/rig#${codes}`, size, wrongMs);
       await page.locator('[data-page="rig"][data-link="linked"]').waitFor();
-      await page.locator('[data-show="run"]').click();
-      await page.locator("[data-instruction]").waitFor();
+      // Near a cue, which a busy machine may have come to, it shows that by itself and has no tabs.
+      const shown = page.locator("[data-instruction]");
+      await page.locator('[data-show="run"]').or(shown).first().waitFor();
+      if ((await shown.count()) === 0)
+        await page
+          .locator('[data-show="run"]')
+          .click({ timeout: 5000 })
+          .catch(() => undefined);
+      await shown.waitFor();
       return page;
     },
     async board() {
