@@ -28,20 +28,29 @@ function attachment(query: LogQueryValues, form: "json" | "csv"): string {
   return `attachment; filename="noonfall-log${run}.${form}"`;
 }
 
-/** Rows written before the hub looks after everybody else: some ms on a laptop. */
+/** Rows written at once before the hub looks after everybody else. */
 const ROWS_AT_ONCE = 200;
+/** Or for how long they are made, ms: what a rig is planned to do is as long as many reports. */
+const PIECE_MS = 2;
 
 /** Writes all rows, waiting for a reader that is slower; ends early when the reader has gone. */
 export async function writeRows(response: Response, rows: Iterable<string>): Promise<void> {
   const gone = new AbortController();
   response.once("close", () => gone.abort());
+  let piece = "";
   let row = 0;
+  let since = performance.now();
   for (const text of rows) {
+    piece += text;
+    if (++row % ROWS_AT_ONCE !== 0 && performance.now() - since < PIECE_MS) continue;
     if (gone.signal.aborted || response.destroyed) return;
-    const room = response.write(text);
+    const room = response.write(piece);
+    piece = "";
     if (!room) await once(response, "drain", { signal: gone.signal }).catch(() => undefined);
-    if (++row % ROWS_AT_ONCE === 0) await otherWork();
+    await otherWork();
+    since = performance.now();
   }
+  if (piece !== "" && !response.destroyed) response.write(piece);
 }
 
 function* jsonRows(events: Iterable<LoggedEvent>): Generator<string> {

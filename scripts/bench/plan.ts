@@ -1,23 +1,19 @@
 /**
  * Saving the plan of a big site: the event that one edited cue makes, how long the hub's loop is
  * held by a save (parsing, deciding, writing and telling sixty phones included), and a whole plan
- * of a hundred rigs in one request. The hub runs in this process with its log on the disk, its
- * clients in one of their own. "Held" is the processor time of the longest turn of the loop, which
- * a busy machine changes little; garbage that is collected meanwhile counts in it.
+ * of a hundred rigs in one request. What "held" means: hub/watched-hub.ts.
  */
-import { type ChildProcess, fork } from "node:child_process";
-import { mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
-import { fileURLToPath } from "node:url";
-import { HubClock } from "../../hub/clock/hub-clock.ts";
-import { machinePorts } from "../../hub/clock/ports.ts";
-import { createHub, type Hub } from "../../hub/hub.ts";
-import { SqliteLog } from "../../hub/log/sqlite-log.ts";
-import { OnePort } from "../../hub/network/one-port.ts";
 import type { Edit } from "../../shared/plan/model/edit.ts";
 import type { Plan } from "../../shared/plan/model/plan.ts";
-import { PROTOCOL } from "../../shared/protocol/version.ts";
+import {
+  longestTurn,
+  pause,
+  percentile,
+  planOf,
+  round,
+  type Watched,
+  withWatchedHub,
+} from "./hub/watched-hub.ts";
 
 type Figure = { figure: string; value: number; unit: string };
 
@@ -26,7 +22,6 @@ const SAVES = 40;
 const WHOLE_SAVES = 9;
 /** Saves before, which only warm the machine up. */
 const WARM = 10;
-const PIN = "271828";
 const BETWEEN_MS = 50;
 const BRACKETS_S = [
   1 / 2000,
@@ -43,77 +38,22 @@ const BRACKETS_S = [
   1,
 ];
 
-interface Bench {
-  hub: Hub;
-  log: SqliteLog;
-  client: (what: Record<string, unknown>) => Promise<{ tookMs: number }>;
+export function run(): Promise<Figure[]> {
+  return withWatchedHub(RIGS, async (bench) => [
+    ...(await oneCueOfARig(bench)),
+    ...(await oneCueByPut(bench)),
+    ...(await siteMoved(bench)),
+    ...(await wholePlan(bench)),
+  ]);
 }
 
-export async function run(): Promise<Figure[]> {
-  const port = new OnePort({ onRequest: () => undefined });
-  const url = `http://127.0.0.1:${await port.listen(0, "127.0.0.1")}`;
-  const clock = new HubClock({ ports: machinePorts(), epoch: "bench", sources: [] });
-  clock.start();
-  const folder = mkdtempSync(join(tmpdir(), "bench-plan-"));
-  const log = new SqliteLog(join(folder, "site.db"));
-  const hub = createHub({
-    servers: [port.http],
-    log,
-    clock,
-    pagesDir: "/nonexistent",
-    version: "bench",
-    isOurHost: () => true,
-    isOurOrigin: () => true,
-    origins: () => [url],
-    onError: (error) => console.error(error),
-  });
-  hub.parts.keys.setPin(PIN);
-  const child = fork(fileURLToPath(new URL("./hub/plan-client.mjs", import.meta.url)));
-  const bench: Bench = { hub, log, client: speakTo(child) };
-  try {
-    await bench.client({ do: "sign in", url, pin: PIN });
-    await putPlan(bench, planOf(RIGS));
-    await bench.client({ do: "go" });
-    for (let n = 0; n < RIGS; n++) await bench.client({ do: "join", rigId: `rig-${n}`, protocol: PROTOCOL });
-    await pause(1000);
-    return [
-      ...(await oneCueOfARig(bench)),
-      ...(await oneCueByPut(bench)),
-      ...(await siteMoved(bench)),
-      ...(await wholePlan(bench)),
-    ];
-  } finally {
-    child.kill();
-    await hub.close();
-    clock.stop();
-    await port.close(0);
-    rmSync(folder, { recursive: true, force: true });
-  }
-}
-
-function speakTo(child: ChildProcess): Bench["client"] {
-  let count = 0;
-  return (what) =>
-    new Promise((resolve, reject) => {
-      const id = ++count;
-      const hear = (answer: { id: number; result: { tookMs: number }; error?: string }): void => {
-        if (answer.id !== id) return;
-        child.off("message", hear);
-        if (answer.error) reject(new Error(answer.error));
-        else resolve(answer.result);
-      };
-      child.on("message", hear);
-      child.send({ id, what });
-    });
-}
-
-function putPlan({ client }: Bench, plan: unknown): Promise<unknown> {
+function putPlan({ client }: Watched, plan: unknown): Promise<unknown> {
   const headers = { "If-Match": "*" };
   return client({ do: "prepare", method: "PUT", path: "/api/plan", body: JSON.stringify(plan), headers });
 }
 
 /** One cue moved by a lead at the rig's page. */
-async function oneCueOfARig(bench: Bench): Promise<Figure[]> {
+async function oneCueOfARig(bench: Watched): Promise<Figure[]> {
   const saves = await savesOf(bench, (n) => {
     const move = { rigId: `rig-${n % RIGS}`, cueId: "corona-brackets", offsetS: 9 + (n % 5) };
     return bench.client({ do: "prepare rig", ...move });
@@ -122,13 +62,13 @@ async function oneCueOfARig(bench: Bench): Promise<Figure[]> {
 }
 
 /** The whole site goes to other times: every rig is settled anew. */
-async function siteMoved(bench: Bench): Promise<Figure[]> {
+async function siteMoved(bench: Watched): Promise<Figure[]> {
   const saves = await savesOf(bench, (n) => bench.client({ do: "prepare move", latDeg: 25.5 + n / 1000 }));
   return figuresOf(`site moved, ${RIGS} rigs and phones`, saves);
 }
 
 /** One cue moved by a program that reads the whole plan and puts it back. */
-async function oneCueByPut(bench: Bench): Promise<Figure[]> {
+async function oneCueByPut(bench: Watched): Promise<Figure[]> {
   const saves = await savesOf(bench, (n) => {
     const move = { rig: n % RIGS, cueId: "corona-brackets", offsetS: 14 + (n % 5) };
     return bench.client({ do: "prepare plan", ...move });
@@ -142,7 +82,7 @@ interface Save {
   tookMs: number;
 }
 
-async function savesOf(bench: Bench, prepare: (n: number) => Promise<unknown>): Promise<Save[]> {
+async function savesOf(bench: Watched, prepare: (n: number) => Promise<unknown>): Promise<Save[]> {
   const saves: Save[] = [];
   for (let n = 0; n < WARM + SAVES; n++) {
     await prepare(n);
@@ -152,7 +92,7 @@ async function savesOf(bench: Bench, prepare: (n: number) => Promise<unknown>): 
   return saves.slice(WARM);
 }
 
-async function oneSave({ client, hub, log }: Bench): Promise<Save> {
+async function oneSave({ client, hub, log }: Watched): Promise<Save> {
   const afterSeq = hub.parts.keeper.state.seq;
   let tookMs = Number.NaN;
   const heldMs = await longestTurn(async () => {
@@ -172,7 +112,7 @@ function figuresOf(which: string, saves: readonly Save[]): Figure[] {
 }
 
 /** A hundred rigs of which every cue has camera settings, and twenty edits in each variant. */
-async function wholePlan(bench: Bench): Promise<Figure[]> {
+async function wholePlan(bench: Watched): Promise<Figure[]> {
   await putPlan(bench, planOf(100));
   await bench.client({ do: "go" });
   const saves: Save[] = [];
@@ -205,48 +145,4 @@ function fullPlan(of: Plan, iso: number): Plan {
     rig.variants = { thin: edits, broken: edits, overcast: edits };
   }
   return plan;
-}
-
-function planOf(rigCount: number) {
-  return {
-    group: "Bench",
-    eclipse: "2027-08-02",
-    site: { name: "Bench field", latDeg: 25.5, lonDeg: 32.6, heightM: 80 },
-    rigs: Array.from({ length: rigCount }, (_, n) => ({
-      id: `rig-${n}`,
-      name: `Rig ${n}`,
-      kind: "tracked-telescope",
-      focalLengthMm: 400,
-    })),
-  };
-}
-
-/** Processor time of the longest turn of the loop while something was done, ms. */
-async function longestTurn(work: () => Promise<unknown>): Promise<number> {
-  let longestUs = 0;
-  let last = process.cpuUsage();
-  let counting = true;
-  const turn = (): void => {
-    const { user, system } = process.cpuUsage(last);
-    longestUs = Math.max(longestUs, user + system);
-    last = process.cpuUsage();
-    if (counting) setImmediate(turn);
-  };
-  setImmediate(turn);
-  await work();
-  counting = false;
-  return round(longestUs / 1000);
-}
-
-function percentile(values: readonly number[], p: number): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[Math.min(sorted.length - 1, Math.floor((sorted.length * p) / 100))] ?? Number.NaN;
-}
-
-function pause(ms: number): Promise<void> {
-  return new Promise((resolve) => setTimeout(resolve, ms));
-}
-
-function round(value: number): number {
-  return Math.round(value * 10) / 10;
 }

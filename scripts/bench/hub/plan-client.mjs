@@ -1,5 +1,5 @@
 /**
- * The clients of the plan's bench, in a process of their own so that what they do does not hold the
+ * The clients of a watched hub, in a process of their own so that what they do does not hold the
  * hub's loop: a lead's requests over HTTP, and sockets of rigs that hear the events.
  */
 import { io } from "socket.io-client";
@@ -59,6 +59,21 @@ async function act(what) {
       const headers = { "If-Match": read.etag };
       ready.set("request", { method: "PUT", path: "/api/plan/site", body, headers });
       return {};
+    }
+    case "order": {
+      const body = JSON.stringify({ id: what.id, order: what.order });
+      ready.set("request", { method: "POST", path: "/api/orders", body, headers: {} });
+      return {};
+    }
+    case "lead comes in":
+      return open({ role: "lead", token, deviceId: `laptop-${what.n}`, protocol: what.protocol });
+    case "read": {
+      // As it comes, and let go: what is read may be longer than memory.
+      const response = await fetch(url + what.path, { headers: { Authorization: `Bearer ${token}` } });
+      if (!response.ok) throw new Error(`${what.path}: ${response.status}`);
+      let bytes = 0;
+      for await (const part of response.body ?? []) bytes += part.byteLength;
+      return { bytes };
     }
     case "go": {
       const { method, path, body, headers } = ready.get("request");

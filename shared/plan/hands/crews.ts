@@ -40,10 +40,10 @@ export function crewsOf(tasksOf: ReadonlyMap<string, readonly CueTask[]>, longes
     tasks.some(({ people, tool }) => people === 2 || tool !== undefined);
   let groups = stretches.filter(isBound).map((one) => [one]);
   let alone = stretches.filter((one) => !isBound(one));
-  const idleDuring = (group: readonly Stretch[]) =>
-    [...tasksOf.keys()].filter(
-      (name) => !stretches.some((one) => one.owner === name && overlaps(group, one)),
-    );
+  const idleDuring = (group: readonly Stretch[]) => {
+    const busy = new Set(stretches.filter((one) => overlaps(group, one)).map(({ owner }) => owner));
+    return [...tasksOf.keys()].filter((name) => !busy.has(name));
+  };
   for (let joined = true; joined; ) {
     joined = false;
     const next: Stretch[][] = [];
@@ -71,7 +71,8 @@ export function crewsOf(tasksOf: ReadonlyMap<string, readonly CueTask[]>, longes
     .map((group): Crew => {
       const owners = [...new Set(group.map(({ owner }) => owner))];
       const two = thatTakeTwo(group).length;
-      const idle = idleDuring(group);
+      // Most groups need nobody, and a big site has hundreds.
+      const idle = two === 0 ? [] : idleDuring(group);
       const helpers = idle.length >= two ? idle.slice(0, two) : [...idle, ...owners];
       const tasks = group
         .flatMap((one) => one.tasks)
