@@ -43,8 +43,16 @@ async function main() {
   if (!installed.ok) return count(false, installed.message);
   await meanwhile();
 
+  const building = inTurn(turn, () => ensureBuilt(root)).catch((error) => {
+    console.error(error);
+    return { ok: false };
+  });
+  const there = await counterparts;
+  if (!there.ok) count(false, there.message);
+  // Beside the build: most of their time they wait, and they build a hub of their own.
+  await vitest("hub tests", "tests/vitest.config.ts", 25, ["--project=hub"]);
   heading("build");
-  const built = await inTurn(turn, () => ensureBuilt(root));
+  const built = await building;
   count(built.ok, "build");
   if (built.ok) {
     heading("bundles");
@@ -53,9 +61,6 @@ async function main() {
       count(check.ok, check.text);
     }
   }
-  const there = await counterparts;
-  if (!there.ok) count(false, there.message);
-  await vitest("hub tests", "tests/vitest.config.ts", 25, ["--project=hub"]);
   if (!built.ok) return count(false, "browser tests: nothing is built to test");
   const chromium = await ensureChromium();
   if (!chromium.ok) return count(false, chromium.message);

@@ -56,6 +56,8 @@ export default defineConfig({
           maxWorkers: 8,
           sequence: { groupOrder: 1 },
           globalSetup: "tests/support/built-hub.ts",
+          // npm test builds the pages meanwhile, and what phones get besides.
+          env: { NOONFALL_TEST_PROGRAMS: "hub-under-test" },
         },
       },
     ],

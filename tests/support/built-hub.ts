@@ -8,6 +8,8 @@ import { fileURLToPath } from "node:url";
 import { runProgram } from "../../scripts/setup/run-program.mjs";
 
 const ROOT = fileURLToPath(new URL("../..", import.meta.url));
+/** Where the programs are that a test starts; in the hub's project its own (tests/vitest.config.ts). */
+export const PROGRAMS = join(ROOT, "build", process.env.NOONFALL_TEST_PROGRAMS ?? "hub");
 const FOLDER = join(ROOT, "build", "hub-under-test");
 
 /** What a hub's process is started with. */

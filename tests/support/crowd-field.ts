@@ -11,10 +11,11 @@ import { fileURLToPath } from "node:url";
 import { COUNTERPARTS, findProgram } from "../../scripts/setup/debian.mjs";
 import { freePort } from "../../scripts/setup/free-port.mjs";
 import { type HubMachine, onMachine } from "../browser/support/start-hub.ts";
+import { PROGRAMS } from "./built-hub.ts";
 import { until } from "./until.ts";
 
 const at = (path: string): string => fileURLToPath(new URL(`../../${path}`, import.meta.url));
-const RELAY = at("build/hub/relay.js");
+const RELAY = join(PROGRAMS, "relay.js");
 const NGINX_CONF = at("hub/relay/nginx.conf");
 const PASSWORD = "sesame";
 

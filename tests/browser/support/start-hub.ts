@@ -5,8 +5,9 @@ import { tmpdir } from "node:os";
 import { delimiter, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { freePort } from "../../../scripts/setup/free-port.mjs";
+import { PROGRAMS } from "../../support/built-hub.ts";
 
-const MAIN = fileURLToPath(new URL("../../../build/hub/main.js", import.meta.url));
+const MAIN = join(PROGRAMS, "main.js");
 /** Tools of a system whose clock is synchronised, before the machine's own (Linux). */
 const SYNCHRONISED = fileURLToPath(new URL("./synchronised", import.meta.url));
 const MOVED_CLOCK = new URL("./moved-clock.mjs", import.meta.url).href;
