@@ -26,6 +26,8 @@ interface Known {
   values: Record<string, unknown>;
   /** Fields that the hub has not been told as they are now. */
   unsaid: Set<string>;
+  /** One of them does not wait. */
+  urgent: boolean;
   saidAtMono: number;
   /** When the instrument was read last. */
   heardAtMono: number;
@@ -58,6 +60,7 @@ export class Teller {
     const known: Known = this.known.get(instrument) ?? {
       values: {},
       unsaid: new Set(),
+      urgent: false,
       saidAtMono: Number.NEGATIVE_INFINITY,
       heardAtMono: mono,
       filterSaid: new Map(),
@@ -66,6 +69,7 @@ export class Teller {
     this.known.set(instrument, known);
     for (const [field, value] of Object.entries(saying)) {
       if (value === undefined || known.values[field] === value) continue;
+      known.urgent ||= !isFigure(field) || begins(field, known.values[field], value);
       known.values[field] = value;
       known.unsaid.add(field);
     }
@@ -83,21 +87,30 @@ export class Teller {
       if (pace !== "alone" && mono - known.saidAtMono > AGAIN_MS && mono - known.heardAtMono < AGAIN_MS)
         sayAgain(known, runId);
       if (known.unsaid.size === 0) continue;
-      const urgent = [...known.unsaid].some((field) => !isFigure(field));
-      if (!urgent && mono - known.saidAtMono < PACE_MS[pace] / this.speed) continue;
+      if (!known.urgent && mono - known.saidAtMono < PACE_MS[pace] / this.speed) continue;
       const fields = [...known.unsaid].map((field) => [field, known.values[field]]);
       reports.push({ instrument, ...Object.fromEntries(fields) });
       if (known.unsaid.has("filter")) known.filterSaid.set(runId, known.values.filter);
       known.unsaid.clear();
+      known.urgent = false;
       known.saidAtMono = mono;
     }
     return reports;
   }
 }
 
-function sayAgain({ values, unsaid, filterSaid }: Known, runId: string): void {
-  for (const field of Object.keys(values))
-    if (field !== "filter" || filterSaid.get(runId) !== values.filter) unsaid.add(field);
+function sayAgain(known: Known, runId: string): void {
+  const { values, unsaid, filterSaid } = known;
+  for (const field of Object.keys(values)) {
+    if (field === "filter" && filterSaid.get(runId) === values.filter) continue;
+    unsaid.add(field);
+    known.urgent ||= !isFigure(field);
+  }
+}
+
+/** A card that begins to fill, or ends: an alert hangs on it. */
+function begins(field: string, before: unknown, now: unknown): boolean {
+  return field === "fillsGBPerMin" && (now === 0) !== ((before ?? 0) === 0);
 }
 
 /** An exposure begins and ends as often as frames come. */

@@ -7,7 +7,7 @@ import type { Instrument } from "../../shared/run/facts/instrument-fields.ts";
 import type { Saying } from "./source.ts";
 
 const SLOT_MOST = 60;
-/** Devices kept: whoever makes up more is not heard. */
+/** Devices kept, those that spoke last. */
 const DEVICES_MOST = 100;
 
 export class Voices {
@@ -19,9 +19,10 @@ export class Voices {
   hear(instrument: Instrument, saying: Saying, device: string): Saying {
     const known = this.byInstrument.get(instrument) ?? new Map<string, Saying>();
     this.byInstrument.set(instrument, known);
-    if (known.has(device) || known.size < DEVICES_MOST)
-      known.set(device, { ...known.get(device), ...saying });
-    return together(known);
+    const word = { ...known.get(device), ...saying };
+    known.delete(device);
+    for (const silent of known.keys()) if (known.size >= DEVICES_MOST) known.delete(silent);
+    return together(known.set(device, word));
   }
 
   /**

@@ -4,7 +4,7 @@
  * own, which refuses all but GET).
  */
 import { type ChildProcess, spawn } from "node:child_process";
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { createServer, type Server } from "node:http";
 import type { AddressInfo } from "node:net";
 import { tmpdir } from "node:os";
@@ -23,6 +23,9 @@ import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 const AGENT = fileURLToPath(new URL("../../build/hub/agent.js", import.meta.url));
 const LAPTOP = { width: 1366, height: 768 };
 const MB = 1e6;
+/** Each of the three is before the lead within so long. */
+const SEEN_MS = 3000;
+const RATE = 8;
 
 let hub: HubProcess;
 let asked: LeadCalls;
@@ -35,6 +38,8 @@ const home = mkdtempSync(join(tmpdir(), "noonfall-agents-"));
 const agents: ChildProcess[] = [];
 const printed: string[] = [];
 const cameras: NodeJS.Timeout[] = [];
+/** Frames of all cameras: their numbers go on. */
+let written = 0;
 
 beforeAll(async () => {
   [hub, browser] = await Promise.all([startHubProcess(), launchChromium()]);
@@ -88,11 +93,20 @@ async function agent(rigId: string, args: readonly string[]): Promise<void> {
 
 /** A camera that writes frames of this size so often. */
 function camera(folder: string, bytes: number, everyMs: number): NodeJS.Timeout {
-  let n = 0;
   const frame = Buffer.alloc(bytes);
-  const timer = setInterval(() => writeFileSync(join(folder, `F${++n}.JPG`), frame), everyMs);
+  const timer = setInterval(() => writeFileSync(join(folder, `F${++written}.JPG`), frame), everyMs);
   cameras.push(timer);
   return timer;
+}
+
+/** When an alert was raised, UTC ms by the hub, which is on this machine. */
+async function since(cause: string, rigId: string): Promise<number> {
+  const { alerts } = await hub.call("GET", "/api/run", undefined, {
+    Authorization: `Bearer ${await hub.leadToken()}`,
+  });
+  const alert = alerts.find((one: any) => one.cause === cause && one.rigId === rigId);
+  if (!alert) throw new Error(`no ${cause} at ${rigId} stands: ${JSON.stringify(alerts)}`);
+  return alert.sinceUtcMs;
 }
 
 const row = (rig: string) => page.locator(`.row[data-rig="${rig}"]`);
@@ -112,37 +126,48 @@ test("the lead sees the full card foretold, the stopped tracking, and the burst 
     expect(await page.locator('[data-fact="cardFreeGB"]').textContent()).toContain("folder");
   });
 
-  await step("a card that fills too fast is foretold, with its time", async () => {
+  const shots = camera(frames, 1000, 300);
+  const filling = step("a card that fills too fast is foretold, with its time", async () => {
+    const began = Date.now();
     camera(card.folder, 12 * MB, 1000);
     await row("south")
       .getByText(/card full at \d\d:\d\d, before C[34]/)
       .waitFor();
+    // The rate is measured over five seconds.
+    expect((await since("card-fills", "south")) - began).toBeLessThan(5000 + SEEN_MS);
     const rig = await asked.rig("south");
     expect(rig.frames).toBeGreaterThan(0);
     expect(rig.from.frames).toMatchObject({ by: "instrument", instrument: "folder" });
   });
 
-  await step("a mount that stops is told, and is over when it goes on", async () => {
+  const stopping = step("a mount that stops is told, and is over when it goes on", async () => {
     await until("it tracks", async () => (await asked.rig("west")).tracking === true);
     tracks = false;
+    const stopped = Date.now();
     await row("west")
       .getByText(/tracking stopped/)
       .waitFor();
+    expect((await since("tracking-stopped", "west")) - stopped).toBeLessThan(SEEN_MS);
     tracks = true;
     await row("west")
       .getByText(/tracking stopped/)
       .waitFor({ state: "detached" });
+    clearInterval(shots);
   });
+  await Promise.all([filling, stopping]);
 
   await step("a burst that the camera did not write is told, with since when", async () => {
-    const shots = camera(frames, 1000, 300);
-    await until("frames arrive", async () => (await asked.rig("west")).frames > 0);
-    clearInterval(shots);
+    const files = readdirSync(frames).length;
+    await until("all frames are counted", async () => (await asked.rig("west")).frames === files);
     await asked.endPractice();
-    await asked.practise("C2", -18, 4);
+    const began = Date.now();
+    // The burst before C2 has its window from C2−14 s to C2−2 s.
+    await asked.practise("C2", -18, RATE);
     // In totality the page is one sentence and who needs somebody.
     const told = page.getByText(/no new frame since \d\d:\d\d:\d\d/);
     await told.first().waitFor();
+    const windowOver = began + 16_000 / RATE;
+    expect((await since("no-frames", "west")) - windowOver).toBeLessThan(SEEN_MS);
     camera(frames, 1000, 300);
     await until("it is over", async () => (await told.count()) === 0);
   });

@@ -8,6 +8,8 @@ import { AlpacaTrouble, alpacaGet } from "./alpaca-web.ts";
 const POLL_MS = 1000;
 const RETRY_MS = 15_000;
 const DEVICES_MOST = 32;
+/** Of so many servers and devices it is remembered what was told last. */
+const LINES_MOST = 200;
 
 export interface AlpacaDevice {
   type: string;
@@ -103,6 +105,8 @@ export class AlpacaSource implements Source {
 
   private line(of: string, text: string): void {
     const known = this.lines.get(of) ?? tellChanges((said) => this.ports.tell(`${of}: ${said}`));
+    this.lines.delete(of);
+    for (const old of this.lines.keys()) if (this.lines.size >= LINES_MOST) this.lines.delete(old);
     this.lines.set(of, known);
     known(text);
   }

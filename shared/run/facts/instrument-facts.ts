@@ -11,7 +11,7 @@ import type { RunView } from "../views/run-view.ts";
 import { newest, type Register } from "./registers.ts";
 
 /** A frame is known this much after it was written: a listing each second, the same size twice, the way to the hub. */
-const FRAME_KNOWN_MS = 3000;
+const FRAME_KNOWN_MS = 2400;
 /** A cue that made no frame is told of for so long, ms of run time. Common practice, no source. */
 const MISSED_MS = 180_000;
 /** A camera may begin a little before its window, ms. */

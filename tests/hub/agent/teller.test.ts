@@ -38,6 +38,22 @@ describe("what instruments say", () => {
     expect(teller.due(30 * MIN, "linked", "real")).toEqual([]);
   });
 
+  test("a card that begins to fill, or ends, does not wait for the other figures", () => {
+    const teller = new Teller();
+    teller.hear("folder", { cardFreeGB: 6, fillsGBPerMin: 0 }, 0);
+    expect(teller.due(0, "linked", "real")).toHaveLength(1);
+    teller.hear("folder", { cardFreeGB: 5.9 }, 500);
+    expect(teller.due(500, "linked", "real")).toEqual([]);
+    teller.hear("folder", { fillsGBPerMin: 0.7 }, 1000);
+    expect(teller.due(1000, "linked", "real")).toEqual([
+      { instrument: "folder", cardFreeGB: 5.9, fillsGBPerMin: 0.7 },
+    ]);
+    teller.hear("folder", { fillsGBPerMin: 0.8 }, 1500);
+    expect(teller.due(1500, "linked", "real")).toEqual([]);
+    teller.hear("folder", { fillsGBPerMin: 0 }, 2000);
+    expect(teller.due(2000, "linked", "real")).toHaveLength(1);
+  });
+
   test("of a filter is said once a run: a look that came since is not outdone by the same word again (S9)", () => {
     const teller = new Teller();
     const filters = (mono: number, run: string) =>
