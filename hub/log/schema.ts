@@ -12,6 +12,19 @@ export const APPLICATION_ID = 0x4e4f4f4e;
 
 export type Migration = (db: Database.Database) => void;
 
+/** Fields of reports that the debrief and the evening read a whole log for. */
+export const TELLING_FIELDS: readonly string[] = [
+  "filter",
+  "cueDone",
+  "cueSkipped",
+  "cueReopened",
+  "frames",
+  "lastFrameUtcMs",
+];
+/** Where a report may say one of them: among a million reports they are found by an index, by these very words. */
+export const TELLING = `(type <> 'rigReported' OR instr(payload, '"filter":') OR instr(payload, '"cue')
+  OR instr(payload, '"frames":') OR instr(payload, '"lastFrameUtcMs":'))`;
+
 /** migrations[n] takes a file from version n to n + 1. Never change one that has been released. */
 export const migrations: readonly Migration[] = [
   (db) =>
@@ -55,6 +68,13 @@ export const migrations: readonly Migration[] = [
         delay_ms REAL NOT NULL
       ) STRICT;
       CREATE INDEX clock_samples_by_time ON clock_samples (utc_ms);
+    `),
+  // Partial: a third of a debrief's time was looking for these words in every report.
+  (db) =>
+    db.exec(`
+      CREATE INDEX events_telling ON events (seq)
+        WHERE (type <> 'rigReported' OR instr(payload, '"filter":') OR instr(payload, '"cue')
+          OR instr(payload, '"frames":') OR instr(payload, '"lastFrameUtcMs":'));
     `),
 ];
 

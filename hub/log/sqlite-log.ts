@@ -24,7 +24,7 @@ import {
   type LoggedEvent,
 } from "./event-log.ts";
 import { payloadText } from "./payload-text.ts";
-import { type Migration, migrate, migrations } from "./schema.ts";
+import { type Migration, migrate, migrations, TELLING, TELLING_FIELDS } from "./schema.ts";
 import { asLogError, isEnvironment } from "./sqlite-errors.ts";
 
 const READ_PAGE = 1000;
@@ -180,8 +180,10 @@ export class SqliteLog implements EventLog {
     const until = Math.min(this.#lastSeq, filter.untilSeq ?? Number.POSITIVE_INFINITY);
     const { readRun, readDecisions, readAll } = this.#statements;
     const { runId, practices = false } = filter;
+    const { saying = [] } = filter;
+    const told = saying.length > 0 && saying.every((field) => TELLING_FIELDS.includes(field));
     // What a payload that says a field has in it.
-    const says = (filter.saying ?? []).map((field) => `"${field}":`);
+    const says = saying.map((field) => `"${field}":`);
     let after = filter.afterSeq ?? 0;
     let left = filter.limit ?? Number.POSITIVE_INFINITY;
     while (left > 0) {
@@ -190,7 +192,7 @@ export class SqliteLog implements EventLog {
         runId === undefined && !practices
           ? readAll.all(after, until, size)
           : filter.withDecisions
-            ? readDecisions(says.length).all(
+            ? readDecisions(says.length, told).all(
                 after,
                 until,
                 runId ?? "",
@@ -570,20 +572,24 @@ function eventOf(row: EventRow): LoggedEvent {
   };
 }
 
-/** A run with what was decided in others, by how many fields are asked for; with none, all of its reports. */
+/**
+ * A run with what was decided in others, by how many fields are asked for; with none, all of its reports.
+ * `told`: of fields that the file has an index of.
+ */
 function decisionsReader(db: Database.Database) {
-  const made = new Map<number, Database.Statement>();
-  return (fields: number): Database.Statement => {
-    const known = made.get(fields);
+  const made = new Map<string, Database.Statement>();
+  return (fields: number, told: boolean): Database.Statement => {
+    const key = `${fields} ${told}`;
+    const known = made.get(key);
     if (known) return known;
     const says = Array.from({ length: fields }, () => "instr(payload, ?)").join(" OR ");
     const statement = db
-      .prepare(`SELECT ${EVENT_COLUMNS} FROM events
-        WHERE seq > ? AND seq <= ? AND (type <> 'rigReported' OR (run_id = ? OR run_id LIKE ?)
+      .prepare(`SELECT ${EVENT_COLUMNS} FROM events ${told ? `INDEXED BY events_telling WHERE ${TELLING} AND` : "WHERE"}
+        seq > ? AND seq <= ? AND (type <> 'rigReported' OR (run_id = ? OR run_id LIKE ?)
           ${says && `AND (${says})`})
         ORDER BY seq LIMIT ?`)
       .raw();
-    made.set(fields, statement);
+    made.set(key, statement);
     return statement;
   };
 }
