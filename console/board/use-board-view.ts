@@ -6,6 +6,17 @@ import { type BoardKnowledge, type BoardView, boardView, glassesOnAfter } from "
 import { utcOfRunAt } from "./run-clock.ts";
 
 /**
+ * A page draws some ms after the instant, and a bound holds nearly always: so much is added to what its
+ * clock may be off, ms, that a board is not later than the hub by either. Common practice, no source.
+ */
+const DRAWN_MS = 20;
+
+/** What is handed to boardView() for a page that draws. */
+export function drawnBoundMs(boundMs: number): number {
+  return boundMs + DRAWN_MS;
+}
+
+/**
  * Null before any snapshot. Once glasses are on after a call they stay on until the next one (S13).
  * `glassesOnAt` is told when they go on by the clock, so that the page draws then and not a quarter of
  * a second later (useNow).
@@ -17,7 +28,10 @@ export function useBoardView(
   glassesOnAt: RefObject<UtcMs | null>,
 ): BoardView | null {
   const onAfterCallMs = useRef<RunMs | null>(null);
-  const told = board ? boardView(board, now, { ...known, onAfterCallMs: onAfterCallMs.current }) : null;
+  const boundMs = drawnBoundMs(known.boundMs);
+  const told = board
+    ? boardView(board, now, { ...known, boundMs, onAfterCallMs: onAfterCallMs.current })
+    : null;
   useEffect(() => {
     if (board && told) onAfterCallMs.current = glassesOnAfter(told, board, onAfterCallMs.current);
     const next = told?.next?.step === "glassesOn" ? told.next.atRunMs : null;

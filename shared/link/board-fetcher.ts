@@ -72,6 +72,8 @@ export class BoardFetcher {
   private failures = 0;
   private looking = false;
   private lookedAt = Number.NEGATIVE_INFINITY;
+  /** Questions for the time under way: a relay that is slow is not asked the same twice. */
+  private probing = 0;
   private probeDue = Number.NEGATIVE_INFINITY;
   /** UTC − the monotonic clock is no less than this: some document was signed then. */
   private floorOffsetMs = Number.NEGATIVE_INFINITY;
@@ -257,6 +259,7 @@ export class BoardFetcher {
     const { clock } = this.ports;
     const t1 = clock.mono();
     this.follower.noteProbe(t1);
+    this.probing++;
     try {
       const answer = await this.ports.askTime(regular);
       const t4 = clock.mono();
@@ -267,6 +270,8 @@ export class BoardFetcher {
       this.judge();
     } catch {
       // Asked again at the next tick that is due.
+    } finally {
+      this.probing--;
     }
   }
 
@@ -277,7 +282,7 @@ export class BoardFetcher {
     this.cancelTick = timers.after(TICK_MS, () => this.tick());
     const mono = clock.mono();
     this.noteClocks();
-    if (mono >= this.probeDue) {
+    if (mono >= this.probeDue && this.probing === 0) {
       this.probeDue = mono + PROBE_AGAIN_MS * (1 + this.ports.chance());
       void this.probe(true);
     }

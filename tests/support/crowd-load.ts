@@ -152,6 +152,8 @@ async function blocks(world: World, { rounds, reporter, visitors }: LoadPorts): 
   const { hub, token, field } = world;
   const reports = reporter(hub.url, token);
   await practise(world, 5);
+  // Everybody hears of it within twelve seconds, and comes quicker from then on.
+  await pause(20_000);
   const before = await spent(world);
   await pause(10_000);
   const after = await spent(world);
@@ -199,7 +201,10 @@ async function blocks(world: World, { rounds, reporter, visitors }: LoadPorts): 
 
 async function realRun(world: World): Promise<Figure[]> {
   const { time, hub } = world;
-  world.visitors.ask({ type: "rule", rule: { fromMs: Infinity, untilMs: -Infinity, off: "off" } });
+  world.visitors.ask({
+    type: "rule",
+    rule: { fromMs: Infinity, untilMs: -Infinity, hubAheadMs: 0, off: "off" },
+  });
   const { wrong } = await world.visitors.tell();
   await time.passTo(REAL_FROM, hub);
   const { contacts } = await hub.call("GET", "/api/board");
@@ -249,7 +254,7 @@ async function practise({ hub, token }: World, offsetS = PRACTICE.offsetS): Prom
 
 async function callAt({ time, hub, token, visitors }: World, atMs: number): Promise<void> {
   await pause(Math.max(0, atMs - time.now()));
-  visitors.ask({ type: "rule", rule: { fromMs: time.now(), untilMs: Infinity, off: "off" } });
+  visitors.ask({ type: "rule", rule: { fromMs: time.now(), untilMs: Infinity, hubAheadMs: 0, off: "off" } });
   const order = { type: "call", call: "totality" };
   await hub.call("POST", "/api/orders", { id: `load-${atMs}`, order }, bearer(token));
 }
@@ -269,7 +274,12 @@ async function ruleOf({ hub, time }: World, off: Rule["off"]): Promise<Rule> {
     `hub's clock: ${best.aheadMs.toFixed(1)} ms ahead, ± ${(best.delayMs / 2).toFixed(1)}\n`,
   );
   const untilMs = utcOf(contacts.safeC3) - GLASSES_BEFORE_C3_MS - best.aheadMs;
-  return { fromMs: utcOf(calledTotalityMs) - best.aheadMs - best.delayMs / 2 - 1, untilMs, off };
+  return {
+    fromMs: utcOf(calledTotalityMs) - best.aheadMs - best.delayMs / 2 - 1,
+    untilMs,
+    hubAheadMs: best.aheadMs,
+    off,
+  };
 }
 
 function early(run: string, { early: { right, behind, seconds } }: VisitorsTold): Figure[] {

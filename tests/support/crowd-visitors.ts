@@ -7,7 +7,9 @@
  * Clocks of phones (common practice, no source): quartz within 50 ppm; nine of ten are set by their network
  * to within 50 ms, the others are off by seconds or hours, before or behind.
  */
+import { closeSync, openSync, readSync } from "node:fs";
 import { boardView, glassesOnAfter } from "../../console/board/board-view.ts";
+import { drawnBoundMs } from "../../console/board/use-board-view.ts";
 import { seeded } from "../../hub/people/seeded.ts";
 import { Crowd } from "../../hub/people/visitor.ts";
 import type { BoardFetcher } from "../../shared/link/board-fetcher.ts";
@@ -15,15 +17,20 @@ import { monoMs, type RunMs, utcMs } from "../../shared/time/instants.ts";
 
 const MOST_PPM = 50;
 const SET_WELL_MS = 50;
+const CUT_MS = 1;
 const SLICES = 10;
 const SLICE_MS = 100;
 /** How sure a board is of its time is looked at for so long before glasses go on, ms. */
-const LOOK_BEFORE_MS = 3000;
+const LOOK_BEFORE_MS = 8000;
+/** The time of this world is read from its file so often, ms: thousands of clocks ask for it. */
+const READ_MS = 10;
 
 /** When a board may say that glasses are off, true UTC ms; `off`: how it says so. */
 export interface Rule {
   fromMs: number;
   untilMs: number;
+  /** How far ahead of that the hub's own clock is, ms. */
+  hubAheadMs: number;
   off: "off" | "offPractice";
 }
 
@@ -52,9 +59,19 @@ interface Phone {
   earlyMs: number | undefined;
 }
 
+/** As moved-clock.mjs has it, whose file this is: what is added to the wall clock, and to both. */
+const said = new Float64Array(4);
+const file = openSync(process.env.TEST_CLOCK_FILE ?? "", "r");
+const readTime = () => readSync(file, new Uint8Array(said.buffer), 0, said.byteLength, 0);
+readTime();
+setInterval(readTime, READ_MS);
+const monoNow = () => performance.now() + (said[1] ?? 0);
+/** As hub and relays read it: cut off to whole ms. */
+const wallNow = () => Date.now() + (said[0] ?? 0) + (said[1] ?? 0);
+
 const crowd = new Crowd();
 const phones: Phone[] = [];
-let rule: Rule = { fromMs: Infinity, untilMs: -Infinity, off: "off" };
+let rule: Rule = { fromMs: Infinity, untilMs: -Infinity, hubAheadMs: 0, off: "off" };
 let looks = 0;
 let wrong = 0;
 
@@ -71,11 +88,11 @@ function come(origin: string, key: string, seed: string): void {
   const chance = seeded(seed);
   const rate = 1 + (2 * chance() - 1) * MOST_PPM * 1e-6;
   const [offMs, group] = wrongMs(chance);
-  const sinceMs = Date.now();
+  const sinceMs = wallNow();
   const begunMs = 1e6 * chance();
   const clock = {
-    mono: () => monoMs((performance.now() + begunMs) * rate),
-    wall: () => utcMs(sinceMs + (Date.now() - sinceMs) * rate + offMs),
+    mono: () => monoMs((monoNow() + begunMs) * rate),
+    wall: () => utcMs(sinceMs + (wallNow() - sinceMs) * rate + offMs),
   };
   const visitor = crowd.add({ origin: () => origin, key, clock, chance });
   phones.push({ visitor, group, onAfterCallMs: null, told: "on", earlyMs: undefined });
@@ -85,8 +102,10 @@ function come(origin: string, key: string, seed: string): void {
 function judge(phone: Phone): void {
   const { visitor } = phone;
   const { board, heard, cover } = visitor.view();
-  const { utcMs: at, boundMs } = visitor.reading();
-  const nowMs = Date.now();
+  const reading = visitor.reading();
+  const { utcMs: at } = reading;
+  const boundMs = drawnBoundMs(reading.boundMs);
+  const nowMs = wallNow();
   looks++;
   phone.told = "on";
   if (!board) return;
@@ -94,13 +113,13 @@ function judge(phone: Phone): void {
   const view = boardView(board, at, known);
   phone.onAfterCallMs = glassesOnAfter(view, board, phone.onAfterCallMs);
   // Between two looks at clocks this process may have been held up: only what is certain counts.
-  const laterMs = Date.now();
+  const laterMs = wallNow();
   if (view.safety === rule.off) {
     phone.told = "off";
     if (laterMs < rule.fromMs || nowMs > rule.untilMs) wrong++;
   } else if (view.glasses === "off") wrong++;
-  if (nowMs > rule.untilMs - LOOK_BEFORE_MS && nowMs < rule.untilMs && nowMs === laterMs)
-    phone.earlyMs = at + boundMs - nowMs;
+  if (nowMs > rule.untilMs - LOOK_BEFORE_MS && nowMs < rule.untilMs && laterMs - nowMs < 2)
+    phone.earlyMs = at + boundMs - (nowMs + CUT_MS) - rule.hubAheadMs;
 }
 
 function tell(): VisitorsTold {
@@ -138,4 +157,7 @@ process.on("message", (asked: VisitorsAsked) => {
     for (const phone of phones) phone.earlyMs = undefined;
   } else process.send?.(tell());
 });
-process.on("disconnect", () => process.exit(0));
+process.on("disconnect", () => {
+  closeSync(file);
+  process.exit(0);
+});
