@@ -4,6 +4,7 @@ import { resolve } from "node:path";
 import { parseArgs } from "node:util";
 import { is } from "valibot";
 import { PIN_DIGITS, pinText } from "../shared/fields/sign-in.ts";
+import { withAuthority } from "./feeds/authority-file.ts";
 import { AddressError, type BrokerAddress, brokerAddress } from "./feeds/broker-address.ts";
 
 export interface HubOptions {
@@ -42,6 +43,8 @@ export const USAGE = `Usage: npm start -- [options]
   --new-site           begins anew where a site's file has gone
   --demo               an invented site with simulated operators, beside the real one
   --publish redis://…  gives what boards show to a broker, for relays (redis[s]://[user:password@]host[:port][/database])
+  --publish-ca FILE    where the broker is rediss:// and its certificate is of an authority of your own: that
+                       authority's certificate (PEM)
   --cert FILE --key FILE   a certificate of your own (PEM) for https
   --help               this text`;
 
@@ -60,6 +63,7 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
         "new-site": { type: "boolean" },
         demo: { type: "boolean" },
         publish: { type: "string" },
+        "publish-ca": { type: "string" },
         cert: { type: "string" },
         key: { type: "string" },
         help: { type: "boolean" },
@@ -98,15 +102,17 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
     backupDir: backup === undefined ? undefined : resolve(backup),
     restore: text("restore"),
     newSite: values["new-site"] === true,
-    publish: readPublish(text("publish")),
+    publish: readPublish(text("publish"), text("publish-ca")),
     tls: readTls(text("cert"), text("key")),
   };
 }
 
-function readPublish(typed: string | undefined): BrokerAddress | undefined {
+function readPublish(typed: string | undefined, caFile: string | undefined): BrokerAddress | undefined {
+  if (typed === undefined && caFile !== undefined)
+    throw new UsageError("--publish-ca needs --publish beside it.");
   if (typed === undefined) return undefined;
   try {
-    return brokerAddress("--publish", typed);
+    return withAuthority(brokerAddress("--publish", typed), "--publish-ca", caFile);
   } catch (error) {
     throw error instanceof AddressError ? new UsageError(error.message) : error;
   }

@@ -41,7 +41,7 @@ export class BoardPublisher {
 
   constructor(private readonly ports: PublisherPorts) {
     // Whatever it had may have gone with it.
-    this.broker = new Broker(ports.address, () => this.follow());
+    this.broker = new Broker(ports.address, "--publish-ca", () => this.follow());
   }
 
   start(): void {

@@ -14,6 +14,8 @@ export interface BrokerAddress {
   url: string;
   /** For people. */
   shown: string;
+  /** The certificate of an authority of one's own, PEM (authority-file.ts). */
+  ca?: string;
 }
 
 const DEFAULT_PORT = 6379;

@@ -6,6 +6,7 @@
  */
 import { createClient } from "redis";
 import type { BrokerAddress } from "./broker-address.ts";
+import { certificateWords } from "./certificate-words.ts";
 
 /** One entry a document, newest last; few: who comes new reads the newest alone. */
 export const BOARD_STREAM = "noonfall:board";
@@ -31,9 +32,10 @@ export class Broker {
   private watch: NodeJS.Timeout | undefined;
   private awaySince: number | undefined;
 
-  /** `onReady` is called whenever a connection stands anew. */
+  /** `onReady` is called whenever a connection stands anew; `caOption` is what a person gives an authority by. */
   constructor(
     private readonly address: BrokerAddress,
+    private readonly caOption: string,
     private readonly onReady: () => void = () => undefined,
   ) {}
 
@@ -55,7 +57,7 @@ export class Broker {
       this.trouble = undefined;
       return answer;
     } catch (error) {
-      this.trouble = sentence(error);
+      this.trouble = sentence(error, this.caOption);
       // What comes after a silence would be late: begin anew.
       if ((error as Error).message === "no answer") this.reopen(client);
       throw new Error(`the broker ${this.address.shown} ${this.trouble}`);
@@ -99,11 +101,12 @@ export class Broker {
       commandsQueueMaxLength: MOST_UNDER_WAY,
       socket: {
         connectTimeout: PATIENCE_MS,
-        reconnectStrategy: (tries) => Math.min(MOST_WAIT_MS, 100 * 2 ** Math.min(tries, 6)),
+        reconnectStrategy: (tries: number) => Math.min(MOST_WAIT_MS, 100 * 2 ** Math.min(tries, 6)),
+        ...(this.address.ca !== undefined && { tls: true as const, ca: this.address.ca }),
       },
     });
     client.on("error", (error) => {
-      this.trouble = sentence(error);
+      this.trouble = sentence(error, this.caOption);
     });
     client.on("ready", () => {
       this.trouble = undefined;
@@ -111,7 +114,7 @@ export class Broker {
     });
     // A first attempt that is refused for good (a wrong password) rejects and is not tried again.
     client.connect().catch((error: unknown) => {
-      this.trouble = sentence(error);
+      this.trouble = sentence(error, this.caOption);
       this.reopen(client);
     });
     return client;
@@ -119,7 +122,7 @@ export class Broker {
 }
 
 /** What is wrong, without anything that was typed: the libraries' own words may repeat an address. */
-function sentence(error: unknown): string {
+function sentence(error: unknown, caOption: string): string {
   const { code = "", message = "" } = (error ?? {}) as { code?: string; message?: string };
   if (/WRONGPASS|NOAUTH|invalid password|without any password/i.test(message))
     return "does not take the name or password it was given";
@@ -129,6 +132,5 @@ function sentence(error: unknown): string {
   if (/LOADING|MASTERDOWN|READONLY|MISCONF|OOM/i.test(message)) return "cannot take anything at this moment";
   if (/DB index/i.test(message)) return "has no database of that number";
   if (/no answer|timeout/i.test(message) || code === "ETIMEDOUT") return "does not answer";
-  if (/SSL|TLS|certificate|wrong version/i.test(`${message} ${code}`)) return "cannot be spoken to by TLS";
-  return "is away, or is no Redis";
+  return certificateWords(error, caOption) ?? "is away, or is no Redis";
 }

@@ -1,6 +1,7 @@
 /** What can be said on a relay's command line. Every mistake is one sentence naming the option. */
 import { isIP } from "node:net";
 import { parseArgs } from "node:util";
+import { withAuthority } from "../feeds/authority-file.ts";
 import { AddressError, type BrokerAddress, brokerAddress, webAddress } from "../feeds/broker-address.ts";
 
 export interface RelayOptions {
@@ -16,17 +17,20 @@ export const RELAY_USAGE = `Usage: npm run relay -- --from ADDRESS --listen ADDR
                        that the hub publishes to (npm start -- --publish …), or the http(s)://
                        address of the hub or of another relay
   --listen ADDR:PORT   where to answer, as 0.0.0.0:8630 or [::]:8630 (behind nginx: 127.0.0.1:8630)
+  --from-ca FILE       where --from is rediss:// or https:// and its certificate is of an authority of your
+                       own: that authority's certificate (PEM)
   --ntp HOST           a network time server to ask besides this machine's own clock; may be repeated
   --help               this text`;
 
 /** Throws AddressError. */
 export function readRelayOptions(args: readonly string[]): RelayOptions | "help" {
-  let values: { from?: string; listen?: string; ntp?: string[]; help?: boolean };
+  let values: { from?: string; "from-ca"?: string; listen?: string; ntp?: string[]; help?: boolean };
   try {
     ({ values } = parseArgs({
       args: [...args],
       options: {
         from: { type: "string" },
+        "from-ca": { type: "string" },
         listen: { type: "string" },
         ntp: { type: "string", multiple: true },
         help: { type: "boolean" },
@@ -47,7 +51,8 @@ export function readRelayOptions(args: readonly string[]): RelayOptions | "help"
   for (const host of ntp)
     if (!/^[A-Za-z0-9.:-]{1,253}$/.test(host))
       throw new AddressError("--ntp must be a host name or an address.");
-  return { from: readFrom(values.from), ...readListen(values.listen), ntp };
+  const from = withAuthority(readFrom(values.from), "--from-ca", values["from-ca"]);
+  return { from, ...readListen(values.listen), ntp };
 }
 
 function readFrom(typed: string): RelayOptions["from"] {

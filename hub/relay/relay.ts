@@ -44,7 +44,7 @@ export async function startRelay(options: RelayOptions, pagesDir: string): Promi
   const sources: TimeSource[] = [
     new SystemClock(ports),
     ...options.ntp.map((host) => new NetworkTime({ ports, host })),
-    ...(options.from.kind === "web" ? [new UpstreamTime(ports, options.from.url)] : []),
+    ...(options.from.kind === "web" ? [new UpstreamTime(ports, options.from)] : []),
   ];
   const clock = new HubClock({ ports, epoch: newId(), sources, inRealRun: () => false });
   const holder = new BoardHolder();

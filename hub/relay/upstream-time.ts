@@ -3,23 +3,30 @@
  * of exchanges, of which the quickest counts. It may lie anywhere between question and answer, so the
  * bound is half the time between, plus the teller's own.
  */
+
 import type { HubClockPorts, OffsetEstimate, SourceReport, TimeSource } from "../clock/ports.ts";
+import type { BrokerAddress } from "../feeds/broker-address.ts";
+import { WebGet } from "./web-get.ts";
 
 const BURST = 4;
 const REST_MS = 30_000;
 const AGAIN_MS = 5000;
 const PATIENCE_MS = 2000;
+const MOST_BYTES = 1024;
 
 export class UpstreamTime implements TimeSource {
   readonly id = "upstream";
   readonly kind = "ntp";
   private timer: NodeJS.Timeout | undefined;
   private running = false;
+  private readonly web: WebGet;
 
   constructor(
     private readonly ports: HubClockPorts,
-    private readonly origin: string,
-  ) {}
+    address: BrokerAddress,
+  ) {
+    this.web = new WebGet(address);
+  }
 
   start(report: (r: SourceReport) => void): void {
     this.running = true;
@@ -29,6 +36,7 @@ export class UpstreamTime implements TimeSource {
   stop(): void {
     this.running = false;
     clearTimeout(this.timer);
+    this.web.close();
   }
 
   private async round(report: (r: SourceReport) => void): Promise<void> {
@@ -52,12 +60,9 @@ export class UpstreamTime implements TimeSource {
   private async exchange(): Promise<OffsetEstimate | undefined> {
     const { clock } = this.ports;
     const asked = clock.mono();
-    const answer = await fetch(`${this.origin}/api/time`, {
-      signal: AbortSignal.timeout(PATIENCE_MS),
-      redirect: "error",
-    });
+    const answer = await this.web.ask("/api/time", PATIENCE_MS, MOST_BYTES);
     const told = clock.mono();
-    const { utcMs, boundMs } = (await answer.json()) as { utcMs?: unknown; boundMs?: unknown };
+    const { utcMs, boundMs } = JSON.parse(answer.text) as { utcMs?: unknown; boundMs?: unknown };
     if (!Number.isFinite(utcMs) || !Number.isFinite(boundMs) || Number(boundMs) < 0) return undefined;
     return {
       offsetMs: Number(utcMs) - (asked + told) / 2,

@@ -4,11 +4,12 @@
  * gone on with, and nothing is ever late. What it says of itself goes the other way on the same path.
  */
 import { MOST_BOARD_BYTES } from "../../shared/protocol/board-document.ts";
-import { boundedText } from "../bounded-body.ts";
 import { BOARD_STREAM, Broker, RELAYS_HASH } from "../feeds/broker.ts";
 import type { BrokerAddress } from "../feeds/broker-address.ts";
+import { certificateWords } from "../feeds/certificate-words.ts";
 import { RELAY_HEADER, type RelayWord } from "../feeds/relay-word.ts";
 import type { BoardHolder } from "./held-board.ts";
+import { WebGet } from "./web-get.ts";
 
 export interface Upstream {
   start(): void;
@@ -24,6 +25,8 @@ export interface UpstreamPorts {
   word: () => RelayWord;
 }
 
+/** The option that gives an authority of one's own. */
+export const FROM_CA = "--from-ca";
 const STREAM_EVERY_MS = 250;
 const WORD_EVERY_MS = 2000;
 const WEB_EVERY_MS = 1000;
@@ -55,7 +58,7 @@ class Round {
 }
 
 export function brokerUpstream({ address, holder, word }: UpstreamPorts): Upstream {
-  const broker = new Broker(address);
+  const broker = new Broker(address, FROM_CA);
   let saidAtMs = Number.NEGATIVE_INFINITY;
   const round = new Round(STREAM_EVERY_MS, async () => {
     const text = newestText(await broker.command("XREVRANGE", BOARD_STREAM, "+", "-", "COUNT", "1"));
@@ -90,34 +93,38 @@ function newestText(answer: unknown): string | undefined {
 
 export function webUpstream({ address, holder, word }: UpstreamPorts): Upstream {
   let trouble: string | undefined = "has not answered yet";
-  let etag: string | null = null;
+  let etag: string | undefined;
+  const web = new WebGet(address);
   const round = new Round(WEB_EVERY_MS, async () => {
     try {
-      const answer = await fetch(`${address.url}/api/board`, {
-        headers: {
-          [RELAY_HEADER]: JSON.stringify(word()),
-          ...(etag === null ? {} : { "If-None-Match": etag }),
-        },
-        signal: AbortSignal.timeout(WEB_PATIENCE_MS),
-        redirect: "error",
-      });
+      const headers = {
+        [RELAY_HEADER]: JSON.stringify(word()),
+        ...(etag !== undefined && { "If-None-Match": etag }),
+      };
+      const answer = await web.ask("/api/board", WEB_PATIENCE_MS, MOST_BOARD_BYTES, headers);
       if (answer.status === 304) {
         holder.heardAtMs = performance.now();
         trouble = undefined;
         return;
       }
-      const text = answer.status === 200 ? await boundedText(answer, MOST_BOARD_BYTES) : undefined;
-      if (text === undefined || !holder.take(text)) {
+      if (answer.status !== 200 || !holder.take(answer.text)) {
         trouble = `answers ${answer.status} without a board that is newer`;
-        etag = null;
+        etag = undefined;
         return;
       }
-      etag = answer.headers.get("ETag");
+      etag = answer.etag;
       trouble = undefined;
-    } catch {
-      trouble = "does not answer";
-      etag = null;
+    } catch (error) {
+      trouble = certificateWords(error, FROM_CA) ?? "does not answer";
+      etag = undefined;
     }
   });
-  return { start: () => round.start(), stop: () => round.stop(), trouble: () => trouble };
+  return {
+    start: () => round.start(),
+    stop() {
+      round.stop();
+      web.close();
+    },
+    trouble: () => trouble,
+  };
 }
