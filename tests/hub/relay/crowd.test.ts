@@ -7,6 +7,10 @@ import { createServer, type Server } from "node:http";
 import type { AddressInfo } from "node:net";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { boardView } from "../../../console/board/board-view.ts";
+import { BoardSeal } from "../../../hub/feeds/board-seal.ts";
+import { BOARD_STREAM, Broker } from "../../../hub/feeds/broker.ts";
+import { brokerAddress } from "../../../hub/feeds/broker-address.ts";
+import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { seeded } from "../../../hub/people/seeded.ts";
 import { Crowd } from "../../../hub/people/visitor.ts";
 import type { BoardFetcher } from "../../../shared/link/board-fetcher.ts";
@@ -57,6 +61,12 @@ const numberOf = (visitor: BoardFetcher): number =>
   (visitor.view().board as BoardDocument | null)?.number ?? 0;
 const field40 = () => crowd.visitors.slice(0, VISITORS);
 const everyone = (what: (visitor: BoardFetcher) => boolean) => field40().every(what);
+/** As `until`, with pages that are looked at again and again: each then asks at once where it is due. */
+const looked = (what: string, says: () => unknown) =>
+  until(what, () => {
+    for (const one of crowd.visitors) one.wake();
+    return says();
+  });
 
 beforeAll(async () => {
   time = movedTime(BEGINS);
@@ -144,7 +154,7 @@ describe("a crowd behind nginx and two relays", () => {
       return publish.trouble;
     });
     const asked = performance.now();
-    await order({ type: "message", text: "Everybody well?", to: "all" }).catch(() => undefined);
+    await order({ type: "sendMessage", rigIds: null, text: "Everybody well?" });
     expect((await hub.call("GET", "/api/health")).status).toBe("ok");
     expect(performance.now() - asked).toBeLessThan(3000);
     expect(everyone((one) => one.view().heard && seenBy(one)?.glasses === "on")).toBe(true);
@@ -178,38 +188,73 @@ describe("a crowd behind nginx and two relays", () => {
     const old = await (await fetch(`${field.relays[1]?.url}/api/board`)).text();
     twist = (text) => text.replace('"stayFiltered":true', '"stayFiltered":false');
     const altered = join(() => `http://127.0.0.1:${port}`);
-    await until("it is refused", () => altered.view().trouble === "altered");
+    await looked("it is refused", () => altered.view().trouble === "altered");
     expect(altered.view().board).toBeNull();
     twist = (text) => text;
-    await until("the true one is taken", () => altered.view().board);
+    await looked("the true one is taken", () => altered.view().board);
     lieMs = -90_000;
     const late = join(() => `http://127.0.0.1:${port}`);
     await until("the time is found out", () => late.view().board && late.reading().boundMs > 60_000);
     expect(seenBy(late)?.glasses).toBe("on");
     lieMs = 0;
     await order({ type: "cover" });
-    await until("everybody covers (S7)", () => everyone((one) => one.view().cover));
-    await until("this one, too", () => altered.view().cover);
+    await looked("everybody covers (S7)", () => everyone((one) => one.view().cover));
+    await looked("this one, too", () => altered.view().cover);
     twist = () => old;
-    await until("the old one is refused", () => altered.view().trouble === "older");
+    await looked("the old one is refused", () => altered.view().trouble === "older");
     expect(altered.view().cover).toBe(true);
     await order({ type: "releaseCover" });
-    await until("the cover is released", () => everyone((one) => !one.view().cover));
+    await looked("the cover is released", () => everyone((one) => !one.view().cover));
   });
 
   it("hears the hub again after its restart, and the place it has moved to", async () => {
     const number = Math.max(...field40().map((one) => numberOf(one)));
     await hub.kill();
     await hub.startAgain();
-    await until("its newer word is here", () => everyone((one) => numberOf(one) > number));
+    await looked("its newer word is here", () => everyone((one) => numberOf(one) > number));
     const { revision } = await hub.call("GET", "/api/plan", undefined, authorised());
     const moved = { ...PLAN, site: { ...PLAN.site, name: "Dune Camp", latDeg: 25.3 } };
     const before = field40()[0]?.view().board?.contacts.c1;
     await hub.call("PUT", "/api/plan", moved, { ...authorised(), "If-Match": `"plan-${revision}"` });
-    await until("everybody has the new place", () =>
+    await looked("everybody has the new place", () =>
       everyone((one) => one.view().board?.siteName === "Dune Camp"),
     );
     expect(field40()[0]?.view().board?.contacts.c1).not.toBe(before);
     expect(everyone((one) => seenBy(one)?.glasses === "on")).toBe(true);
+  });
+
+  it("keeps to the site's key where another's word comes over the same broker", async () => {
+    const { board } = field40()[0]?.view() ?? {};
+    const other = new BoardSeal(new MemoryLog(), {
+      now: () => utcMs(time.now()),
+      slow: () => 1,
+      embed: () => [],
+    });
+    const forged = other.seal({ ...(board as BoardDocument), siteName: "Elsewhere" });
+    const broker = new Broker(brokerAddress("--from", field.redis.url), "--from-ca");
+    broker.start();
+    await until("it is there", () =>
+      broker.command("XADD", BOARD_STREAM, "*", "doc", JSON.stringify(forged)).catch(() => null),
+    );
+    broker.stop();
+    await looked("some are told", () => field40().some((one) => one.view().trouble === "other site"));
+    expect(everyone((one) => one.view().board?.siteName === "Dune Camp")).toBe(true);
+    await order({ type: "cover" });
+    await looked("the site's own word is back", () =>
+      everyone((one) => one.view().cover && one.view().trouble === null),
+    );
+    await order({ type: "releaseCover" });
+  });
+
+  it("S8: hears a practice begin and end, and nobody is told off in it", async () => {
+    await time.passTo(Date.parse("2027-08-02T13:00:00Z"), hub);
+    await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: 2, rate: 1 }, authorised());
+    await order({ type: "call", call: "totality" });
+    await looked("the practice is called", () => everyone((one) => seenBy(one)?.safety === "offPractice"));
+    expect(everyone((one) => seenBy(one)?.glasses === "on")).toBe(true);
+    await hub.call("DELETE", "/api/practice", undefined, authorised());
+    await looked("it is over", () =>
+      everyone((one) => seenBy(one)?.phase === "after" && seenBy(one)?.practice === null),
+    );
   });
 });
