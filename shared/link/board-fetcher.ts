@@ -292,7 +292,9 @@ export class BoardFetcher {
   /** Where the two clocks of this device have parted, only who serves the time can say which is right. */
   private noteClocks(): void {
     const { mono, wall } = this.ports.clock;
-    if (this.follower.noteWake(mono(), wall()) !== 0 && this.probing === 0) void this.probe(false);
+    if (this.follower.noteWake(mono(), wall()) === 0) return;
+    this.probeDue = Math.min(this.probeDue, mono() + PROBE_AGAIN_MS);
+    if (this.probing === 0) void this.probe(false);
   }
 
   /** Says what the link has come to, where that is new. */
