@@ -13,12 +13,15 @@ export function phaseText({ phase, covered, intoS }: PhaseAt): string {
   return phase;
 }
 
-/** "C2+12.3 s"; "" without an eclipse. */
+/** "C2+12.3 s", from a minute on "C1+26:00" (min:s); "" without an eclipse. */
 export function contactText(fromContact: PhaseAt["fromContact"]): string {
   if (!fromContact) return "";
   const { contact, s } = fromContact;
   const size = Math.abs(s).toFixed(1);
-  return `${contact}${s < 0 && size !== "0.0" ? "−" : "+"}${size} s`;
+  const whole = Math.round(Math.abs(s));
+  const far = Number(size) >= 60;
+  const words = far ? `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}` : `${size} s`;
+  return `${contact}${s < 0 && size !== "0.0" ? "−" : "+"}${words}`;
 }
 
 /** What a sidecar says in a sentence. */
