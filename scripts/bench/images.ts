@@ -29,7 +29,7 @@ const SIDECARS = 500;
 export async function run(): Promise<{ figure: string; value: number; unit: string }[]> {
   const folder = mkdtempSync(join(tmpdir(), "noonfall-bench-"));
   try {
-    const files = writeFiles(folder);
+    const files = writeCards(folder, FILES);
     globalThis.gc?.();
     const heapBefore = process.memoryUsage().heapUsed;
     const since = performance.now();
@@ -98,8 +98,8 @@ function knowledge(): Knowledge {
 }
 
 /** JPEGs of a few segments: one of Exif with a time, the frame's size, then what stands for the picture. */
-function writeFiles(folder: string): string[] {
-  return Array.from({ length: FILES }, (_, i) => {
+export function writeCards(folder: string, count: number): string[] {
+  return Array.from({ length: count }, (_, i) => {
     const time = new Date(Date.UTC(2027, 7, 2, 12) + 300 * i).toISOString().slice(0, 19);
     const text = time.replaceAll("-", ":").replace("T", " ");
     // One entry, DateTimeOriginal (0x9003) of 20 letters, right behind its directory at 26.

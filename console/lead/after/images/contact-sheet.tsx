@@ -1,11 +1,12 @@
 /** A few frames of each phase and rig on paper: what the evening has to show. */
+import { memo } from "react";
 import { contactText } from "../../../../shared/images/take-away/labels.ts";
 import { t } from "../../../words/words.ts";
 import { rowKey, type TimedRow } from "./image-row.ts";
 import { exposureWords, phaseWords } from "./image-words.ts";
 import type { PictureRig } from "./images-picture.tsx";
 import { Thumbnail } from "./thumbnail.tsx";
-import type { Pictures } from "./use-pictures.ts";
+import type { ShownPictures } from "./use-pictures.ts";
 
 /** Of each rig in each phase. */
 const FRAMES = 4;
@@ -15,7 +16,14 @@ interface SheetGroup {
   frames: { rigName: string; row: TimedRow }[];
 }
 
-export function ContactSheet({ rigs, pictures }: { rigs: readonly PictureRig[]; pictures: Pictures }) {
+/** Drawn anew only with other frames or pictures: the hand on the picture moves past thousands. */
+export const ContactSheet = memo(function ContactSheet({
+  rigs,
+  pictures,
+}: {
+  rigs: readonly PictureRig[];
+  pictures: ShownPictures;
+}) {
   return (
     <section className="contact-sheet" data-part="contact-sheet">
       <h2>{t("images.sheet")}</h2>
@@ -45,7 +53,7 @@ export function ContactSheet({ rigs, pictures }: { rigs: readonly PictureRig[]; 
       ))}
     </section>
   );
-}
+});
 
 /** In the order of the eclipse; partial before and after apart. */
 export function sheetGroups(rigs: readonly PictureRig[]): SheetGroup[] {
@@ -63,7 +71,9 @@ export function sheetGroups(rigs: readonly PictureRig[]): SheetGroup[] {
       };
       groups.set(key, group);
       group.atMs = Math.min(group.atMs, row.atMs);
-      group.byRig.set(rig.name, [...(group.byRig.get(rig.name) ?? []), row]);
+      const mine = group.byRig.get(rig.name);
+      if (mine) mine.push(row);
+      else group.byRig.set(rig.name, [row]);
     }
   }
   return [...groups.values()]

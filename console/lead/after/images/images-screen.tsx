@@ -25,7 +25,7 @@ import { momentAt, nextFrameMs } from "./picture-layout.ts";
 import { SecondStrip } from "./second-strip.tsx";
 import { TakeAwayPart } from "./take-away-part.tsx";
 import { type Images, useImages } from "./use-images.ts";
-import { type Pictures, usePictures } from "./use-pictures.ts";
+import { type ShownPictures, usePictures } from "./use-pictures.ts";
 import "../../shell/sections.css";
 import "./images.css";
 
@@ -82,7 +82,7 @@ function ImagesOfSite({ state }: { state: SiteState }) {
           </ul>
         </section>
       )}
-      {frames.length > 0 && <Seen state={state} images={images} pictures={pictures} />}
+      {frames.length > 0 && <Seen state={state} images={images} pictures={pictures.shown} />}
       {frames.length > 0 && (
         <TakeAwayPart
           rows={frames}
@@ -98,7 +98,7 @@ function ImagesOfSite({ state }: { state: SiteState }) {
 }
 
 /** The picture, the second under the hand, and the sheet; only where there is an eclipse to draw. */
-function Seen({ state, images, pictures }: { state: SiteState; images: Images; pictures: Pictures }) {
+function Seen({ state, images, pictures }: { state: SiteState; images: Images; pictures: ShownPictures }) {
   const run = ownValue(state.runs, state.realRunId) ?? newRun(state.realRunId, "real");
   const effective = useMemo(() => contactsOf(state, run), [state, run]);
   const contacts = effective.predicted;
@@ -115,6 +115,7 @@ function Seen({ state, images, pictures }: { state: SiteState; images: Images; p
       ),
     [state, run, effective, rows],
   );
+  const withFrames = useMemo(() => rigs.filter(({ rows: own }) => own.length > 0), [rigs]);
   const [atMs, setAtMs] = useState<number>(contacts.c2 ?? contacts.max ?? rows[0]?.atMs ?? 0);
   if (!layout || rows.length === 0) return <EmptyNote text={t("images.noneTimed")} />;
   const step = (forward: boolean) => {
@@ -122,7 +123,6 @@ function Seen({ state, images, pictures }: { state: SiteState; images: Images; p
     if (next !== null) setAtMs(next);
   };
   const palette = document.documentElement.dataset.palette ?? "";
-  const withFrames = rigs.filter(({ rows: own }) => own.length > 0);
   return (
     <>
       <section data-part="seen">

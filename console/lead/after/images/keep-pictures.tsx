@@ -8,7 +8,8 @@ import type { Pictures } from "./use-pictures.ts";
 
 export function KeepPictures({ rows, pictures }: { rows: readonly ImageRow[]; pictures: Pictures }) {
   const [asking, setAsking] = useState(false);
-  const { kept, open, progress, left } = pictures;
+  const { progress, left } = pictures;
+  const { kept, open } = pictures.shown;
   const here = rows.filter((row) => open.has(rowKey(row)));
   const megabytes = (pictures.bytes / 1e6).toFixed(1);
   return (

@@ -7,7 +7,7 @@ import { exposureWords, phaseWords } from "./image-words.ts";
 import type { PictureRig } from "./images-picture.tsx";
 import { rowAt } from "./picture-layout.ts";
 import { Thumbnail } from "./thumbnail.tsx";
-import type { Pictures } from "./use-pictures.ts";
+import type { ShownPictures } from "./use-pictures.ts";
 
 /** Further away it is no picture of that second, ms. */
 const NEAR_MS = 10_000;
@@ -15,7 +15,7 @@ const NEAR_MS = 10_000;
 interface StripProps {
   rigs: readonly PictureRig[];
   atMs: number;
-  pictures: Pictures;
+  pictures: ShownPictures;
 }
 
 export function SecondStrip({ rigs, atMs, pictures }: StripProps) {

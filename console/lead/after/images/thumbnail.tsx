@@ -3,9 +3,9 @@ import { useEffect, useState } from "react";
 import { t } from "../../../words/words.ts";
 import { type ImageRow, rowKey } from "./image-row.ts";
 import { pictureIn } from "./small-picture.ts";
-import type { Pictures } from "./use-pictures.ts";
+import type { ShownPictures } from "./use-pictures.ts";
 
-export function Thumbnail({ row, pictures }: { row: ImageRow; pictures: Pictures }) {
+export function Thumbnail({ row, pictures }: { row: ImageRow; pictures: ShownPictures }) {
   const open = pictures.open.get(rowKey(row));
   const isKept = !open && pictures.kept.has(rowKey(row));
   const { load } = pictures;

@@ -1,5 +1,5 @@
 /** Where thumbnails come from: files open in this page, and those that a lead has kept with the site. */
-import { useCallback, useEffect, useRef, useState } from "react";
+import { useCallback, useEffect, useMemo, useRef, useState } from "react";
 import type { HubApi, Problem } from "../../shell/hub-api.ts";
 import type { OpenFile } from "./chosen-files.ts";
 import { type ImageRow, rowKey } from "./image-row.ts";
@@ -14,13 +14,18 @@ interface KeptAnswer {
   kept: { rigId: string; file: string }[];
 }
 
-export interface Pictures {
+/** What a thumbnail needs: the same object until something of it changes. */
+export interface ShownPictures {
   /** By rig and path. */
   open: ReadonlyMap<string, OpenFile>;
   /** Kept with the site. */
   kept: ReadonlySet<string>;
   /** One that is kept; null when it cannot be had. */
   load: (rigId: string, file: string) => Promise<Blob | null>;
+}
+
+export interface Pictures {
+  shown: ShownPictures;
   bytes: number;
   /** While they are made small and sent. */
   progress: { done: number; all: number } | null;
@@ -104,7 +109,8 @@ export function usePictures(api: HubApi, run: string, open: ReadonlyMap<string, 
   const stop = () => {
     on.current = false;
   };
-  return { open, kept, load, bytes: answer?.bytes ?? 0, progress, left, problem, keep, stop, forget };
+  const shown = useMemo(() => ({ open, kept, load }), [open, kept, load]);
+  return { shown, bytes: answer?.bytes ?? 0, progress, left, problem, keep, stop, forget };
 }
 
 function batches(rows: readonly ImageRow[]): ImageRow[][] {
