@@ -162,6 +162,8 @@ describe("photographs of the clock page, before and after", () => {
     // Its codes are covered; the digits can be read by a person.
     await clock.addStyleTag({ content: "canvas { visibility: hidden }" });
     files.push(await photograph("hand.jpg"));
+    // It would go on drawing at each frame.
+    await clock.close();
   });
 
   test("the lead's page finds offset and zone, names the wrong frame, takes typed digits", async () => {
