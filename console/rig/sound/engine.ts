@@ -25,6 +25,7 @@ export class SoundEngine {
   /** Short pips of a count-in that is on: of which cue, and how many were heard. */
   private pips = { cueId: "", count: 0 };
   private rigIds: readonly string[] = [];
+  private readonly said = new Map<string, UtcMs>();
   private readonly voice = new OneVoice(() => this.arming.desk.silence());
 
   constructor(private readonly session: PageSession) {
@@ -71,6 +72,7 @@ export class SoundEngine {
         ready: t("rig.say.ready"),
         cover: t("rig.say.cover"),
         lengthOf,
+        said: this.said,
       }),
     );
   }

@@ -1,5 +1,5 @@
 /**
- * What is to be heard, and when: cues and an instant in, a list of sounds out. Pure; the audio
+ * What is to be heard, and when: cues and an instant in, a list of sounds out. Pure but for its memory; the audio
  * desk puts the list on the audio clock and takes back what is no longer in it.
  *
  * A cue with a count-in gets short pips on each of its last seconds and a long one on the second
@@ -47,6 +47,8 @@ export interface SoundInput {
   cover: string;
   /** How long it takes to say something, ms. */
   lengthOf: (words: string) => number;
+  /** The page's memory of when it said what makes safe, by cue; kept from one plan to the next. */
+  said?: Map<string, UtcMs>;
 }
 
 const PIP_MS = 100;
@@ -69,12 +71,17 @@ interface Draft extends PlannedSound {
   movable: boolean;
 }
 
-/** All sounds from now on, by time. */
+/** All sounds from now on, by time; `said` is brought up to date. */
 export function soundPlan(input: SoundInput): PlannedSound[] {
-  const { nowUtcMs, practice } = input;
+  const { nowUtcMs, said } = input;
+  const before = new Map(said);
+  said?.clear();
   const cues = input.lines
     .filter((line) => line.state !== "done" && line.state !== "skipped" && line.mode !== "covered")
-    .map((line) => ({ line, dueUtcMs: utcOfRun(practice, line.dueMs), urgency: urgencyOf(line) }))
+    .map((line) => {
+      const urgency = urgencyOf(line);
+      return { line, dueUtcMs: saidFrom(line, urgency, input, before), urgency };
+    })
     .filter(
       ({ dueUtcMs, line }) =>
         dueUtcMs < nowUtcMs + HORIZON_MS + 60_000 &&
@@ -85,15 +92,7 @@ export function soundPlan(input: SoundInput): PlannedSound[] {
   const words = placed([...coverWords(input), ...cues.flatMap((cue) => wordsOf(cue, counts, input))]);
   return [...coverAlarms(input), ...counts.flatMap((count) => count.sounds), ...words]
     .filter((sound) => sound.atUtcMs > nowUtcMs && sound.atUtcMs < nowUtcMs + HORIZON_MS)
-    .sort((a, b) => a.atUtcMs - b.atUtcMs || (a.id < b.id ? -1 : 1))
-    .map(({ id, cueId, kind, atUtcMs, lengthMs, saying }) => ({
-      id,
-      cueId,
-      kind,
-      atUtcMs,
-      lengthMs,
-      saying,
-    }));
+    .sort((a, b) => a.atUtcMs - b.atUtcMs || (a.id < b.id ? -1 : 1));
 }
 
 interface DueCue {
@@ -103,6 +102,26 @@ interface DueCue {
 }
 
 const URGENT = 4;
+/** What is due at once sounds this much later: a little ahead of the audio clock, ms. */
+const SOON_MS = 100;
+
+/**
+ * From when on a cue is said. What makes safe may be due at once, by a call that was on its way or by a
+ * doubt: then it is from now on, and not from an instant that has passed unheard.
+ */
+function saidFrom(
+  { key, dueMs }: CueLine,
+  urgency: number,
+  { practice, nowUtcMs, said }: SoundInput,
+  before: ReadonlyMap<string, UtcMs>,
+): UtcMs {
+  let from = utcOfRun(practice, dueMs);
+  if (!said || urgency < URGENT) return from;
+  const soon = later(nowUtcMs, SOON_MS);
+  if (from <= nowUtcMs) from = earliest(before.get(key) ?? soon, soon);
+  said.set(key, from);
+  return from;
+}
 
 function urgencyOf({ cue, mode }: CueLine): number {
   switch (cue.action) {

@@ -1,6 +1,6 @@
 /**
  * Leaves out of the pages' libraries what these pages never use and no bundler can see to be unused:
- * a phone would carry it for nothing (about 2 kB gzipped in all). A library that has changed so
+ * a phone would carry it for nothing (about 3 kB gzipped in all). A library that has changed so
  * that a cut does not fit any more stops the build.
  */
 import { readFileSync } from "node:fs";
@@ -13,7 +13,23 @@ interface Cut {
   cut: (text: string) => string;
 }
 
+/** Exports of React that no page of ours and no part of the DOM package reads (used-parts.test.ts). */
+export const UNUSED_OF_REACT = [
+  ...["Activity", "Children", "PureComponent", "Profiler", "ViewTransition", "addTransitionType", "cache"],
+  ...["cacheSignal", "cloneElement", "createRef", "forwardRef", "unstable_useCacheRefresh", "useActionState"],
+  ...["useDebugValue", "useDeferredValue", "useEffectEvent", "useInsertionEffect", "useOptimistic"],
+  "useTransition",
+] as const;
+
+const exportOfReact = (name: string): RegExp =>
+  new RegExp(`\\nexports\\.${name} = [\\s\\S]*?(?=\\nexports\\.)`);
+
 const CUTS: readonly Cut[] = [
+  {
+    file: /react\/cjs\/react\.production\.js$/,
+    fits: new RegExp(UNUSED_OF_REACT.map((name) => `(?=[\\s\\S]*\\nexports\\.${name} = )`).join("")),
+    cut: (text) => UNUSED_OF_REACT.reduce((left, name) => left.replace(exportOfReact(name), ""), text),
+  },
   {
     // The hub speaks WebSockets and polling, which browser-socket.ts names.
     file: /engine\.io-client\/build\/esm\/transports\/index\.js$/,

@@ -106,6 +106,54 @@ describe("the sound plan", () => {
     expect(of(plan(world, c3 + 17 * S), "west/filter-on")).toEqual([]);
   });
 
+  describe("S5, S6: what makes safe and is due at once", () => {
+    /** Both are open in totality; looks before and after something, with one memory. */
+    const open = (called = true) => {
+      const world = ready();
+      const { c2 } = world.predicted;
+      if (called) world.order({ type: "call", call: "totality" }, c2);
+      for (const id of ["west", "eye"]) world.report(id, { filter: "off" }, { at: c2 + 11 * S });
+      const said = new Map();
+      const look = (at: number, bounds = {}) => plan(world, at, ["west", "eye"], { said }, bounds);
+      /** The same words of two rigs are said once, be it as one's or as the other's. */
+      const words = (sounds: PlannedSound[], cue: string, from: number) =>
+        sounds
+          .filter(({ cueId, kind }) => cueId.endsWith(cue) && kind === "words")
+          .map(({ atUtcMs }) => (atUtcMs - from) / S)[0];
+      return { world, look, words, at: c2 + 40 * S };
+    };
+
+    it("is said at once when the Sun's return is called, though the call has been on its way", () => {
+      const { world, look, words, at } = open();
+      look(at);
+      world.order({ type: "call", call: "sun returns" }, at + S);
+      // Heard 0.4 s later; the next looks leave it where it is.
+      for (const now of [at + 1.4 * S, at + 1.42 * S, at + 1.49 * S]) {
+        const sounds = look(now);
+        expect(words(sounds, "/eyes-away", at + 1.4 * S)).toBeLessThan(0.8);
+        expect(words(sounds, "/filter-on", at + 1.4 * S)).toBeLessThan(2.5);
+      }
+      // Once said, it is said again in its own time, and not at each look.
+      expect(words(look(at + 4 * S), "/eyes-away", at)).toBeUndefined();
+      expect(words(look(at + 4 * S), "/filter-on", at)).toBeGreaterThan(11);
+    });
+
+    it("is said at once when a doubt puts it minutes back", () => {
+      const { look, words, at } = open(false);
+      const late = at + 100 * S;
+      look(late);
+      const sounds = look(late + S, { utcBoundMs: 400 * S });
+      expect(words(sounds, "/eyes-away", late + S)).toBeLessThan(0.8);
+      expect(words(sounds, "/filter-on", late + S)).toBeLessThan(2.5);
+    });
+
+    it("is said at once on a page that is opened while it waits", () => {
+      const { world, look, words, at } = open();
+      world.order({ type: "call", call: "sun returns" }, at);
+      expect(words(look(at + 13 * S), "/filter-on", at + 13 * S)).toBeLessThan(2.5);
+    });
+  });
+
   it("never lets two voices speak at once, at any instant of two rigs' day", () => {
     const world = ready();
     const { c2, c3 } = world.predicted;
