@@ -229,9 +229,11 @@ function sunOf(
   now: RunMs,
   totality: boolean,
 ): BoardSun | null {
-  const { latDeg, lonDeg, ratio, magnitude, positionAngles } = snapshot;
+  const { latDeg, lonDeg, heightM, ratio, magnitude, positionAngles } = snapshot;
   if (latDeg === null || lonDeg === null) return null;
-  const { altitudeDeg, azimuthDeg, up } = sunAt(utcMs(now), { latDeg, lonDeg });
+  const { altitudeDeg, azimuthDeg, up } = sunAt(utcMs(now), {
+    ...{ latDeg, lonDeg, heightM: heightM ?? undefined },
+  });
   const nothing = snapshot.kind === "unset" || snapshot.kind === "none";
   const moon = nothing ? null : moonPosition({ contacts, positionAngles, magnitude, ratio }, now);
   return {

@@ -1,7 +1,8 @@
 /**
  * A session in which a drill lies over what a phone knows: a practice of its own that nobody else is told
  * of. What is reported in it stays here, and is gone with the page; clock, link, cover and messages are
- * the real ones, and so is what is said to the lead: a call for help, a message seen, an answer to a roll call. It ends by itself: with its segment, 20 minutes before the real C1 (S8), when a lead
+ * the real ones, and so is what is said to the lead: a call for help, a message seen, an answer to a roll call, and that a filter is really off: what
+ * of it would be gone with the page somebody has to look at (S9). It ends by itself: with its segment, 20 minutes before the real C1 (S8), when a lead
  * starts a practice, and when "Cover every lens" is heard (S7).
  */
 import { ownValue } from "../../shared/fields/own-key.ts";
@@ -14,8 +15,11 @@ import { anchorMs, plannedContacts } from "../../shared/run/effective-contacts.t
 import { EVENT_VERSIONS, type PracticeStarted, type SiteEvent } from "../../shared/run/events.ts";
 import { evolve } from "../../shared/run/evolve.ts";
 import { decideFact } from "../../shared/run/facts/decide-fact.ts";
+import { filterVerdict } from "../../shared/run/facts/filter-state.ts";
 import type { Report } from "../../shared/run/facts/report-schema.ts";
-import { PRACTICE_CLEAR_MS, practiceAt, practiceEndMs } from "../../shared/run/run-time.ts";
+import { recordOf } from "../../shared/run/facts/rig-record.ts";
+import { isTouchOnly, realSunUp } from "../../shared/run/facts/touch-only.ts";
+import { currentRun, PRACTICE_CLEAR_MS, practiceAt, practiceEndMs } from "../../shared/run/run-time.ts";
 import type { SiteState } from "../../shared/run/state.ts";
 import { later, type UtcMs, utcMs } from "../../shared/time/instants.ts";
 import type { PageSession } from "../link/open-session.ts";
@@ -55,6 +59,8 @@ export class DrillSession implements PageSession {
   private readonly practice: PracticeStarted;
   private cached: { of: SessionView; events: number; view: SessionView } | null = null;
   private said = 0;
+  /** Rigs whose filter was said here to be really off. */
+  private readonly opened = new Set<string>();
 
   /** Only where mayDrill says so; throws otherwise. */
   constructor(
@@ -119,16 +125,16 @@ export class DrillSession implements PageSession {
 
   /** Stays on this page, but for what is said to the lead. Rejects where that could not be kept. */
   report = async (rigId: string, report: Report): Promise<void> => {
-    this.keep(rigId, report);
-    const said: Report = {};
+    const said = this.keep(rigId, report);
     for (const field of TO_LEAD)
       if (report[field] !== undefined) Object.assign(said, { [field]: report[field] });
     if (Object.keys(said).length > 0) await this.real.report(rigId, said);
   };
 
-  private keep(rigId: string, report: Report): void {
+  /** Gives what of it is to be known of the real filter. */
+  private keep(rigId: string, report: Report): Report {
     const { state } = this.view();
-    if (!state || !this.isOn()) return;
+    if (!state || !this.isOn()) return {};
     const now = this.real.now();
     const fact = {
       ...{ v: 1 as const, rigId, runId: this.practice.runId, deviceSeq: ++this.said },
@@ -136,7 +142,25 @@ export class DrillSession implements PageSession {
     };
     const context = { actor: ACTOR, commandId: `${this.said}`, deviceId: ACTOR, now, linkRevoked: false };
     const seq = state.seq + 1;
-    this.take({ ...decideFact(state, fact, context), seq, loggedUtcMs: now } as SiteEvent);
+    const event = decideFact(state, fact, context);
+    this.take({ ...event, seq, loggedUtcMs: now } as SiteEvent);
+    return this.ofRealFilter(rigId, event.payload, now);
+  }
+
+  /**
+   * A touch says nothing of the real filter (S8). One that is off under the real Sun is off; of one that
+   * came off under a cap nobody knows, once this page is gone, what it is: then it is asked for (S9).
+   */
+  private ofRealFilter(rigId: string, { filter, looked }: Report, now: UtcMs): Report {
+    const real = this.real.view().state;
+    if (!real || filter === undefined) return {};
+    if (filter !== "off") return this.opened.has(rigId) ? { filter, ...(looked && { looked }) } : {};
+    this.opened.add(rigId);
+    const drilled = this.drilled(real);
+    const safe = recordOf(drilled, currentRun(drilled, now), rigId).practiceSafe?.value ?? false;
+    if (isTouchOnly("practice", safe, realSunUp(real, now))) return { filter };
+    const known = filterVerdict(recordOf(real, currentRun(real, now), rigId).filter).state;
+    return known === "off" ? {} : { filter: "unknown" };
   }
 
   /** How it went so far, of these rigs. */

@@ -42,6 +42,7 @@ export function boardSnapshot(state: SiteState, now: UtcMs, clock: ClockHealth):
     zone: plan.site?.zone ?? "UTC",
     latDeg: plan.site?.latDeg ?? null,
     lonDeg: plan.site?.lonDeg ?? null,
+    heightM: plan.site?.heightM ?? null,
     eclipse: plan.eclipse,
     kind: circumstances ? gets.kind : "unset",
     visible: circumstances?.visible ?? false,

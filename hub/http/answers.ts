@@ -156,6 +156,7 @@ export const BoardAnswer = v.object({
   zone: v.string(),
   latDeg: v.nullable(place.latDeg),
   lonDeg: v.nullable(place.lonDeg),
+  heightM: v.nullable(v.number()),
   eclipse: maybe.text,
   kind: v.picklist([...localKind.options, "unset"]),
   visible: v.boolean(),

@@ -132,6 +132,8 @@ export interface BoardSnapshot {
   zone: string;
   latDeg: number | null;
   lonDeg: number | null;
+  /** Above the sea: from a mountain the Sun is seen for longer. Missing from hubs of before. */
+  heightM?: number | null;
   eclipse: string | null;
   kind: "none" | "partial" | "annular" | "total" | "unset";
   visible: boolean;

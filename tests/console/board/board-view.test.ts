@@ -283,6 +283,19 @@ describe("what happens and what comes next", () => {
     expect([0, 44, 90, 181, 270, 337, 359].map(windOf)).toEqual(["n", "ne", "e", "s", "w", "nw", "n"]);
   });
 
+  // Dip of the horizon, 1.76′ √height: nautical almanacs, from memory; 1.3° at 2,000 m, five minutes of the Sun.
+  it("S13: says from a mountain that the Sun is down when it is down there, not at the sea", () => {
+    const sunset = { ...total, contacts: { ...total.contacts, c4: later(c4, 12 * 3_600_000) } };
+    const saysDown = (heightM: number | null, at: number) =>
+      boardView({ ...sunset, heightM }, at, heard()).safety === "sunDown";
+    const minutes = Array.from({ length: 12 * 60 }, (_, n) => c4 + n * 60_000);
+    const [sea, hill] = [0, 2000].map((heightM) => minutes.findIndex((at) => saysDown(heightM, at)));
+    expect(sea).toBeGreaterThan(0);
+    expect((hill ?? 0) - (sea ?? 0)).toBeGreaterThanOrEqual(5);
+    expect((hill ?? 0) - (sea ?? 0)).toBeLessThanOrEqual(8);
+    expect(minutes.findIndex((at) => saysDown(null, at))).toBe(sea);
+  });
+
   it("never gives a line without words", async () => {
     const { default: english } = await import("../../../console/words/en/board.json");
     const lines: SafetyLine[] = [

@@ -57,11 +57,29 @@ describe("a drill", () => {
     const before = asJson(world.state);
     const drill = start();
     self.at += 40 * S;
-    await drill.report("west", { practiceSafe: true, cueDone: "filter-off" });
+    await drill.report("west", { cueDone: "filter-off" });
     expect(west(drill, self.at).cues?.find(({ id }) => id === "filter-off")?.state).toBe("done");
     expect(self.sent).toEqual([]);
     expect(asJson(real.view().state)).toEqual(before);
     expect(asJson(world.state)).toEqual(before);
+  });
+
+  it("S9: tells that a filter is really off: under the real Sun as such, under a cap to be asked for", async () => {
+    const { self, start } = phone();
+    const drill = start();
+    self.at += 5 * S;
+    await drill.report("west", { filter: "off" });
+    await drill.report("west", { filter: "on", looked: true });
+    await drill.report("west", { practiceSafe: true });
+    self.at += 35 * S;
+    await drill.report("west", { cueDone: "filter-off" });
+    await drill.report("west", { filter: "capped" });
+    expect(self.sent).toEqual([
+      ["west", { filter: "off" }],
+      ["west", { filter: "on", looked: true }],
+      ["west", { filter: "unknown" }],
+      ["west", { filter: "capped" }],
+    ]);
   });
 
   it("lets a call for help, and what else is said to the lead, out to the lead", async () => {
