@@ -114,7 +114,9 @@ function parse(args: readonly string[]) {
 
 function instrumentsOf(given: readonly { name: Flag; value: string }[]): Instruments {
   const of = (name: Flag): string[] => given.filter((one) => one.name === name).map(({ value }) => value);
-  if (of("watch").length > 1) throw new UsageError("--watch can be given once for each rig.");
+  // Two of them would overwrite each other's words.
+  for (const name of ["watch", "camera", "gps"] as const)
+    if (of(name).length > 1) throw new UsageError(`--${name} can be given once for each rig.`);
   return {
     watch: of("watch"),
     cameras: of("camera").map(readCamera),

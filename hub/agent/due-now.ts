@@ -23,7 +23,7 @@ export interface WhatIsDue {
 export const NOTHING_DUE: WhatIsDue = { near: false, cameraClosed: "the run is not known" };
 
 const TOTALITY_MS = 60_000;
-/** How long before all this no session is begun any more, ms: one takes seconds, 17 at most (gphoto.ts). */
+/** How long before all this no session is begun any more, ms by the wall: one takes seconds, 17 at most (gphoto.ts). */
 const AHEAD_MS = 20_000;
 /** Of these a tool that holds a camera up would spoil what cannot be had again. */
 const MAKES_FRAMES: ReadonlySet<CueAction> = new Set(["exposure", "burst", "record"]);
@@ -34,18 +34,24 @@ export function dueNow(state: SiteState, rigId: string, clock: ClockHealth, now:
   const view = viewRigs([rigId], state, NOBODY, clock, now);
   const [status] = view.rigs;
   const real = state.runs[state.realRunId];
+  // A practice that runs at twenty times the speed is in totality sooner.
+  const aheadMs = AHEAD_MS * (view.practice?.rate ?? 1);
   const inTotality =
-    nearTotality(view.contacts, view.runNow) || (real ? nearTotality(contactsOf(state, real), now) : false);
+    nearTotality(view.contacts, view.runNow, aheadMs) ||
+    (real ? nearTotality(contactsOf(state, real), now, AHEAD_MS) : false);
   const frames = (status?.cues ?? []).filter(({ cue }) => MAKES_FRAMES.has(cue.action));
   const { runNow } = view;
   const framesWithin = (behindMs: number): boolean =>
-    frames.some(({ fromMs, toMs }) => runNow >= fromMs - AHEAD_MS && runNow <= toMs + behindMs);
+    frames.some(({ fromMs, toMs }) => runNow >= fromMs - aheadMs && runNow <= toMs + behindMs);
   return {
     near: inTotality || framesWithin(BEHIND_MS),
     cameraClosed: inTotality ? "totality is near" : framesWithin(0) ? "frames are due" : null,
   };
 }
 
-function nearTotality({ c2, c3 }: EffectiveContacts, at: number): boolean {
-  return c2 !== null && c3 !== null && at >= c2 - TOTALITY_MS - AHEAD_MS && at <= c3 + TOTALITY_MS;
+/** By the contacts as they were shifted or called, and as they were predicted: a shift may be a mistake. */
+function nearTotality({ c2, c3, predicted }: EffectiveContacts, at: number, aheadMs: number): boolean {
+  if (c2 === null || c3 === null) return false;
+  const from = Math.min(c2, predicted.c2 ?? c2) - TOTALITY_MS - aheadMs;
+  return at >= from && at <= Math.max(c3, predicted.c3 ?? c3) + TOTALITY_MS;
 }

@@ -317,7 +317,9 @@ export class FolderSource implements Source {
     if (arriving !== this.arriving) {
       this.arriving = arriving;
       this.line(
-        arriving ? `frames are arriving (${this.frames} so far)` : `${this.frames} frames, then none`,
+        arriving
+          ? `frames are arriving (${this.frames} so far)`
+          : `${this.frames} ${this.frames === 1 ? "frame" : "frames"}, then none`,
       );
     }
   }

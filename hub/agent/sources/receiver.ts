@@ -47,7 +47,8 @@ export class ReceiverSource implements Source {
       this.stale = setTimeout(() => this.ports.setOwnClock(null), STALE_MS);
       this.stale.unref();
     }
-    this.line(state === "good" ? `time and place (${detail})` : detail);
+    const why = /ECONNREFUSED/.test(detail) ? "nothing answers there; trying again" : detail;
+    this.line(state === "good" ? `time and place (${detail})` : why);
   }
 
   private place(site: SiteFix): void {

@@ -67,10 +67,7 @@ describe("the agent's options", () => {
   });
 
   test("a camera in the network may be named by its address alone", () => {
-    expect(rigs(["--join", WEST, "--camera", "192.168.1.20", "--camera", "auto"])[0]?.cameras).toEqual([
-      "ptpip:192.168.1.20",
-      "auto",
-    ]);
+    expect(rigs(["--join", WEST, "--camera", "192.168.1.20"])[0]?.cameras).toEqual(["ptpip:192.168.1.20"]);
   });
 
   test.each([
@@ -83,6 +80,7 @@ describe("the agent's options", () => {
     [["--join", "http://hub:8620/rig#west"], /^--join: what stands after the # is no key/],
     [["--join", WEST, "--join", WEST], /^--join: rig west is joined twice/],
     [["--join", WEST, "--watch", "/a", "--watch", "/b"], /^--watch can be given once/],
+    [["--join", WEST, "--camera", "auto", "--camera", "usb:001,004"], /^--camera can be given once/],
     [["--join", WEST, "--indi", "http://pi"], /^--indi must be HOST:PORT, not "http:\/\/pi"/],
     [["--join", WEST, "--indi", "pi:0"], /^--indi must be HOST:PORT/],
     [["--join", WEST, "--alpaca", "pi"], /^--alpaca must be HOST:PORT/],

@@ -161,3 +161,80 @@ describe("the one place that sends", () => {
     expect(await why("/html")).toBe("nothing answers there");
   });
 });
+
+test("one server that is mute and one that fails hold nobody up, and the one that failed is read when it is back", async () => {
+  const mute = createServer(() => undefined);
+  let works = false;
+  const flaky = createServer((request, response) => {
+    if (!works) return void request.socket.destroy();
+    const path = new URL(request.url ?? "", "http://x").pathname;
+    const focuser = [{ DeviceName: "F", DeviceType: "Focuser", DeviceNumber: 0, UniqueID: "f" }];
+    const Value = path.endsWith("configureddevices") ? focuser : path.endsWith("connected") ? true : 77;
+    response.end(JSON.stringify({ ErrorNumber: 0, Value }));
+  });
+  const at = await Promise.all(
+    [mute, flaky].map(async (one) => {
+      await new Promise<void>((resolve) => one.listen(0, HERE, resolve));
+      return { host: HERE, port: (one.address() as AddressInfo).port };
+    }),
+  );
+  const { said, lines, ports } = listener();
+  const source = new AlpacaSource("auto", ports, async () => [...at, { host: HERE, port }], 100, 200);
+  source.start();
+  const told = () => JSON.stringify({ said, lines });
+  const began = performance.now();
+  const reads = (line: string) => line.includes(`:${port} `) && line.endsWith("is read");
+  await until("the good one is read", () => lines.some(reads), { told });
+  // A mute one takes three seconds of waiting each time.
+  expect(performance.now() - began).toBeLessThan(3000);
+  works = true;
+  await until("the other is back", () => said.focuser?.focuserAt === 77, { told });
+  mute.closeAllConnections();
+  await source.stop();
+  for (const one of [mute, flaky]) {
+    one.close();
+    one.closeAllConnections();
+  }
+});
+
+test("one server under two addresses is one instrument", async () => {
+  const asPort = async (wheels: object[]) => {
+    const one = createServer((request, response) => {
+      const path = new URL(request.url ?? "", "http://x").pathname;
+      const slot = [
+        { Name: "Position", Value: 0 },
+        { Name: "Names", Value: ["Red"] },
+      ];
+      const Value = path.endsWith("configureddevices") ? wheels : path.endsWith("connected") ? true : slot;
+      response.end(JSON.stringify({ ErrorNumber: 0, Value }));
+    });
+    await new Promise<void>((resolve) => one.listen(0, HERE, resolve));
+    return { one, at: { host: HERE, port: (one.address() as AddressInfo).port } };
+  };
+  const wheel = (name: string, id: string) => ({
+    DeviceName: name,
+    DeviceType: "FilterWheel",
+    DeviceNumber: 0,
+    UniqueID: id,
+  });
+  const [a, b, c] = await Promise.all([
+    asPort([wheel("Wheel", "x 1")]),
+    asPort([wheel("Wheel", "x 1")]),
+    asPort([wheel("Other", "x 2")]),
+  ]);
+  const { said, lines, ports } = listener();
+  const source = new AlpacaSource("auto", ports, async () => [a.at, b.at], 50, 100);
+  source.start();
+  const told = () => JSON.stringify({ said, lines });
+  await until("both are read", () => lines.filter((line) => line.endsWith("is read")).length === 2, { told });
+  expect(said.wheel?.wheelSlot).toBe("Red");
+  await source.stop();
+  const two = new AlpacaSource("auto", ports, async () => [a.at, c.at], 50, 100);
+  two.start();
+  await until("two wheels are two", () => said.wheel?.wheelSlot === "Other: Red, Wheel: Red", { told });
+  await two.stop();
+  for (const { one } of [a, b, c]) {
+    one.close();
+    one.closeAllConnections();
+  }
+});

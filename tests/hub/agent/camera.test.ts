@@ -149,6 +149,37 @@ describe("when a camera is left alone", () => {
   });
 });
 
+describe("with contacts that were shifted or called", () => {
+  const closedIn = (world: SiteWorld) => (at: number) =>
+    dueNow(world.state, "west", GOOD_CLOCK, utcMs(at)).cameraClosed;
+
+  test("a camera is left alone about the old ones and the new ones", () => {
+    const world = SiteWorld.planned();
+    const { c2, c3 } = world.predicted;
+    const closed = closedIn(world);
+    world.order({ type: "shiftContact", contact: "c2", shiftS: -60, reason: "limb" }, c2 - 900 * S);
+    expect(closed(c2 - 130 * S)).toBe("totality is near");
+    world.order({ type: "shiftContact", contact: "c2", shiftS: 200, reason: "a slip" }, c2 - 800 * S);
+    for (const at of [c2 - 75 * S, c2, c2 + 30 * S])
+      expect([at - c2, closed(at)]).toEqual([at - c2, "totality is near"]);
+    world.order({ type: "shiftContact", contact: "c2", shiftS: 0, reason: "back" }, c2 - 700 * S);
+    world.order({ type: "shiftContact", contact: "c3", shiftS: 100, reason: "seen" }, c2 - 700 * S);
+    expect(closed(c3 + 155 * S)).toBe("totality is near");
+    world.order({ type: "call", call: "totality" }, c2 + S);
+    world.order({ type: "call", call: "sun returns" }, c2 + 60 * S);
+    expect(closed(c3 + 59 * S)).toBe("totality is near");
+  });
+
+  test("in a practice at a rate a session must be over sooner by as much", () => {
+    const world = SiteWorld.planned();
+    const now = world.predicted.c1 - 30 * 86_400 * S;
+    world.practise(now, -600, 20);
+    // 17 s of a session are 340 s of this practice.
+    expect(closedIn(world)(now + 10 * S)).toBe("totality is near");
+    expect(closedIn(world)(now + S)).not.toBe("totality is near");
+  });
+});
+
 test("a camera's clock lies within its bound wherever in its second it was read", () => {
   for (const offsetS of [-3600.4, 0, 12.9]) {
     for (const [asked, read, answered] of [
