@@ -10,9 +10,10 @@ import type { LocalEclipse } from "../local-eclipse.ts";
 import type { Cue } from "../model/cue.ts";
 import type { Rig } from "../model/plan.ts";
 import { VARIANTS, type Variant } from "../model/vocabulary.ts";
+import { isFilterOff } from "./check-filter-cues.ts";
 import { checkRig } from "./check-rig.ts";
 import { type Finding, finding } from "./finding.ts";
-import { makesSafeCue } from "./safe-cues.ts";
+import { makesSafeCue, SAFE_ACTIONS } from "./safe-cues.ts";
 
 /** Findings of all variants of a rig. */
 export function checkVariants(rig: Rig, rigIndex: number, gets: LocalEclipse): Finding[] {
@@ -40,7 +41,9 @@ export function checkVariant(
 
 function checkSafeCues(rig: Rig, rigIndex: number, cues: readonly Cue[]): Finding[] {
   return rig.cues.flatMap((cue, index) => {
-    if (!cue.on || !makesSafeCue(cue)) return [];
+    // One that makes safe by what it is may not go either where its words send eyes up.
+    const safe = makesSafeCue(cue) || (SAFE_ACTIONS.has(cue.action) && !isFilterOff(cue));
+    if (!cue.on || !safe) return [];
     const there = cues.find(({ id }) => id === cue.id);
     if (there !== undefined && same(asTimed(cue), asTimed(there))) return [];
     return [
