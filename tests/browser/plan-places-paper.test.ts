@@ -214,6 +214,9 @@ describe("paper", () => {
     for (const page of pages.filter((one) => one.includes("Done"))) expect(page).toContain(await stamp());
     const [first = ""] = pages;
     expect(first).toContain("Ann");
+    // Two full lists and the drawing of the hands: one page a person.
+    expect(pages.map((page) => page.slice(0, 3))).toEqual(["Ann", "Ben"]);
+    expect(first).toContain("Around C3");
     const check = await asked.ask("POST", "/api/plan/check", await asked.ask("GET", "/api/plan"));
     const { order } = check.hands.find(({ operator }: { operator: string }) => operator === "Ann");
     const cues = order.filter(({ anchor }: { anchor: string }) => anchor === "C2");

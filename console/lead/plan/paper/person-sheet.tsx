@@ -11,11 +11,12 @@ import { HandsStrip } from "../hands/hands-strip.tsx";
 import { stripAround } from "../hands/strip-layout.ts";
 import { cautionsFor } from "./cautions.ts";
 import { CueTable } from "./cue-table.tsx";
+import { paperLines } from "./paper-lines.ts";
 import { personRows } from "./paper-rows.ts";
 
-/** What a drawing takes on paper: its frame, and each line. The two stand beside each other. */
-const STRIP_PT = 40;
-const BLOCK_PT = 24;
+/** What a drawing takes on paper in the smallest type: its frame, and each line. The two stand beside each other. */
+const STRIP_PT = 34;
+const BLOCK_PT = 11;
 
 interface PersonSheetProps {
   person: { key: string; name: string; rigs: Rig[] };
@@ -46,7 +47,12 @@ export function PersonSheet({ person, hands, state, contacts }: PersonSheetProps
         ))}
       </ul>
       {hands && !hands.feasible && <p className="cue-sheet__cannot">{t("paper.cannot")}</p>}
-      <CueTable rows={personRows(rigs, hands, state, contacts)} state={state} rigs besidePt={stripsPt} />
+      <CueTable
+        lines={paperLines(personRows(rigs, hands, state, contacts), contacts)}
+        state={state}
+        rigs
+        besidePt={stripsPt}
+      />
       <div className="cue-sheet__strips">
         {strips.map(({ anchor, strip }) => (
           <HandsStrip key={anchor} strip={strip} anchor={anchor} plan={state.plan} />

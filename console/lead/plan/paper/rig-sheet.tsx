@@ -30,7 +30,11 @@ export function RigSheet(props: { rig: Rig; state: SiteState; contacts: Effectiv
         runNow={null}
         cues={cues.map((one) => ({ ...one, handsS: one.cue.handsS }))}
       />
-      <CueTable rows={rigRows(rig, state, contacts)} state={state} rigs={false} />
+      <CueTable
+        lines={rigRows(rig, state, contacts).map((row) => ({ row, also: [] }))}
+        state={state}
+        rigs={false}
+      />
       <p className="cue-sheet__foot">{t("rules.caution")}</p>
     </article>
   );

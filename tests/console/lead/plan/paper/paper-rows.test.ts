@@ -1,5 +1,6 @@
 /** What stands on a person's sheet, and in which order. */
 import { describe, expect, test } from "vitest";
+import { paperLines } from "../../../../../console/lead/plan/paper/paper-lines.ts";
 import { peopleOf, personRows, rigRows } from "../../../../../console/lead/plan/paper/paper-rows.ts";
 import type { AssessedHands } from "../../../../../shared/plan/assess/assess-plan.ts";
 import { plannedContacts } from "../../../../../shared/run/effective-contacts.ts";
@@ -67,5 +68,22 @@ describe("sheets for people", () => {
     expect(rows.filter(({ rig }) => rig.id === "eye")).toHaveLength(1);
     expect(row("east", "burst-before")).toMatchObject({ undone: true });
     expect(row("west", "burst-before")).toMatchObject({ undone: false });
+  });
+
+  test("far from totality name the same work at two rigs on one line; near it, and for filters, each has its own", () => {
+    const rows = personRows(ada?.rigs ?? [], null, state, contacts);
+    const lines = paperLines(rows, contacts);
+    expect(lines.length).toBeLessThan(rows.length);
+    // Nothing is lost.
+    expect(lines.flatMap(({ row, also }) => [row, ...also])).toHaveLength(rows.length);
+    const of = (cueId: string) => lines.filter(({ row }) => row.one.cue.id === cueId);
+    expect(of("focus-card-battery").map(({ also }) => also.map(({ rig }) => rig.id))).toEqual([["east"]]);
+    for (const id of ["filter-off", "filter-on"]) expect(of(id).map(({ also }) => also)).toEqual([[], []]);
+    // Ten seconds apart near C2 are two things to do.
+    const apart = rows.map((row, n) =>
+      row.one.cue.id === "bead-before" ? { ...row, atMs: row.atMs + n * 1000 } : row,
+    );
+    const beads = paperLines(apart, contacts).filter(({ row }) => row.one.cue.id === "bead-before");
+    expect(beads).toHaveLength(2);
   });
 });
