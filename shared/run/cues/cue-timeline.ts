@@ -152,10 +152,10 @@ function asItActs(cue: Cue): Cue {
   return cue.action === "filter-on" && !cue.confirm ? { ...cue, confirm: true } : cue;
 }
 
-/** What an id names of the rig's cues, switched on or not, in whatever variant. */
-export function knowsCue(rig: Rig, id: string): Cue | undefined {
+/** What an id names of the rig's cues, switched on or not, in whatever variant: in the one in force first. */
+export function knowsCue(rig: Rig, id: string, inForce: (typeof SKIES)[number] = "clear"): Cue | undefined {
   const base = id.replace(/\.\d+$/, "");
-  for (const variant of SKIES) {
+  for (const variant of [inForce, ...SKIES]) {
     const { cues } = rigInVariant(rig, variant);
     const found = cues.find((cue) => cue.id === id) ?? cues.find((cue) => cue.id === base);
     if (found) return found;

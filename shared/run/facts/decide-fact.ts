@@ -14,6 +14,7 @@ import type { EventDraft } from "../logged-event.ts";
 import type { Fact } from "../orders/commands.ts";
 import { practiceEndMs } from "../run-time.ts";
 import { NO_RECORD, type RigRecord, type RunRecord, type SiteState } from "../state.ts";
+import { variantOf } from "../variant-of.ts";
 import type { Stamp } from "./registers.ts";
 import type { Report } from "./report-schema.ts";
 import { recordOf } from "./rig-record.ts";
@@ -54,7 +55,7 @@ export function decideFact(
   const { bounds, deviceId } = context;
   const report = bounds ? bounds.report(fact.report, rig, record, flags) : { ...fact.report };
   const cueId = report.cueDone ?? report.cueSkipped;
-  const cue = rig && cueId ? knowsCue(rig, cueId) : undefined;
+  const cue = rig && cueId ? knowsCue(rig, cueId, variantOf(run, rig.id)) : undefined;
   if (rig && cueId && !cue && !flags.includes("cue left out")) flags.push("cue unknown");
   if (rig && report.cueDone && report.filter === undefined && rig.filter !== "none by design") {
     // A plan that knows no such cue may be older or newer than the hand that took it off.

@@ -3,7 +3,7 @@ import { describe, expect, test } from "vitest";
 import type { RigDraft } from "../../../../shared/plan/model/plan.ts";
 import type { Report } from "../../../../shared/run/facts/report-schema.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
-import { draft, SiteWorld } from "../site-world.ts";
+import { draft, RIGS, SiteWorld } from "../site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
 type Word = [device: string, seconds: number, filter: NonNullable<Report["filter"]>, looked?: boolean];
@@ -189,4 +189,38 @@ describe("S9: an instrument beside the rig", () => {
     const rig = world.rig("west", NOW + 20 * 60_000, presence);
     expect(rig).toMatchObject({ silent: true, filter: "unknown", linked: [], devices: [agent] });
   });
+});
+
+test("S9: a cue that is confirmed is that of the variant in force, though another names one the same", () => {
+  const add = (action: "filter-on" | "filter-off", anchor: "C2" | "C3", offsetS: number) => [
+    {
+      do: "add",
+      cueId: "own-1",
+      cue: {
+        id: "own-1",
+        key: null,
+        anchor,
+        offsetS,
+        action,
+        say: "Now",
+        on: true,
+        confirm: true,
+        earliestS: 0,
+        latestS: 10,
+        countInS: 0,
+        handsS: 5,
+        repeat: null,
+      },
+    },
+  ];
+  const variants = { thin: add("filter-on", "C3", 6), broken: add("filter-off", "C2", -5) };
+  const world = SiteWorld.planned({
+    rigs: RIGS.map((rig) => (rig.id === "west" ? { ...rig, variants } : rig)),
+  });
+  const { c2 } = world.predicted;
+  world.report("west", { filter: "on", looked: true }, { at: c2 - 100_000 });
+  world.order({ type: "chooseVariant", variant: "broken", rigIds: null }, c2 - 90_000);
+  expect(world.rig("west", c2).cues.find(({ id }) => id === "own-1")?.cue.action).toBe("filter-off");
+  world.report("west", { cueDone: "own-1" }, { at: c2 - 4000 });
+  expect(world.rig("west", c2 - 3000).filter).toBe("off");
 });
