@@ -14,7 +14,7 @@ import type { Register } from "./facts/registers.ts";
 import type { CallName } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 11;
+export const EVOLVE_VERSION = 12;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";
@@ -121,9 +121,8 @@ export interface RollCall {
 
 /** An alert as it was logged, and what leads have said to it. */
 export interface KnownAlert extends AlertChange {
-  /** The run in which it was raised, and the one in which a lead last said something to it. */
+  /** The run in which it was raised, or a lead last said something to it. */
   runId: string;
-  answeredIn: string | null;
   takenBy: string | null;
   seenBy: string | null;
   shelvedUntilUtcMs: UtcMs | null;

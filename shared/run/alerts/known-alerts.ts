@@ -19,7 +19,6 @@ export function alertsAfter(before: Known, { type, payload, loggedUtcMs, runId }
     return becomes({
       ...payload,
       runId,
-      answeredIn: old?.answeredIn ?? null,
       takenBy: over ? null : (old?.takenBy ?? null),
       seenBy: null,
       shelvedUntilUtcMs: null,
@@ -36,7 +35,7 @@ export function alertsAfter(before: Known, { type, payload, loggedUtcMs, runId }
   if (over) return answer === "seen" ? others : before;
   return becomes({
     ...old,
-    answeredIn: runId,
+    runId,
     seenBy: old.seenBy ?? by,
     takenBy: answer === "taken" ? by : answer === "left" ? null : old.takenBy,
     shelvedUntilUtcMs: answer === "shelved" || answer === "back" ? untilUtcMs : old.shelvedUntilUtcMs,
@@ -44,20 +43,15 @@ export function alertsAfter(before: Known, { type, payload, loggedUtcMs, runId }
 }
 
 /**
- * What a practice raised of its rigs ends with it: what still stands is raised anew in the real run. Real
- * optics that are open under the real Sun are no part of it, nor is what the site and the hub say of
- * themselves; of those only what leads said in the practice is gone.
+ * What a practice raised, and what leads said in it, ends with it: what still stands is raised anew in the
+ * real run. Danger that went by unseen stays where it was none of the practice: of the site, of the hub, and
+ * real optics that were open under the real Sun.
  */
 export function alertsAfterPractice(before: Known, runId: string): Known {
-  const stay = Object.entries(before).filter(
-    ([, { rigId, cause, runId: of }]) => of !== runId || rigId === null || cause === "practice-off-real-sun",
-  );
   return Object.fromEntries(
-    stay.map(([id, alert]) => [
-      id,
-      alert.answeredIn === runId
-        ? { ...alert, answeredIn: null, takenBy: null, seenBy: null, shelvedUntilUtcMs: null }
-        : alert,
-    ]),
+    Object.entries(before).filter(
+      ([, { rigId, cause, overUtcMs, runId: of }]) =>
+        of !== runId || (overUtcMs !== null && (rigId === null || cause === "practice-off-real-sun")),
+    ),
   );
 }

@@ -78,7 +78,7 @@ export function ArrayScreen(props: { item: string | null }) {
           ) : (
             <ArrayTable rows={rows} now={now} open={open?.rig.id ?? null} />
           )}
-          <AlertRate />
+          {!glance && <AlertRate />}
           <CrowdLine now={crowd.now} />
         </div>
         {open && (

@@ -132,10 +132,16 @@ describe("danger that is over", () => {
 describe("the end of a practice", () => {
   const practised = () => {
     const { world, now, of, answer } = site(T0 - 86_400_000);
-    const raise = (cause: string, priority: AlertPriority, rigId: string | null, runId: string) => {
+    const raise = (
+      cause: string,
+      priority: AlertPriority,
+      rigId: string | null,
+      runId: string,
+      type: "alertRaised" | "alertCleared" = "alertRaised",
+    ) => {
       const id = rigId ? `${cause}:${rigId}` : cause;
       const payload = { id, cause, priority, rigId, sinceUtcMs: utcMs(now()) };
-      world.take([draftOf(world.context(now()), runId, "alertRaised", payload)], now());
+      world.take([draftOf(world.context(now()), runId, type, payload)], now());
     };
     raise("link-lost", "caution", "west", world.state.realRunId);
     answer("link-lost:west", "taken");
@@ -153,14 +159,25 @@ describe("the end of a practice", () => {
     answer("battery-low:west", "taken");
     answer("card-low:east", "shelved");
     world.order({ type: "endPractice" }, now() + 1000);
-    expect(Object.keys(world.state.alerts).sort()).toEqual([
-      "card-low:east",
-      "disk-full",
-      "link-lost:west",
-      "practice-off-real-sun:west",
-    ]);
-    expect(of("card-low:east")).toMatchObject({ shelvedUntilUtcMs: null, seenBy: null });
+    // What still stands of these is raised anew, said by nobody.
+    expect(Object.keys(world.state.alerts)).toEqual(["link-lost:west"]);
     expect(of("link-lost:west")).toMatchObject({ takenBy: "lead:Ada" });
+  });
+
+  it("leaves danger that went by unseen where it was none of the practice", () => {
+    const { world, now, runId, raise } = practised();
+    for (const [cause, rigId] of [
+      ["exposed", "west"],
+      ["practice-off-real-sun", "west"],
+      ["disk-full", null],
+    ] as const) {
+      raise(cause, "danger", rigId, runId);
+      raise(cause, "danger", rigId, runId, "alertCleared");
+    }
+    world.order({ type: "endPractice" }, now() + 1000);
+    expect(Object.keys(world.state.alerts).sort()).toEqual(
+      ["disk-full", "link-lost:west", "practice-off-real-sun:west"].concat("card-low:east").sort(),
+    );
   });
 
   it("is the end of its messages and its roll call, also for whoever starts anew", () => {
