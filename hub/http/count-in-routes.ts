@@ -10,6 +10,15 @@ import { type Route, refusalReply, route } from "./route.ts";
 import { runQuery } from "./run-query.ts";
 import { said } from "./said.ts";
 
+/** As a cue's count-in has at most. */
+const PIPS_MOST = 60;
+
+/** Further apart they belong to two count-ins: the first was broken off. */
+function pipsBetween(firstMs: number, longMs: number): number {
+  const pips = Math.round((longMs - firstMs) / 1000);
+  return pips >= 0 && pips <= PIPS_MOST ? pips : 0;
+}
+
 const CountInsQuery = v.object({ rig: said(id, "The rig's id"), ...runQuery });
 const CountInsAnswer = v.object({
   runId: v.string(),
@@ -42,13 +51,13 @@ export function countInRoutes({ log, keeper, clock }: HubParts): Route[] {
         await readInPieces(log, { runId, saying: ["countIn"] }, (event) => {
           if (event.type !== "rigReported" || event.runId !== runId || event.payload.rigId !== query.rig)
             return;
-          const { countIn, countInPips = 0 } = event.payload;
-          if (countIn === undefined) return;
+          const { countIn, countInFrom = countIn } = event.payload;
+          if (countIn === undefined || countInFrom === undefined) return;
           const { boundMs, deviceId } = event;
           countIns.push({
             utc: isoUtc(countIn),
             utcMs: countIn,
-            pips: countInPips,
+            pips: pipsBetween(countInFrom, countIn),
             boundS: boundMs === null ? null : boundMs / 1000,
             deviceId,
           });

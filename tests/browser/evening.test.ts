@@ -241,7 +241,8 @@ describe("photographs of the clock page, before and after", () => {
       { countIn: c2 - 12_000 + 137.5, countInPips: 4 },
       { countIn: c2 + 8000 + 137.5, countInPips: 3 },
     ];
-    for (const one of told) await asked.say("south", one);
+    for (const { countIn, countInPips } of told)
+      await asked.say("south", { countIn, countInFrom: countIn - countInPips * 1000 });
     // It began on a whole second of its own clock.
     const stampMs = Math.floor((c2 - 60_000 + SOUTH_MS) / 1000) * 1000;
     const beginsMs = stampMs - SOUTH_MS;

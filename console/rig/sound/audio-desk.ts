@@ -52,8 +52,8 @@ export interface DeskPorts {
   speak: (words: string) => () => void;
   /** Told at each onset that also shakes and flashes. */
   onset: (sound: PlannedSound) => void;
-  /** Told a little later of each that left the loudspeaker on its instant. */
-  heard: (sound: PlannedSound) => void;
+  /** Told a little later of each pip that left the loudspeaker on its instant. */
+  heard: (pip: PlannedSound) => void;
   soundDelayMs: () => number;
   sound: () => boolean;
   voice: () => boolean;
@@ -192,9 +192,8 @@ export class AudioDesk {
   }
 
   private sounded({ entry, exact, planned }: Scheduled): void {
-    if (entry.state !== "scheduled") return;
+    if (exact && isPip(planned) && entry.state === "scheduled") this.ports.heard(planned);
     entry.state = "sounded";
-    if (exact) this.ports.heard(planned);
   }
 
   private drop(id: string, item: Scheduled): void {

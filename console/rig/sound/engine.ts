@@ -22,8 +22,8 @@ export class SoundEngine {
   readonly arming: Arming;
   /** The urgent message that is sounded, and when it came. */
   private rung: { id: string | undefined; atUtcMs: UtcMs | null } = { id: undefined, atUtcMs: null };
-  /** Short pips of a count-in that is on: of which cue, and how many were heard. */
-  private pips = { cueId: "", count: 0 };
+  /** The first pip that was heard of the count-in that is on. */
+  private first: PlannedSound | null = null;
   private rigIds: readonly string[] = [];
   private readonly said = new Map<string, UtcMs>();
   private readonly voice = new OneVoice(() => this.arming.desk.silence());
@@ -35,7 +35,7 @@ export class SoundEngine {
       clip: clipOf,
       speak: (words) => speak(words, currentLocale()),
       onset: shakeAndFlash,
-      heard: (sound) => this.heard(sound),
+      heard: (pip) => this.heard(pip),
       soundDelayMs: () => prefs().soundDelayMs,
       sound: () => prefs().sound,
       voice: () => prefs().voice,
@@ -78,13 +78,12 @@ export class SoundEngine {
   }
 
   /** A count-in is told to the log: a camera beside this phone has it in its sound, whichever rig's it was. */
-  private heard({ kind, cueId, atUtcMs }: PlannedSound): void {
-    if (this.pips.cueId !== cueId) this.pips = { cueId, count: 0 };
-    if (kind === "pip") this.pips.count++;
-    if (kind !== "long-pip") return;
-    const report = { countIn: atUtcMs, countInPips: this.pips.count };
+  private heard(pip: PlannedSound): void {
+    if (this.first?.cueId !== pip.cueId) this.first = pip;
+    if (pip.kind === "pip") return;
+    const report = { countIn: pip.atUtcMs, countInFrom: this.first.atUtcMs };
     for (const id of this.rigIds) void this.session.report(id, report).catch(() => undefined);
-    this.pips.count = 0;
+    this.first = null;
   }
 }
 

@@ -83,11 +83,8 @@ export const REPORTED = {
   messageSeen: { type: { is: "cue" }, merges: "part" },
   /** The phone beside the rig counted a cue in: when the long pip began, UTC; for the sound of a video. */
   countIn: { type: { is: "time" }, merges: "part" },
-  /** How many short pips came before it, one a second. */
-  countInPips: {
-    type: { is: "number", least: 0, most: 60, unit: "", step: 1, taps: [] },
-    merges: "part",
-  },
+  /** And its first short pip; they come one a second. Without any it is the long one's instant. */
+  countInFrom: { type: { is: "time" }, merges: "part" },
   /** The answer to a roll call: "ready", or what is lacking. */
   ready: { type: { is: "word", words: READINESS }, merges: "run", inRun: true },
   /** S7: a rig without a filter by design was capped when every lens was to be covered. Says nothing of later. */

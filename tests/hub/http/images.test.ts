@@ -121,9 +121,11 @@ describe("count-ins that phones beside a rig gave", () => {
     const bearer = (await hub.call("GET", "/api/rigs/west/link", undefined, token)).body.token;
     const say = (id: string, report: object) =>
       hub.call("POST", "/api/rigs/west/reports", { id, atUtcMs: Date.now(), ...report }, bearer);
-    expect((await say("later", { countIn: c2 + 8000.25, countInPips: 3 })).status).toBeLessThan(300);
-    expect((await say("first", { countIn: c2 - 20_000, countInPips: 10 })).status).toBeLessThan(300);
-    expect((await say("bad", { countIn: c2 / 1000, countInPips: 3 })).body.error.field).toBe("countIn");
+    expect((await say("later", { countIn: c2 + 8000.25, countInFrom: c2 + 5000.25 })).status).toBeLessThan(
+      300,
+    );
+    expect((await say("first", { countIn: c2 - 20_000, countInFrom: c2 - 30_000 })).status).toBeLessThan(300);
+    expect((await say("bad", { countIn: c2 / 1000 })).body.error.field).toBe("countIn");
     const of = async (query: string) =>
       (await hub.call("GET", `/api/count-ins?${query}`, undefined, token)).body;
     const { countIns, ...rest } = await of("rig=west");
