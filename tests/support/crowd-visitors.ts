@@ -101,25 +101,25 @@ function come(origin: string, key: string, seed: string): void {
 /** What this phone's page says now, as use-board-view.ts asks; noted against the rule. */
 function judge(phone: Phone): void {
   const { visitor } = phone;
+  // The machine may take the processor away between two looks at clocks: only what is certain counts.
+  const beforeMs = wallNow();
   const { board, heard, cover } = visitor.view();
   const reading = visitor.reading();
   const { utcMs: at } = reading;
   const boundMs = drawnBoundMs(reading.boundMs);
-  const nowMs = wallNow();
+  const afterMs = wallNow();
   looks++;
   phone.told = "on";
   if (!board) return;
   const known = { boundMs, linked: heard, cover, onAfterCallMs: phone.onAfterCallMs };
   const view = boardView(board, at, known);
   phone.onAfterCallMs = glassesOnAfter(view, board, phone.onAfterCallMs);
-  // Between two looks at clocks this process may have been held up: only what is certain counts.
-  const laterMs = wallNow();
   if (view.safety === rule.off) {
     phone.told = "off";
-    if (laterMs < rule.fromMs || nowMs > rule.untilMs) wrong++;
+    if (afterMs < rule.fromMs || beforeMs > rule.untilMs) wrong++;
   } else if (view.glasses === "off") wrong++;
-  if (nowMs > rule.untilMs - LOOK_BEFORE_MS && nowMs < rule.untilMs && laterMs - nowMs < 2)
-    phone.earlyMs = at + boundMs - (nowMs + CUT_MS) - rule.hubAheadMs;
+  if (beforeMs > rule.untilMs - LOOK_BEFORE_MS && afterMs < rule.untilMs && afterMs - beforeMs < 2)
+    phone.earlyMs = at + boundMs - (afterMs + CUT_MS) - rule.hubAheadMs;
 }
 
 function tell(): VisitorsTold {
