@@ -214,7 +214,15 @@ describe("four rigs and one person", () => {
     await lead.locator('[data-action="start-practice"]').click();
     await lead.locator('.practice-banner[data-rate="10"]').waitFor();
     const { runId } = await asked.run();
-    await expect.poll(async () => (await asked.run()).kind, { timeout: 90_000 }).toBe("real");
+    // How long the hub was held up at the most meanwhile: its people are then as late.
+    let heldS = 0;
+    const kind = async () => {
+      const asking = performance.now();
+      const run = await asked.run();
+      heldS = Math.max(heldS, (performance.now() - asking) / 1000);
+      return run.kind;
+    };
+    await expect.poll(kind, { timeout: 90_000, interval: 50 }).toBe("real");
     const { cues } = await asked.ask("GET", `/api/review?run=${runId}`);
     const within = (cue: Ordered) =>
       cue.anchor === "C2" ? cue.startS > -85 : cue.anchor === "C3" && cue.startS < 35;
@@ -226,11 +234,24 @@ describe("four rigs and one person", () => {
       const cue = rigs.find(({ id }: any) => id === rigId).cues.find(({ id }: any) => id === cueId);
       const met = cues.find((one: Ordered) => one.rigId === rigId && one.cueId === cueId);
       const afterS = (met?.doneRunMs - met?.dueRunMs) / 1000;
-      // They look every 0.4 s of run time at this rate, and the machine may be busy: 3 s of it are 0.3 s.
-      const inTime = afterS >= cue.earliestS && afterS <= cue.latestS + 3;
+      // They look every 0.4 s of run time at this rate.
+      const inTime = afterS >= cue.earliestS && afterS <= cue.latestS + 1 + 2 * 10 * heldS;
       return inTime ? [] : [`${rigId}/${cueId}: ${afterS} s after it was due`];
     });
     expect(missed).toEqual([]);
+  });
+
+  test("one code joins a phone to all rigs in one person's hands", async () => {
+    await lead.goto(`${hub.url}/lead#join-sheet`);
+    const code = lead.locator('[data-sheet-person="Ann"] [data-qr]');
+    const { pathname, hash } = new URL((await code.getAttribute("data-qr")) ?? "");
+    const phone = await openPage(browser, `${hub.url}${pathname}${hash}`, { waitMs: 30_000, wrong });
+    await phone.locator('[data-page="rig"][data-link="linked"]').waitFor();
+    await expect
+      .poll(async () => (await asked.run()).rigs.map(({ linked }: { linked: boolean }) => linked))
+      .toEqual(FOUR.map(() => true));
+    await phone.context().close();
+    await lead.goto(`${hub.url}/lead#rigs`);
   });
 
   test("rigs in other hands: the mend asks who it is, and both can do their part", async () => {

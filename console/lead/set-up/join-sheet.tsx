@@ -4,6 +4,8 @@
  */
 
 import { ownValue } from "../../../shared/fields/own-key.ts";
+import { peopleOfRigs } from "../../../shared/plan/hands/people.ts";
+import type { Rig } from "../../../shared/plan/model/plan.ts";
 import { type Wifi, wifiText } from "../../../shared/protocol/wifi.ts";
 import type { NetworkAnswer } from "../../link/network-answer.ts";
 import { t, type WordKey } from "../../words/words.ts";
@@ -17,6 +19,9 @@ import { atBestOrigin, useNetwork } from "./use-network.ts";
 import { useWifi } from "./use-wifi.ts";
 import { WifiForm } from "./wifi-form.tsx";
 import "../shell/sheets.css";
+
+/** Characters in a code that a phone still reads from paper: common practice, no source. */
+const QR_MOST = 700;
 
 const PHONE_ADVICE: readonly WordKey[] = [
   "lead.sheet.phone.airplane",
@@ -70,6 +75,11 @@ export function JoinSheet(props: { close: () => void }) {
         </header>
         <ul className="sheet__codes">
           {wifi.wifi && <WifiCode wifi={wifi.wifi} />}
+          {peopleOfRigs({ rigs })
+            .filter((person) => person.rigs.length > 1)
+            .map(({ key, name, rigs }) => (
+              <PersonCode key={key} name={name} rigs={rigs} url={oneLink(rigs.map(({ id }) => linkOf(id)))} />
+            ))}
           {rigs.map((rig) => (
             <li key={rig.id} className="sheet__code" data-sheet-rig={rig.id}>
               <h2>{rig.name}</h2>
@@ -114,6 +124,26 @@ export function JoinSheet(props: { close: () => void }) {
       </article>
     </main>
   );
+}
+
+/** One code for all rigs in a person's hands. */
+function PersonCode({ name, rigs, url }: { name: string; rigs: readonly Rig[]; url: string | null }) {
+  if (url === null) return null;
+  return (
+    <li className="sheet__code" data-sheet-person={name}>
+      <h2>{t("lead.sheet.person", { person: name, count: rigs.length })}</h2>
+      <p>{rigs.map((rig) => rig.name).join(" · ")}</p>
+      <QrCode text={url} label={t("lead.join.qr", { rig: rigs.map((rig) => rig.name).join(", ") })} />
+    </li>
+  );
+}
+
+/** The links of several rigs as one; null while one is missing, and where no phone could read the code. */
+function oneLink(links: readonly (string | undefined)[]): string | null {
+  const known = links.filter((link) => link !== undefined);
+  if (known.length < links.length) return null;
+  const url = known.reduce((all, link) => `${all}&${new URL(link).hash.slice(1)}`);
+  return url.length <= QR_MOST ? url : null;
 }
 
 /** The code that joins the network, and what to type where it is not taken. */

@@ -5,9 +5,8 @@
  */
 import type { AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
 import { anchoredMs } from "../../../../shared/plan/cue-times.ts";
-import { handsOf } from "../../../../shared/plan/hands/tasks-of-plan.ts";
 import { localEclipse } from "../../../../shared/plan/local-eclipse.ts";
-import type { Plan, Rig } from "../../../../shared/plan/model/plan.ts";
+import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
 import { type CueInstance, cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
 import { type OwnWords, ownWordsOf } from "../../../../shared/run/cues/manner.ts";
@@ -80,16 +79,4 @@ export function personRows(
 
 function isOf({ rigId, cueId }: { rigId: string; cueId: string }, { rig, one }: PaperRow): boolean {
   return rigId === rig.id && cueId === one.cue.id;
-}
-
-/** Everybody with the rigs in their hands, in the plan's order; a rig that names nobody is alone. */
-export function peopleOf(plan: Pick<Plan, "rigs">): { key: string; name: string; rigs: Rig[] }[] {
-  const people = new Map<string, { key: string; name: string; rigs: Rig[] }>();
-  for (const rig of plan.rigs) {
-    const key = handsOf(rig);
-    const known = people.get(key);
-    if (known) known.rigs.push(rig);
-    else people.set(key, { key, name: rig.operator.trim(), rigs: [rig] });
-  }
-  return [...people.values()];
 }

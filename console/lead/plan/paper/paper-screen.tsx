@@ -1,4 +1,5 @@
 /** Sheets for paper: one a rig, one a person, or the whole plan for the wall. */
+import { peopleOfRigs } from "../../../../shared/plan/hands/people.ts";
 import "../../../words/bundles/planner.ts";
 import "../../../words/bundles/prepare.ts";
 import { plannedContacts } from "../../../../shared/run/effective-contacts.ts";
@@ -6,7 +7,6 @@ import { t } from "../../../words/words.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { SheetControls } from "../../shell/sheet-controls.tsx";
 import { usePlanCheck } from "../check/use-plan-check.ts";
-import { peopleOf } from "./paper-rows.ts";
 import { PersonSheet } from "./person-sheet.tsx";
 import { RigSheet } from "./rig-sheet.tsx";
 import { WallSheet } from "./wall-sheet.tsx";
@@ -51,7 +51,7 @@ export function PaperScreen({ item, close }: { item: string | null; close: () =>
       {kind === "rigs" &&
         state.plan.rigs.map((rig) => <RigSheet key={rig.id} rig={rig} state={state} contacts={contacts} />)}
       {kind === "people" &&
-        peopleOf(state.plan).map((person) => (
+        peopleOfRigs(state.plan).map((person) => (
           <PersonSheet
             key={person.key}
             person={person}

@@ -1,8 +1,9 @@
 /** What stands on a person's sheet, and in which order. */
 import { describe, expect, test } from "vitest";
 import { paperLines } from "../../../../../console/lead/plan/paper/paper-lines.ts";
-import { peopleOf, personRows, rigRows } from "../../../../../console/lead/plan/paper/paper-rows.ts";
+import { personRows, rigRows } from "../../../../../console/lead/plan/paper/paper-rows.ts";
 import type { AssessedHands } from "../../../../../shared/plan/assess/assess-plan.ts";
+import { peopleOfRigs } from "../../../../../shared/plan/hands/people.ts";
 import { plannedContacts } from "../../../../../shared/run/effective-contacts.ts";
 import { RIGS, SiteWorld } from "../../../../shared/run/site-world.ts";
 
@@ -15,7 +16,7 @@ const world = SiteWorld.planned({
 });
 const { state } = world;
 const contacts = plannedContacts(state);
-const people = peopleOf(state.plan);
+const people = peopleOfRigs(state.plan);
 const [ada] = people;
 
 type Order = AssessedHands["order"][number];
