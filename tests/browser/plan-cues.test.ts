@@ -5,7 +5,7 @@
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
-import { openLead } from "./support/open-page.ts";
+import { openLead, openPage } from "./support/open-page.ts";
 import { COLOUR_RULES, outOfSight, sidewaysOverflow, violations, wear } from "./support/page-checks.ts";
 import { type LeadCalls, leadCalls, planSite, telescope } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
@@ -146,6 +146,30 @@ describe("under another sky", () => {
     const { variants, cues } = await savedRig("west");
     expect(variants.thin).toMatchObject([{ do: "switch", cueId: "corona-brackets", on: false }]);
     expect(cues.find((one: { id: string }) => one.id === "corona-brackets").on).toBe(true);
+  });
+
+  test("a phone is told what that changes for its rig, until it is read", async () => {
+    const phone = await openPage(browser, (await asked.link("west")).url, {
+      viewport: PHONE,
+      serviceWorkers: "block",
+      waitMs: 30_000,
+      wrong,
+    });
+    await phone.locator('[data-page="rig"][data-link="linked"]').waitFor();
+    await asked.order({ type: "chooseVariant", variant: "thin", rigIds: null });
+    const notice = phone.locator('[data-sky="thin"][data-rig="west"]');
+    await notice.waitFor();
+    expect(await notice.textContent()).toContain("thin cloud");
+    expect(await notice.textContent()).toContain("Left out: Corona brackets.");
+    expect(await sidewaysOverflow(phone)).toEqual([]);
+    await notice.locator('[data-action="sky-read"]').click();
+    await notice.waitFor({ state: "detached" });
+    await asked.order({ type: "chooseVariant", variant: "overcast", rigIds: ["west"] });
+    const overcast = phone.locator('[data-sky="overcast"][data-rig="west"]');
+    await overcast.getByText("Filter stays on.").waitFor();
+    await asked.order({ type: "chooseVariant", variant: "clear", rigIds: null });
+    await phone.locator('[data-sky="clear"][data-rig="west"]').waitFor();
+    await phone.context().close();
   });
 });
 

@@ -11,6 +11,7 @@ import { AlertLine } from "../../parts/alert-line.tsx";
 import { clockText } from "../../parts/time-format.ts";
 import { useWords } from "../../words/words.ts";
 import type { RigScene } from "./rig-scene.ts";
+import { SkyNotice } from "./sky-notice.tsx";
 import type { Told } from "./told.ts";
 
 interface NoticesProps {
@@ -77,6 +78,7 @@ export function Notices({ scene, told, session, onOrdersSeen, onRead, onReady }:
           </AlertLine>
         </div>
       ) : null}
+      <SkyNotice scene={scene} />
       {session.missedOrders > 0 && !picture.quiet ? (
         <div data-missed={session.missedOrders}>
           <AlertLine
