@@ -103,10 +103,10 @@ describe("the field and the hands on it", () => {
     for (let left = 3; left > 0; left--) {
       await lead.locator(`[data-unplaced="${left}"] [data-action="place-rig"]`).first().click();
     }
-    await mark("west").scrollIntoViewIfNeeded();
     const east = Number(await mark("west").getAttribute("data-east"));
-    // Once more where the field was still being laid out under the pointer.
+    // Once more where what stands above it was still coming: the mark then lay elsewhere, or out of sight.
     const pulled = async () => {
+      await mark("west").evaluate((element) => element.scrollIntoView({ block: "center" }));
       const box = await mark("west").locator("circle").last().boundingBox();
       if (!box) throw new Error("the mark is not drawn");
       const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];

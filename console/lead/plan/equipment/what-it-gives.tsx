@@ -9,6 +9,7 @@ import { t, type WordKey } from "../../../words/words.ts";
 import { bodyName } from "./body-name.ts";
 import type { FixedStand, FrameSky } from "./frame-sky.ts";
 import { FramingPicture } from "./framing-picture.tsx";
+import { EndLine, ExposureLine } from "./gives-pictures.tsx";
 
 interface WhatItGivesProps {
   budget: RigBudget | null;
@@ -75,6 +76,7 @@ function Exposure({
           ))}
         </dl>
       )}
+      <ExposureLine exposure={exposure} bracket={bracket} />
       {own.length > 0 && (
         <p data-own-brightness={own.length}>
           {t("brightness.own", { what: own.map((of) => t(`phenomenon.${of}`)).join(", ") })}
@@ -181,6 +183,7 @@ function Stores({ budget, c4UtcMs }: { budget: RigBudget; c4UtcMs: number | null
             <Against at={cardFullAtUtcMs} c4={c4UtcMs} before="gives.cardBefore" after="gives.cardAfter" />
           ))}
       </p>
+      {storageGB !== null && <EndLine at={cardFullAtUtcMs} c4UtcMs={c4UtcMs} />}
       <p>
         {batteryEndsAtUtcMs === null ? (
           t("gives.batteryNeeds")
@@ -193,6 +196,7 @@ function Stores({ budget, c4UtcMs }: { budget: RigBudget; c4UtcMs: number | null
           />
         )}
       </p>
+      {batteryEndsAtUtcMs !== null && <EndLine at={batteryEndsAtUtcMs} c4UtcMs={c4UtcMs} />}
       {burstS !== null && <p>{t("gives.burst", { length: lengthWords(burstS) })}</p>}
     </Part>
   );
