@@ -24,7 +24,10 @@ describe("the lead's screen", () => {
     await tells(phone, { cue: "bead-before" });
     const row = lead.locator('[data-linked][data-rig="west"]');
     await expect.poll(() => row.textContent(), { timeout: WAIT_MS }).toContain("Bead exposure");
-    expect(await row.textContent()).toContain("By eye only: filter off when you see totality.");
+    // After so long a leap the phone has to be heard again before its filter counts as known.
+    await expect
+      .poll(() => row.textContent(), { timeout: WAIT_MS })
+      .toContain("By eye only: filter off when you see totality.");
     await phone.locator('[data-next][data-cue="filter-off"][data-mode="by-eye"]').waitFor();
   });
 });
