@@ -11,21 +11,12 @@ import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
 import { type Browser, chromium } from "playwright-core";
-import { findChromium } from "../setup/chromium.mjs";
+import { CHROMIUM_FLAGS, findChromium } from "../setup/chromium.mjs";
 import { bundle, loadRig } from "./clock-run.ts";
 
 const ROOT = fileURLToPath(new URL("../..", import.meta.url));
 const PORT = 7800;
 const PIN = "314159";
-const FLAGS = [
-  "--no-sandbox",
-  "--disable-gpu",
-  "--disable-quic",
-  "--no-first-run",
-  "--disable-background-networking",
-  "--disable-component-update",
-  "--disable-sync",
-];
 
 export interface PageLook {
   /** Since the page's navigation, ms. */
@@ -106,7 +97,11 @@ export async function runPages(
         const wrapper = join(work, `chromium-${d.ns}`);
         writeFileSync(wrapper, `#!/bin/sh\nexec ip netns exec ${d.ns} '${path}' "$@"\n`);
         chmodSync(wrapper, 0o755);
-        const browser = await chromium.launch({ executablePath: wrapper, headless: true, args: FLAGS });
+        const browser = await chromium.launch({
+          executablePath: wrapper,
+          headless: true,
+          args: CHROMIUM_FLAGS,
+        });
         browsers.push(browser);
         return { profile: d.profile, looks: await follow(browser, url, syncS, truths) };
       }),

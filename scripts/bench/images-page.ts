@@ -7,8 +7,8 @@
 import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { chromium, type Page } from "playwright-core";
-import { findChromium } from "../setup/chromium.mjs";
+import type { Page } from "playwright-core";
+import { launchChromium } from "../setup/launch-chromium.mjs";
 import { planSite } from "./hub/clients.ts";
 import { call, PIN, startHub } from "./hub/hub-process.ts";
 import { writeCards } from "./images.ts";
@@ -24,15 +24,12 @@ interface Watched {
 }
 
 export async function run(): Promise<{ figure: string; value: number; unit: string }[]> {
-  const executablePath = findChromium();
-  if (!executablePath) throw new Error("Chromium is missing: apt-get install chromium");
   const folder = mkdtempSync(join(tmpdir(), "noonfall-bench-"));
   const card = join(folder, "card");
   mkdirSync(card);
   writeCards(card, FILES);
   const hub = await startHub(join(folder, "data"));
-  const args = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"];
-  const browser = await chromium.launch({ executablePath, args });
+  const browser = await launchChromium();
   try {
     const token = await planSite(hub.url, 1);
     const basis = { how: "hand", offsetS: 3.4, boundS: 0.1, utcMs: Date.UTC(2027, 7, 2, 10) };

@@ -9,8 +9,8 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { type Browser, type CDPSession, chromium, type Page } from "playwright-core";
-import { findChromium } from "../setup/chromium.mjs";
+import type { Browser, CDPSession, Page } from "playwright-core";
+import { launchChromium } from "../setup/launch-chromium.mjs";
 import { gather, planSite } from "./hub/clients.ts";
 import { PIN, startHub } from "./hub/hub-process.ts";
 
@@ -29,12 +29,9 @@ interface Frames {
 }
 
 export async function run(): Promise<{ figure: string; value: number; unit: string }[]> {
-  const executablePath = findChromium();
-  if (!executablePath) throw new Error("Chromium is missing: apt-get install chromium");
   const folder = mkdtempSync(join(tmpdir(), "noonfall-bench-"));
   const hub = await startHub(folder);
-  const args = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"];
-  const browser = await chromium.launch({ executablePath, args });
+  const browser = await launchChromium();
   try {
     const crowd = await gather(hub.url, await planSite(hub.url, RIGS), RIGS, 0);
     let sent = 0;

@@ -6,23 +6,13 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { type Browser, chromium } from "playwright-core";
-import { findChromium } from "../setup/chromium.mjs";
+import type { Browser } from "playwright-core";
+import { launchChromium } from "../setup/launch-chromium.mjs";
 import { planSite } from "./hub/clients.ts";
 import { call, startHub } from "./hub/hub-process.ts";
 
 const RUNS = 5;
 const LINK = { offline: false, latency: 100, downloadThroughput: 187_500, uploadThroughput: 187_500 };
-const FLAGS = [
-  "--headless",
-  "--no-sandbox",
-  "--disable-gpu",
-  "--disable-quic",
-  "--no-first-run",
-  "--disable-background-networking",
-  "--disable-component-update",
-  "--disable-sync",
-];
 
 interface Load {
   shownMs: number;
@@ -31,11 +21,9 @@ interface Load {
 }
 
 export async function run(): Promise<{ figure: string; value: number; unit: string }[]> {
-  const executablePath = findChromium();
-  if (!executablePath) throw new Error("Chromium is missing: apt-get install chromium");
   const folder = mkdtempSync(join(tmpdir(), "noonfall-bench-"));
   const hub = await startHub(folder);
-  const browser = await chromium.launch({ executablePath, args: FLAGS });
+  const browser = await launchChromium();
   try {
     const token = await planSite(hub.url, 3);
     const link = (await call(hub.url, "GET", "/api/rigs/rig-0/link", undefined, token)) as { url: string };

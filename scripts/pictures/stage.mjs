@@ -12,6 +12,8 @@
  * @property {(...args: string[]) => Promise<Hub>} hub
  * @property {(base: string, size: object) => Promise<import("playwright-core").Page>} lead
  * @property {(what: {screenshot: Function}, name: string, options?: object) => Promise<unknown>} shot
+ * @property {(page: import("playwright-core").Page, selector: string, name: string) => Promise<void>} part one
+ *   part of a page alone
  */
 import { spawn } from "node:child_process";
 import { once } from "node:events";
@@ -19,12 +21,17 @@ import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { chromium } from "playwright-core";
 import { freePort } from "../setup/free-port.mjs";
+import { launchChromium } from "../setup/launch-chromium.mjs";
 
 const root = fileURLToPath(new URL("../..", import.meta.url));
 const out = join(root, "console/pictures");
 const PIN = "314159";
+
+/** A part's height in its picture at most. */
+const PART_MOST = 900;
+
+const shot = (what, name, options) => what.screenshot({ path: join(out, `${name}.png`), ...options });
 
 export const wait = (ms) => new Promise((done) => setTimeout(done, ms));
 
@@ -32,19 +39,7 @@ export const wait = (ms) => new Promise((done) => setTimeout(done, ms));
 export async function onStage(take) {
   mkdirSync(out, { recursive: true });
   const ends = [];
-  const browser = await chromium.launch({
-    executablePath: "/usr/bin/chromium",
-    args: [
-      "--headless",
-      "--no-sandbox",
-      "--disable-gpu",
-      "--disable-quic",
-      "--no-first-run",
-      "--disable-background-networking",
-      "--disable-component-update",
-      "--disable-sync",
-    ],
-  });
+  const browser = await launchChromium();
   try {
     await take({
       browser,
@@ -61,7 +56,15 @@ export async function onStage(take) {
         await page.locator("[data-page=lead]").waitFor();
         return page;
       },
-      shot: (what, name, options) => what.screenshot({ path: join(out, `${name}.png`), ...options }),
+      shot,
+      part: async (page, selector, name) => {
+        const size = page.viewportSize();
+        // So high that nothing lies over it.
+        await page.setViewportSize({ ...size, height: 6000 });
+        const box = await page.locator(selector).first().boundingBox();
+        await shot(page, name, { clip: { ...box, height: Math.min(box.height, PART_MOST) } });
+        await page.setViewportSize(size);
+      },
     });
   } finally {
     await browser.close();

@@ -8,7 +8,6 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 
 const SIZE = { viewport: { width: 1180, height: 900 } };
-const PART_MOST = 900;
 const SITE = {
   name: "Heron Flats",
   latDeg: 24.62,
@@ -33,7 +32,7 @@ const RIGS = [
 const AHEAD = { east: 7_203_410, tripod: -61_240, horizon: 10_790_000 };
 
 /** @param {import("./stage.mjs").Stage} stage */
-export async function takeAfter({ hub, lead: signedIn, shot }) {
+export async function takeAfter({ hub, lead: signedIn, shot, part }) {
   const { base, token, api } = await hub();
   const plan = { group: "Lantern Field Club", eclipse: "2027-08-02", site: SITE, rigs: RIGS };
   await api("PUT", "/api/plan", plan, token, { "If-Match": '"plan-0"' });
@@ -50,12 +49,6 @@ export async function takeAfter({ hub, lead: signedIn, shot }) {
   try {
     const lead = await signedIn(base, SIZE);
     await writeCards(lead, cards, { c1, c2, c3, c4 });
-    const part = async (selector, name) => {
-      await lead.setViewportSize({ ...SIZE.viewport, height: 6000 });
-      const box = await lead.locator(selector).first().boundingBox();
-      await shot(lead, name, { clip: { ...box, height: Math.min(box.height, PART_MOST) } });
-      await lead.setViewportSize(SIZE.viewport);
-    };
 
     const clock = await lead.context().newPage();
     await clock.goto(`${base}/clock`);
@@ -65,7 +58,7 @@ export async function takeAfter({ hub, lead: signedIn, shot }) {
 
     await lead.goto(`${base}/lead#camera-clocks`);
     await lead.locator('[data-camera="Camera 1"] [data-sentence]').waitFor();
-    await part('[data-camera="Camera 1"]', "after-camera");
+    await part(lead, '[data-camera="Camera 1"]', "after-camera");
 
     await lead.goto(`${base}/lead#images`);
     for (const { id } of RIGS) {
@@ -77,9 +70,9 @@ export async function takeAfter({ hub, lead: signedIn, shot }) {
     for (let step = 0; step < 6; step++) await lead.locator('[data-action="frame-after"]').click();
     await lead.locator('[data-part="findings"]').scrollIntoViewIfNeeded();
     await shot(lead, "after-picture");
-    await part('[data-part="second-strip"]', "after-second");
-    await part('[data-part="contact-sheet"]', "after-contact-sheet");
-    await part('[data-part="take-away"]', "after-take-away");
+    await part(lead, '[data-part="second-strip"]', "after-second");
+    await part(lead, '[data-part="contact-sheet"]', "after-contact-sheet");
+    await part(lead, '[data-part="take-away"]', "after-take-away");
   } finally {
     rmSync(cards, { recursive: true, force: true });
   }

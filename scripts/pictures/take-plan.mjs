@@ -48,7 +48,7 @@ const CANDIDATES = [
 ];
 
 /** @param {import("./stage.mjs").Stage} stage */
-export async function takePlan({ hub, lead: signedIn, shot }) {
+export async function takePlan({ hub, lead: signedIn, shot, part }) {
   const { base, token, api } = await hub();
   await api("PUT", "/api/plan", PLAN, token, { "If-Match": '"plan-0"' });
   for (const [at, { driveMin, ...site }] of CANDIDATES.entries())
@@ -58,17 +58,10 @@ export async function takePlan({ hub, lead: signedIn, shot }) {
     await lead.goto(`${base}/lead#${address}`);
     await wait(3000);
   };
-  /** One part alone, on a screen so high that nothing lies over it. */
-  const part = async (selector, name) => {
-    await lead.setViewportSize({ ...SIZE.viewport, height: 5000 });
-    const box = await lead.locator(selector).first().boundingBox();
-    await shot(lead, name, { clip: { ...box, height: Math.min(box.height, 900) } });
-    await lead.setViewportSize(SIZE.viewport);
-  };
 
   await open("site");
   await shot(lead, "plan-place");
-  await part('[data-part="candidates"]', "plan-candidates");
+  await part(lead, '[data-part="candidates"]', "plan-candidates");
 
   await open("rigs");
   await lead.locator('[data-part="hands"][data-waiting="false"]').waitFor();
@@ -82,7 +75,7 @@ export async function takePlan({ hub, lead: signedIn, shot }) {
   await open("rigs/long");
   await lead.locator('[data-action="equipment"]').click();
   await wait(2500);
-  await part('[data-part="gives"]', "plan-equipment");
+  await part(lead, '[data-part="gives"]', "plan-equipment");
   await lead.locator('[data-action="equipment"]').click();
 
   const cue = lead.locator('[data-cue="filter-off"] [data-action="open-cue"]');
@@ -91,5 +84,5 @@ export async function takePlan({ hub, lead: signedIn, shot }) {
   await shot(lead, "plan-cues");
 
   await open("cue-sheets/people");
-  await part("[data-sheet-person]", "plan-sheet");
+  await part(lead, "[data-sheet-person]", "plan-sheet");
 }

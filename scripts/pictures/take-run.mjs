@@ -12,6 +12,9 @@ export async function takeRun({ browser, hub, lead: signedIn, shot }) {
   const rig = rigs.find(({ kind }) => kind === "tracked-telescope");
   const link = await api("GET", `/api/rigs/${rig.id}/link`, undefined, token);
 
+  const say = (report) =>
+    api("POST", `/api/rigs/${rig.id}/reports`, { atUtcMs: Date.now(), ...report }, link.token);
+
   // No cue within a minute, so that the phone shows its set-up screen.
   await practise("C2", -290);
   const board = await (await browser.newContext(LAPTOP)).newPage();
@@ -26,29 +29,14 @@ export async function takeRun({ browser, hub, lead: signedIn, shot }) {
   await wait(1000);
 
   await practise("C2", -40);
-  await api(
-    "POST",
-    `/api/rigs/${rig.id}/reports`,
-    { id: "safe", atUtcMs: Date.now(), practiceSafe: true },
-    link.token,
-  );
+  await say({ id: "safe", practiceSafe: true });
   await wait(13_000);
   await shot(phone, "rig-count-in");
   await practise("C2", 20);
-  await api(
-    "POST",
-    `/api/rigs/${rig.id}/reports`,
-    { id: "safe-2", atUtcMs: Date.now(), practiceSafe: true },
-    link.token,
-  );
+  await say({ id: "safe-2", practiceSafe: true });
   // After the simulated operator of this rig has said that it is on.
   await wait(9000);
-  await api(
-    "POST",
-    `/api/rigs/${rig.id}/reports`,
-    { id: "off", atUtcMs: Date.now(), filter: "off", looked: true, cueDone: "filter-off" },
-    link.token,
-  );
+  await say({ id: "off", filter: "off", looked: true, cueDone: "filter-off" });
   await wait(1500);
   await shot(phone, "rig-totality");
   await practise("C3", -12);

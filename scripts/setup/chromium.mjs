@@ -3,6 +3,17 @@ import { existsSync } from "node:fs";
 import { delimiter, join } from "node:path";
 import { runProgram } from "./run-program.mjs";
 
+/** A Chromium that fetches nothing by itself, for tests, benches and pictures. */
+export const CHROMIUM_FLAGS = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+
 const NAMES = ["chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome"];
 const PLACES = [
   "/usr/bin/chromium",

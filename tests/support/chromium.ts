@@ -1,5 +1,6 @@
 /** The Chromium that browser tests run in: a fresh profile, quiet, nothing fetched by itself. */
 import { type Browser, chromium, type LaunchOptions } from "playwright-core";
+import { CHROMIUM_FLAGS } from "../../scripts/setup/chromium.mjs";
 
 /**
  * Of a command line's lists of features the last one holds: Playwright's own (1.65.1), and the pages
@@ -17,13 +18,7 @@ const OFF = [
 
 export const FLAGS = [
   `--disable-features=${OFF.join(",")}`,
-  "--no-sandbox",
-  "--disable-gpu",
-  "--disable-quic",
-  "--no-first-run",
-  "--disable-background-networking",
-  "--disable-component-update",
-  "--disable-sync",
+  ...CHROMIUM_FLAGS,
   "--autoplay-policy=user-gesture-required",
 ];
 
