@@ -2,12 +2,11 @@
 import * as v from "valibot";
 import { id } from "../../shared/fields/id.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
-import { currentRun } from "../../shared/run/run-time.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import { readInPieces } from "../log/read-in-pieces.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Route, refusalReply, route } from "./route.ts";
-import { runQuery } from "./run-query.ts";
+import { askedRun, runQuery } from "./run-query.ts";
 import { said } from "./said.ts";
 
 /** As a cue's count-in has at most. */
@@ -34,7 +33,8 @@ const CountInsAnswer = v.object({
 });
 type CountInsReply = v.InferOutput<typeof CountInsAnswer>;
 
-export function countInRoutes({ log, keeper, clock }: HubParts): Route[] {
+export function countInRoutes(parts: HubParts): Route[] {
+  const { log, keeper } = parts;
   return [
     route({
       method: "get",
@@ -46,7 +46,7 @@ export function countInRoutes({ log, keeper, clock }: HubParts): Route[] {
       handle: async ({ query }) => {
         if (!keeper.state.plan.rigs.some((rig) => rig.id === query.rig))
           return refusalReply(refusal("not-found", `no rig ${query.rig}`, { field: "rig" }));
-        const runId = query.run ?? currentRun(keeper.state, clock.now()).runId;
+        const runId = askedRun(query.run, parts);
         const countIns: CountInsReply["countIns"] = [];
         await readInPieces(log, { runId, saying: ["countIn"] }, (event) => {
           if (event.type !== "rigReported" || event.runId !== runId || event.payload.rigId !== query.rig)

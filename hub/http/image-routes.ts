@@ -14,14 +14,13 @@ import { PHASES } from "../../shared/images/place/phase.ts";
 import type { PlacedFrame } from "../../shared/images/place/place-frame.ts";
 import { ImagesSchema } from "../../shared/run/orders/commands.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
-import { currentRun } from "../../shared/run/run-time.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import { readInPieces } from "../log/read-in-pieces.ts";
 import { newId } from "../new-id.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { writeRows } from "./log-export.ts";
 import { type Route, refusalReply, route } from "./route.ts";
-import { runQuery } from "./run-query.ts";
+import { askedRun, runQuery } from "./run-query.ts";
 import { said } from "./said.ts";
 
 /** The loop is held for no longer, ms, while thousands of frames are placed. */
@@ -81,7 +80,7 @@ const NotedAnswer = v.object({ id: v.string(), runId: v.string(), frames: v.numb
 const NoteSchema = v.strictObject({ id: v.optional(id), ...ImagesSchema.entries });
 
 export function imageRoutes(parts: HubParts): Route[] {
-  const { keeper, clock } = parts;
+  const { keeper } = parts;
   return [
     route({
       method: "get",
@@ -91,7 +90,7 @@ export function imageRoutes(parts: HubParts): Route[] {
       query: ImagesQuery,
       answers: ImagesAnswer,
       handle: async ({ query }) => {
-        const runId = query.run ?? currentRun(keeper.state, clock.now()).runId;
+        const runId = askedRun(query.run, parts);
         const found = await imagesOf(parts, runId);
         // Before anything was said the run that is on is in no log: it has no images.
         if (found || query.run === undefined)
@@ -117,7 +116,7 @@ export function imageRoutes(parts: HubParts): Route[] {
           ...images,
         });
         if (!answer.ok) return refusalReply(answer.refusal);
-        const runId = images.runId ?? currentRun(keeper.state, clock.now()).runId;
+        const runId = askedRun(images.runId, parts);
         return { body: { id: commandId, runId, frames: images.frames.length } };
       },
     }),

@@ -5,13 +5,13 @@ import { PracticesReviewer, type Review, RunReviewer } from "../../shared/review
 import { READ } from "../../shared/review/run-collector.ts";
 import { SCORES } from "../../shared/review/scores.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
-import { currentRun, practiceAt } from "../../shared/run/run-time.ts";
+import { practiceAt } from "../../shared/run/run-time.ts";
 import { isoUtc } from "../../shared/time/iso.ts";
 import { readInPieces } from "../log/read-in-pieces.ts";
 import { inFileName, sendTable } from "./csv.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
-import { runQuery } from "./run-query.ts";
+import { askedRun, runQuery } from "./run-query.ts";
 import { said } from "./said.ts";
 
 const ReviewQuery = v.object(runQuery);
@@ -90,7 +90,8 @@ const ComparisonAnswer = v.object({
   ),
 });
 
-export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
+export function reviewRoutes(parts: HubParts): Route[] {
+  const { keeper, log, clock } = parts;
   const reviewOf = async (runId: string): Promise<Review | null> => {
     const reviewer = new RunReviewer(runId);
     await readInPieces(log, { runId, saying: READ }, (event) => reviewer.take(event));
@@ -98,8 +99,6 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
     const on = (practiceAt(keeper.state, now)?.runId ?? keeper.state.realRunId) === runId;
     return reviewer.review(on ? now : null);
   };
-  const asked = ({ run }: v.InferOutput<typeof ReviewQuery>): string =>
-    run ?? currentRun(keeper.state, clock.now()).runId;
   const none = (runId: string): Reply =>
     refusalReply(refusal("not-found", `no run ${runId} in the log`, { field: "run" }));
   return [
@@ -111,7 +110,7 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
       query: ReviewQuery,
       answers: ReviewAnswer,
       handle: async ({ query }) => {
-        const runId = asked(query);
+        const runId = askedRun(query.run, parts);
         const review = await reviewOf(runId);
         return review ? { body: review } : none(runId);
       },
@@ -137,7 +136,7 @@ export function reviewRoutes({ keeper, log, clock }: HubParts): Route[] {
       query: ReviewQuery,
       answersAs: "text/csv",
       handle: async ({ query }) => {
-        const runId = asked(query);
+        const runId = askedRun(query.run, parts);
         const review = await reviewOf(runId);
         if (!review) return none(runId);
         return {

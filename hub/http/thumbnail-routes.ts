@@ -3,11 +3,10 @@ import * as v from "valibot";
 import { id } from "../../shared/fields/id.ts";
 import { name } from "../../shared/fields/text.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
-import { currentRun } from "../../shared/run/run-time.ts";
 import { KeptThumbnails, THUMBNAILS_MOST_BYTES } from "../site/kept-thumbnails.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Route, refusalReply, route } from "./route.ts";
-import { runQuery } from "./run-query.ts";
+import { askedRun, runQuery } from "./run-query.ts";
 import { said } from "./said.ts";
 
 /** Letters of base64: 9 kB of JPEG are 160 pixels across. */
@@ -44,9 +43,9 @@ const KeepAnswer = v.object({
 });
 const PictureQuery = v.object({ ...runQuery, rig: said(id, "The rig's id"), file: said(file, "As noted") });
 
-export function thumbnailRoutes({ log, keeper, clock }: HubParts): Route[] {
+export function thumbnailRoutes(parts: HubParts): Route[] {
+  const { log, keeper } = parts;
   const thumbnails = new KeptThumbnails(log);
-  const runOf = (run: string | undefined): string => run ?? currentRun(keeper.state, clock.now()).runId;
   const size = () => ({ bytes: thumbnails.bytes(), mostBytes: THUMBNAILS_MOST_BYTES });
   return [
     route({
@@ -57,7 +56,7 @@ export function thumbnailRoutes({ log, keeper, clock }: HubParts): Route[] {
       query: v.object(runQuery),
       answers: KeptAnswer,
       handle: ({ query }) => {
-        const runId = runOf(query.run);
+        const runId = askedRun(query.run, parts);
         const mine = thumbnails.entries().filter((one) => one.runId === runId);
         const kept = mine.map(({ rigId, file }) => ({ rigId, file }));
         return { body: { runId, ...size(), kept } };
@@ -71,7 +70,7 @@ export function thumbnailRoutes({ log, keeper, clock }: HubParts): Route[] {
       query: PictureQuery,
       answersAs: "image/jpeg",
       handle: ({ query }) => {
-        const found = thumbnails.picture(runOf(query.run), query.rig, query.file);
+        const found = thumbnails.picture(askedRun(query.run, parts), query.rig, query.file);
         if (found === null)
           return refusalReply(refusal("not-found", "no thumbnail of it is kept", { field: "file" }));
         return { send: (response) => void response.type("image/jpeg").send(Buffer.from(found, "base64")) };
@@ -88,7 +87,7 @@ export function thumbnailRoutes({ log, keeper, clock }: HubParts): Route[] {
       handle: ({ body: { run, rigId, thumbnails: some } }) => {
         if (!keeper.state.plan.rigs.some((rig) => rig.id === rigId))
           return refusalReply(refusal("not-found", `no rig ${rigId}`, { field: "rigId" }));
-        const { left } = thumbnails.keep(runOf(run), rigId, some);
+        const { left } = thumbnails.keep(askedRun(run, parts), rigId, some);
         return { body: { ...size(), left } };
       },
     }),
