@@ -5,6 +5,7 @@
  */
 import { useRef, useState } from "react";
 import { ownValue } from "../../../shared/fields/own-key.ts";
+import { same } from "../../../shared/plan/edits/same.ts";
 import { rigInVariant } from "../../../shared/plan/edits/variant-cues.ts";
 import type { Cue } from "../../../shared/plan/model/cue.ts";
 import type { Rig } from "../../../shared/plan/model/plan.ts";
@@ -45,9 +46,7 @@ export function skyChange(
     rig: planned,
     sky,
     staysOn: sky === "overcast" || (opens(was) && !opens(is)),
-    changed: [...is.values()].filter(
-      (cue) => told(cue) && JSON.stringify(was.get(cue.id)) !== JSON.stringify(cue),
-    ),
+    changed: [...is.values()].filter((cue) => told(cue) && !same(was.get(cue.id), cue)),
     gone: [...was.values()].filter((cue) => told(cue) && !is.has(cue.id)),
   };
 }

@@ -39,7 +39,6 @@ export interface Pictures {
 
 export function usePictures(api: HubApi, run: string, open: ReadonlyMap<string, OpenFile>): Pictures {
   const [answer, setAnswer] = useState<KeptAnswer | null>(null);
-  const [kept, setKept] = useState<ReadonlySet<string>>(new Set());
   const [progress, setProgress] = useState<Pictures["progress"]>(null);
   const [left, setLeft] = useState(0);
   const [problem, setProblem] = useState<Problem | null>(null);
@@ -52,7 +51,6 @@ export function usePictures(api: HubApi, run: string, open: ReadonlyMap<string, 
       return;
     }
     setAnswer(got.value);
-    setKept(new Set(got.value.kept.map(rowKey)));
   }, [api, run]);
   useEffect(() => {
     void refresh();
@@ -109,6 +107,7 @@ export function usePictures(api: HubApi, run: string, open: ReadonlyMap<string, 
   const stop = () => {
     on.current = false;
   };
+  const kept = useMemo(() => new Set<string>(answer?.kept.map(rowKey)), [answer]);
   const shown = useMemo(() => ({ open, kept, load }), [open, kept, load]);
   return { shown, bytes: answer?.bytes ?? 0, progress, left, problem, keep, stop, forget };
 }
