@@ -116,6 +116,11 @@ function callsToScreens(folder: string): Promise<Figure[]> {
         value: round(percentile(lasts, 50)),
         unit: "ms",
       },
+      {
+        figure: `${which}, the last screen of the slowest call`,
+        value: round(Math.max(...lasts)),
+        unit: "ms",
+      },
       { figure: `memory with ${crowded}`, value: round(memory), unit: "MB" },
       ...(Number.isFinite(calmPct)
         ? [{ figure: `processor with ${crowded}, no reports`, value: round(calmPct), unit: "% of one core" }]
