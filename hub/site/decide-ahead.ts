@@ -4,6 +4,8 @@
  * made from has changed meanwhile; else it is decided again, in one go.
  */
 import type { Steps } from "../../shared/eclipse/steps.ts";
+import { hasFilter } from "../../shared/plan/safety/allowance.ts";
+import type { Payloads } from "../../shared/run/events.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
 import { decidePlanSteps } from "../../shared/run/orders/decide-plan.ts";
 import type { Context, Decision } from "../../shared/run/orders/decision.ts";
@@ -47,12 +49,22 @@ function* decideAndWrite(from: SiteState, order: WholeSave, context: Context): S
 }
 
 /** Whether all that a save of the plan is decided from is as it was. */
-export function stillHolds({ from }: DecidedAhead, now: SiteState): boolean {
+export function stillHolds({ from, decision }: DecidedAhead, now: SiteState): boolean {
   return (
+    (from.runs === now.runs || !takesFilterAway(decision)) &&
     from.plan === now.plan &&
     from.planParts === now.planParts &&
     from.circumstances === now.circumstances &&
     from.practice === now.practice &&
     from.realRunId === now.realRunId
+  );
+}
+
+/** Only this hangs on what rigs report (S9). */
+function takesFilterAway(decision: Decision): boolean {
+  if ("refusal" in decision) return decision.refusal.rule === "S9";
+  return decision.events.some(
+    ({ type, payload }) =>
+      type === "rigRemoved" || (type === "rigPlanned" && !hasFilter((payload as Payloads["rigPlanned"]).rig)),
   );
 }

@@ -8,7 +8,7 @@ import type { Plan } from "../plan/model/plan.ts";
 import { contactsMoved } from "./effective-contacts.ts";
 import type { EventType, SiteEvent } from "./events.ts";
 import { madeSafe, withRun } from "./run-record.ts";
-import { newRun, type PartMark, type SiteState, UNPLANNED_RUN } from "./state.ts";
+import { newRun, type PartMark, REAL_RUN, type SiteState, UNPLANNED_RUN } from "./state.ts";
 
 type Of<T extends EventType> = Extract<SiteEvent, { type: T }>;
 type Planned = Of<"planSaved" | "sitePlanned" | "rigPlanned" | "rigRemoved" | "rigsOrdered">;
@@ -98,7 +98,7 @@ function rigPart(state: SiteState, event: Of<"rigPlanned">): SiteState {
 /** What another place or other times mean for the run. */
 function placed(before: SiteState, state: SiteState, event: Planned, placeChanged: boolean): SiteState {
   const { plan, circumstances } = state;
-  const realRunId = plan.eclipse ? `real-${plan.eclipse}` : UNPLANNED_RUN;
+  const realRunId = plan.eclipse ? `${REAL_RUN}${plan.eclipse}` : UNPLANNED_RUN;
   // The same place with other times (the limb, say): as good as a shift (S5).
   const revised =
     !placeChanged && before.circumstances !== null && contactsMoved(before.circumstances, circumstances);

@@ -162,6 +162,8 @@ export interface SiteState {
 }
 
 export const UNPLANNED_RUN = "real-unplanned";
+/** With the day that names the eclipse behind it: the real run of that eclipse. */
+export const REAL_RUN = "real-";
 
 export function newRun(runId: string, kind: RunRecord["kind"], startedUtcMs: UtcMs | null = null): RunRecord {
   return {

@@ -7,6 +7,8 @@ import { type AppendEntry, type EventLog, LogError } from "../../../hub/log/even
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { SqliteLog } from "../../../hub/log/sqlite-log.ts";
 import { type KeeperPorts, SiteKeeper } from "../../../hub/site/site-keeper.ts";
+import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
+import type { RigDraft } from "../../../shared/plan/model/plan.ts";
 import { GOOD_CLOCK } from "../../../shared/run/doubt.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import type { Order } from "../../../shared/run/orders/commands.ts";
@@ -343,6 +345,32 @@ describe("a write that fails", () => {
     expect(logged.map((event) => event.commandId)).toEqual(acknowledged);
     expect(logged.map((event) => event.seq)).toEqual(logged.map((_, index) => index + 1));
     expect(keeper.state.seq).toBe(logged.length);
+  });
+});
+
+describe("a save that is decided ahead", () => {
+  it("takes no rig away whose filter is said to be off meanwhile (S9)", async () => {
+    const { keeper, clock, order } = keeperOn();
+    const rig = (id: string) => ({ ...draft().rigs[0], id, name: id }) as RigDraft;
+    const rigs = ["west", ...Array.from({ length: 90 }, (_, n) => `rig-${n}`)].map(rig);
+    const plan = (which: RigDraft[], ifRevision: number): Order => {
+      return { type: "savePlan", draft: draft({ rigs: which }), ifRevision };
+    };
+    expect(await order("a", plan(rigs, 0))).toMatchObject({ ok: true });
+    const { c2 } = localEclipse(keeper.state.circumstances).contacts;
+    clock.now = Number(c2) - 40_000;
+    // Every rig is settled anew, which takes many pieces.
+    const others = rigs.slice(1).map((one) => ({ ...one, focalLengthMm: 300 }));
+    const saving = order("b", plan(others, 1));
+    const said = { v: 1, rigId: "west", runId: null, deviceSeq: 1, boundMs: null } as const;
+    await keeper.fact({ sender: "device:1", actor: "rig:west", deviceId: "1", linkRevoked: false }, "off", {
+      ...said,
+      observedUtcMs: clock.now,
+      report: { filter: "off" },
+    });
+    expect(keeper.state.plan.rigs).toHaveLength(91);
+    expect(await saving).toMatchObject({ refusal: { rule: "S9", data: { rigId: "west" } } });
+    expect(keeper.state.plan.rigs[0]?.id).toBe("west");
   });
 });
 

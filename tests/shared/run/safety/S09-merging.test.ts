@@ -2,8 +2,9 @@
 import { describe, expect, test } from "vitest";
 import type { RigDraft } from "../../../../shared/plan/model/plan.ts";
 import type { Report } from "../../../../shared/run/facts/report-schema.ts";
+import { decide } from "../../../../shared/run/orders/decide.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
-import { draft, RIGS, SiteWorld } from "../site-world.ts";
+import { draft, NORTH_SHORE, RIGS, SiteWorld } from "../site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
 type Word = [device: string, seconds: number, filter: NonNullable<Report["filter"]>, looked?: boolean];
@@ -110,6 +111,45 @@ describe("S9: an open filter is not saved away", () => {
     plan("2027-08-02", at + 4000);
     expect(world.rig("west", at + 5000)).toMatchObject({ filter: "on", exposed: false });
     expect(world.rig("eye", at + 5000)).toMatchObject({ filter: "off", exposed: true });
+  });
+
+  test("nor once the plan has been made one for another eclipse, or for none", () => {
+    for (const eclipse of ["2028-01-26", null]) {
+      const { world, now } = open("c2");
+      const { revision } = world.state.plan;
+      const other = world.order({ type: "savePlan", draft: draft({ eclipse }), ifRevision: revision }, now);
+      expect(other).toHaveProperty("events");
+      for (const change of ["none", "gone"] as const)
+        expect(world.order(without(world, change), now + 1000)).toMatchObject({
+          refusal: { code: "safety-rule", rule: "S9", data: { rigId: "west" } },
+        });
+      // The day after, the plan is changed as anybody likes.
+      expect(world.order(without(world, "gone"), now + 36 * 3_600_000)).toHaveProperty("events");
+    }
+  });
+
+  test("nor that of a phone out of reach, whose filter was to come off since its last word", () => {
+    const world = SiteWorld.planned();
+    const { c2, c3 } = world.predicted;
+    world.report("west", { filter: "on" }, { at: c2 - 600_000 });
+    // Until its filter may come off, by S4 30 s before C2 at 480 mm, the word stands.
+    expect(decide(world.state, without(world, "gone"), world.context(c2 - 31_000))).toHaveProperty("events");
+    for (const at of [c2 - 20_000, c2 + 10_000, c3 + 60_000])
+      expect(decide(world.state, without(world, "gone"), world.context(at))).toMatchObject({
+        refusal: { code: "safety-rule", rule: "S9", data: { rigId: "west" } },
+      });
+    world.report("west", { filter: "on" }, { at: c3 + 61_000 });
+    expect(world.order(without(world, "gone"), c3 + 62_000)).toHaveProperty("events");
+  });
+
+  test("a rig that nobody has ever joined, or whose filter never comes off, is taken away at any time", () => {
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    expect(world.order(without(world, "gone"), c2 + 10_000)).toHaveProperty("events");
+    const partial = SiteWorld.planned({ site: NORTH_SHORE });
+    const { max } = partial.contacts(Date.UTC(2027, 7, 2));
+    partial.report("west", { filter: "on" }, { at: Number(max) - 3_600_000 });
+    expect(partial.order(without(partial, "gone"), Number(max))).toHaveProperty("events");
   });
 
   test("hours before the eclipse a plan is changed as anybody likes", () => {
