@@ -20,6 +20,7 @@ const ms = (says: string) => v.pipe(v.number(), v.description(says));
 const ReviewAnswer = v.object({
   runId: v.string(),
   kind: v.picklist(["real", "practice"]),
+  goesOn: v.boolean(),
   cues: v.array(
     v.object({
       rigId: v.string(),
@@ -28,10 +29,17 @@ const ReviewAnswer = v.object({
       dueRunMs: ms("Run time: UTC in a real run, shifted and scaled in practice"),
       doneRunMs: v.nullable(v.number()),
       score: v.picklist(SCORES),
+      why: v.nullable(v.picklist(["skipped", "taken back", "nothing said"])),
+      inPlaceBy: said(v.nullable(v.string()), "The lead who marked it in the operator's place"),
     }),
   ),
   filters: v.array(
-    v.object({ rigId: v.string(), openS: v.number(), closedAfterC3S: v.nullable(v.number()) }),
+    v.object({
+      rigId: v.string(),
+      openS: v.number(),
+      sunlitS: said(v.number(), "Of it outside totality and the rig's allowance"),
+      closedAfterC3S: v.nullable(v.number()),
+    }),
   ),
   alerts: v.object({
     raised: v.number(),
@@ -96,7 +104,7 @@ export function reviewRoutes(parts: HubParts): Route[] {
     const reviewer = new RunReviewer(runId);
     await readInPieces(log, { runId, saying: READ }, (event) => reviewer.take(event));
     const now = clock.now();
-    const on = (practiceAt(keeper.state, now)?.runId ?? keeper.state.realRunId) === runId;
+    const on = runId === keeper.state.realRunId || practiceAt(keeper.state, now)?.runId === runId;
     return reviewer.review(on ? now : null);
   };
   const none = (runId: string): Reply =>

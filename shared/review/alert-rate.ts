@@ -7,7 +7,10 @@ import type { SiteEvent } from "../run/events.ts";
 
 export interface AlertRate {
   raised: number;
-  /** On average over the run, or over ten minutes where it was shorter. */
+  /**
+   * On average over the practice (of a real run, which is months long, from its first alert on), or over
+   * ten minutes where that was shorter.
+   */
   perTenMinutes: number;
   /** In the worst ten minutes. */
   mostInTenMinutes: number;
@@ -27,7 +30,12 @@ interface StoodAlert {
 const TEN_MINUTES_MS = 600_000;
 const LONGEST = 10;
 
-export function alertRate(events: readonly SiteEvent[], untilUtcMs: number): AlertRate {
+/** `fromUtcMs`: when a practice began; null of a real run. */
+export function alertRate(
+  events: readonly SiteEvent[],
+  untilUtcMs: number,
+  fromUtcMs: number | null = null,
+): AlertRate {
   const byCause: Record<string, number> = Object.create(null);
   const raisedAt: number[] = [];
   const standing = new Map<string, Omit<StoodAlert, "stoodS"> & { at: number; grave: boolean }>();
@@ -51,8 +59,7 @@ export function alertRate(events: readonly SiteEvent[], untilUtcMs: number): Ale
   for (const { at, ...alert } of standing.values())
     stood.push({ ...alert, stoodS: Math.max(0, untilUtcMs - at) / 1000 });
   stood.sort((a, b) => b.stoodS - a.stoodS);
-  const first = raisedAt[0] ?? untilUtcMs;
-  const spanMs = Math.max(TEN_MINUTES_MS, untilUtcMs - first);
+  const spanMs = Math.max(TEN_MINUTES_MS, untilUtcMs - (fromUtcMs ?? raisedAt[0] ?? untilUtcMs));
   let mostInTenMinutes = 0;
   let from = 0;
   for (const [i, at] of raisedAt.entries()) {

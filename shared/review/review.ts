@@ -3,17 +3,16 @@
  * long filters were open and when they were closed, alerts and their rate, calls by eye against the
  * prediction. A fold over logged events; nothing is asked of a live state. Run time, ms.
  *
- * A cue is due as the plan, the variant in force and the contacts stood at the end of the run: what
- * was shifted or called meanwhile moved it. Doubt, which brings what makes safe forward, is not counted
+ * A cue is due as the plan, the variant in force and the contacts stood when it was done, or else when its
+ * window ended (run-stages.ts). Filters are measured against the contacts at the end. Doubt, which brings what makes safe forward, is not counted
  * against anybody: a filter that went on earlier than the plan had it is early only beyond its own window.
  */
-import { ownValue } from "../fields/own-key.ts";
+import { localEclipse } from "../plan/local-eclipse.ts";
 import type { Rig } from "../plan/model/plan.ts";
-import { cuesInRun } from "../run/cues/cues-in-run.ts";
-import { contactsOf, type EffectiveContacts } from "../run/effective-contacts.ts";
+import type { EffectiveContacts } from "../run/effective-contacts.ts";
 import type { PracticeStarted, SiteEvent } from "../run/events.ts";
 import { evolve } from "../run/evolve.ts";
-import { runTime } from "../run/run-time.ts";
+import { practiceEndMs, runTime } from "../run/run-time.ts";
 import { EMPTY_STATE, type SiteState } from "../run/state.ts";
 import type { CallName, FaultKind } from "../run/vocabulary.ts";
 import { type UtcMs, utcMs } from "../time/instants.ts";
@@ -21,9 +20,10 @@ import { type AlertRate, alertRate } from "./alert-rate.ts";
 import { type FilterHistory, filterHistories } from "./filter-history.ts";
 import { type FramesOfRig, framesOf } from "./frames.ts";
 import { isMany, RunCollector } from "./run-collector.ts";
-import { inOrder, marksOf, type Score, scoreOf } from "./scores.ts";
+import { cuesAsked, realEndMs, rigsOfStages, stagesInForce, type Timed } from "./run-stages.ts";
+import { inOrder, marksOf, type Scored, scoreOf } from "./scores.ts";
 
-export interface ReviewedCue {
+export interface ReviewedCue extends Scored {
   rigId: string;
   operator: string;
   cueId: string;
@@ -31,11 +31,6 @@ export interface ReviewedCue {
   dueRunMs: number;
   fromRunMs: number;
   toRunMs: number;
-  /** Null when nobody confirmed it. */
-  doneRunMs: number | null;
-  score: Score;
-  /** Why it counts as missed: it was skipped, it was done and taken back, or nothing was said. */
-  why: "skipped" | "taken back" | "nothing said" | null;
 }
 
 export interface ReviewedCall {
@@ -50,7 +45,9 @@ export interface ReviewedCall {
 export interface Review {
   runId: string;
   kind: "real" | "practice";
-  /** First and last thing known of it. */
+  /** It has not ended yet. */
+  goesOn: boolean;
+  /** First thing known of it, and its end, or how far it has come. */
   fromRunMs: number;
   untilRunMs: number;
   contacts: EffectiveContacts;
@@ -104,6 +101,8 @@ export class RunReviewer {
    * Null when the log knows no such run.
    */
   review(nowUtcMs: UtcMs | null): Review | null {
+    // Of the run of a site that nobody has planned yet nothing was ever logged.
+    if (this.collector.stages.length === 0 && nowUtcMs !== null) this.collector.hang(nowUtcMs, this.state);
     return reviewCollected(this.collector, nowUtcMs);
   }
 }
@@ -112,14 +111,22 @@ export class RunReviewer {
 export class PracticesReviewer {
   private state: SiteState = EMPTY_STATE;
   private readonly collectors = new Map<string, RunCollector>();
+  /** The practice that is on. */
+  private on: RunCollector | undefined;
 
   /** In order of seq: at least what is no report, and the practices' reports. */
   take(event: SiteEvent): void {
     if (!isMany(event)) this.state = evolve(this.state, event);
-    if (event.type === "practiceStarted")
-      this.collectors.set(event.payload.runId, new RunCollector(event.payload.runId));
+    if (event.type === "practiceStarted") {
+      this.on = new RunCollector(event.payload.runId);
+      this.collectors.set(event.payload.runId, this.on);
+    }
     const ended = event.type === "practiceEnded" ? event.payload.runId : event.runId;
-    this.collectors.get(ended)?.take(event, this.state);
+    const mine = this.collectors.get(ended);
+    mine?.take(event, this.state);
+    // What is decided of the plan meanwhile is of the real run.
+    if (this.on !== mine && !isMany(event)) this.on?.take(event, this.state);
+    if (this.on?.over) this.on = undefined;
   }
 
   /** `nowUtcMs`: where the last of them goes on. */
@@ -132,29 +139,33 @@ export class PracticesReviewer {
 
 /** How a run was like that was gathered; null where nothing of it is known. */
 export function reviewCollected(collected: RunCollector, nowUtcMs: UtcMs | null): Review | null {
-  const { runId, alerts, practice, atEnd, lastUtcMs } = collected;
-  const run = atEnd && ownValue(atEnd.runs, runId);
-  if (!atEnd || !run || !Number.isFinite(lastUtcMs)) return null;
+  const { runId, alerts, practice } = collected;
   const at = (ms: number) => runTime(practice, utcMs(ms));
-  const untilRunMs = at(collected.over || nowUtcMs === null ? lastUtcMs : nowUtcMs);
-  const contacts = contactsOf(atEnd, run);
-  const { rigs } = atEnd.plan;
-  const segmentFromMs = practice?.startRunMs ?? Number.NEGATIVE_INFINITY;
+  const stages = stagesInForce(collected.stages, at);
+  const last = stages.at(-1);
+  if (!last) return null;
+  const { contacts, run } = last;
+  const { circumstances } = last.state;
   const reports = inOrder(collected.reports);
+  const endUtcMs = endOf(collected, last, reports.at(-1)?.observedUtcMs ?? 0);
+  const untilUtcMs = Math.min(endUtcMs, nowUtcMs ?? collected.lastUtcMs);
+  const untilRunMs = at(untilUtcMs);
+  const fromRunMs = at(Math.min(collected.firstUtcMs, untilUtcMs));
   const marks = marksOf(reports, at);
-  const cuesOf = (rig: Rig) => cuesInRun(rig, run, contacts);
-  const cues = rigs.flatMap((rig) => {
+  const all = rigsOfStages(stages);
+  const asked = new Map(all.map(({ id }) => [id, cuesAsked(id, stages, marks.get(id))]));
+  const cues = all.flatMap((rig) => {
     const mine = marks.get(rig.id);
-    return cuesOf(rig).flatMap((item): ReviewedCue[] => {
+    return (asked.get(rig.id) ?? []).flatMap((item): ReviewedCue[] => {
       const mark = mine?.get(item.id);
-      // Not due yet, or over before the segment began.
-      if (!mark && (item.toMs > untilRunMs || item.toMs < segmentFromMs)) return [];
+      // Not due yet.
+      if (!mark && item.toMs > untilRunMs) return [];
       const scored = scoreOf(item, mark);
       if (!scored) return [];
       return [
         {
           rigId: rig.id,
-          operator: rig.operator,
+          operator: item.operator,
           cueId: item.id,
           action: item.cue.action,
           dueRunMs: item.dueMs,
@@ -165,26 +176,40 @@ export function reviewCollected(collected: RunCollector, nowUtcMs: UtcMs | null)
       ];
     });
   });
+  const sky = { contacts, gets: localEclipse(circumstances), untilRunMs };
+  const filtersOfAll = filterHistories(all, reports, at, sky);
+  // One that was taken out belongs to the run by what it did in it.
+  const planned = new Set(last.state.plan.rigs.map(({ id }) => id));
+  const did = new Set([
+    ...cues.map(({ rigId }) => rigId),
+    ...filtersOfAll.flatMap(({ rigId, open }) => (open.length > 0 ? [rigId] : [])),
+  ]);
+  const rigs = all.filter(({ id }) => planned.has(id) || did.has(id));
+  const has = new Set(rigs.map(({ id }) => id));
   return {
     runId,
     kind: run.kind,
-    fromRunMs: at(collected.firstUtcMs),
+    goesOn: !collected.over && nowUtcMs !== null && nowUtcMs < endUtcMs,
+    fromRunMs,
     untilRunMs,
     contacts,
     cues,
-    filters: filterHistories(rigs, reports, at, contacts, untilRunMs),
-    alerts: alertRate(alerts, lastUtcMs),
+    filters: filtersOfAll.filter(({ rigId }) => has.has(rigId)),
+    alerts: alertRate(alerts, untilUtcMs, practice?.startedUtcMs),
     calls: run.calls.map(({ call, by, atRunMs, takenBack }) => ({
       call,
       by,
       atRunMs,
       takenBack,
-      predictedRunMs: predictedOf(call, contacts),
+      predictedRunMs: predictedOf(
+        call,
+        (stages.findLast((one) => one.fromRunMs <= atRunMs) ?? last).contacts,
+      ),
     })),
     rigs: rigs.map(({ id, name, operator }) => ({ id, name, operator })),
     practice: practice && practisedOf(practice),
-    frames: framesOf(collected.frames, rigs, at, cuesOf, {
-      fromRunMs: Math.max(segmentFromMs, at(collected.firstUtcMs)),
+    frames: framesOf(collected.frames, rigs, at, ({ id }) => asked.get(id) ?? [], {
+      fromRunMs: practice ? Math.max(practice.startRunMs, fromRunMs) : fromRunMs,
       untilRunMs,
     }),
     played: rigs.map(({ id }) => id).filter((id) => collected.isPlayed(id)),
@@ -197,8 +222,14 @@ export function reviewCollected(collected: RunCollector, nowUtcMs: UtcMs | null)
       note: payload.note,
       atRunMs: at(observedUtcMs),
     })),
-    timingBoundS: atEnd.circumstances?.timingBoundS ?? null,
+    timingBoundS: circumstances?.timingBoundS ?? null,
   };
+}
+
+/** When a run ended, or will: a practice at its limit at the latest, a real one after the last contact and the last word. */
+function endOf({ endUtcMs, practice }: RunCollector, last: Timed, lastWordUtcMs: number): number {
+  if (endUtcMs !== null) return endUtcMs;
+  return practice ? practiceEndMs(last.state, practice) : Math.max(realEndMs(last.contacts), lastWordUtcMs);
 }
 
 function practisedOf({ startedUtcMs, anchor, offsetS, rate, programme }: PracticeStarted): Practised {

@@ -1,8 +1,12 @@
 /** What of a log is needed to judge one run, gathered event by event. */
+import { ownValue } from "../fields/own-key.ts";
 import type { PracticeStarted, SiteEvent } from "../run/events.ts";
 import { isPlayed } from "../run/facts/played.ts";
 import type { Reported } from "../run/facts/reported.ts";
+import { practiceEndMs } from "../run/run-time.ts";
 import type { SiteState } from "../run/state.ts";
+import type { UtcMs } from "../time/instants.ts";
+import type { Stage } from "./run-stages.ts";
 import { MARKS } from "./scores.ts";
 
 /** Reports are many: those are kept that say something of a cue or a filter. */
@@ -38,26 +42,46 @@ export class RunCollector {
   readonly faults: OfType<"practiceFault">[] = [];
   readonly clockNotes: OfType<"clockNoted">[] = [];
   practice: PracticeStarted | null = null;
-  /** With everything decided up to the last thing known of the run. */
-  atEnd: SiteState | null = null;
+  /** What was decided, until the run was over. */
+  readonly stages: Stage[] = [];
   firstUtcMs = Number.POSITIVE_INFINITY;
   lastUtcMs = Number.NEGATIVE_INFINITY;
   over = false;
+  /** When a practice ended: by a lead, or at its limit. */
+  endUtcMs: number | null = null;
   private readonly spoke = { played: new Set<string>(), people: new Set<string>() };
 
   constructor(readonly runId: string) {}
 
-  /** `state`: after the event, as far as isMany leaves it alone. */
+  /**
+   * Of this run, and while it goes on what is decided beside it (a plan is the real run's). `state`: after
+   * the event, as far as isMany leaves it alone.
+   */
   take(event: SiteEvent, state: SiteState): void {
     const mine = event.runId === this.runId;
     const ends = event.type === "practiceEnded" && event.payload.runId === this.runId;
     if (mine) this.keep(event);
+    // What comes in late is judged by what held when the run ended.
+    if (!this.over && !isMany(event)) this.hang(event.loggedUtcMs, state);
     if (!mine && !ends) return;
     this.firstUtcMs = Math.min(this.firstUtcMs, event.observedUtcMs);
-    this.lastUtcMs = Math.max(this.lastUtcMs, event.observedUtcMs);
-    // What comes in late is judged by what held when the run ended.
-    if (!this.over) this.atEnd = state;
-    if (ends) this.over = true;
+    if (!this.over) this.lastUtcMs = Math.max(this.lastUtcMs, event.observedUtcMs);
+    if (!ends) return;
+    this.over = true;
+    const limitMs = this.practice ? practiceEndMs(state, this.practice) : event.observedUtcMs;
+    this.endUtcMs = Math.min(event.observedUtcMs, limitMs);
+  }
+
+  /** From an instant on the run hangs on this. */
+  hang(fromUtcMs: UtcMs, state: SiteState): void {
+    const run = ownValue(state.runs, this.runId);
+    if (!run) return;
+    const last = this.stages.at(-1);
+    const same =
+      last?.state.plan.rigs === state.plan.rigs &&
+      last?.state.circumstances === state.circumstances &&
+      last?.run === run;
+    if (!same) this.stages.push({ fromUtcMs, state, run });
   }
 
   /** Only a simulated operator spoke of this rig. */

@@ -19,6 +19,8 @@ export function countsOf(cues: readonly { score: Score }[]): Counts {
 export interface Mark {
   kind: "done" | "skipped" | "open";
   atRunMs: number;
+  /** Who said so. */
+  by: string;
 }
 
 /** What a report says of a cue, and the mark that it makes. */
@@ -37,7 +39,7 @@ export function marksOf(
   at: (utcMs: number) => number,
 ): Map<string, Map<string, Mark>> {
   const all = new Map<string, Map<string, Mark>>();
-  for (const { payload, observedUtcMs } of reports) {
+  for (const { payload, observedUtcMs, actor } of reports) {
     for (const [field, kind] of MARKS) {
       const cueId = payload[field];
       if (cueId === undefined) continue;
@@ -45,7 +47,7 @@ export function marksOf(
       all.set(payload.rigId, mine);
       const before = mine.get(cueId);
       if (kind === "done" && before?.kind === "done") continue;
-      mine.set(cueId, { kind, atRunMs: at(observedUtcMs) });
+      mine.set(cueId, { kind, atRunMs: at(observedUtcMs), by: actor });
     }
   }
   return all;
@@ -72,16 +74,21 @@ export interface Scored {
   doneRunMs: number | null;
   score: Score;
   why: "skipped" | "taken back" | "nothing said" | null;
+  /** The lead who did it, or left it out, in the operator's place. */
+  inPlaceBy: string | null;
 }
+
+const LEAD = /^lead:/;
 
 /** Null for what nobody was asked to confirm and nobody did. */
 export function scoreOf(item: CueInstance, mark: Mark | undefined): Scored | null {
+  const inPlaceBy = mark && LEAD.test(mark.by) ? mark.by : null;
   if (mark?.kind === "done") {
     const { atRunMs } = mark;
     const score = atRunMs < item.fromMs ? "early" : atRunMs > item.toMs ? "late" : "on time";
-    return { doneRunMs: atRunMs, score, why: null };
+    return { doneRunMs: atRunMs, score, why: null, inPlaceBy };
   }
   if (!item.cue.confirm) return null;
   const why = mark?.kind === "skipped" ? "skipped" : mark?.kind === "open" ? "taken back" : "nothing said";
-  return { doneRunMs: null, score: "missed", why };
+  return { doneRunMs: null, score: "missed", why, inPlaceBy };
 }

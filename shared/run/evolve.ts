@@ -71,8 +71,12 @@ function step(before: SiteState, event: SiteEvent, ownCopy: OwnCopy): SiteState 
     }
     case "practiceEnded": {
       const { runId } = event.payload;
+      const { practice } = before;
+      // One that a hub which was off ends later was over at its limit.
+      const endedUtcMs =
+        practice?.runId === runId ? earliest(event.loggedUtcMs, practice.endsAtUtcMs) : event.loggedUtcMs;
       return {
-        ...withRun(state, runId, (run) => ({ ...run, ended: true })),
+        ...withRun(state, runId, (run) => ({ ...run, endedUtcMs })),
         practice: state.practice?.runId === runId ? null : state.practice,
         // What was said in it is of nobody's concern in the real run.
         messages: state.messages.filter((message) => message.runId !== runId),

@@ -14,7 +14,7 @@ import type { Register } from "./facts/registers.ts";
 import type { CallName } from "./vocabulary.ts";
 
 /** Raised whenever evolve or this shape changes: saved states of another version are not used. */
-export const EVOLVE_VERSION = 12;
+export const EVOLVE_VERSION = 13;
 
 /** "open" is a mark that was taken back. */
 export type CueMark = "done" | "skipped" | "open";
@@ -64,7 +64,8 @@ export interface RunRecord {
   madeSafeUtcMs: UtcMs | null;
   /** When something of that kind was last taken back or released, real UTC (S6). */
   unmadeUtcMs: UtcMs | null;
-  ended: boolean;
+  /** When a practice run ended, real UTC; null while it goes on, and for the real run. */
+  endedUtcMs: UtcMs | null;
   /** The variant in force: the site's, and of rigs that have one of their own. */
   variant: { site: Variant | "clear"; rigs: Readonly<Record<string, Variant | "clear">> };
   /** Of a practice: a step of a clock that it practises, the hub's where `rigIds` is null, and until when. */
@@ -176,7 +177,7 @@ export function newRun(runId: string, kind: RunRecord["kind"], startedUtcMs: Utc
     revisedUtcMs: null,
     madeSafeUtcMs: null,
     unmadeUtcMs: null,
-    ended: false,
+    endedUtcMs: null,
     variant: { site: "clear", rigs: {} },
   };
 }

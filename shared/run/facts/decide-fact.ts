@@ -92,7 +92,7 @@ function runOf(
   if (fact.runId) {
     const named = ownValue(state.runs, fact.runId);
     if (named) {
-      if (named.ended) flags.push("run ended");
+      if (named.endedUtcMs !== null) flags.push("run ended");
       return named;
     }
     flags.push(fact.runId.startsWith("practice-") ? "run ended" : "run unknown");
@@ -103,13 +103,12 @@ function runOf(
       rigs: {},
     };
   }
-  const practice = state.practice;
-  if (
-    practice &&
-    fact.observedUtcMs >= practice.startedUtcMs &&
-    fact.observedUtcMs < practiceEndMs(state, practice)
-  ) {
-    return state.runs[practice.runId] ?? real;
-  }
-  return real;
+  const { practice } = state;
+  const at = fact.observedUtcMs;
+  const on = Object.values(state.runs).find(({ runId, startedUtcMs, endedUtcMs }) => {
+    const untilUtcMs = practice?.runId === runId ? practiceEndMs(state, practice) : endedUtcMs;
+    return startedUtcMs !== null && at >= startedUtcMs && untilUtcMs !== null && at < untilUtcMs;
+  });
+  if (on?.endedUtcMs) flags.push("run ended");
+  return on ?? real;
 }

@@ -68,6 +68,45 @@ describe("GET /api/review", () => {
   });
 });
 
+describe("the run that is asked for", () => {
+  it("is known and empty where nothing was planned, and where nothing was said", async () => {
+    const fresh = await startTestHub();
+    const token = await fresh.signIn();
+    const nothing = await fresh.call("GET", "/api/review", undefined, token);
+    expect(nothing.status).toBe(200);
+    expect(nothing.body).toMatchObject({ runId: "real-unplanned", kind: "real", cues: [], filters: [] });
+    expect((await fresh.call("GET", "/api/review.csv", undefined, token)).status).toBe(200);
+    await fresh.call("PUT", "/api/plan", LUXOR_PLAN, token);
+    const { body } = await fresh.call("GET", "/api/review?run=real-2027-08-02", undefined, token);
+    expect(body).toMatchObject({ cues: [], calls: [], alerts: { raised: 0, perTenMinutes: 0, byCause: {} } });
+    expect(body.filters).toMatchObject(LUXOR_PLAN.rigs.map(({ id }) => ({ rigId: id, openS: 0 })));
+    await fresh.stop();
+  });
+
+  it("takes a report that arrives after the end for what it says of the time before", async () => {
+    const other = await startTestHub();
+    const token = await other.signIn();
+    await other.call("PUT", "/api/plan", LUXOR_PLAN, token);
+    const begun = await other.call("POST", "/api/practice", { anchor: "C2", offsetS: -20, rate: 20 }, token);
+    const { token: link } = (await other.call("GET", `/api/rigs/${rigId}/link`, undefined, token)).body;
+    const atUtcMs = other.clock.now();
+    await other.call("DELETE", "/api/practice", undefined, token);
+    await other.call(
+      "POST",
+      `/api/rigs/${rigId}/reports`,
+      { id: "late", atUtcMs, cueDone: "filter-off" },
+      link,
+    );
+    const path = `/api/review?run=${begun.body.runId}`;
+    const { body } = await other.call("GET", path, undefined, token);
+    const done = body.cues.find((cue: { cueId: string }) => cue.cueId === "filter-off");
+    expect(done).toMatchObject({ rigId, score: "on time" });
+    const real = await other.call("GET", "/api/review?run=real-2027-08-02", undefined, token);
+    expect(real.body.cues).toEqual([]);
+    await other.stop();
+  });
+});
+
 it("a long log is gone through in pieces, with everything else in between", async () => {
   const log = new MemoryLog();
   const payload = { rigId: "west", flags: [], cueDone: "filter-off" };

@@ -20,6 +20,7 @@ const cue = ([cueId, score, lateS]: Did, operator: string): ReviewedCue => ({
   doneRunMs: lateS === null ? null : 100_000 + lateS * 1000,
   score,
   why: lateS === null ? "nothing said" : null,
+  inPlaceBy: null,
 });
 let runs = 0;
 function review(did: Did[], more: Partial<Review> & { operator?: string; rate?: number } = {}): Review {

@@ -27,7 +27,7 @@ describe("S7: cover every lens", () => {
     world.practise(NOW + 5);
     world.order({ type: "savePlan", draft: draft({ site: NORTH_SHORE }), ifRevision: 1 }, NOW + 6);
     world.order({ type: "cover" }, NOW + 7);
-    expect(world.state.runs[runId]?.ended).toBe(true);
+    expect(world.state.runs[runId]?.endedUtcMs).not.toBeNull();
     expect(world.state.cover?.sinceUtcMs).toBe(NOW + 1);
     expect(replayed(world.log, upcast).cover?.sinceUtcMs).toBe(NOW + 1);
     world.order({ type: "releaseCover" }, NOW + 8);

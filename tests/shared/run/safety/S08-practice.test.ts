@@ -90,7 +90,7 @@ describe("S8: a practice leaves nothing in the real run's record", () => {
     expect({ ...rest, verdict: { ...verdict, disputedBy: [] } }).toEqual(viewBefore);
     expect(rest.filter).toBe("on");
     expect(world.view(NOW + 2000)).toMatchObject({ run: { kind: "real" }, doubt: { reasons: [] } });
-    expect(world.state.runs[runId]?.ended).toBe(true);
+    expect(world.state.runs[runId]?.endedUtcMs).not.toBeNull();
     expect(world.log.filter((event) => event.runId === runId).length).toBeGreaterThan(8);
   });
 });

@@ -15,6 +15,7 @@ const cue = (score: Score): ReviewedCue => ({
   doneRunMs: null,
   score,
   why: null,
+  inPlaceBy: null,
 });
 function review(scores: Score[], closed: (number | null)[]): Review {
   return {
