@@ -1,13 +1,14 @@
 /** The board's switch for sound, and what speaks: fetched only where somebody asks for it. */
-import { lazy, Suspense, useState } from "react";
+import { useState } from "react";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
 import type { PageBoard } from "../link/page-board.ts";
+import { late } from "../parts/late.tsx";
 import { useWords } from "../words/words.ts";
 import type { BoardView } from "./board-view.ts";
 import { utcOfRunAt } from "./run-clock.ts";
 
-const FieldSound = lazy(async () => ({ default: (await import("./sound/field-sound.tsx")).FieldSound }));
+const FieldSound = late(async () => (await import("./sound/field-sound.tsx")).FieldSound);
 
 interface FieldSoundUse {
   session: PageBoard;
@@ -39,17 +40,15 @@ export function useFieldSound({ session, snapshot, view, cover, nowUtcMs }: Fiel
       </button>
     ),
     speaker: wanted ? (
-      <Suspense fallback={null}>
-        <FieldSound
-          session={session}
-          view={view}
-          cover={cover}
-          glassesOnUtcMs={utcOf("glassesOn")}
-          totalityUtcMs={view.kind === "total" ? utcOf("totality") : null}
-          open={open}
-          close={() => setOpen(false)}
-        />
-      </Suspense>
+      <FieldSound
+        session={session}
+        view={view}
+        cover={cover}
+        glassesOnUtcMs={utcOf("glassesOn")}
+        totalityUtcMs={view.kind === "total" ? utcOf("totality") : null}
+        open={open}
+        close={() => setOpen(false)}
+      />
     ) : null,
   };
 }

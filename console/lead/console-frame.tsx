@@ -3,12 +3,14 @@
  * screens, the eclipse clock with what this place gets, and the one action that makes everything
  * safe. The screens fill the middle.
  */
-import { lazy, type ReactNode, Suspense, useEffect } from "react";
+import { type ReactNode, useEffect } from "react";
 import { localEclipse } from "../../shared/plan/local-eclipse.ts";
 import { contactsOf } from "../../shared/run/effective-contacts.ts";
 import { currentRun, practiceAt, runTime } from "../../shared/run/run-time.ts";
 import { useNow } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
+import { Fence } from "../parts/fence.tsx";
+import { late } from "../parts/late.tsx";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { practiceSentence } from "../parts/practice-sentence.ts";
 import { usePalette } from "../parts/use-palette.ts";
@@ -32,32 +34,20 @@ import { OrdersProvider } from "./shell/use-order.tsx";
 import { type RunNow, useRun } from "./shell/use-run.ts";
 import "./shell/console-frame.css";
 
-const ClockScreen = lazy(async () => ({
-  default: (await import("./set-up/clock/clock-screen.tsx")).ClockScreen,
-}));
-const RecordScreen = lazy(async () => ({
-  default: (await import("./after/record-screen.tsx")).RecordScreen,
-}));
-const DebriefScreen = lazy(async () => ({
-  default: (await import("./after/debrief/debrief-screen.tsx")).DebriefScreen,
-}));
-const ProgressScreen = lazy(async () => ({
-  default: (await import("./after/progress/progress-screen.tsx")).ProgressScreen,
-}));
-const CameraClocksScreen = lazy(async () => ({
-  default: (await import("./after/camera-clocks/camera-clocks-screen.tsx")).CameraClocksScreen,
-}));
-const ImagesScreen = lazy(async () => ({
-  default: (await import("./after/images/images-screen.tsx")).ImagesScreen,
-}));
-const LeadsScreen = lazy(async () => ({
-  default: (await import("./set-up/leads/leads-screen.tsx")).LeadsScreen,
-}));
-const JoinSheet = lazy(async () => ({ default: (await import("./set-up/join-sheet.tsx")).JoinSheet }));
-const CrowdSheet = lazy(async () => ({ default: (await import("./set-up/crowd-sheet.tsx")).CrowdSheet }));
-const PaperScreen = lazy(async () => ({
-  default: (await import("./plan/paper/paper-screen.tsx")).PaperScreen,
-}));
+const ClockScreen = late(async () => (await import("./set-up/clock/clock-screen.tsx")).ClockScreen);
+const RecordScreen = late(async () => (await import("./after/record-screen.tsx")).RecordScreen);
+const DebriefScreen = late(async () => (await import("./after/debrief/debrief-screen.tsx")).DebriefScreen);
+const ProgressScreen = late(
+  async () => (await import("./after/progress/progress-screen.tsx")).ProgressScreen,
+);
+const CameraClocksScreen = late(
+  async () => (await import("./after/camera-clocks/camera-clocks-screen.tsx")).CameraClocksScreen,
+);
+const ImagesScreen = late(async () => (await import("./after/images/images-screen.tsx")).ImagesScreen);
+const LeadsScreen = late(async () => (await import("./set-up/leads/leads-screen.tsx")).LeadsScreen);
+const JoinSheet = late(async () => (await import("./set-up/join-sheet.tsx")).JoinSheet);
+const CrowdSheet = late(async () => (await import("./set-up/crowd-sheet.tsx")).CrowdSheet);
+const PaperScreen = late(async () => (await import("./plan/paper/paper-screen.tsx")).PaperScreen);
 
 /** Screens that need nothing planned. */
 const ALWAYS: readonly Screen[] = ["site", "clock", "record", "camera-clocks", "leads"];
@@ -91,27 +81,38 @@ export function ConsoleFrame() {
 
   if (!state || !screen)
     return (
-      <main className="console-wait" data-screen="waiting">
-        <EmptyNote
-          text={t(view.linkState === "never linked" ? "lead.wait.neverLinked" : "app.loading")}
-          action={
-            <button type="button" className="button" onClick={() => window.location.reload()}>
-              {t("lead.wait.again")}
-            </button>
-          }
-        />
-      </main>
+      <Providers>
+        <main className="console-wait" data-screen="waiting">
+          <EmptyNote
+            text={t(view.linkState === "never linked" ? "lead.wait.neverLinked" : "app.loading")}
+            action={
+              <button type="button" className="button" onClick={() => window.location.reload()}>
+                {t("lead.wait.again")}
+              </button>
+            }
+          />
+        </main>
+        <CoverFoot />
+      </Providers>
     );
+  const loading = <EmptyNote text={t("app.loading")} />;
+  const broken = <EmptyNote text={t("lead.part.broken")} />;
 
   if (BARE.includes(screen))
     return (
       <Providers>
-        <DangerBand rigsElsewhere={nowhere} />
-        <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
-          {screen === "join-sheet" && <JoinSheet close={() => go("rigs")} />}
-          {screen === "crowd" && <CrowdSheet close={() => go("rigs")} />}
-          {screen === "cue-sheets" && <PaperScreen item={route.item} close={() => go("rigs")} />}
-        </Suspense>
+        <div className="no-print">
+          <PracticeMark />
+          <DangerBand rigsElsewhere={nowhere} />
+        </div>
+        <Fence key={screen} instead={broken}>
+          {screen === "join-sheet" && <JoinSheet instead={loading} close={() => go("rigs")} />}
+          {screen === "crowd" && <CrowdSheet instead={loading} close={() => go("rigs")} />}
+          {screen === "cue-sheets" && (
+            <PaperScreen instead={loading} item={route.item} close={() => go("rigs")} />
+          )}
+        </Fence>
+        <CoverFoot />
       </Providers>
     );
 
@@ -131,24 +132,24 @@ export function ConsoleFrame() {
         <RefusalLine />
         <DangerBand rigsElsewhere={screen === "array" ? atTheRigs : nowhere} />
         <main className="console__main">
-          <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+          <Fence key={screen} instead={broken}>
             {screen === "array" && <ArrayScreen item={route.item} />}
             {screen === "site" && <SiteScreen first={first === "site"} />}
             {screen === "rigs" && <RigsScreen item={route.item} />}
             {screen === "practice" && <PracticeScreen />}
-            {screen === "clock" && <ClockScreen />}
+            {screen === "clock" && <ClockScreen instead={loading} />}
             {screen === "record" &&
               (route.item === null ? (
-                <RecordScreen />
+                <RecordScreen instead={loading} />
               ) : route.item === "practices" ? (
-                <ProgressScreen />
+                <ProgressScreen instead={loading} />
               ) : (
-                <DebriefScreen runId={route.item} />
+                <DebriefScreen instead={loading} runId={route.item} />
               ))}
-            {screen === "camera-clocks" && <CameraClocksScreen />}
-            {screen === "images" && <ImagesScreen />}
-            {screen === "leads" && <LeadsScreen />}
-          </Suspense>
+            {screen === "camera-clocks" && <CameraClocksScreen instead={loading} />}
+            {screen === "images" && <ImagesScreen instead={loading} />}
+            {screen === "leads" && <LeadsScreen instead={loading} />}
+          </Fence>
         </main>
         <ActionBar calls={screen === "array"} />
       </div>
@@ -161,6 +162,30 @@ function Providers({ children }: { children: ReactNode }) {
   return (
     <OrdersProvider>
       <RunProvider>{children}</RunProvider>
+    </OrdersProvider>
+  );
+}
+
+/** S7 where a screen is nothing but itself: "Cover every lens", its key, whether it went out, its release. */
+function CoverFoot() {
+  return (
+    <div className="console-foot no-print">
+      <CoverBanner />
+      <RefusalLine />
+      <ActionBar calls={false} />
+    </div>
+  );
+}
+
+/** In place of a console that cannot be drawn: what is left is what makes safe. */
+export function BrokenConsole() {
+  const { t } = useWords();
+  return (
+    <OrdersProvider>
+      <main className="console-wait" data-screen="broken">
+        <EmptyNote text={t("lead.part.broken")} />
+      </main>
+      <CoverFoot />
     </OrdersProvider>
   );
 }

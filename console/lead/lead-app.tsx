@@ -2,9 +2,10 @@
 import { type ComponentProps, useEffect, useMemo, useRef, useState } from "react";
 import { openBoard } from "../link/open-board.ts";
 import { type LeadSession, openLeadSession } from "../link/open-session.ts";
+import { Fence } from "../parts/fence.tsx";
 import { usePalette } from "../parts/use-palette.ts";
 import { useWords } from "../words/words.ts";
-import { ConsoleFrame } from "./console-frame.tsx";
+import { BrokenConsole, ConsoleFrame } from "./console-frame.tsx";
 import { takeCode } from "./shell/code-in-address.ts";
 import { hubApi } from "./shell/hub-api.ts";
 import { LeadContext } from "./shell/lead-context.ts";
@@ -96,7 +97,9 @@ function Linked(props: SignedInProps & { session: LeadSession }) {
   );
   return (
     <LeadContext value={lead}>
-      <ConsoleFrame />
+      <Fence instead={<BrokenConsole />}>
+        <ConsoleFrame />
+      </Fence>
     </LeadContext>
   );
 }

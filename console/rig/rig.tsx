@@ -5,8 +5,8 @@ import "../parts/base.css";
 import "../words/bundles/common.ts";
 import "../words/bundles/rig.ts";
 import { createRoot } from "react-dom/client";
+import { untilThere } from "../parts/late.tsx";
 import { startWords } from "./device/language.ts";
-import { untilThere } from "./device/late.tsx";
 import { JoinGate } from "./join/join-gate.tsx";
 import "./styles.ts";
 

@@ -102,6 +102,50 @@ test("two leads and two phones", async () => {
     await ben.locator("[data-shelved]").waitFor();
   });
 
+  await step("one key covers every lens on every screen, and no word that is written does", async () => {
+    const orders = async () => (await asked.log()).filter(({ type }) => type === "coverOrdered").length;
+    const { runId } = await asked.run();
+    const go = async (hash: string) => {
+      await ada.evaluate((to) => {
+        window.location.hash = to;
+      }, hash);
+      await ada.locator(`[data-screen="${hash.split("/")[0]}"]`).waitFor();
+    };
+    const covers = async (where: string) => {
+      const before = await orders();
+      await ada.keyboard.press("F8");
+      await ada.locator('[data-cover="standing"] [data-action="release-cover"]').waitFor();
+      expect(await orders(), where).toBe(before + 1);
+      await asked.order({ type: "releaseCover" });
+      await ada.locator('[data-cover="standing"]').waitFor({ state: "detached" });
+    };
+    await go("rigs/west");
+    const field = ada.locator('.rig-editor input[type="text"], .rig-editor input:not([type])').first();
+    await field.click();
+    await field.pressSequentially("Cover every lens, C F 8");
+    expect(await orders()).toBe(0);
+    await covers("in a text field");
+    for (const screen of ["site", "practice", "clock", "record", `record/${runId}`, "leads"]) {
+      await go(screen);
+      await covers(screen);
+    }
+    for (const sheet of ["join-sheet", "crowd", "cue-sheets"]) {
+      await go(sheet);
+      await ada.locator(".practice-banner").waitFor();
+      await covers(sheet);
+    }
+  });
+
+  await step("a screen whose part does not come keeps it, and comes when it can", async () => {
+    await ada.context().route("**/assets/camera-clocks-screen*", (route) => route.abort());
+    await ada.evaluate(() => {
+      window.location.hash = "camera-clocks";
+    });
+    await ada.locator('[data-screen="camera-clocks"] [data-action="cover"]').waitFor();
+    await ada.context().unroute("**/assets/camera-clocks-screen*");
+    await ada.locator('[data-screen="camera-clocks"] main h1').waitFor();
+  });
+
   await step(
     "by keys alone: every lens is covered by one, counted, and a rig is opened and closed",
     async () => {

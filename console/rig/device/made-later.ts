@@ -1,6 +1,6 @@
 /** Something of the page's that comes as a chunk of its own, after the first draw. */
 import { useEffect, useRef, useState } from "react";
-import { untilThere } from "./late.tsx";
+import { untilThere } from "../../parts/late.tsx";
 
 /**
  * Null until its chunk is there; made anew for another `key`, and closed with the page or before the

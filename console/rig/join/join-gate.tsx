@@ -9,8 +9,8 @@ import { BrowserStore } from "../../link/browser-store.ts";
 import { openRigSession, type PageSession } from "../../link/open-session.ts";
 import { otherPages } from "../../link/other-pages.ts";
 import { EmptyNote } from "../../parts/empty-note.tsx";
+import { late } from "../../parts/late.tsx";
 import { useWords } from "../../words/words.ts";
-import { late } from "../device/late.tsx";
 import { type Joining, joinRigs, keepSettled, leaveRig } from "./joined-rigs.ts";
 import { Opening } from "./opening.tsx";
 

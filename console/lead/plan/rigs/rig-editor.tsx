@@ -1,11 +1,12 @@
 /** One rig: what it is, its cues, its link. Saved as a whole or refused as a whole. */
-import { lazy, Suspense, useEffect, useMemo, useRef, useState } from "react";
+import { useEffect, useMemo, useRef, useState } from "react";
 import type { AssessedHands } from "../../../../shared/plan/assess/assess-plan.ts";
 import { same } from "../../../../shared/plan/edits/same.ts";
 import type { Equipment } from "../../../../shared/plan/model/equipment.ts";
 import type { Plan, PlanDraft, Rig, RigDraft } from "../../../../shared/plan/model/plan.ts";
 import type { Finding } from "../../../../shared/plan/safety/finding.ts";
 import { HoldButton } from "../../../parts/hold-button.tsx";
+import { late } from "../../../parts/late.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { RigLink } from "../../shell/join/rig-link.tsx";
@@ -42,9 +43,7 @@ import {
   withRig,
 } from "./rig-form.ts";
 
-const EquipmentPart = lazy(async () => ({
-  default: (await import("../equipment/equipment-part.tsx")).EquipmentPart,
-}));
+const EquipmentPart = late(async () => (await import("../equipment/equipment-part.tsx")).EquipmentPart);
 
 /** While nothing is known of them: the same list at every draw. */
 const NO_HANDS: readonly AssessedHands[] = [];
@@ -169,20 +168,19 @@ export function RigEditor(props: RigEditorProps) {
           {t("equipment.title")} <span className="soft">{t("equipment.hint")}</span>
         </summary>
         {equipmentOpen && (
-          <Suspense fallback={<p className="soft">{t("app.loading")}</p>}>
-            <EquipmentPart
-              rigId={rigId}
-              kind={form.kind}
-              focalLengthMm={typed.ok ? (typed.fields.focalLengthMm ?? null) : null}
-              form={equipment}
-              read={built}
-              change={(next) => {
-                setEquipment(next);
-                setEdited(true);
-              }}
-              check={check}
-            />
-          </Suspense>
+          <EquipmentPart
+            instead={<p className="soft">{t("app.loading")}</p>}
+            rigId={rigId}
+            kind={form.kind}
+            focalLengthMm={typed.ok ? (typed.fields.focalLengthMm ?? null) : null}
+            form={equipment}
+            read={built}
+            change={(next) => {
+              setEquipment(next);
+              setEdited(true);
+            }}
+            check={check}
+          />
         )}
       </details>
       {rig && shown && (

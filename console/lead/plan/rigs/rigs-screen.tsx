@@ -1,9 +1,10 @@
 /** The rigs of the site: add, rename, remove, and what each is and does. */
-import { lazy, Suspense, useEffect, useState } from "react";
+import { useEffect, useState } from "react";
 import type { AssessedFinding } from "../../../../shared/plan/assess/assess-plan.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
+import { late } from "../../../parts/late.tsx";
 import { t } from "../../../words/words.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { problemText } from "../../shell/problem-text.ts";
@@ -17,11 +18,9 @@ import "./rigs-screen.css";
 
 const NEW = "new";
 
-const PlanFilePart = lazy(async () => ({
-  default: (await import("../file/plan-file-part.tsx")).PlanFilePart,
-}));
-const FieldPart = lazy(async () => ({ default: (await import("../field/field-part.tsx")).FieldPart }));
-const HandsPart = lazy(async () => ({ default: (await import("../hands/hands-part.tsx")).HandsPart }));
+const PlanFilePart = late(async () => (await import("../file/plan-file-part.tsx")).PlanFilePart);
+const FieldPart = late(async () => (await import("../field/field-part.tsx")).FieldPart);
+const HandsPart = late(async () => (await import("../hands/hands-part.tsx")).HandsPart);
 
 export function RigsScreen(props: { item: string | null }) {
   const editor = usePlanEditor();
@@ -105,12 +104,17 @@ export function RigsScreen(props: { item: string | null }) {
             }}
           />
         ) : (
-          <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
+          <>
             <p className="soft">{t("lead.rigs.choose")}</p>
-            <HandsPart plan={base} editor={editor} check={check} />
+            <HandsPart
+              instead={<EmptyNote text={t("app.loading")} />}
+              plan={base}
+              editor={editor}
+              check={check}
+            />
             <FieldPart plan={base} editor={editor} />
             <PlanFilePart plan={base} />
-          </Suspense>
+          </>
         )}
       </div>
     </div>

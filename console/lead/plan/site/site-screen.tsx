@@ -2,11 +2,12 @@
  * Which eclipse and where: the first thing a lead does, and the same screen when the whole site
  * moves at the last hour. What the place gets is shown before anything is saved.
  */
-import { lazy, Suspense, useState } from "react";
+import { useState } from "react";
 import type { Plan, PlanDraft } from "../../../../shared/plan/model/plan.ts";
 import { readNumber } from "../../../forms/read-number.ts";
 import { AlertLine } from "../../../parts/alert-line.tsx";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
+import { late } from "../../../parts/late.tsx";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
 import { problemText } from "../../shell/problem-text.ts";
@@ -27,13 +28,9 @@ import { usePlace } from "./use-place.ts";
 import { WhatPlaceGets } from "./what-place-gets.tsx";
 import "./site-screen.css";
 
-const SitePictures = lazy(async () => ({
-  default: (await import("./pictures/site-pictures.tsx")).SitePictures,
-}));
+const SitePictures = late(async () => (await import("./pictures/site-pictures.tsx")).SitePictures);
 
-const CandidatesPart = lazy(async () => ({
-  default: (await import("./candidates/candidates-part.tsx")).CandidatesPart,
-}));
+const CandidatesPart = late(async () => (await import("./candidates/candidates-part.tsx")).CandidatesPart);
 
 interface Draft {
   eclipse: string | null;
@@ -141,21 +138,23 @@ export function SiteScreen(props: { first: boolean }) {
           />
         )}
         {answer.circumstances && place && draft.eclipse && (
-          <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
-            <SitePictures
-              circumstances={answer.circumstances}
-              eclipse={draft.eclipse}
-              place={place}
-              zone={answer.zone}
-              skyline={draft.form.skyline}
-            />
-          </Suspense>
+          <SitePictures
+            instead={<EmptyNote text={t("app.loading")} />}
+            circumstances={answer.circumstances}
+            eclipse={draft.eclipse}
+            place={place}
+            zone={answer.zone}
+            skyline={draft.form.skyline}
+          />
         )}
       </div>
       {!props.first && (
-        <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
-          <CandidatesPart plan={base} typed={typed.ok ? typed.site : null} onMoved={() => void moved()} />
-        </Suspense>
+        <CandidatesPart
+          instead={<EmptyNote text={t("app.loading")} />}
+          plan={base}
+          typed={typed.ok ? typed.site : null}
+          onMoved={() => void moved()}
+        />
       )}
     </div>
   );

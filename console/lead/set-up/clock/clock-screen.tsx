@@ -1,8 +1,9 @@
 /** Where the site's time comes from, how good it is, and who says otherwise. */
-import { lazy, Suspense, useRef } from "react";
+import { useRef } from "react";
 import { DOUBT_BOUND_MS } from "../../../../shared/run/doubt.ts";
 import { AlertLine } from "../../../parts/alert-line.tsx";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
+import { late } from "../../../parts/late.tsx";
 import { boundText, clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../../shell/button.tsx";
@@ -18,7 +19,7 @@ import { SourceList } from "./source-list.tsx";
 import { WitnessList } from "./witness-list.tsx";
 import "./clock-screen.css";
 
-const DeviceChart = lazy(async () => ({ default: (await import("./device-chart.tsx")).DeviceChart }));
+const DeviceChart = late(async () => (await import("./device-chart.tsx")).DeviceChart);
 const EVERY_MS = 2000;
 
 export function ClockScreen() {
@@ -139,9 +140,11 @@ export function ClockScreen() {
         {status.samples.length === 0 ? (
           <p className="soft">{t("lead.clock.noDevices")}</p>
         ) : (
-          <Suspense fallback={<EmptyNote text={t("app.loading")} />}>
-            <DeviceChart samples={status.samples} nameOf={nameOf} />
-          </Suspense>
+          <DeviceChart
+            instead={<EmptyNote text={t("app.loading")} />}
+            samples={status.samples}
+            nameOf={nameOf}
+          />
         )}
       </section>
     </div>
