@@ -77,7 +77,7 @@ export function projectionCues(): CueRow[] {
     glassesOn(),
     cueRow("projection-uncap", "C3", 75, "guard", { handsS: 10, earliestS: -15, latestS: 300 }),
     guardAfter("C3"),
-    capStop(),
+    capStop(true),
   ];
 }
 /** Screen, barrier and beam are set up without the Sun, but not long before it. */

@@ -154,6 +154,6 @@ export function partialProjectionCues(annular: boolean): CueRow[] {
     show("maximum", "max"),
     ...(annular ? [show("ring-ends", "C3")] : []),
     guardAfter(annular ? "C3" : "max"),
-    capStop(),
+    capStop(true),
   ];
 }

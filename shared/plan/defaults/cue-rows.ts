@@ -138,8 +138,10 @@ export const lookUpAtOnce = (key = "cue.look-up") =>
     within: LOOKING_UP,
   });
 
-export const capStop = () =>
+/** `confirm`: who looks into a projection that is left uncapped is hurt (S12). */
+export const capStop = (confirm = false) =>
   cueRow("cap-stop", "C4", 30, "cap", {
+    confirm,
     handsS: 30,
     latestS: 900,
     sun: { set: "close" },

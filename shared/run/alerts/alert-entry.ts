@@ -66,9 +66,9 @@ export interface SiteFacts {
   running: boolean;
   /** A real run in the ten minutes before C2. */
   grave: boolean;
-  /** Rigs that a phone has ever joined. */
-  joined: ReadonlySet<string>;
-  /** So many joined rigs lost their phones that it is one cause: an access point, the network. */
+  /** Rigs that a phone has ever joined, each with the newest. */
+  joined: ReadonlyMap<string, string>;
+  /** So many phones are gone that it is one cause: an access point, the network. */
   linksGone: boolean;
 }
 

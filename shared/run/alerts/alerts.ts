@@ -7,6 +7,7 @@ import { type UtcMs, utcMs } from "../../time/instants.ts";
 import { type ClockHealth, practisedStep } from "../doubt.ts";
 import type { SiteState } from "../state.ts";
 import type { Presence } from "../views/presence.ts";
+import type { RigStatus } from "../views/rig-status.ts";
 import { type RunView, viewRun } from "../views/run-view.ts";
 import { NEAR_MS, type RigAlert, type SiteAlert, type SiteFacts } from "./alert-entry.ts";
 import { inTotality } from "./exposure.ts";
@@ -32,7 +33,7 @@ export interface Alert extends Omit<StandingAlert, "fromUtcMs"> {
   sinceUtcMs: UtcMs;
 }
 
-/** From so many rigs on it is not one phone, if it is most of them. Common practice, no source. */
+/** From so many phones on it is not one phone, if it is most of them. Common practice, no source. */
 const LINKS_GONE = 3;
 
 const OF_RIGS = Object.entries(RIG_ALERTS) as [RigCause, RigAlert][];
@@ -76,9 +77,10 @@ function siteFacts(state: SiteState, view: RunView, clock: ClockHealth): SiteFac
   const { c1, c2, c4 } = contacts;
   const sunUp = state.plan.site !== null && sunAt(utcMs(runNow), state.plan.site).up;
   const beforeC2 = c2 !== null && runNow < c2;
-  const joined = new Set(Object.values(state.devices).flatMap(({ agent, rigIds }) => (agent ? [] : rigIds)));
+  const joined = phonesByRig(state);
   const ofJoined = view.rigs.filter(({ rig }) => joined.has(rig.id));
-  const lost = ofJoined.filter(({ linked }) => linked.length === 0).length;
+  const phonesOf = (rigs: readonly RigStatus[]) => new Set(rigs.map(({ rig }) => joined.get(rig.id))).size;
+  const lost = phonesOf(ofJoined.filter(({ linked }) => linked.length === 0));
   return {
     state,
     view,
@@ -90,8 +92,17 @@ function siteFacts(state: SiteState, view: RunView, clock: ClockHealth): SiteFac
     running: c1 !== null && c4 !== null && runNow > c1 - NEAR_MS && runNow < c4,
     grave: run.kind === "real" && beforeC2 && c2 - runNow < NEAR_MS,
     joined,
-    linksGone: lost >= LINKS_GONE && lost * 2 > ofJoined.length,
+    linksGone: lost >= LINKS_GONE && lost * 2 > phonesOf(ofJoined),
   };
+}
+
+/** The phone that joined each rig last: one person's phone may hold several, and its loss is one cause. */
+function phonesByRig({ devices }: SiteState): ReadonlyMap<string, string> {
+  const last = new Map<string, SiteState["devices"][string]>();
+  for (const device of Object.values(devices))
+    for (const rigId of device.agent ? [] : device.rigIds)
+      if (device.joinedUtcMs >= (last.get(rigId)?.joinedUtcMs ?? 0)) last.set(rigId, device);
+  return new Map([...last].map(([rigId, { deviceId }]) => [rigId, deviceId]));
 }
 
 /** What the state tells and what the hub knows of itself in one list, worst first. */

@@ -76,7 +76,7 @@ export const SITE_ALERTS = {
     consequence: "Calls by eye and cover reach no phone; cues run on from what they hold.",
     action: "Look after the access point; call by voice meanwhile.",
     time: "minutes",
-    when: "from ten minutes before C1 to C4 most rigs that had a phone have none linked, three at least",
+    when: "from ten minutes before C1 to C4 most phones of rigs are not linked, three at least; a phone with several rigs counts once",
     about: "links",
     stands: ({ running, linksGone }) => (running && linksGone ? "caution" : null),
   },

@@ -47,6 +47,8 @@ export interface StateContext {
   contacts: EffectiveContacts;
   times: RigTimes;
   filter: KnownFilter | null;
+  /** Without one by design, who has taken its cap off says nothing of it. */
+  filtered: boolean;
   lookedThrough: boolean;
   /** S8: filter cues are touched only. */
   touchOnly: boolean;
@@ -55,6 +57,8 @@ export interface StateContext {
    * on the optics (S1), or the lead has called everybody to filters (S6). Null where it has not.
    */
   closeFromMs: RunMs | null;
+  /** At run time. */
+  sunUp: boolean;
   /** When the Sun is next up, run time ms: until then an open filter harms nobody. */
   sunUpFromMs: () => RunMs;
 }
@@ -63,6 +67,8 @@ export interface StateContext {
 const EARLY_WORD_MS = 120_000;
 /** After this long a cue that is not about the filter is let go. Common practice, no source. */
 const STALE_S = 120;
+/** What makes safe waits for its confirm while the Sun is up, but not into the next day, ms. Common practice, no source. */
+const SAME_DAY_MS = 12 * 3_600_000;
 /** S12: what was to be capped around totality still has to be until so long after C3, ms. */
 const CAPPED_AFTER_MS = 60_000;
 
@@ -95,7 +101,9 @@ function stateOf(item: CueInstance, all: readonly CueInstance[], context: StateC
   if (mark) return mark;
   const byTime = stateByTime(item, context.runNow);
   if (byTime !== "late") return byTime;
-  return cue.confirm && context.runNow <= staleFromMs(item, context) ? "late" : "skipped";
+  // As a filter that is known to be on: shown in its window, and over with it.
+  if (cue.action === "cap" && context.filtered && context.filter?.state === "capped") return "done";
+  return cue.confirm && !isStale(item, context) ? "late" : "skipped";
 }
 
 function stateByTime({ dueMs, toMs }: CueInstance, runNow: RunMs): "ahead" | "now" | "late" {
@@ -133,12 +141,12 @@ function isOpenMark(item: CueInstance, { marks }: StateContext): boolean {
 }
 
 function filterOnState(item: CueInstance, all: readonly CueInstance[], context: StateContext): CueState {
-  const { filter, runNow, contacts } = context;
+  const { filter, runNow } = context;
   const mark = marked(item, context);
   const byTime = stateByTime(item, runNow);
   if (filter?.state === "off") return waitedFor(item, all, filter.saidMs) ? byTime : (mark ?? "skipped");
-  if (filter === null || context.touchOnly) return mark ?? goesStale(byTime, runNow, contacts);
-  if (filter.state === "unknown") return goesStale(byTime, runNow, contacts);
+  if (filter === null || context.touchOnly) return mark ?? goesStale(byTime, context);
+  if (filter.state === "unknown") return goesStale(byTime, context);
   const openedMs = opensMs(item, all, context);
   if (openedMs !== null && (filter.saidMs ?? Number.NEGATIVE_INFINITY) >= openedMs) return "done";
   const made = ownValue(context.marks, item.id);
@@ -152,10 +160,15 @@ function waitedFor(item: CueInstance, all: readonly CueInstance[], offSaidMs: Ru
   return after.length === 0 || item.toMs >= (offSaidMs ?? Number.NEGATIVE_INFINITY);
 }
 
-/** Filter-on does not go stale before C4. */
-function goesStale(byTime: CueState, runNow: RunMs, contacts: EffectiveContacts): CueState {
-  const c4 = lastMs(contacts, "c4");
-  return byTime === "late" && c4 !== null && runNow > c4 ? "skipped" : byTime;
+/** Filter-on does not go stale before C4, nor while the Sun is up after it. */
+function goesStale(byTime: CueState, context: StateContext): CueState {
+  const c4 = lastMs(context.contacts, "c4");
+  const over = byTime === "late" && c4 !== null && context.runNow > c4;
+  return over && !inSunlightSince(c4, context) ? "skipped" : byTime;
+}
+
+function inSunlightSince(fromMs: RunMs, { sunUp, runNow }: StateContext): boolean {
+  return sunUp && runNow <= later(fromMs, SAME_DAY_MS);
 }
 
 /** When the filter was to come off before this cue, run time ms, but not before C2; null without C2. */
@@ -192,12 +205,17 @@ function isCapped(item: CueInstance, { filter }: StateContext): boolean {
   return filter?.state === "capped" && (filter.saidMs ?? Number.NEGATIVE_INFINITY) >= item.fromMs;
 }
 
-/** S12: a cap that belongs around totality does not go stale before it is over. */
-function staleFromMs({ cue, toMs }: CueInstance, { contacts }: StateContext): RunMs {
-  const stale = later(toMs, STALE_S * 1000);
-  if (cue.action !== "cap" || (cue.anchor !== "C1" && cue.anchor !== "C2")) return stale;
+/**
+ * S12: a cap that belongs around totality does not go stale before it is over, and any other (before
+ * the people leave, at the end) not while the Sun is up.
+ */
+function isStale({ cue, toMs }: CueInstance, context: StateContext): boolean {
+  const { contacts, runNow } = context;
+  if (runNow <= later(toMs, STALE_S * 1000)) return false;
+  if (cue.action !== "cap") return true;
+  if (cue.anchor !== "C2") return !inSunlightSince(toMs, context);
   const end = lastMs(contacts, "c3") ?? lastMs(contacts, "c4");
-  return end === null ? stale : latest(stale, later(end, CAPPED_AFTER_MS));
+  return end === null || runNow > later(end, CAPPED_AFTER_MS);
 }
 
 /** A contact, or the predicted one where that is later: no shift lets go of what makes safe. */

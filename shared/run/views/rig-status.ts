@@ -94,8 +94,10 @@ export function rigStatus(site: SiteNow, planned: Rig, presence: Presence): RigS
     contacts,
     times,
     filter,
+    filtered,
     lookedThrough,
     touchOnly,
+    sunUp: site.sunUp,
     closeFromMs: filtered ? closeFromMs(run, runNow, exposed, filter) : null,
     sunUpFromMs: () => sunUpFromMs(state.plan, runNow),
   });

@@ -107,9 +107,10 @@ export class SiteWorld {
     return this.log.at(-1) as SiteEvent;
   }
 
-  /** The hub notes that a device has joined a rig. */
-  joined(rigId: string, now: number): void {
-    const payload = { deviceId: `phone-${rigId}`, rigIds: [rigId], label: "phone" };
+  /** The hub notes that a device has joined a rig, or several. */
+  joined(rig: string | readonly string[], now: number): void {
+    const rigIds = [rig].flat();
+    const payload = { deviceId: `phone-${rigIds[0]}`, rigIds, label: "phone" };
     this.take([draftOf(this.context(now), this.state.realRunId, "deviceJoined", payload)], now);
   }
 

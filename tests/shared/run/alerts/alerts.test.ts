@@ -5,7 +5,7 @@ import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
 import type { Report } from "../../../../shared/run/facts/report-schema.ts";
 import { NOBODY, type Presence } from "../../../../shared/run/views/presence.ts";
 import { utcMs } from "../../../../shared/time/instants.ts";
-import { linkedTo, NORTH_SHORE, SiteWorld } from "../site-world.ts";
+import { linkedTo, NORTH_SHORE, RIGS, SiteWorld } from "../site-world.ts";
 
 const S = 1000;
 const NOW = Date.UTC(2027, 6, 25);
@@ -58,6 +58,48 @@ describe("R10: alerts", () => {
     for (const s of [60, 200, 490]) expect(capped(NOW + s * S)).toEqual(["danger not-capped:screen"]);
     world.report("screen", { cueDone: cap.id }, { at: NOW + 491 * S });
     expect(capped(NOW + 492 * S)).toEqual([]);
+  });
+
+  test("S12: nor is it let go at the end of the day: danger while the Sun is up, until it is capped", () => {
+    const rig = { id: "screen", name: "Projection", kind: "projection", filter: "none by design" };
+    const world = SiteWorld.planned({ rigs: [rig, RIGS[0]] });
+    const { c3, c4 } = world.predicted;
+    world.report("west", { filter: "on", looked: true }, { at: c3 + 10 * S });
+    const capped = (s: number) =>
+      standing(world, c4 + s * S, linkedTo("screen", "west")).filter((id) => /cap/.test(id));
+    expect(capped(900)).toEqual([]);
+    // A camera behind its filter is not asked to confirm its cap.
+    for (const s of [960, 3600, 4 * 3600]) expect(capped(s)).toEqual(["danger not-capped:screen"]);
+    // Night, and the next morning.
+    for (const s of [10 * 3600, 20 * 3600]) expect(capped(s)).toEqual([]);
+    world.report("screen", { cueDone: "cap-stop" }, { at: c4 + 961 * S });
+    expect(capped(962)).toEqual([]);
+  });
+
+  test("optics that are left alone are asked for their cap until somebody has said it, past C3 and C4, too", () => {
+    const rig = { ...RIGS[0], id: "alone", unattended: true };
+    const world = SiteWorld.planned({ rigs: [rig] });
+    const { c1, c3, c4 } = world.predicted;
+    const cap = world.rig("alone", c1).cues.find(({ cue }) => cue.action === "cap");
+    if (!cap) throw new Error("optics left alone have no cap cue");
+    const asked = (at: number) => standing(world, at, linkedTo("alone")).filter((id) => /cap/.test(id));
+    for (const at of [c1 + 60 * S, c3 + 120 * S, c4 + 600 * S])
+      expect(asked(at)).toEqual(["caution not-capped:alone"]);
+    world.report("alone", { filter: "capped" }, { at: c4 + 601 * S });
+    expect(asked(c4 + 602 * S)).toEqual([]);
+  });
+
+  test("one person's phone with four rigs gone is no access point: a cause of its own, not of the site", () => {
+    const ids = ["one", "two", "three", "four", "west", "eye"];
+    const rigs = ids.map((id) => ({ ...RIGS[0], id, name: id }));
+    const world = SiteWorld.planned({ rigs });
+    world.practise(NOW, -300);
+    world.joined(ids.slice(0, 4), NOW + 2);
+    for (const id of ["west", "eye"]) world.joined(id, NOW + 2);
+    const lost = (...linked: string[]) =>
+      standing(world, NOW + S, linkedTo(...linked)).filter((id) => /link/.test(id));
+    expect(lost("west", "eye")).toEqual(ids.slice(0, 4).map((id) => `caution link-lost:${id}`));
+    expect(lost()).toEqual(["caution links-lost"]);
   });
 
   test("most phones gone at once are one alert; one phone gone is its rig's", () => {

@@ -9,6 +9,7 @@ import { runMs } from "../../../../shared/time/instants.ts";
 import { RIGS, SiteWorld } from "../site-world.ts";
 
 const S = 1000;
+const HOUR = 3600 * S;
 const world = SiteWorld.planned();
 const now = Date.UTC(2027, 6, 25);
 world.practise(now, -200);
@@ -26,6 +27,7 @@ const at = (
   marks: Marks = {},
   filter: Filter = null,
   list: Parameters<typeof cueStates>[0] = timeline,
+  sunUp = true,
 ): CueStanding[] =>
   cueStates(list, {
     marks,
@@ -34,8 +36,10 @@ const at = (
     contacts,
     times: timesByTheClock(contacts),
     filter,
+    filtered: true,
     lookedThrough: false,
     touchOnly: false,
+    sunUp,
     closeFromMs: null,
     sunUpFromMs: () => runMs(when),
   });
@@ -109,11 +113,14 @@ describe("R3: states of cues", () => {
     ).toBeUndefined();
   });
 
-  test("a filter-off not done by C3 makes no sense any more; a filter-on stays late until C4", () => {
+  test("a filter-off not done by C3 makes no sense any more; a filter-on stays late while the Sun is up", () => {
     expect(stateOf(at(c3 - 1), "filter-off")).toBe("late");
     expect(stateOf(at(c3), "filter-off")).toBe("skipped");
     expect(stateOf(at(c4), "filter-on")).toBe("late");
-    expect(stateOf(at(c4 + 1), "filter-on")).toBe("skipped");
+    expect(stateOf(at(c4 + 11 * HOUR), "filter-on")).toBe("late");
+    expect(stateOf(at(c4 + 13 * HOUR), "filter-on")).toBe("skipped");
+    expect(stateOf(at(c4, {}, null, timeline, false), "filter-on")).toBe("late");
+    expect(stateOf(at(c4 + 1, {}, null, timeline, false), "filter-on")).toBe("skipped");
   });
 
   test("what makes sense in totality alone is let go when the Sun is called back before it", () => {
@@ -196,9 +203,11 @@ describe("S5, S12: a C3 shifted earlier lets go of nothing that makes safe", () 
     expect(cue("screen", "projection-cap", c3 + 61 * S)?.state).toBe("skipped");
   });
 
-  test("a filter nobody has spoken of is asked for until the predicted C4", () => {
+  test("a filter nobody has spoken of is asked for until C4 and while the Sun is up, however C4 is shifted", () => {
     const { cue } = shifted();
     expect(cue("west", "filter-on", c4 - S)?.state).toBe("late");
-    expect(cue("west", "filter-on", c4 + S)?.state).toBe("skipped");
+    expect(cue("west", "filter-on", c4 + S)?.state).toBe("late");
+    // Night at the site.
+    expect(cue("west", "filter-on", c4 + 10 * HOUR)?.state).toBe("skipped");
   });
 });
