@@ -20,7 +20,7 @@ import type { PaletteChoice } from "../parts/use-palette.ts";
 import { lengthWords } from "../parts/words-for-length.ts";
 import { intlLocale, type t as Translate, useWords } from "../words/words.ts";
 import { BoardSettings } from "./board-settings.tsx";
-import { type BoardSun, type BoardView, windOf } from "./board-view.ts";
+import { type BoardSun, type BoardView, isOverhead, nextKey, windOf } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
 import { SafetyBlock } from "./safety-block.tsx";
 import { CheckedLine, TroubleLine } from "./trouble-lines.tsx";
@@ -147,7 +147,7 @@ interface NextStepLineProps {
 
 function NextStepLine({ next, view, readRunNow, zone }: NextStepLineProps) {
   const { t } = useWords();
-  const label = t(`board.next.${next.step}`);
+  const label = t(nextKey(next.step, view));
   const days = Math.floor((next.atRunMs - view.runNowMs) / DAY_MS);
   return (
     <div className="board-next" data-days={days >= 2}>
@@ -180,12 +180,13 @@ function placeLine(snapshot: BoardSnapshot, view: BoardView, t: typeof Translate
 
 function sunWords(sun: BoardSun, t: typeof Translate): string {
   if (!sun.up) return t("board.sun.down");
-  const where = t("board.sun.where", {
-    altitude: Math.max(0, Math.round(sun.altitudeDeg)),
-    wind: t(`board.wind.${windOf(sun.azimuthDeg)}`),
-  });
+  const altitude = Math.max(0, Math.round(sun.altitudeDeg));
+  const where = isOverhead(altitude)
+    ? t("board.sun.overhead")
+    : t("board.sun.where", { altitude, wind: t(`board.wind.${windOf(sun.azimuthDeg)}`) });
   if (!sun.moon || sun.covered <= 0 || sun.totality) return where;
-  return `${t("board.sun.covered", { percent: percentText(sun.covered) })} · ${where}`;
+  const covered = t("board.sun.covered", { percent: percentText(sun.covered) });
+  return t("board.sun.both", { covered, where });
 }
 
 /** Visitors read words where crews read C1 to C4. */

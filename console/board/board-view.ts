@@ -16,6 +16,7 @@ import { sunAt } from "../../shared/eclipse/sun.ts";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
 import { earliest, later, type RunMs, type UtcMs, utcMs } from "../../shared/time/instants.ts";
 import { coveredWidth, moonPosition, parallacticAngleDeg } from "../parts/moon-position.ts";
+import type { WordKey } from "../words/words.ts";
 import { practiceOn, runTimeOf } from "./run-clock.ts";
 
 /** S13: glasses on again so long before C3. */
@@ -92,6 +93,11 @@ export interface BoardKnowledge {
   cover: boolean;
   /** The call of totality after which this page has said "glasses on" already (glassesOnAfter). */
   onAfterCallMs?: RunMs | null;
+}
+
+/** How the next step is called: in a practice nothing is called so that glasses would be off until then (S8). */
+export function nextKey(step: NextStep, { practice }: Pick<BoardView, "practice">): WordKey {
+  return step === "glassesOn" && practice ? "board.next.glassesOnPractice" : `board.next.${step}`;
 }
 
 /** What a page is to keep of its last view: the call after which glasses went on again; null for none. */
@@ -248,6 +254,13 @@ function sunOf(
     covered: moon ? coveredWidth(moon.separation, ratio) : 0,
     totality,
   };
+}
+
+/** So high a direction helps nobody: it is looked for straight up. Common practice, no source. */
+const OVERHEAD_DEG = 75;
+
+export function isOverhead(altitudeDeg: number): boolean {
+  return altitudeDeg >= OVERHEAD_DEG;
 }
 
 /** The eight winds, from north through east, for azimuths in degrees. */

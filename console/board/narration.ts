@@ -13,15 +13,17 @@ const SHADOW_MS = 2 * 60_000;
 
 export interface Narration {
   line: WordKey | null;
-  /** Planets and stars are named beside it. */
-  sky: boolean;
+  /** Which planets and stars are named beside it: those right beside the Sun only once glasses may be off. */
+  sky: "none" | "far" | "all";
   /** What it was like here. */
   past: boolean;
 }
 
 export function narration({ phase, kind, contacts, runNowMs, practice, sun }: BoardView): Narration {
-  const nothing = { line: null, sky: false, past: false };
-  if (sun && !sun.up) return nothing;
+  const nothing: Narration = { line: null, sky: "none", past: false };
+  const over = kind === "total" && (phase === "uncovering" || phase === "after");
+  // Most come to read it in the evening.
+  if (sun && !sun.up) return { ...nothing, past: over };
   const toTotalityMs = kind === "total" && contacts.c2 !== null ? contacts.c2 - runNowMs : null;
   const late = toTotalityMs !== null && toTotalityMs < LATE_MS;
   switch (phase) {
@@ -31,13 +33,14 @@ export function narration({ phase, kind, contacts, runNowMs, practice, sun }: Bo
       if (!late) return { ...nothing, line: "board.see.crescents" };
       return {
         line: toTotalityMs < SHADOW_MS ? "board.see.shadow" : "board.see.late",
-        sky: true,
+        sky: "far",
         past: false,
       };
     case "due":
-      return { line: "board.see.due", sky: true, past: false };
+      return { line: "board.see.due", sky: "far", past: false };
     case "totality":
-      return { line: practice ? "board.see.totalityPractice" : "board.see.totality", sky: true, past: false };
+      if (practice) return { line: "board.see.totalityPractice", sky: "far", past: false };
+      return { line: "board.see.totality", sky: "all", past: false };
     case "ending":
     case "returning":
       return { ...nothing, line: "board.see.returning" };
@@ -45,12 +48,12 @@ export function narration({ phase, kind, contacts, runNowMs, practice, sun }: Bo
       return { ...nothing, line: "board.see.ring" };
     case "uncovering":
       return {
+        ...nothing,
         line: kind === "total" ? "board.see.uncovering" : "board.see.crescents",
-        sky: false,
-        past: kind === "total",
+        past: over,
       };
     case "after":
-      return { ...nothing, past: kind === "total" };
+      return { ...nothing, past: over };
     default:
       return nothing;
   }

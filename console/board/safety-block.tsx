@@ -23,7 +23,7 @@ export function SafetyBlock({ line }: { line: SafetyLine }) {
   const { t } = useWords();
   const tone = TONES[line];
   return (
-    <section className="board-safety" data-tone={tone} aria-live="assertive">
+    <section className="board-safety" data-tone={tone} aria-live="assertive" aria-atomic="true">
       {tone === "urgent" ? <AlertShape priority="danger" /> : <GlassesShape off={tone === "off"} />}
       <div>
         <p className="board-safety-line">{t(`board.safety.${line}`)}</p>

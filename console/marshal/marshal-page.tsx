@@ -5,6 +5,7 @@
 import { useRef, useState } from "react";
 import { MARSHAL_MATTERS, type MarshalReport, MOST_PLACE } from "../../shared/protocol/marshals.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
+import { nextKey } from "../board/board-view.ts";
 import { runTimeOf } from "../board/run-clock.ts";
 import { SafetyBlock } from "../board/safety-block.tsx";
 import { useBoardView } from "../board/use-board-view.ts";
@@ -101,7 +102,7 @@ function PublicNow({ session }: { session: PageBoard }) {
         <Countdown
           to={next.atRunMs}
           read={() => runTimeOf(board.practice, session.now())}
-          label={t(`board.next.${next.step}`)}
+          label={t(nextKey(next.step, told))}
         />
       ) : null}
       <SafetyBlock line={told.safety} />

@@ -180,7 +180,13 @@ export const BoardAnswer = v.object({
   stayFiltered: v.boolean(),
   sky: said(
     v.array(
-      v.object({ name: v.string(), altitudeDeg: angleDeg, azimuthDeg: angleDeg, magnitude: v.number() }),
+      v.object({
+        name: v.string(),
+        altitudeDeg: angleDeg,
+        azimuthDeg: angleDeg,
+        magnitude: v.number(),
+        sunDeg: angleDeg,
+      }),
     ),
     "Planets and bright stars of totality, as they stand at maximum",
   ),

@@ -117,11 +117,22 @@ export interface BrightBody {
     | "aldebaran"
     | "antares"
     | "spica"
-    | "regulus";
+    | "regulus"
+    | "alphaCentauri"
+    | "achernar"
+    | "betelgeuse"
+    | "hadar"
+    | "altair"
+    | "pollux"
+    | "fomalhaut"
+    | "deneb"
+    | "acrux";
   altitudeDeg: number;
   /** From north through east. */
   azimuthDeg: number;
   magnitude: number;
+  /** From the Sun's middle. Missing from hubs of before. */
+  sunDeg?: number;
 }
 
 /** What the public sees; derived, small, no names of people. */
