@@ -12,6 +12,19 @@ function* counting(name: string, steps: number, trace: string[] = []): Steps<str
   return `done ${name}`;
 }
 
+/** A step that is a piece of its own: other work has its turn after it. */
+function* heavy(name: string, steps: number, trace: string[]): Steps<string> {
+  for (let n = 0; n < steps; n++) {
+    trace.push(name);
+    const since = performance.now();
+    while (performance.now() - since < 3) {
+      // Some ms of a computation.
+    }
+    yield;
+  }
+  return `done ${name}`;
+}
+
 describe("long computations", () => {
   it("are done one at a time, in their order, with other work between the steps", async () => {
     const queue = new ComputeQueue();
@@ -24,13 +37,28 @@ describe("long computations", () => {
     };
     setImmediate(beat);
     const results = await Promise.all(
-      ["a", "b"].map((name) => queue.work("visitor", name, () => counting(name, 5, trace))),
+      ["a", "b"].map((name) => queue.work("visitor", name, () => heavy(name, 5, trace))),
     );
     clearInterval(other);
     trace.push("end");
     expect(results).toEqual([{ result: "done a" }, { result: "done b" }]);
     expect(trace.filter((item) => item === "a" || item === "b").join("")).toBe("aaaaabbbbb");
     expect(trace.join(" ")).not.toContain("a a");
+  });
+
+  it("that take very long let those behind them have their turns", async () => {
+    const queue = new ComputeQueue();
+    const trace: string[] = [];
+    const ended: string[] = [];
+    const ask = async (name: string, steps: number) => {
+      const done = await queue.work("lead", name, () => heavy(name, steps, trace));
+      expect(done).toEqual({ result: `done ${name}` });
+      ended.push(name);
+    };
+    await Promise.all([ask("check", 90), ask("place", 5), ask("chart", 30)]);
+    expect(ended).toEqual(["place", "chart", "check"]);
+    expect(trace.indexOf("place")).toBeLessThan(30);
+    expect(trace).toHaveLength(125);
   });
 
   it("are done once for all who ask the same, at one time and later", async () => {
