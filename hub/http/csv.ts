@@ -1,11 +1,19 @@
 /** Tables as the hub hands them out: RFC 4180, and no cell, nor a piece of one, can be taken for a formula. */
 import type { Response } from "express";
 
-/** Answers with a whole table, to be saved under a name. */
-export function sendTable(response: Response, name: string, rows: Iterable<readonly unknown[]>): void {
+/**
+ * Answers with a whole table, to be saved under a name. "marked": with the byte order mark by which a
+ * spreadsheet takes a file that a person opens for UTF-8; without it the accents of names are spoilt.
+ */
+export function sendTable(
+  response: Response,
+  name: string,
+  rows: Iterable<readonly unknown[]>,
+  form: "plain" | "marked" = "plain",
+): void {
   response.type("text/csv; charset=utf-8");
   response.setHeader("Content-Disposition", `attachment; filename="${name}"`);
-  response.end(Array.from(rows, csvRow).join(""));
+  response.end((form === "marked" ? "\uFEFF" : "") + Array.from(rows, csvRow).join(""));
 }
 
 export function csvRow(values: readonly unknown[]): string {

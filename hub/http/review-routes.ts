@@ -6,10 +6,10 @@ import { READ } from "../../shared/review/run-collector.ts";
 import { SCORES } from "../../shared/review/scores.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
-import { isoUtc } from "../../shared/time/iso.ts";
 import { readInPieces } from "../log/read-in-pieces.ts";
 import { inFileName, sendTable } from "./csv.ts";
 import type { HubParts } from "./hub-parts.ts";
+import { reviewRows } from "./review-table.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
 import { askedRun, runQuery } from "./run-query.ts";
 import { said } from "./said.ts";
@@ -140,7 +140,8 @@ export function reviewRoutes(parts: HubParts): Route[] {
       method: "get",
       path: "/api/review.csv",
       access: "lead",
-      summary: "The cues of it as a table; no cell can act as a formula.",
+      summary:
+        "What happened in it as a table, a row a fact: cues, open filters, alerts, calls, faults; no cell can act as a formula.",
       query: ReviewQuery,
       answersAs: "text/csv",
       handle: async ({ query }) => {
@@ -149,27 +150,9 @@ export function reviewRoutes(parts: HubParts): Route[] {
         if (!review) return none(runId);
         return {
           send: (response) =>
-            sendTable(response, `noonfall-review-${inFileName(runId)}.csv`, reviewRows(review)),
+            sendTable(response, `noonfall-review-${inFileName(runId)}.csv`, reviewRows(review), "marked"),
         };
       },
     }),
   ];
-}
-
-const COLUMNS = ["rig", "operator", "cue", "due_utc", "done_utc", "late_s", "score", "why"] as const;
-
-/** Times are run time: in a practice those of the day that is practised. */
-function reviewRows({ cues, rigs }: Review): (readonly unknown[])[] {
-  const names = new Map(rigs.map(({ id, name }) => [id, name]));
-  const rows = cues.map((cue) => [
-    names.get(cue.rigId) ?? cue.rigId,
-    cue.operator,
-    cue.cueId,
-    isoUtc(cue.dueRunMs),
-    cue.doneRunMs === null ? null : isoUtc(cue.doneRunMs),
-    cue.doneRunMs === null ? null : Math.round((cue.doneRunMs - cue.dueRunMs) / 100) / 10,
-    cue.score,
-    cue.why,
-  ]);
-  return [COLUMNS, ...rows];
 }

@@ -3,6 +3,7 @@
  * count alarms per operator in ten minutes; about one is very likely acceptable and two the most that
  * can be managed, from memory). Real time: people hear alerts in it, also in a practice.
  */
+import type { AlertPriority } from "../run/alerts/priority.ts";
 import type { SiteEvent } from "../run/events.ts";
 
 export interface AlertRate {
@@ -17,6 +18,10 @@ export interface AlertRate {
   byCause: Record<string, number>;
   /** How long each stood, s, by cause, longest first; those that stood to the end are counted to it. */
   longest: StoodAlert[];
+  /** Every one, in the order in which they were raised. */
+  each: RaisedAlert[];
+  /** Leads who said that they were coming ("I'm coming"). */
+  went: { by: string; cause: string; rigId: string | null; atRunMs: number }[];
   /** Where somebody was needed: dangers and cautions of each rig, how many and for how long in all; longest first. */
   byRig: { rigId: string; raised: number; stoodS: number }[];
 }
@@ -27,38 +32,56 @@ interface StoodAlert {
   stoodS: number;
 }
 
+export interface RaisedAlert extends StoodAlert {
+  priority: AlertPriority;
+  atRunMs: number;
+  /** It was over before the run was. */
+  over: boolean;
+}
+
 const TEN_MINUTES_MS = 600_000;
 const LONGEST = 10;
 
-/** `fromUtcMs`: when a practice began; null of a real run. */
+/** `fromUtcMs`: when a practice began; null of a real run. `at`: run time of a UTC instant. */
 export function alertRate(
   events: readonly SiteEvent[],
   untilUtcMs: number,
   fromUtcMs: number | null = null,
+  at: (utcMs: number) => number = (ms) => ms,
 ): AlertRate {
   const byCause: Record<string, number> = Object.create(null);
   const raisedAt: number[] = [];
-  const standing = new Map<string, Omit<StoodAlert, "stoodS"> & { at: number; grave: boolean }>();
-  const stood: (StoodAlert & { grave: boolean })[] = [];
+  const each: RaisedAlert[] = [];
+  const went: AlertRate["went"] = [];
+  const standing = new Map<string, { one: RaisedAlert; sinceUtcMs: number }>();
   for (const event of events) {
+    const atUtcMs = event.loggedUtcMs;
     if (event.type === "alertRaised") {
       const { id, cause, rigId, priority } = event.payload;
       byCause[cause] = (byCause[cause] ?? 0) + 1;
-      raisedAt.push(event.loggedUtcMs);
-      if (!standing.has(id))
-        standing.set(id, { cause, rigId, at: event.loggedUtcMs, grave: priority !== "advice" });
+      raisedAt.push(atUtcMs);
+      if (standing.has(id)) continue;
+      const one = { cause, rigId, priority, atRunMs: at(atUtcMs), stoodS: 0, over: false };
+      each.push(one);
+      standing.set(id, { one, sinceUtcMs: atUtcMs });
+    }
+    if (event.type === "alertAnswered" && event.payload.answer === "taken") {
+      const { by, alertId } = event.payload;
+      const known = standing.get(alertId)?.one;
+      if (known) went.push({ by, cause: known.cause, rigId: known.rigId, atRunMs: at(atUtcMs) });
     }
     if (event.type === "alertCleared") {
-      const one = standing.get(event.payload.id);
-      if (!one) continue;
-      standing.delete(event.payload.id);
-      const { at, ...alert } = one;
-      stood.push({ ...alert, stoodS: (event.loggedUtcMs - at) / 1000 });
+      const { id } = event.payload;
+      const known = standing.get(id);
+      if (!known) continue;
+      standing.delete(id);
+      known.one.stoodS = (atUtcMs - known.sinceUtcMs) / 1000;
+      known.one.over = true;
     }
   }
-  for (const { at, ...alert } of standing.values())
-    stood.push({ ...alert, stoodS: Math.max(0, untilUtcMs - at) / 1000 });
-  stood.sort((a, b) => b.stoodS - a.stoodS);
+  for (const { one, sinceUtcMs } of standing.values())
+    one.stoodS = Math.max(0, untilUtcMs - sinceUtcMs) / 1000;
+  const stood = [...each].sort((a, b) => b.stoodS - a.stoodS);
   const spanMs = Math.max(TEN_MINUTES_MS, untilUtcMs - (fromUtcMs ?? raisedAt[0] ?? untilUtcMs));
   let mostInTenMinutes = 0;
   let from = 0;
@@ -72,14 +95,16 @@ export function alertRate(
     mostInTenMinutes,
     byCause: { ...byCause },
     longest: stood.slice(0, LONGEST).map(({ cause, rigId, stoodS }) => ({ cause, rigId, stoodS })),
+    each,
+    went,
     byRig: neededAt(stood),
   };
 }
 
-function neededAt(stood: readonly (StoodAlert & { grave: boolean })[]): AlertRate["byRig"] {
+function neededAt(stood: readonly RaisedAlert[]): AlertRate["byRig"] {
   const rigs = new Map<string, AlertRate["byRig"][number]>();
-  for (const { rigId, grave, stoodS } of stood) {
-    if (rigId === null || !grave) continue;
+  for (const { rigId, priority, stoodS } of stood) {
+    if (rigId === null || priority === "advice") continue;
     const known = rigs.get(rigId) ?? { rigId, raised: 0, stoodS: 0 };
     rigs.set(rigId, { rigId, raised: known.raised + 1, stoodS: known.stoodS + stoodS });
   }

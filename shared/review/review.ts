@@ -195,7 +195,7 @@ export function reviewCollected(collected: RunCollector, nowUtcMs: UtcMs | null)
     contacts,
     cues,
     filters: filtersOfAll.filter(({ rigId }) => has.has(rigId)),
-    alerts: alertRate(alerts, untilUtcMs, practice?.startedUtcMs),
+    alerts: alertRate(alerts, untilUtcMs, practice?.startedUtcMs, at),
     calls: run.calls.map(({ call, by, atRunMs, takenBack }) => ({
       call,
       by,

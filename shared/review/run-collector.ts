@@ -109,6 +109,7 @@ export class RunCollector {
         return;
       case "alertRaised":
       case "alertCleared":
+      case "alertAnswered":
         this.alerts.push(event);
         return;
       case "practiceStarted":

@@ -1,4 +1,5 @@
 /** A run against its plan over the interface: what was reported comes back scored. */
+import Papa from "papaparse";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { entryOf, eventNumber } from "../../contract/event-log-data.ts";
@@ -14,7 +15,9 @@ const rigId = LUXOR_PLAN.rigs[0]?.id as string;
 beforeAll(async () => {
   hub = await startTestHub();
   lead = await hub.signIn();
-  await hub.call("PUT", "/api/plan", LUXOR_PLAN, lead);
+  const [west, ...others] = LUXOR_PLAN.rigs;
+  const rigs = [{ ...west, operator: '=Zoé, "Ada"' }, ...others];
+  await hub.call("PUT", "/api/plan", { ...LUXOR_PLAN, rigs }, lead);
   const practice = await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -20, rate: 1 }, lead);
   runId = practice.body.runId;
   const { token } = (await hub.call("GET", `/api/rigs/${rigId}/link`, undefined, lead)).body;
@@ -45,13 +48,34 @@ describe("GET /api/review", () => {
     expect(body.alerts.perTenMinutes).toBeGreaterThanOrEqual(0);
   });
 
-  it("gives the cues as a table with one column a fact", async () => {
-    const { body, headers } = await hub.call("GET", `/api/review.csv?run=${runId}`, undefined, lead);
-    expect(headers.get("content-type")).toContain("text/csv");
-    const [names, ...rows] = String(body).trim().split("\r\n");
-    expect(names).toBe("rig,operator,cue,due_utc,done_utc,late_s,score,why");
-    expect(rows.some((row) => row.includes("filter-off") && row.includes("on time"))).toBe(true);
-    expect(rows.every((row) => !row.includes("{"))).toBe(true);
+  it("gives it as a table, a row a fact, with the same figures", async () => {
+    const { body: review } = await hub.call("GET", `/api/review?run=${runId}`, undefined, lead);
+    const response = await fetch(`${hub.url}/api/review.csv?run=${runId}`, {
+      headers: { Authorization: `Bearer ${lead}` },
+    });
+    expect(response.headers.get("content-type")).toContain("text/csv; charset=utf-8");
+    const bytes = Buffer.from(await response.arrayBuffer());
+    // By the mark spreadsheets know UTF-8 (Unicode Standard 2.13), else "é" is spoilt.
+    expect([...bytes.subarray(0, 3)]).toEqual([0xef, 0xbb, 0xbf]);
+    const text = bytes.subarray(3).toString("utf8");
+    // RFC 4180 as another library reads it.
+    expect(text.endsWith("\r\n")).toBe(true);
+    const { data, errors } = Papa.parse<Record<string, string>>(text, { header: true, skipEmptyLines: true });
+    expect(errors).toEqual([]);
+    expect(Object.keys(data[0] ?? {})).toEqual(
+      "fact,rig,operator,what,due_utc,at_utc,until_utc,late_s,lasted_s,after_c3_s,result,why,by".split(","),
+    );
+    const mine = data.filter(({ fact, operator }) => fact === "cue" && operator === '\'=Zoé, "Ada"');
+    const cues = review.cues.filter((cue: { rigId: string }) => cue.rigId === rigId);
+    expect(mine.map(({ what, result }) => [what, result])).toEqual(
+      cues.map(({ cueId, score }: { cueId: string; score: string }) => [cueId, score]),
+    );
+    const off = data.filter(({ fact, rig }) => fact === "filter off" && rig === "West telescope");
+    const { open, openS } = review.filters.find((one: { rigId: string }) => one.rigId === rigId);
+    expect(off).toHaveLength(open.length);
+    expect(Number(off[0]?.lasted_s)).toBeCloseTo(openS, 1);
+    expect(data.filter(({ fact }) => fact === "alert")).toHaveLength(review.alerts.raised);
+    expect(data.flatMap((row) => Object.values(row)).filter((cell) => /^[{[=+@]/.test(cell))).toEqual([]);
   });
 
   it("names what is wrong, and is for leads alone", async () => {
