@@ -175,7 +175,13 @@ export function createHub(ports: HubPorts): Hub {
   });
   const publisher =
     ports.publish &&
-    new BoardPublisher({ address: ports.publish, boards, book: relays, now: () => clock.now() });
+    new BoardPublisher({
+      address: ports.publish,
+      key: seal.key,
+      boards,
+      book: relays,
+      now: () => clock.now(),
+    });
   publisher?.start();
   const parts: HubParts = {
     clock,

@@ -5,6 +5,7 @@
  * Credentials never leave this file.
  */
 import { createClient } from "redis";
+import { MOST_BOARD_BYTES } from "../../shared/protocol/board-document.ts";
 import type { BrokerAddress } from "./broker-address.ts";
 import { certificateWords } from "./certificate-words.ts";
 
@@ -13,6 +14,13 @@ export const BOARD_STREAM = "noonfall:board";
 /** Field: a relay's id; value: its word (relay-word.ts). */
 export const RELAYS_HASH = "noonfall:relays";
 export const STREAM_LENGTH = 16;
+/**
+ * The newest document of one site by itself, where its relays look first: whatever else is written to the
+ * stream, and however fast, is not in its way.
+ */
+export const newestOf = (key: string): string => `${BOARD_STREAM}:${key}`;
+/** What holds more than this holds something that is not ours, and is not read, bytes. */
+export const MOST_STREAM_BYTES = 4_000_000;
 
 const PATIENCE_MS = 2000;
 const MOST_WAIT_MS = 3000;
@@ -119,6 +127,18 @@ export class Broker {
     });
     return client;
   }
+}
+
+/** The documents in [[id, ["doc", text]], …], an answer of XREVRANGE; what is too large to be one is "". */
+export function entriesOf(answer: unknown): { id: string; text: string }[] {
+  if (!Array.isArray(answer)) return [];
+  return answer.flatMap((entry: unknown) => {
+    const [id, fields] = Array.isArray(entry) ? entry : [];
+    if (!Array.isArray(fields)) return [];
+    const at = fields.map(String).indexOf("doc");
+    const text = at >= 0 ? String(fields[at + 1]) : "";
+    return [{ id: String(id), text: text.length > MOST_BOARD_BYTES ? "" : text }];
+  });
 }
 
 /** What is wrong, without anything that was typed: the libraries' own words may repeat an address. */

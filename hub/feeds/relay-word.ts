@@ -8,9 +8,26 @@ import { MOST_SLOW } from "../../shared/protocol/board-document.ts";
 /** The header by which a relay that polls says it. */
 export const RELAY_HEADER = "Noonfall-Relay";
 
+/** The header by which an answer says through which relays it has come: their ids, nearest to the hub first. */
+export const RELAY_PATH_HEADER = "Noonfall-Relay-Path";
+
+/** The relays before this one. */
+export interface RelayPath {
+  before: readonly string[];
+}
+
+const MOST_PATH = 16;
+const ID = /^[A-Za-z0-9_-]{8,40}$/;
+
+/** Who a board has come through; none where the header is not one. */
+export function readPath(header: string | undefined): readonly string[] {
+  const ids = (header ?? "").split(" ");
+  return ids.length <= MOST_PATH && ids.every((id) => ID.test(id)) ? ids : [];
+}
+
 const count = v.pipe(v.number(), v.safeInteger(), v.minValue(0), v.maxValue(1e9));
 const WordSchema = v.strictObject({
-  id: v.pipe(v.string(), v.regex(/^[A-Za-z0-9_-]{8,40}$/)),
+  id: v.pipe(v.string(), v.regex(ID)),
   /** Rises with every word: a relay that has died says nothing new. */
   beat: count,
   boards: count,

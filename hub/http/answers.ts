@@ -213,6 +213,10 @@ export const CrowdAnswer = v.object({
         address: said(v.string(), "The broker, without credentials"),
         trouble: said(maybe.text, "Why nothing arrives there; null while it does"),
         lastPublishedUtcMs: maybe.number,
+        others: said(
+          v.nullable(v.picklist(["other site", "same site", "no hub"])),
+          "Who else has written there within half a minute",
+        ),
       }),
     ),
     "null where no broker was named",

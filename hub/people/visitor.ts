@@ -2,10 +2,10 @@
  * Simulated visitors: the very client that a board's page has, on plain Node. They share connections and
  * what one of them has checked, so that a process holds thousands; each keeps a clock and a pace of its own.
  */
-import { createPublicKey, verify } from "node:crypto";
 import { Agent, get } from "node:http";
 import { BoardFetcher, type BoardReply, type FetchPorts } from "../../shared/link/board-fetcher.ts";
 import type { Clock } from "../../shared/time/clock.ts";
+import { signatureHolds } from "../feeds/signature-holds.ts";
 
 export interface VisitorPorts {
   /** Where the board is, "http://127.0.0.1:8630"; asked anew each time. */
@@ -108,8 +108,7 @@ export class Crowd {
     const known = this.checked.get(name);
     if (known !== undefined) return known;
     if (this.checked.size >= MOST_CHECKED) this.checked.clear();
-    const publicKey = createPublicKey({ key: { kty: "OKP", crv: "Ed25519", x: key }, format: "jwk" });
-    const holds = verify(null, Buffer.from(signed), publicKey, Buffer.from(signature, "base64url"));
+    const holds = signatureHolds(signed, signature, key);
     this.checked.set(name, holds);
     return holds;
   }

@@ -1,6 +1,7 @@
 /** What can be said on a relay's command line. Every mistake is one sentence naming the option. */
 import { isIP } from "node:net";
 import { parseArgs } from "node:util";
+import { BOARD_KEY } from "../../shared/protocol/board-document.ts";
 import { withAuthority } from "../feeds/authority-file.ts";
 import { AddressError, type BrokerAddress, brokerAddress, webAddress } from "../feeds/broker-address.ts";
 
@@ -10,6 +11,8 @@ export interface RelayOptions {
   port: number;
   /** Network time servers to ask besides the machine's own clock. */
   ntp: readonly string[];
+  /** The only site whose board is handed on, by its public key; null: the first that is heard. */
+  key: string | null;
 }
 
 export const RELAY_USAGE = `Usage: npm run relay -- --from ADDRESS --listen ADDR:PORT [options]
@@ -19,12 +22,21 @@ export const RELAY_USAGE = `Usage: npm run relay -- --from ADDRESS --listen ADDR
   --listen ADDR:PORT   where to answer, as 0.0.0.0:8630 or [::]:8630 (behind nginx: 127.0.0.1:8630)
   --from-ca FILE       where --from is rediss:// or https:// and its certificate is of an authority of your
                        own: that authority's certificate (PEM)
+  --key KEY            the site's key, as it stands after "#key=" in the board's address, or that whole
+                       address: nothing of another site is handed on. Without it: the first that is heard
   --ntp HOST           a network time server to ask besides this machine's own clock; may be repeated
   --help               this text`;
 
 /** Throws AddressError. */
 export function readRelayOptions(args: readonly string[]): RelayOptions | "help" {
-  let values: { from?: string; "from-ca"?: string; listen?: string; ntp?: string[]; help?: boolean };
+  let values: {
+    from?: string;
+    "from-ca"?: string;
+    listen?: string;
+    key?: string;
+    ntp?: string[];
+    help?: boolean;
+  };
   try {
     ({ values } = parseArgs({
       args: [...args],
@@ -32,6 +44,7 @@ export function readRelayOptions(args: readonly string[]): RelayOptions | "help"
         from: { type: "string" },
         "from-ca": { type: "string" },
         listen: { type: "string" },
+        key: { type: "string" },
         ntp: { type: "string", multiple: true },
         help: { type: "boolean" },
       },
@@ -52,7 +65,17 @@ export function readRelayOptions(args: readonly string[]): RelayOptions | "help"
     if (!/^[A-Za-z0-9.:-]{1,253}$/.test(host))
       throw new AddressError("--ntp must be a host name or an address.");
   const from = withAuthority(readFrom(values.from), "--from-ca", values["from-ca"]);
-  return { from, ...readListen(values.listen), ntp };
+  return { from, ...readListen(values.listen), ntp, key: readKey(values.key) };
+}
+
+function readKey(typed: string | undefined): string | null {
+  if (typed === undefined) return null;
+  const key = typed.trim().replace(/^.*#key=/, "");
+  if (!BOARD_KEY.test(key))
+    throw new AddressError(
+      '--key must be the 43 letters and digits after "#key=" in the board\'s address, or that address.',
+    );
+  return key;
 }
 
 function readFrom(typed: string): RelayOptions["from"] {

@@ -10,7 +10,7 @@ import { join } from "node:path";
 import { brotliCompressSync, gzipSync } from "node:zlib";
 import sirv from "sirv";
 import { hasIt } from "../entity-tag.ts";
-import { RELAY_HEADER, type RelayWord, readRelayWord } from "../feeds/relay-word.ts";
+import { RELAY_HEADER, RELAY_PATH_HEADER, type RelayWord, readRelayWord } from "../feeds/relay-word.ts";
 import { BOARD_CACHE, boardPolicy } from "../http/board-headers.ts";
 import { type BoardHolder, type Coding, codingFor } from "./held-board.ts";
 import type { Looks } from "./looks.ts";
@@ -31,6 +31,8 @@ export interface RelayServerPorts {
   stamp: () => { utcMs: number; boundMs: number };
   /** A relay behind this one has said something of itself. */
   heardRelay: (word: RelayWord) => void;
+  /** Ids of those through whom the board has come, this relay's own last. */
+  path: () => readonly string[];
   health: () => object;
 }
 
@@ -84,6 +86,7 @@ function sendBoard(request: IncomingMessage, response: ServerResponse, ports: Re
   const word = readRelayWord(request.headers[RELAY_HEADER.toLowerCase()]);
   if (word) ports.heardRelay(word);
   else ports.looks.noteBoard();
+  response.setHeader(RELAY_PATH_HEADER, ports.path().join(" "));
   const held = ports.holder.current;
   if (!held) {
     response.writeHead(503, { "Retry-After": EMPTY_AGAIN_S, "Cache-Control": "no-store" }).end();

@@ -6,7 +6,7 @@ import { machinePorts, type TimeSource } from "../clock/ports.ts";
 import { NetworkTime } from "../clock/sources/network-time.ts";
 import { SystemClock } from "../clock/sources/system-clock.ts";
 import { RelayBook } from "../feeds/relay-book.ts";
-import type { RelayWord } from "../feeds/relay-word.ts";
+import type { RelayPath, RelayWord } from "../feeds/relay-word.ts";
 import { newId } from "../new-id.ts";
 import { BoardHolder } from "./held-board.ts";
 import { Looks, Strain } from "./looks.ts";
@@ -47,7 +47,8 @@ export async function startRelay(options: RelayOptions, pagesDir: string): Promi
     ...(options.from.kind === "web" ? [new UpstreamTime(ports, options.from)] : []),
   ];
   const clock = new HubClock({ ports, epoch: newId(), sources, inRealRun: () => false });
-  const holder = new BoardHolder();
+  const holder = new BoardHolder({ key: options.key, utcMs: () => clock.now() });
+  const path: RelayPath = { before: [] };
   const looks = new Looks();
   const strain = new Strain();
   const behind = new RelayBook();
@@ -62,7 +63,7 @@ export async function startRelay(options: RelayOptions, pagesDir: string): Promi
     relays: 1 + behind.sum().relays,
     slow: Math.max(slow, behind.slow()),
   });
-  const upstreamPorts: UpstreamPorts = { address: options.from, holder, word };
+  const upstreamPorts: UpstreamPorts = { address: options.from, holder, word, id, path };
   const upstream = options.from.kind === "web" ? webUpstream(upstreamPorts) : brokerUpstream(upstreamPorts);
   const health = (): RelayHealth => ({
     status: "ok",
@@ -80,6 +81,7 @@ export async function startRelay(options: RelayOptions, pagesDir: string): Promi
     pagesDir,
     stamp: () => clock.stamp(),
     heardRelay: (said) => behind.note(said, false),
+    path: () => [...path.before, id],
     health,
   });
   const port = await listen(server, options.port, options.host);

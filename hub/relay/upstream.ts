@@ -4,11 +4,19 @@
  * gone on with, and nothing is ever late. What it says of itself goes the other way on the same path.
  */
 import { MOST_BOARD_BYTES } from "../../shared/protocol/board-document.ts";
-import { BOARD_STREAM, Broker, RELAYS_HASH } from "../feeds/broker.ts";
+import {
+  BOARD_STREAM,
+  Broker,
+  entriesOf,
+  MOST_STREAM_BYTES,
+  newestOf,
+  RELAYS_HASH,
+  STREAM_LENGTH,
+} from "../feeds/broker.ts";
 import type { BrokerAddress } from "../feeds/broker-address.ts";
 import { certificateWords } from "../feeds/certificate-words.ts";
-import { RELAY_HEADER, type RelayWord } from "../feeds/relay-word.ts";
-import type { BoardHolder } from "./held-board.ts";
+import { RELAY_HEADER, type RelayPath, type RelayWord, readPath } from "../feeds/relay-word.ts";
+import type { BoardHolder, NotTaken } from "./held-board.ts";
 import { WebGet } from "./web-get.ts";
 
 export interface Upstream {
@@ -23,10 +31,23 @@ export interface UpstreamPorts {
   holder: BoardHolder;
   /** What this relay says of itself now. */
   word: () => RelayWord;
+  /** This relay's own. */
+  id: string;
+  /** By whom the board has come to here; kept by a relay that polls. */
+  path: RelayPath;
 }
 
 /** The option that gives an authority of one's own. */
 export const FROM_CA = "--from-ca";
+/** What is left aside at the broker, in words for whoever runs the relay. */
+const STRANGE: Record<Exclude<NotTaken, "older">, string> = {
+  "no board": "holds something that is no board, too: it is left aside. Who else writes there?",
+  altered: "holds a board whose signature does not hold, too: it is left aside. Who else writes there?",
+  "other site":
+    "holds the board of another site, too: it is left aside. Which one is yours is said by --key (in the board's address)",
+};
+/** So long it is told after it was seen last. */
+const STRANGE_FOR_MS = 10_000;
 const STREAM_EVERY_MS = 250;
 const WORD_EVERY_MS = 2000;
 const WEB_EVERY_MS = 1000;
@@ -60,9 +81,32 @@ class Round {
 export function brokerUpstream({ address, holder, word }: UpstreamPorts): Upstream {
   const broker = new Broker(address, FROM_CA);
   let saidAtMs = Number.NEGATIVE_INFINITY;
+  let looked: ReadonlySet<string> = new Set();
+  let strange: string | undefined;
+  let strangeAtMs = Number.NEGATIVE_INFINITY;
+  const note = (why: NotTaken | null): void => {
+    // Older ones are what the stream keeps.
+    if (why === null || why === "older") return;
+    strange = STRANGE[why];
+    strangeAtMs = performance.now();
+  };
   const round = new Round(STREAM_EVERY_MS, async () => {
-    const text = newestText(await broker.command("XREVRANGE", BOARD_STREAM, "+", "-", "COUNT", "1"));
-    if (text !== undefined) holder.take(text);
+    const bytes = Number(await broker.command("MEMORY", "USAGE", BOARD_STREAM));
+    if (bytes > MOST_STREAM_BYTES) note("no board");
+    else {
+      const entries = entriesOf(
+        await broker.command("XREVRANGE", BOARD_STREAM, "+", "-", "COUNT", String(STREAM_LENGTH)),
+      );
+      // Newest first: for who comes new it is the site's. What was looked at already is not judged again.
+      for (const { id, text } of entries)
+        if (!looked.has(id) || text === holder.current?.text) note(holder.take(text));
+      looked = new Set(entries.map(({ id }) => id));
+    }
+    const key = holder.key();
+    if (key !== null) {
+      const text = await broker.command("GETRANGE", newestOf(key), "0", String(MOST_BOARD_BYTES));
+      if (String(text) !== "") note(holder.take(String(text)));
+    }
     if (performance.now() - saidAtMs < WORD_EVERY_MS) return;
     const said = word();
     await broker.command("HSET", RELAYS_HASH, said.id, JSON.stringify(said));
@@ -77,46 +121,56 @@ export function brokerUpstream({ address, holder, word }: UpstreamPorts): Upstre
       round.stop();
       broker.stop();
     },
-    trouble: () => broker.trouble,
+    trouble: () => broker.trouble ?? (performance.now() - strangeAtMs < STRANGE_FOR_MS ? strange : undefined),
   };
 }
 
-/** The document in [[id, ["doc", text]]]; undefined where the stream is empty or holds something else. */
-function newestText(answer: unknown): string | undefined {
-  const entry = Array.isArray(answer) ? answer[0] : undefined;
-  const fields: unknown = Array.isArray(entry) ? entry[1] : undefined;
-  if (!Array.isArray(fields)) return undefined;
-  const at = fields.map(String).indexOf("doc");
-  const text = at >= 0 ? String(fields[at + 1]) : "";
-  return text.length > 0 && text.length <= MOST_BOARD_BYTES ? text : undefined;
-}
+/** What is wrong with what another relay, or a cache before it, hands on. */
+const WRONG: Record<NotTaken, string> = {
+  "no board": "answers with something that is no board",
+  altered: "hands on a board whose signature does not hold",
+  "other site": "hands on the board of another site",
+  older: "hands on an older board than before",
+};
 
-export function webUpstream({ address, holder, word }: UpstreamPorts): Upstream {
+export function webUpstream({ address, holder, word, id, path }: UpstreamPorts): Upstream {
   let trouble: string | undefined = "has not answered yet";
   let etag: string | undefined;
+  let circle = false;
   const web = new WebGet(address);
+  const look = async (): Promise<string | undefined> => {
+    const headers = {
+      // In a circle everybody would count everybody, again and again.
+      ...(!circle && { [RELAY_HEADER]: JSON.stringify(word()) }),
+      ...(etag !== undefined && { "If-None-Match": etag }),
+    };
+    const asked = etag;
+    etag = undefined;
+    const answer = await web.ask("/api/board", WEB_PATIENCE_MS, MOST_BOARD_BYTES, headers);
+    path.before = readPath(answer.path);
+    circle = path.before.includes(id);
+    if (circle) {
+      path.before = [];
+      return "has the board from this relay itself: --from goes round in a circle";
+    }
+    if (answer.status === 304 && asked !== undefined) {
+      etag = asked;
+      holder.heard();
+      return undefined;
+    }
+    if (answer.status >= 300 && answer.status < 400)
+      return `sends on to another address (${answer.status}): give that one`;
+    if (answer.status !== 200) return `answers ${answer.status} instead of a board`;
+    const wrong = holder.take(answer.text);
+    if (wrong !== null) return WRONG[wrong];
+    etag = answer.etag;
+    return undefined;
+  };
   const round = new Round(WEB_EVERY_MS, async () => {
     try {
-      const headers = {
-        [RELAY_HEADER]: JSON.stringify(word()),
-        ...(etag !== undefined && { "If-None-Match": etag }),
-      };
-      const answer = await web.ask("/api/board", WEB_PATIENCE_MS, MOST_BOARD_BYTES, headers);
-      if (answer.status === 304) {
-        holder.heardAtMs = performance.now();
-        trouble = undefined;
-        return;
-      }
-      if (answer.status !== 200 || !holder.take(answer.text)) {
-        trouble = `answers ${answer.status} without a board that is newer`;
-        etag = undefined;
-        return;
-      }
-      etag = answer.etag;
-      trouble = undefined;
+      trouble = await look();
     } catch (error) {
       trouble = certificateWords(error, FROM_CA) ?? "does not answer";
-      etag = undefined;
     }
   });
   return {

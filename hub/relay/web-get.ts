@@ -5,10 +5,13 @@
 import { Agent as HttpAgent, get as httpGet, type IncomingMessage } from "node:http";
 import { Agent as HttpsAgent, get as httpsGet } from "node:https";
 import type { BrokerAddress } from "../feeds/broker-address.ts";
+import { RELAY_PATH_HEADER } from "../feeds/relay-word.ts";
 
 export interface WebAnswer {
   status: number;
   etag: string | undefined;
+  /** RELAY_PATH_HEADER. */
+  path: string | undefined;
   text: string;
 }
 
@@ -57,6 +60,11 @@ async function read(answer: IncomingMessage, mostBytes: number): Promise<WebAnsw
     }
     parts.push(part as Buffer);
   }
-  const { etag } = answer.headers;
-  return { status: answer.statusCode ?? 0, etag, text: Buffer.concat(parts).toString("utf8") };
+  const { etag, [RELAY_PATH_HEADER.toLowerCase()]: path } = answer.headers;
+  return {
+    status: answer.statusCode ?? 0,
+    etag,
+    path: path?.toString(),
+    text: Buffer.concat(parts).toString("utf8"),
+  };
 }

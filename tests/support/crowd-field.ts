@@ -48,31 +48,13 @@ export async function startCrowdField(
 ): Promise<CrowdField> {
   const folder = mkdtempSync(join(tmpdir(), "noonfall-crowd-"));
   chmodSync(folder, 0o755);
-  const port = new URL(broker).port;
   const parts: Part[] = [];
   const end = async (): Promise<void> => {
     await Promise.all(parts.map((one) => one.kill()));
     rmSync(folder, { recursive: true, force: true });
   };
   try {
-    const redis = await part(
-      needed("redis-server"),
-      [
-        "--port",
-        port,
-        "--bind",
-        "127.0.0.1",
-        "--save",
-        "",
-        "--appendonly",
-        "no",
-        "--dir",
-        folder,
-        "--requirepass",
-        PASSWORD,
-      ],
-      { url: broker, ready: /Ready to accept connections/ },
-    );
+    const redis = await startRedis(broker, folder);
     parts.push(redis);
     const relays: Part[] = [];
     for (let n = 0; n < count; n++) {
@@ -105,10 +87,24 @@ export async function startCrowdField(
   }
 }
 
+/** Debian's Redis for the tests' password, keeping nothing; `more`: settings of its own ("--maxmemory", "1mb"). */
+export function startRedis(broker: string, folder: string, more: readonly string[] = []): Promise<Part> {
+  const { port } = new URL(broker);
+  const own = ["--port", port, "--bind", "127.0.0.1", "--save", "", "--appendonly", "no", "--dir", folder];
+  const program = needed("redis-server");
+  const args = [...own, "--requirepass", PASSWORD, ...more];
+  return part(program, args, { url: broker, ready: /Ready to accept connections/ });
+}
+
 /** One relay, from a broker, a hub or another relay. */
-export async function startRelay(from: string, machine: HubMachine = {}): Promise<Part> {
+export async function startRelay(
+  from: string,
+  machine: HubMachine = {},
+  more: readonly string[] = [],
+): Promise<Part> {
   const port = await freePort();
-  const args = [...onMachine(machine).before, RELAY, "--from", from, "--listen", `127.0.0.1:${port}`];
+  const own = ["--from", from, "--listen", `127.0.0.1:${port}`];
+  const args = [...onMachine(machine).before, RELAY, ...own, ...more];
   return part(process.execPath, args, { url: `http://127.0.0.1:${port}`, ready: /Relay is up/, machine });
 }
 

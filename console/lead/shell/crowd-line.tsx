@@ -20,6 +20,14 @@ export function CrowdLine({ now }: { now: CrowdNow | null }) {
       {trouble === null ? null : (
         <strong data-broker="away"> {t("lead.crowd.away", { address: publish?.address ?? "" })}</strong>
       )}
+      {publish?.others ? (
+        <strong data-broker={publish.others}>
+          {" "}
+          {publish.others === "same site"
+            ? t("lead.crowd.twice", { address: publish.address })
+            : t("lead.crowd.others", { address: publish.address })}
+        </strong>
+      ) : null}
     </p>
   );
 }

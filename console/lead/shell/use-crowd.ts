@@ -6,7 +6,12 @@ import { useSend } from "./use-send.ts";
 /** The hub's answer (GET /api/crowd). */
 export interface CrowdNow {
   key: string;
-  publish: { address: string; trouble: string | null; lastPublishedUtcMs: number | null } | null;
+  publish: {
+    address: string;
+    trouble: string | null;
+    lastPublishedUtcMs: number | null;
+    others: "other site" | "same site" | "no hub" | null;
+  } | null;
   relays: number;
   boards: number;
   lastHeardMs: number | null;

@@ -49,7 +49,13 @@ async function something(answer: (said: string, socket: Socket) => void): Promis
 
 function publishTo(url: string): BoardPublisher {
   const address = brokerAddress("--publish", url);
-  publisher = new BoardPublisher({ address, boards: feed, book: new RelayBook(), now: () => NOW });
+  publisher = new BoardPublisher({
+    address,
+    key: "A".repeat(43),
+    boards: feed,
+    book: new RelayBook(),
+    now: () => NOW,
+  });
   publisher.start();
   return publisher;
 }

@@ -62,6 +62,7 @@ describe("a relay's options", () => {
       host: "::1",
       port: 0,
       ntp: ["time.example.org"],
+      key: null,
     });
     expect(read("https://board.example.org/board")).toMatchObject({
       from: { kind: "web", url: "https://board.example.org" },

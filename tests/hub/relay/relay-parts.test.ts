@@ -14,30 +14,75 @@ import { SiteWorld } from "../../shared/run/site-world.ts";
 
 const NOW = utcMs(Date.UTC(2027, 6, 25));
 const SNAPSHOT = boardSnapshot(SiteWorld.planned().state, NOW, GOOD_CLOCK);
-const sealed = () => new BoardSeal(new MemoryLog(), { now: () => NOW, slow: () => 1, embed: () => [] });
+let ms = 0;
+const sealed = () =>
+  new BoardSeal(new MemoryLog(), { now: () => utcMs(NOW + ms), slow: () => 1, embed: () => [] });
+const holding = (key: string | null = null) =>
+  new BoardHolder({ key, utcMs: () => NOW + ms, monoMs: () => ms });
 const WORD: RelayWord = { id: "relay-one", beat: 1, boards: 120, relays: 1, slow: 1 };
 
 describe("what a relay holds", () => {
   it("is the newest document, compressed ahead in every coding", () => {
-    const holder = new BoardHolder();
+    const holder = holding();
     const text = JSON.stringify(sealed().seal(SNAPSHOT));
-    expect(holder.take(text)).toBe(true);
+    expect(holder.take(text)).toBeNull();
     const { bodies, etag } = holder.current ?? { bodies: undefined, etag: "" };
     expect(gunzipSync(bodies?.gzip ?? "").toString()).toBe(text);
     expect(brotliDecompressSync(bodies?.br ?? "").toString()).toBe(text);
     expect(etag).toMatch(/^W\/"[\w-]{22}"$/);
   });
 
-  it("stays where something older of the same site, or no document at all, arrives", () => {
-    const holder = new BoardHolder();
+  it("stays where something older, or no document at all, arrives", () => {
+    const holder = holding();
     const seal = sealed();
     const [older, newer] = [1, 2].map((revision) => JSON.stringify(seal.seal({ ...SNAPSHOT, revision })));
     holder.take(newer ?? "");
-    for (const text of [older ?? "", "", "{}", "<html>", "x".repeat(20_000)])
-      expect(holder.take(text)).toBe(false);
+    expect(holder.take(older ?? "")).toBe("older");
+    for (const text of ["", "{}", "<html>", "x".repeat(20_000)]) expect(holder.take(text)).toBe("no board");
     expect(holder.current?.text).toBe(newer);
-    // Another site's key: a relay cannot tell which is the true one; boards can.
-    expect(holder.take(JSON.stringify(sealed().seal(SNAPSHOT)))).toBe(true);
+  });
+
+  it("is what the site has signed: altered bytes, or a number that was made up, are passed over", () => {
+    const holder = holding();
+    const seal = sealed();
+    const text = JSON.stringify(seal.seal(SNAPSHOT));
+    const forged = text.replace(/"number":\d+/, '"number":9007199254740991');
+    expect(holder.take(forged)).toBe("altered");
+    expect(holder.take(text)).toBeNull();
+    expect(holder.take(forged)).toBe("altered");
+    expect(holder.take(text.replace('"cover":false', '"cover":true'))).toBe("older");
+    expect(holder.current?.text).toBe(text);
+  });
+
+  it("is one site's: another's word is passed over until what is held has run out, then a new site's is taken", () => {
+    const holder = holding();
+    const seal = sealed();
+    const other = sealed();
+    holder.take(JSON.stringify(seal.seal(SNAPSHOT)));
+    expect(holder.take(JSON.stringify(other.seal(SNAPSHOT)))).toBe("other site");
+    ms = 89_000;
+    expect(holder.take(JSON.stringify(other.seal(SNAPSHOT)))).toBe("other site");
+    ms = 91_000;
+    expect(holder.take(JSON.stringify(other.seal(SNAPSHOT)))).toBeNull();
+    expect(holder.key()).toBe(other.key);
+    // A document of yesterday keeps nobody out.
+    const late = holding();
+    const yesterday = JSON.stringify(seal.seal({ ...SNAPSHOT, revision: 7 }));
+    ms = 86_400_000;
+    expect(late.take(yesterday)).toBeNull();
+    expect(late.take(JSON.stringify(other.seal(SNAPSHOT)))).toBeNull();
+    ms = 0;
+  });
+
+  it("is that of the key it was told, and of no other, ever", () => {
+    const [seal, other] = [sealed(), sealed()];
+    const holder = holding(seal.key);
+    expect(holder.take(JSON.stringify(other.seal(SNAPSHOT)))).toBe("other site");
+    expect(holder.current).toBeUndefined();
+    expect(holder.take(JSON.stringify(seal.seal(SNAPSHOT)))).toBeNull();
+    ms = 1e9;
+    expect(holder.take(JSON.stringify(other.seal(SNAPSHOT)))).toBe("other site");
+    ms = 0;
   });
 
   it("goes out in a coding that is asked for (RFC 9110, 12.5.3)", () => {

@@ -108,8 +108,8 @@ afterAll(() => {
 });
 
 function follow(address: BrokerAddress, how: typeof brokerUpstream): BoardHolder {
-  const holder = new BoardHolder();
-  upstream = how({ address, holder, word: () => WORD });
+  const holder = new BoardHolder({ key: null, utcMs: () => NOW });
+  upstream = how({ address, holder, word: () => WORD, id: WORD.id, path: { before: [] } });
   upstream.start();
   return holder;
 }
