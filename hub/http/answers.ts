@@ -395,6 +395,9 @@ export const RunAnswer = v.object({
       callId: v.string(),
       call: v.picklist(CALLS),
       atRunMs: v.number(),
+      predictedRunMs: v.optional(
+        said(v.nullable(v.number()), "The contact that it names, as predicted then; null for none"),
+      ),
       by: v.string(),
       takenBack: v.boolean(),
       ended: v.exactOptional(said(v.boolean(), "Something made things safe after this call of totality")),

@@ -139,6 +139,8 @@ const STATUS: Partial<Record<RefusalCode, number>> = {
   "stale-plan": 409,
   "reused-id": 409,
   "no-site": 409,
+  "contact-passed": 409,
+  taken: 409,
   "no-practice": 409,
   "too-close-to-eclipse": 409,
   "too-early": 409,

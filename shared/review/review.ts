@@ -9,7 +9,7 @@
  */
 import { localEclipse } from "../plan/local-eclipse.ts";
 import type { Rig } from "../plan/model/plan.ts";
-import type { EffectiveContacts } from "../run/effective-contacts.ts";
+import { type EffectiveContacts, predictedOfCall } from "../run/effective-contacts.ts";
 import type { PracticeStarted, SiteEvent } from "../run/events.ts";
 import { evolve } from "../run/evolve.ts";
 import { practiceEndMs, runTime } from "../run/run-time.ts";
@@ -201,7 +201,7 @@ export function reviewCollected(collected: RunCollector, nowUtcMs: UtcMs | null)
       by,
       atRunMs,
       takenBack,
-      predictedRunMs: predictedOf(
+      predictedRunMs: predictedOfCall(
         call,
         (stages.findLast((one) => one.fromRunMs <= atRunMs) ?? last).contacts,
       ),
@@ -235,9 +235,4 @@ function endOf({ endUtcMs, practice }: RunCollector, last: Timed, lastWordUtcMs:
 function practisedOf({ startedUtcMs, anchor, offsetS, rate, programme }: PracticeStarted): Practised {
   const { part = 1, repeats = 1 } = programme ?? {};
   return { startedUtcMs, anchor, offsetS, rate, part, repeats };
-}
-
-function predictedOf(call: CallName, { predicted }: EffectiveContacts): number | null {
-  if (call === "totality") return predicted.c2;
-  return call === "sun returns" ? predicted.c3 : null;
 }

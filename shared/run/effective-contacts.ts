@@ -15,6 +15,7 @@ import type { CueAnchor } from "../plan/model/vocabulary.ts";
 import { earliest, later, latest, type RunMs, runMs, type UtcMs } from "../time/instants.ts";
 import { standingCalls, standingTotality } from "./orders/calls.ts";
 import type { RunRecord, SiteState } from "./state.ts";
+import type { CallName } from "./vocabulary.ts";
 
 export interface EffectiveContacts extends Partial<Record<MomentName, RunMs | null>> {
   c1: RunMs | null;
@@ -135,6 +136,20 @@ export function contactsMoved(before: Circumstances | null, after: Circumstances
 /** The effective contacts of a run of this site. */
 export function contactsOf(state: SiteState, run: RunRecord): EffectiveContacts {
   return effectiveContacts(state.circumstances, run);
+}
+
+/** Whether a contact may still be shifted: as it stands, or as it was predicted, it is ahead. */
+export function isAhead(contacts: EffectiveContacts, name: ContactName, at: RunMs): boolean {
+  return latest(contacts[name] ?? at, contacts.predicted[name] ?? at) > at;
+}
+
+/** What a call by eye is compared with; null for one that names no contact, or where there is none. */
+export function predictedOfCall(
+  call: CallName,
+  { predicted }: Pick<EffectiveContacts, "predicted">,
+): RunMs | null {
+  if (call === "totality") return predicted.c2;
+  return call === "sun returns" ? predicted.c3 : null;
 }
 
 /** The prediction: without the shifts and calls of any run. */

@@ -126,7 +126,13 @@ export const PAYLOAD_SCHEMAS: Record<EventType, v.GenericSchema> = {
     flags: listOf(v.picklist(LATE_FLAGS), 20),
   }),
   helpAnswered: v.object({ rigId: id }),
-  called: v.object({ callId: id, call: v.picklist(CALLS), atRunMs: clockMs, by }),
+  called: v.object({
+    callId: id,
+    call: v.picklist(CALLS),
+    atRunMs: clockMs,
+    predictedRunMs: v.optional(v.nullable(clockMs)),
+    by,
+  }),
   callTakenBack: v.object({ callId: id, by }),
   contactShifted: v.object({
     contact: v.picklist(["c1", "c2", "max", "c3", "c4"]),

@@ -119,7 +119,14 @@ export interface Payloads {
   practiceFault: { kind: FaultKind; rigIds: string[] | null; forS: number; over?: true; by: string };
   rigReported: RigReported;
   helpAnswered: { rigId: string };
-  called: { callId: string; call: CallName; atRunMs: RunMs; by: string };
+  /** `predictedRunMs`: the contact that it names, as predicted then; missing in older events. */
+  called: {
+    callId: string;
+    call: CallName;
+    atRunMs: RunMs;
+    predictedRunMs?: RunMs | null | undefined;
+    by: string;
+  };
   callTakenBack: { callId: string; by: string };
   /** `reason`: why, in the lead's words; missing where none was given. */
   contactShifted: { contact: ContactName; shiftMs: number; reason?: string; by: string };

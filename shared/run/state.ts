@@ -43,6 +43,8 @@ export interface Call {
   callId: string;
   call: CallName;
   atRunMs: RunMs;
+  /** The contact that it names, as predicted then. */
+  predictedRunMs?: RunMs | null | undefined;
   by: string;
   takenBack: boolean;
   /** A call of totality after which something made things safe: only a fresh one opens (S6). */

@@ -5,8 +5,10 @@
  */
 import { useState } from "react";
 import { newestStanding } from "../../../shared/run/orders/calls.ts";
+import type { Call } from "../../../shared/run/state.ts";
 import { HoldButton } from "../../parts/hold-button.tsx";
 import { clockText } from "../../parts/time-format.ts";
+import { offText } from "../../parts/words-for-reviewed.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "./button.tsx";
 import { useLead } from "./lead-context.ts";
@@ -101,6 +103,15 @@ const CALL_WORDS = {
   "stay filtered": "lead.called.stayFiltered",
 } as const;
 
+/** Farther off it was no call of that contact, ms. */
+const COMPARED_MS = 600_000;
+
+/** "+1.3 s against the prediction." */
+function offWords({ atRunMs, predictedRunMs }: Call): string {
+  const offMs = atRunMs - (predictedRunMs ?? Number.NaN);
+  return Math.abs(offMs) < COMPARED_MS ? t("lead.called.off", { by: offText(offMs) }) : "";
+}
+
 /** The newest call of this run that stands, and the way to take it back. */
 function StandingCall() {
   const { give } = useOrders();
@@ -109,7 +120,9 @@ function StandingCall() {
   if (!standing) return null;
   return (
     <p className="action-bar__called" data-called={standing.call}>
-      <span>{t(CALL_WORDS[standing.call], { time: clockText(standing.atRunMs) })}</span>
+      <span>
+        {t(CALL_WORDS[standing.call], { time: clockText(standing.atRunMs) })} {offWords(standing)}
+      </span>
       <Button action="take-back" onClick={() => void give({ type: "takeBackCall", callId: standing.callId })}>
         {t("lead.call.takeBack")}
       </Button>

@@ -6,6 +6,7 @@
 import { type FormEvent, useState } from "react";
 import type { ContactName } from "../../../shared/eclipse/circumstances-types.ts";
 import { lengthOf } from "../../../shared/fields/text.ts";
+import { isAhead } from "../../../shared/run/effective-contacts.ts";
 import { MessageText, ShiftS } from "../../../shared/run/orders/commands.ts";
 import { readWithin } from "../../forms/field-range.ts";
 import { clockText } from "../../parts/time-format.ts";
@@ -28,7 +29,9 @@ export function ShiftForm(props: { done: () => void }) {
   const { give, waiting } = useOrders();
   const view = useRun()?.run;
   const contacts = view?.contacts;
-  const here = NAMES.filter((name) => view && (view.contacts[name] ?? 0) > view.runNow);
+  const here = NAMES.filter(
+    (name) => view && view.contacts[name] !== null && isAhead(view.contacts, name, view.runNow),
+  );
   const [chosen, setChosen] = useState(() => contactToShift(null, here));
   const contact = contactToShift(chosen, here);
   const standing = (view?.run.shifts[contact] ?? 0) / 1000;

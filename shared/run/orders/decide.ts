@@ -6,11 +6,18 @@
 
 import { ownValue } from "../../fields/own-key.ts";
 import { localEclipse } from "../../plan/local-eclipse.ts";
-import { later, utcMs } from "../../time/instants.ts";
+import { later, type RunMs, utcMs } from "../../time/instants.ts";
 import { neverShelved } from "../alerts/answerable.ts";
 import { knowsCue } from "../cues/cue-timeline.ts";
 import { doubtAt, eyeBelievedFromMs } from "../doubt.ts";
-import { anchorMs, contactsOf, type EffectiveContacts, effectiveContacts } from "../effective-contacts.ts";
+import {
+  anchorMs,
+  contactsOf,
+  type EffectiveContacts,
+  effectiveContacts,
+  isAhead,
+  predictedOfCall,
+} from "../effective-contacts.ts";
 import type { Payloads } from "../events.ts";
 import { decideFact } from "../facts/decide-fact.ts";
 import type { EventDraft } from "../logged-event.ts";
@@ -65,6 +72,14 @@ export function decide(state: SiteState, order: Order, context: Context): Decisi
           field: "contact",
         });
       }
+      if (!isAhead(contactsOf(state, run), order.contact, runTimeAt(state, context)))
+        return no(
+          "contact-passed",
+          `contact ${order.contact} has passed: only what is ahead can be shifted`,
+          {
+            field: "contact",
+          },
+        );
       return yes(context, run.runId, "contactShifted", {
         contact: order.contact,
         shiftMs: Math.round(order.shiftS * 1000),
@@ -227,7 +242,8 @@ function programmeTrouble(
 /** S6. Safe calls are always taken; a call of totality only where and when it can be true. */
 function call(state: SiteState, name: Payloads["called"]["call"], context: Context): Decision {
   const run = currentRun(state, context.now);
-  const atRunMs = runTime(practiceAt(state, context.now), context.now);
+  const atRunMs = runTimeAt(state, context);
+  const contacts = contactsOf(state, run);
   if (name === "totality") {
     if (localEclipse(state.circumstances).kind !== "total") {
       return no("safety-rule", "S2: there is no totality at this site; filters stay on throughout", {
@@ -236,7 +252,6 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
         data: { reason: "no-totality" },
       });
     }
-    const contacts = contactsOf(state, run);
     const earliest = eyeBelievedFromMs(contacts, doubtAt(state, run, context.clock, context.now));
     if (earliest === null || atRunMs < earliest) {
       return no("safety-rule", "S6: too early to call totality; C2 is more than 5 s and the doubt away", {
@@ -266,6 +281,7 @@ function call(state: SiteState, name: Payloads["called"]["call"], context: Conte
     callId: context.commandId,
     call: name,
     atRunMs,
+    predictedRunMs: predictedOfCall(name, contacts),
     by: context.actor,
   });
 }
@@ -285,6 +301,12 @@ function answerAlert(
       data: { reason: "never-shelved" },
     });
   }
+  // Of two who say so at once the first goes; the other is told, and stays.
+  if (answer === "taken" && alert.takenBy !== null && alert.takenBy !== context.actor)
+    return no("taken", `${alert.takenBy} has said to be coming`, {
+      field: "answer",
+      data: { by: alert.takenBy },
+    });
   return yes(context, runIdAt(state, context), "alertAnswered", {
     alertId,
     answer,
@@ -324,6 +346,10 @@ function answerHelp(state: SiteState, rigId: string, context: Context): Decision
   const runIds = new Set([runIdAt(state, context)]);
   if (ownValue(state.runs[state.realRunId]?.rigs ?? {}, rigId)?.help?.value) runIds.add(state.realRunId);
   return { events: [...runIds].map((runId) => draftOf(context, runId, "helpAnswered", { rigId })) };
+}
+
+function runTimeAt(state: SiteState, { now }: Context): RunMs {
+  return runTime(practiceAt(state, now), now);
 }
 
 function runIdAt(state: SiteState, context: Context): string {

@@ -10,6 +10,8 @@ export type RefusalCode =
   | "needs-acknowledgement"
   | "no-site"
   | "no-such-contact"
+  | "contact-passed"
+  | "taken"
   | "too-close-to-eclipse"
   | "no-practice"
   | "too-early"

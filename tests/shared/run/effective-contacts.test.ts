@@ -102,6 +102,36 @@ describe("R2: effective contacts", () => {
     });
   });
 
+  test("only a contact that is ahead, as it stands or as predicted, is shifted", () => {
+    const { world, now, c2, c3 } = during(-20);
+    const shift = (contact: "c1" | "c2" | "c3", shiftS: number, s: number) =>
+      world.order({ type: "shiftContact", contact, shiftS, reason: "beads" }, now + s * S);
+    const passed = { refusal: { code: "contact-passed", field: "contact" } };
+    expect(shift("c1", 0.3, 0)).toMatchObject(passed);
+    expect(shift("c2", -15, 0)).toHaveProperty("events");
+    // Shifted into the past by a slip of the hand, it is taken back while the prediction is ahead.
+    expect(shift("c2", 0.3, 10)).toHaveProperty("events");
+    expect(world.contacts(now + 11 * S).c2).toBeCloseTo(c2 + 300, 3);
+    expect(shift("c2", 0, 21)).toMatchObject(passed);
+    expect(world.contacts(now + 22 * S).c2).toBeCloseTo(c2 + 300, 3);
+    expect(shift("c3", -0.4, 22)).toHaveProperty("events");
+    expect(world.contacts(now + 23 * S).c3).toBeCloseTo(c3 - 400, 3);
+  });
+
+  test("a call is logged with what was predicted then, whatever was shifted", () => {
+    const { world, now, c2, c3 } = during(-3);
+    world.order({ type: "shiftContact", contact: "c3", shiftS: 2, reason: "beads" }, now);
+    for (const call of ["totality", "stay filtered", "sun returns"] as const)
+      world.order({ type: "call", call }, now + S);
+    const logged = world.log.filter(({ type }) => type === "called").map(({ payload }) => payload);
+    expect(logged).toMatchObject([
+      { call: "totality", predictedRunMs: c2 },
+      { call: "stay filtered", predictedRunMs: null },
+      { call: "sun returns", predictedRunMs: c3 },
+    ]);
+    expect(world.view(now + S).run.calls.map(({ predictedRunMs }) => predictedRunMs)).toEqual([c2, null, c3]);
+  });
+
   test("the next contact is the first still ahead", () => {
     const { world, now, c2, c3 } = during(0);
     const contacts = world.contacts(now);

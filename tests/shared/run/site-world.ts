@@ -53,6 +53,8 @@ export class SiteWorld {
   state: SiteState = EMPTY_STATE;
   readonly log: SiteEvent[] = [];
   clock: ClockHealth = GOOD_CLOCK;
+  /** Who gives the orders. */
+  lead = "lead:Ada";
   private ids = 0;
 
   /** A site with a saved plan, long before its eclipse. */
@@ -66,7 +68,7 @@ export class SiteWorld {
   context(now: number): Context {
     return {
       now: utcMs(now),
-      actor: "lead:Ada",
+      actor: this.lead,
       commandId: `command-${++this.ids}`,
       newId: () => `id-${++this.ids}`,
       solve: (id, site) => {

@@ -5,6 +5,7 @@ import type { KnownAlert } from "../../../../shared/run/state.ts";
 import type { AlertAnswer } from "../../../../shared/run/vocabulary.ts";
 import { t } from "../../../words/words.ts";
 import { Button } from "../button.tsx";
+import { useLead } from "../lead-context.ts";
 import { personOf } from "../person-of.ts";
 import { useOrders } from "../use-order.tsx";
 import type { RunNow } from "../use-run.ts";
@@ -40,8 +41,11 @@ export function shelvedNow({ state, now }: Pick<RunNow, "state" | "now">): (aler
 /** Says the same to all of a group. */
 export function useAnswer(): (group: Pick<AlertGroup, "alertIds">, answer: AlertAnswer) => Promise<void> {
   const { give } = useOrders();
+  const { view } = useLead();
   return async ({ alertIds }, answer) => {
-    for (const alertId of alertIds) await give({ type: "answerAlert", alertId, answer, forS: SHELVE_S });
+    // One that is over by now needs no answer any more.
+    const known = alertIds.filter((id) => ownValue(view.state?.alerts ?? {}, id));
+    for (const alertId of known) await give({ type: "answerAlert", alertId, answer, forS: SHELVE_S });
   };
 }
 

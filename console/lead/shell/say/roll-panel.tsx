@@ -76,6 +76,13 @@ function RollResult({ now }: { now: RunNow }) {
         {leftMs > 0 ? t("lead.roll.left", { time: shortLength(leftMs) }) : t("lead.roll.over")}
       </p>
       <ul className="roll__list">
+        {ready
+          .filter(({ late }) => late)
+          .map(({ rigId }) => (
+            <li key={rigId} data-rig={rigId} data-answer="late">
+              {nameOf(rigId)}: <strong>{t("lead.roll.late")}</strong>
+            </li>
+          ))}
         {lacking.map(({ rigId, ready: lack }) => (
           <li key={rigId} data-rig={rigId} data-answer={lack}>
             {nameOf(rigId)}: <strong>{t(`fact.ready.${lack ?? "other"}`)}</strong>

@@ -18,6 +18,8 @@ const CODES = Object.keys({
   "needs-acknowledgement": true,
   "no-site": true,
   "no-such-contact": true,
+  "contact-passed": true,
+  taken: true,
   "too-close-to-eclipse": true,
   "no-practice": true,
   "eclipse-unknown": true,

@@ -43,6 +43,20 @@ describe("an alert that stands", () => {
     expect(of("link-lost:west")?.takenBy).toBeNull();
   });
 
+  it("is taken by the first of two leads who say so at once; the other is told, and may take it once it is left", () => {
+    const { world, note, answer, of } = site();
+    note("alertRaised", "exposed", "danger");
+    answer("exposed:west", "taken");
+    world.lead = "lead:Ben";
+    expect(answer("exposed:west", "taken")).toMatchObject({
+      refusal: { code: "taken", field: "answer", data: { by: "lead:Ada" } },
+    });
+    expect(of("exposed:west")?.takenBy).toBe("lead:Ada");
+    answer("exposed:west", "left");
+    answer("exposed:west", "taken");
+    expect(of("exposed:west")?.takenBy).toBe("lead:Ben");
+  });
+
   it("is shelved for a stated time, brought back, and gone when it is over", () => {
     const { note, answer, of, now } = site();
     note("alertRaised", "card-low", "advice");

@@ -87,10 +87,10 @@ describe("S5: reasons of doubt", () => {
     world.practise(NOW);
     world.order({ type: "shiftContact", contact: "c2", shiftS: -10 }, NOW);
     expect(reasons(world, NOW + 61 * S)).toEqual([]);
-    world.order({ type: "shiftContact", contact: "c2", shiftS: -60 }, NOW + 2 * S);
-    expect(reasons(world, NOW + 3600 * S)).toEqual(["prediction revised"]);
-    world.order({ type: "shiftContact", contact: "c2", shiftS: 0 }, NOW + 4000 * S);
-    expect(reasons(world, NOW + 4061 * S)).toEqual([]);
+    world.order({ type: "shiftContact", contact: "c2", shiftS: -60 }, NOW + 62 * S);
+    expect(reasons(world, NOW + 125 * S)).toEqual(["prediction revised"]);
+    world.order({ type: "shiftContact", contact: "c2", shiftS: 0 }, NOW + 130 * S);
+    expect(reasons(world, NOW + 191 * S)).toEqual([]);
   });
 
   test("the first place of a site is no change, nor is a plan saved with the place it had", () => {

@@ -1,6 +1,7 @@
 /** S6. The five seconds before C2 are common practice, no source. */
 import { describe, expect, test } from "vitest";
 import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
+import { draftOf } from "../../../../shared/run/orders/decision.ts";
 import { NORTH_SHORE, PALM_FIELD, SiteWorld } from "../site-world.ts";
 
 const NOW = Date.UTC(2027, 6, 25);
@@ -205,8 +206,11 @@ describe("S6: a shift brings no unfiltering word on", () => {
       if (!found) throw new Error(`no cue ${cueId}`);
       return found;
     };
-    const shift = (shiftS: number, at: number) =>
-      world.order({ type: "shiftContact", contact: "c2", shiftS }, at);
+    // As a log has it: also one of a C2 that has passed, which no lead can order any more.
+    const shift = (shiftS: number, at: number) => {
+      const payload = { contact: "c2", shiftMs: shiftS * S, by: "lead:Ada" } as const;
+      world.take([draftOf(world.context(at), world.state.realRunId, "contactShifted", payload)], at);
+    };
     return { world, c2, cue, shift };
   };
 
