@@ -38,6 +38,11 @@ describe("the word on a link", () => {
     expect(drawn("revoked", false)).toMatch(/Keep the filter on.*data-action="leave"/s);
   });
 
+  it("on a rig that was taken out of the plan says to close it: no cue of it will (S9)", () => {
+    for (const quiet of [true, false])
+      expect(drawn("removed", quiet)).toMatch(/data-refused="removed".*West telescope.*Put its filter on\./s);
+  });
+
   it("of another hub offers no way out: the rig is still this phone's", () => {
     expect(drawn("other hub", false)).toMatch(/data-refused="other hub"/);
     expect(drawn("other hub", false)).not.toMatch(/<button/);
