@@ -83,7 +83,7 @@ function sessionOf(state: SiteState): SessionView {
     formerKept: [],
     queued: 0,
     rejected: [],
-    missedOrders: 0,
+    missedOf: [],
     oldOrders: [],
     refused: null,
     clockHealth: GOOD_CLOCK,

@@ -47,7 +47,7 @@ export class Heard {
   load({ epoch, state, cover, orders }: SavedState): void {
     this.replica.load(epoch, state);
     this.coverSaid = cover;
-    this.orders = orders ?? NO_ORDERS;
+    this.orders = { ...NO_ORDERS, ...orders };
   }
 
   /** Of what another program saved nothing is read but what keeps eyes safe (S7). */

@@ -38,8 +38,8 @@ export interface SessionView {
   queued: number;
   /** Facts the hub refused for their form; they stay visible. */
   rejected: readonly { id: string; fact: Fact; refusal: Refusal }[];
-  /** Orders that came while this device was away and were not shown (they are never late). */
-  missedOrders: number;
+  /** Of each order that came while this device was away and was not shown (they are never late), its run. */
+  missedOf: readonly string[];
   /** Ids of calls and messages that are not to be shown as new: missed, or read. */
   oldOrders: readonly string[];
   /** Why the hub does not let this client in; where its links are not good it asks again by itself. */

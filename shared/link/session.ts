@@ -130,7 +130,7 @@ export class Session implements LinkUser {
       formerKept: admission.formerKept,
       queued: outbox.items.length,
       rejected: outbox.rejected,
-      missedOrders: heard.orders.missed,
+      missedOf: heard.orders.missedOf,
       oldOrders: heard.orders.old,
       refused: admission.refusal,
       clockHealth: this.clock.health(),
@@ -171,7 +171,7 @@ export class Session implements LinkUser {
 
   /** It has been acknowledged that orders were missed. */
   noteOrdersSeen(): void {
-    this.remember({ ...this.heard.orders, missed: 0 });
+    this.remember({ ...this.heard.orders, missedOf: [] });
   }
 
   /** A message has been read: it is not new any more, nor after a reload. */

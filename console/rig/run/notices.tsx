@@ -4,6 +4,7 @@
  */
 import { newestStanding } from "../../../shared/run/orders/calls.ts";
 import "../../words/bundles/phone.ts";
+import { missedNow } from "../../../shared/link/missed-orders.ts";
 import type { SessionView } from "../../../shared/link/session-types.ts";
 import "../../words/bundles/facts.ts";
 import { READINESS } from "../../../shared/run/vocabulary.ts";
@@ -29,6 +30,7 @@ const CALL_MS = 30_000;
 export function Notices({ scene, told, session, onOrdersSeen, onRead, onReady }: NoticesProps) {
   const { t } = useWords();
   const { oldOrders } = session;
+  const missed = missedNow(session.missedOf, scene.state, scene.now);
   const { view, picture } = scene;
   const { message, rings, roll, asked } = told;
   // A call of totality after which something made things safe is not shown again (S6).
@@ -79,11 +81,11 @@ export function Notices({ scene, told, session, onOrdersSeen, onRead, onReady }:
         </div>
       ) : null}
       <SkyNotice scene={scene} />
-      {session.missedOrders > 0 && !picture.quiet ? (
-        <div data-missed={session.missedOrders}>
+      {missed > 0 && !picture.quiet ? (
+        <div data-missed={missed}>
           <AlertLine
             priority="caution"
-            title={t("rig.missed.title", { count: session.missedOrders })}
+            title={t("rig.missed.title", { count: missed })}
             detail={t("rig.missed.toDo")}
           >
             <button type="button" data-action="missed-seen" onClick={onOrdersSeen}>

@@ -25,7 +25,7 @@ function drawn(cover: boolean): string {
     formerKept: 0,
     queued: 0,
     oldOrders: [],
-    missedOrders: 0,
+    missedOf: [],
     presence: NOBODY,
     alerts: [],
     clockHealth: GOOD_CLOCK,

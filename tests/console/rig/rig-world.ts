@@ -32,7 +32,7 @@ export function sceneOf(
     formerKept: [],
     queued: 0,
     rejected: [],
-    missedOrders: 0,
+    missedOf: [],
     oldOrders: [],
     refused: null,
     clockHealth: world.clock,

@@ -1,12 +1,14 @@
 /** SPEC L1–L13 with ports of the test's own. Links: admission.test.ts; over real sockets: tests/contract/session-with-hub.test.ts. */
 import { describe, expect, test } from "vitest";
 import { giveOrder } from "../../../shared/link/give-order.ts";
+import { missedNow } from "../../../shared/link/missed-orders.ts";
 import { Session } from "../../../shared/link/session.ts";
 import type { QueuedFact } from "../../../shared/link/session-types.ts";
 import type { Answer, ProbeAnswer } from "../../../shared/protocol/messages.ts";
 import type { SiteEvent } from "../../../shared/run/events.ts";
 import { filterVerdict } from "../../../shared/run/facts/filter-state.ts";
 import { EVOLVE_VERSION } from "../../../shared/run/state.ts";
+import { utcMs } from "../../../shared/time/instants.ts";
 import { SiteWorld } from "../run/site-world.ts";
 import { answersProbes, begun, factsSent, idsOf, LEAD, linked, OK, RIG } from "./begun.ts";
 import { FakeSocket, FakeStore, FakeWorld, fakePorts, settle, WALL_AT_START } from "./fake-ports.ts";
@@ -242,9 +244,12 @@ describe("L3: orders", () => {
     const missed = orders(site);
     socket.open();
     socket.hear("events", missed);
-    expect(session.view()).toMatchObject({ missedOrders: 3, linkState: "linked" });
+    expect(session.view()).toMatchObject({
+      missedOf: Array(3).fill(site.state.realRunId),
+      linkState: "linked",
+    });
     session.noteOrdersSeen();
-    expect(session.view().missedOrders).toBe(0);
+    expect(session.view().missedOf).toHaveLength(0);
   });
 
   test("missed ones are not shown as new, nor after a reload, by which the note of them is not lost", async () => {
@@ -260,7 +265,10 @@ describe("L3: orders", () => {
     expect(session.view().oldOrders).toEqual([all, west, call]);
     await world.pass(2000);
     const again = await begun(RIG, store);
-    expect(again.session.view()).toMatchObject({ missedOrders: 3, oldOrders: [all, west, call] });
+    expect(again.session.view()).toMatchObject({
+      missedOf: Array(3).fill(site.state.realRunId),
+      oldOrders: [all, west, call],
+    });
     again.session.noteOrdersSeen();
     site.order({ type: "sendMessage", text: "Later", rigIds: null }, WALL_AT_START + 1);
     again.socket.open();
@@ -272,7 +280,7 @@ describe("L3: orders", () => {
     await again.world.pass(2000);
     const last = await begun(RIG, store);
     expect(last.session.view()).toMatchObject({
-      missedOrders: 0,
+      missedOf: [],
       oldOrders: [all, west, call, messageId],
     });
   });
@@ -283,18 +291,67 @@ describe("L3: orders", () => {
     orders(site);
     socket.open();
     socket.hear("state", { seq: site.state.seq, state: site.state });
-    expect(session.view().missedOrders).toBe(3);
+    expect(session.view().missedOf).toHaveLength(3);
+  });
+
+  test("those of a practice count no longer than it lasts, those of the real run go on", async () => {
+    const { socket, session, site } = await linked();
+    socket.drop();
+    const before = site.log.length;
+    site.order({ type: "sendMessage", text: "Lunch at noon", rigIds: null }, WALL_AT_START);
+    site.order({ type: "startPractice", anchor: "C2", offsetS: -180, rate: 1 }, WALL_AT_START);
+    site.order({ type: "sendMessage", text: "Practised", rigIds: ["west"] }, WALL_AT_START);
+    site.order({ type: "call", call: "stay filtered" }, WALL_AT_START);
+    site.order({ type: "callRoll", rigIds: null, withinS: 30 }, WALL_AT_START);
+    socket.open();
+    socket.hear("events", site.log.slice(before));
+    const countedAt = (at: number) => {
+      const { missedOf, state } = session.view();
+      return state && missedNow(missedOf, state, utcMs(at));
+    };
+    expect(countedAt(WALL_AT_START + 1000)).toBe(4);
+    // It is over by itself though nobody says so (S8).
+    expect(countedAt(WALL_AT_START + 12 * 3_600_000)).toBe(1);
+    site.order({ type: "endPractice" }, WALL_AT_START + 2000);
+    socket.hear("events", site.log.slice(-1));
+    expect(countedAt(WALL_AT_START + 2000)).toBe(1);
+  });
+
+  test("those of a practice that is over by then are not counted, whichever way they come", async () => {
+    for (const whole of [false, true]) {
+      const { socket, session, site } = await linked();
+      socket.drop();
+      const before = site.log.length;
+      site.order({ type: "startPractice", anchor: "C2", offsetS: -180, rate: 1 }, WALL_AT_START);
+      site.order({ type: "sendMessage", text: "Practised", rigIds: null }, WALL_AT_START);
+      site.order({ type: "call", call: "stay filtered" }, WALL_AT_START);
+      site.order({ type: "endPractice" }, WALL_AT_START + 2000);
+      socket.open();
+      if (whole) socket.hear("state", { seq: site.state.seq, state: site.state });
+      else socket.hear("events", site.log.slice(before));
+      const { missedOf, state } = session.view();
+      expect(state && missedNow(missedOf, state, utcMs(WALL_AT_START + 3000))).toBe(0);
+    }
+  });
+
+  test("what an earlier program kept of their number is passed over", async () => {
+    const first = await linked();
+    await first.world.pass(2000);
+    const { state } = first.store.saved;
+    if (state) state.orders = { missed: 2, old: ["read"] } as never;
+    const { session } = await begun(RIG, first.store);
+    expect(session.view()).toMatchObject({ missedOf: [], oldOrders: ["read"] });
   });
 
   test("one that is seen as it comes is not missed, nor anything before the first visit", async () => {
     const { socket, session, site } = await linked();
     socket.hear("events", orders(site));
-    expect(session.view().missedOrders).toBe(0);
+    expect(session.view().missedOf).toHaveLength(0);
     const fresh = await begun();
     orders(fresh.site);
     fresh.socket.open();
     fresh.socket.hear("state", { seq: fresh.site.state.seq, state: fresh.site.state });
-    expect(fresh.session.view().missedOrders).toBe(0);
+    expect(fresh.session.view().missedOf).toHaveLength(0);
   });
 });
 
@@ -409,7 +466,7 @@ describe("L5: events", () => {
     expect(session.view().state).toEqual(site.state);
     expect(socket.emitted.at(-1)).toEqual({ event: "resync", data: { seq: -1 } });
     socket.hear("state", { seq: other.state.seq, state: other.state });
-    expect(session.view()).toMatchObject({ linkState: "linked", missedOrders: 0 });
+    expect(session.view()).toMatchObject({ linkState: "linked", missedOf: [] });
     expect(session.view().state).toEqual(other.state);
   });
 });
@@ -680,7 +737,7 @@ describe("L12: after a reload", () => {
     expect(store.saved.outbox.map(({ fact }) => fact.deviceSeq)).toEqual([0, 1]);
     socket.open();
     socket.hear("state", { seq: first.site.state.seq, state: first.site.state });
-    expect(session.view()).toMatchObject({ linkState: "linked", missedOrders: 0 });
+    expect(session.view()).toMatchObject({ linkState: "linked", missedOf: [] });
   });
 
   test("“cover every lens” stands though another program saved it, until the hub says otherwise (S7)", async () => {

@@ -224,7 +224,7 @@ export function phoneShows(holds: PhoneHolds): PhoneShows | null {
     formerKept: [],
     queued: holds.queue.length,
     rejected: [],
-    missedOrders: 0,
+    missedOf: [],
     oldOrders: [],
     refused: null,
     clockHealth: health(holds.clock),

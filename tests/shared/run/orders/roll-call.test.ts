@@ -56,9 +56,11 @@ describe("a roll call", () => {
   it("that came while a phone was away is one order missed, for rigs that it concerns", () => {
     const { world } = called(60, ["west"]);
     const id = world.state.roll?.rollId;
-    expect(missedAmong(world.log, 0, ["west"])).toEqual([id]);
+    expect(missedAmong(world.log, 0, ["west"])).toEqual([{ id, runId: world.state.realRunId }]);
     expect(missedAmong(world.log, 0, ["eye"])).toEqual([]);
-    expect(missedBetween(SiteWorld.planned().state, world.state, ["west"])).toEqual([id]);
+    expect(missedBetween(SiteWorld.planned().state, world.state, ["west"])).toEqual([
+      { id, runId: world.state.realRunId },
+    ]);
     expect(missedBetween(world.state, world.state, ["west"])).toEqual([]);
   });
 });
