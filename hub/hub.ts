@@ -68,6 +68,8 @@ export interface Hub {
 
 /** The repeat that a practice's pause waits for; of this machine alone. */
 const NEXT_REPEAT = "local:next-repeat";
+/** The faults of the practice that is on; of this machine alone, too. */
+const PRACTICE_FAULTS = "local:practice-faults";
 /** A message larger than this ends its sender's connection. */
 const MOST_MESSAGE_BYTES = 256 * 1024;
 
@@ -168,6 +170,10 @@ export function createHub(ports: HubPorts): Hub {
     kept: {
       get: () => ports.log.getSetting(NEXT_REPEAT),
       set: (next) => ports.log.setSetting(NEXT_REPEAT, next ?? undefined),
+    },
+    keptFaults: {
+      get: () => ports.log.getSetting(PRACTICE_FAULTS),
+      set: (faults) => ports.log.setSetting(PRACTICE_FAULTS, faults ?? undefined),
     },
     inTurn: (key, steps) => queue.work("practice", key, steps, { keep: false }),
     holdBack: (rigIds) => door.holdBack(rigIds),

@@ -48,6 +48,7 @@ export class Habit {
   private batteryPct: number;
   private lastTickRunMs: number;
   private nextTellRunMs: number;
+  private sky: NonNullable<Report["sky"]> = "clear";
   private greeted = false;
   private covered = false;
   private sawTotality = false;
@@ -105,14 +106,15 @@ export class Habit {
       focused: true,
       ...(TRACKED.has(this.rig.kind) && { tracking: true }),
       recording: false,
-      sky: "clear",
+      sky: this.sky,
       checks,
       armed: { screen: true, sound: true, voice: this.person.reactionS[0] < 2, vibration: true },
     };
   }
 
-  /** What happened to card or battery from outside. */
-  holds({ cardFreeGB, batteryPct }: Report): void {
+  /** What happened to card, battery or sky from outside. */
+  holds({ cardFreeGB, batteryPct, sky }: Report): void {
+    this.sky = sky ?? this.sky;
     this.cardGB = cardFreeGB ?? this.cardGB;
     this.batteryPct = batteryPct ?? this.batteryPct;
   }

@@ -31,6 +31,8 @@ export class Operator {
   private habit: Habit | undefined;
   private token = "";
   private idle = false;
+  /** What has happened at the rig, whether it could be said yet or not. */
+  private plight: Report = {};
 
   /**
    * @param playedAs an id of one who plays a missing person's rig in a practice; left out in the demo.
@@ -94,6 +96,7 @@ export class Operator {
   /** Something happens at the rig, and its operator says so. */
   say(report: Report): void {
     const { session } = this;
+    this.plight = { ...this.plight, ...report };
     const state = session?.view().state;
     if (!session || !state || !practised(state, session.clock.now())) return;
     this.habit?.holds(report);
@@ -114,7 +117,10 @@ export class Operator {
       this.socket?.setNetwork(true);
       return 1;
     }
-    if (this.habit?.runId !== practice.runId) this.habit = new Habit(this.person, practice, status.rig);
+    if (this.habit?.runId !== practice.runId) {
+      this.habit = new Habit(this.person, practice, status.rig);
+      this.habit.holds(this.plight);
+    }
     const { habit } = this;
     this.socket?.setNetwork(habit.inReach(view));
     if (this.idle) return practice.rate;

@@ -3,8 +3,8 @@
  * real sockets for rigs where nobody is, faults come when they are planned or when a lead throws them,
  * the segment is repeated after its pause. Simulated operators leave with the run.
  *
- * What stands is in the log, and what comes after a pause is kept beside it, so a hub that starts anew in
- * the middle goes on. A repeat that should have begun while the hub was away for long is left out: nobody
+ * What stands is in the log; what comes after a pause, and what faults have begun, is kept beside it, so a
+ * hub that starts anew in the middle goes on. A repeat that should have begun while the hub was away for long is left out: nobody
  * stands at the rigs any more.
  */
 import type { Steps } from "../../shared/eclipse/steps.ts";
@@ -12,13 +12,12 @@ import { ownValue } from "../../shared/fields/own-key.ts";
 import { handsOfRigs } from "../../shared/plan/hands/hands-of-rigs.ts";
 import { type HandsOfOperator, planHands } from "../../shared/plan/hands/hands-plan.ts";
 import { localEclipse } from "../../shared/plan/local-eclipse.ts";
-import { anchorMs } from "../../shared/run/effective-contacts.ts";
 import type { PracticeStarted, SiteEvent } from "../../shared/run/events.ts";
 import { isPlayed } from "../../shared/run/facts/played.ts";
 import { newest } from "../../shared/run/facts/registers.ts";
 import type { Order } from "../../shared/run/orders/commands.ts";
 import type { Fault, ProgrammeOrder } from "../../shared/run/orders/practice-programme.ts";
-import { type Refusal, refusal } from "../../shared/run/orders/refusal.ts";
+import type { Refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
 import type { SiteState } from "../../shared/run/state.ts";
 import { type RunView, viewRigs } from "../../shared/run/views/run-view.ts";
@@ -30,14 +29,12 @@ import { clockHealthOf } from "../site/alert-desk.ts";
 import type { Keys } from "../site/keys.ts";
 import type { PresenceBook } from "../site/presence.ts";
 import type { SiteKeeper } from "../site/site-keeper.ts";
+import { FaultBook, type FaultPorts } from "./fault-book.ts";
 import { Operator } from "./operator.ts";
-import { beginFault } from "./practice-faults.ts";
 import { standIn } from "./stand-in.ts";
 import { WorkOfHands } from "./work-of-hands.ts";
 
 const LOOK_MS = 250;
-/** A planned fault that lies longer back when the hub sees the run came before it was started. */
-const MISSED_MS = 3000;
 /** A repeat whose pause ended so long ago is begun by nobody any more. Common practice, no source. */
 const TOO_LATE_MS = 5 * 60_000;
 const ACTOR = "practice";
@@ -51,20 +48,13 @@ interface DeskPorts {
   ownUrl: () => string;
   /** The repeat that a pause waits for, kept over a restart; null where there is none. */
   kept: { get: () => unknown; set: (next: NextPart | null) => void };
+  /** The faults of the practice that is on, in the same way. */
+  keptFaults: FaultPorts["kept"];
   /** A long computation, in steps between others (hub/compute-queue.ts); undefined where too many wait. */
   inTurn: <Result>(key: string, steps: () => Steps<Result>) => Promise<{ result: Result } | undefined>;
   /** Keeps these rigs' phones out until what it gives is called. */
   holdBack: (rigIds: readonly string[]) => () => void;
   onBug: (error: unknown) => void;
-}
-
-export interface ThrownFault {
-  kind: FaultKind;
-  rigIds: readonly string[] | null;
-  atUtcMs: UtcMs;
-  /** When it is over; of what does not last, at once. */
-  untilUtcMs: UtcMs;
-  on: boolean;
 }
 
 /** The next part of a programme, as it is ordered. */
@@ -79,17 +69,10 @@ interface NextPart {
   after: PracticeStarted;
 }
 
-interface Standing {
-  fault: ThrownFault;
-  end: () => void;
-}
-
 export class PracticeDesk {
   private readonly operators = new Map<string, Operator>();
   private readonly timer: NodeJS.Timeout;
-  private readonly planned = new Set<number>();
-  private standing: Standing[] = [];
-  private thrown: ThrownFault[] = [];
+  private readonly faults: FaultBook;
   private current: PracticeStarted | null = null;
   private next: NextPart | null = null;
   private seenSince: UtcMs;
@@ -105,10 +88,22 @@ export class PracticeDesk {
       this.next = next;
       this.current = next.after;
     } else if (next) ports.kept.set(null);
+    this.faults = new FaultBook(
+      {
+        keeper: ports.keeper,
+        clock: ports.clock,
+        kept: ports.keptFaults,
+        holdBack: ports.holdBack,
+        operators: this.operators,
+        isWithPerson: (rigId) => this.persons(rigId),
+        view: (now, rigIds) => this.view(now, rigIds),
+      },
+      this.current?.runId ?? null,
+    );
     this.timer = setInterval(() => this.tick(), LOOK_MS);
     ports.keeper.on("events", (events) => this.note(events));
-    // Whoever wants every lens covered must reach everybody, logged or not (S7).
-    ports.keeper.on("cover", () => this.endFaults(() => true));
+
+    ports.keeper.on("cover", () => this.faults.endAll());
   }
 
   /** What is being played now, and what comes. */
@@ -121,7 +116,7 @@ export class PracticeDesk {
       next: this.next && { part: this.next.part, repeats: this.next.repeats },
       lastRunId: this.current?.runId ?? null,
       played: [...this.operators.keys()],
-      faults: this.thrown,
+      faults: this.faults.list(),
     };
   }
 
@@ -142,45 +137,12 @@ export class PracticeDesk {
 
   /** Throws a fault into the practice that is on. A refusal where there is none, or nothing to do. */
   throwIn(fault: Fault, by: string): Refusal | null {
-    const { keeper, clock } = this.ports;
-    const now = clock.now();
-    const practice = practiceAt(keeper.state, now);
-    if (!practice) return refusal("no-practice", "no practice run is on");
-    if (keeper.state.cover)
-      return refusal("safety-rule", "S7: every lens is covered until a lead releases it", {
-        rule: "S7",
-        data: { reason: "covered" },
-      });
-    const { rigs } = keeper.state.plan;
-    if (fault.rigIds?.some((id) => !rigs.some((rig) => rig.id === id)))
-      return refusal("not-found", "rigIds names no rig of this plan", { field: "rigIds" });
-    const rigIds = fault.rigIds ?? rigs.map(({ id }) => id);
-    const end = beginFault(fault, rigIds, {
-      operators: this.operators,
-      people: new Set(rigIds.filter((id) => this.persons(id))),
-      view: this.view(now, null),
-      holdBack: this.ports.holdBack,
-      newId,
-      note: (type, payload) => void keeper.note(type, payload, practice.runId),
-    });
-    if (!end)
-      return refusal("bad-input", `there is nobody and nothing for “${fault.kind}” now`, { field: "kind" });
-    const lasts = fault.kind !== "phone reload" && fault.kind !== "contact early";
-    const untilUtcMs = utcMs(now + (lasts ? fault.forS * 1000 : 0));
-    const thrown = { kind: fault.kind, rigIds: fault.rigIds, atUtcMs: now, untilUtcMs, on: lasts };
-    this.thrown = [...this.thrown, thrown];
-    if (lasts) this.standing.push({ fault: thrown, end });
-    const payload = { kind: fault.kind, rigIds: fault.rigIds, forS: lasts ? fault.forS : 0, by };
-    void keeper.note("practiceFault", payload, practice.runId);
-    return null;
+    return this.faults.throwIn(fault, by);
   }
 
   /** Ends faults of a kind before their time. A refusal where none is on. */
   endFault(kind: FaultKind): Refusal | null {
-    const on = this.standing.some(({ fault }) => fault.kind === kind);
-    if (!on) return refusal("no-practice", `no “${kind}” is on`, { field: "kind" });
-    this.endFaults((fault) => fault.kind === kind);
-    return null;
+    return this.faults.end(kind);
   }
 
   close(): void {
@@ -240,8 +202,7 @@ export class PracticeDesk {
       this.leave();
       // Kept when it is over: the event that says why comes after.
       if (practice) this.current = practice;
-      this.planned.clear();
-      this.thrown = practice ? [] : this.thrown;
+      this.faults.clear(practice !== null);
     }
     if (!practice) {
       if (this.next && now >= this.next.atUtcMs) {
@@ -254,11 +215,11 @@ export class PracticeDesk {
       }
       return;
     }
-    this.endFaults(({ untilUtcMs }) => now >= untilUtcMs);
+    this.faults.endOverdue(now);
     const { programme } = practice;
     if (!programme) return;
     for (const rigId of programme.played) this.play(rigId, programme.id);
-    this.throwPlanned(practice, now);
+    this.faults.throwPlanned(practice, now);
   }
 
   /** A simulated operator is there as long as no person is. */
@@ -275,6 +236,7 @@ export class PracticeDesk {
     if (!this.workNow()) return;
     const operator = known ?? new Operator(standIn(rig, seed), ownUrl(), newId(), () => this.workNow());
     this.operators.set(rigId, operator);
+    if (!known) this.faults.strikeNew(rigId, operator);
     operator.join(keys.rigToken(rigId, ownValue(state.generations, rigId) ?? 0));
   }
 
@@ -307,23 +269,6 @@ export class PracticeDesk {
     return devices.some(({ deviceId }) => !isPlayed(deviceId));
   }
 
-  private throwPlanned({ programme, startRunMs, rate }: PracticeStarted, now: UtcMs): void {
-    const faults = programme?.faults ?? [];
-    if (this.planned.size === faults.length) return;
-    const { contacts, runNow } = this.view(now, []);
-    for (const [index, fault] of faults.entries()) {
-      if (this.planned.has(index)) continue;
-      const anchor = anchorMs(contacts, fault.anchor);
-      const dueMs = anchor === null ? Number.NEGATIVE_INFINITY : anchor + fault.offsetS * 1000;
-      if (dueMs > runNow) continue;
-      this.planned.add(index);
-      const lateMs = (runNow - dueMs) / rate;
-      if (dueMs < startRunMs || lateMs > Math.max(MISSED_MS, now - this.seenSince)) continue;
-      const { anchor: _anchor, offsetS: _offsetS, ...plain } = fault;
-      this.throwIn(plain, "programme");
-    }
-  }
-
   /** `rigIds`: which rigs are looked at, null for all. */
   private view(now: UtcMs, rigIds: readonly string[] | null): RunView {
     const { keeper, presence, clock } = this.ports;
@@ -344,18 +289,8 @@ export class PracticeDesk {
     void this.ports.keeper.order(ACTOR, ACTOR, newId(), order);
   }
 
-  private endFaults(which: (fault: ThrownFault) => boolean): void {
-    const over = this.standing.filter(({ fault }) => which(fault));
-    this.standing = this.standing.filter(({ fault }) => !which(fault));
-    for (const { fault, end } of over) {
-      this.thrown = this.thrown.map((one) => (one === fault ? { ...one, on: false } : one));
-      end();
-    }
-  }
-
   private leave(): void {
-    for (const { end } of this.standing) end();
-    this.standing = [];
+    this.faults.letIn();
     for (const operator of this.operators.values()) operator.leave();
     this.operators.clear();
     this.work = null;

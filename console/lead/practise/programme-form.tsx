@@ -12,7 +12,7 @@ import { clockText } from "../../parts/time-format.ts";
 import { lengthWords } from "../../parts/words-for-length.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
-import { faultTold } from "../shell/fault-words.ts";
+import { faultTold, faultToldOver } from "../shell/fault-words.ts";
 import { useLead } from "../shell/lead-context.ts";
 import { go } from "../shell/route.ts";
 import { useOrders } from "../shell/use-order.tsx";
@@ -90,6 +90,7 @@ export function ProgrammeForm({ state, contacts, anchors, now }: ProgrammeFormPr
           forS: FAULT_LASTS_S,
           rigIds: rigId === "" ? null : [rigId],
           words: faultTold(kind),
+          wordsOver: faultToldOver(kind),
         })),
         repeats,
         pauseS,

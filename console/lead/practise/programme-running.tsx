@@ -9,7 +9,7 @@ import { clockText, elapsedText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
 import { endText } from "../shell/date-text.ts";
-import { faultName, faultTold, struckText } from "../shell/fault-words.ts";
+import { faultName, faultTold, faultToldOver, struckText } from "../shell/fault-words.ts";
 import { ProblemLine } from "../shell/problem-line.tsx";
 import { go } from "../shell/route.ts";
 import { useAsked } from "../shell/use-asked.ts";
@@ -55,7 +55,12 @@ export function ProgrammeRunning({ state, now, status, ask }: RunningProps) {
     if (answer.ok) go("record", practice.runId);
   };
   const strike = async (kind: FaultKind) => {
-    const body = { kind, rigIds: rigId === "" ? null : [rigId], words: faultTold(kind) };
+    const body = {
+      kind,
+      rigIds: rigId === "" ? null : [rigId],
+      words: faultTold(kind),
+      wordsOver: faultToldOver(kind),
+    };
     await send("POST", "/api/practice/faults", body);
     await ask();
   };

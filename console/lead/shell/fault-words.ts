@@ -15,6 +15,11 @@ export function faultTold(kind: FaultKind): string {
   return kind === "phone reload" ? t("practise.toldReload") : "";
 }
 
+/** The same when it is over. */
+export function faultToldOver(kind: FaultKind): string {
+  return kind === "operator missing" ? t("practise.toldBack") : "";
+}
+
 /** Whom a fault strikes; null: everybody. */
 export function struckText(
   rigIds: readonly string[] | null,

@@ -25,6 +25,8 @@ const common = {
   /** Null: every rig. */
   rigIds: v.optional(v.nullable(rigIds), null),
   words: v.optional(Words, ""),
+  /** The same when it is over. */
+  wordsOver: v.optional(Words, ""),
 };
 
 /** A fault at the lead's whim. */
