@@ -38,7 +38,9 @@ describe("an event that comes from elsewhere", () => {
             until: { anchor: "C4", offsetS: 0 },
             played: [RIG_KINDS[0]],
             safe: [RIG_KINDS[1]],
-            faults: [{ kind: "cloud", anchor: "max", offsetS: 5, forS: 9, rigIds: null, words: "", wordsOver: "" }],
+            faults: [
+              { kind: "cloud", anchor: "max", offsetS: 5, forS: 9, rigIds: null, words: "", wordsOver: "" },
+            ],
             repeats: 3,
             pauseS: 30,
             part: 2,
