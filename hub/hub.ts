@@ -14,6 +14,7 @@ import { boardSnapshot } from "./feeds/board-snapshot.ts";
 import type { BrokerAddress } from "./feeds/broker-address.ts";
 import { embedHosts } from "./feeds/embed-hosts.ts";
 import { RelayBook } from "./feeds/relay-book.ts";
+import { SkyBook } from "./feeds/sky-seen.ts";
 import { createApp } from "./http/app.ts";
 import type { HubParts } from "./http/hub-parts.ts";
 import type { Route } from "./http/route.ts";
@@ -109,8 +110,9 @@ export function createHub(ports: HubPorts): Hub {
     slow: () => relays.slow(),
     embed: () => embedHosts(log),
   });
+  const skies = new SkyBook(log);
   const boards = new BoardFeed({
-    compute: () => seal.seal(boardSnapshot(keeper.state, clock.now(), alerts.clockHealth())),
+    compute: () => seal.seal(boardSnapshot(keeper.state, clock.now(), alerts.clockHealth(), skies)),
     onBug: onError,
   });
   const io: HubServer = new Server({

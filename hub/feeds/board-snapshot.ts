@@ -7,11 +7,11 @@ import { type ClockHealth, doubtAt } from "../../shared/run/doubt.ts";
 import { contactsOf } from "../../shared/run/effective-contacts.ts";
 import { recordOf } from "../../shared/run/facts/rig-record.ts";
 import { standingCall, standingTotality } from "../../shared/run/orders/calls.ts";
-import { currentRun, practiceAt } from "../../shared/run/run-time.ts";
+import { currentRun, practiceAt, utcOfRun } from "../../shared/run/run-time.ts";
 import type { RunRecord, SiteState } from "../../shared/run/state.ts";
 import { earliest, runMs, type UtcMs } from "../../shared/time/instants.ts";
 import { brightSky } from "./bright-sky.ts";
-import { skySeen } from "./sky-seen.ts";
+import { SkyBook } from "./sky-seen.ts";
 
 /** A doubt grows by the millisecond; boards are told in these steps, on the early side, ms. */
 const STEP_MS = 500;
@@ -28,7 +28,13 @@ function boardContacts(state: SiteState, run: RunRecord, clock: ClockHealth, now
   return { c1, c2, max, c3, filterC3, safeC3, c4 };
 }
 
-export function boardSnapshot(state: SiteState, now: UtcMs, clock: ClockHealth): BoardSnapshot {
+/** `skies`: what was said of the sky before C3; without it, what the state alone knows. */
+export function boardSnapshot(
+  state: SiteState,
+  now: UtcMs,
+  clock: ClockHealth,
+  skies = new SkyBook({ getSetting: () => undefined, setSetting: () => undefined }),
+): BoardSnapshot {
   const { plan, circumstances } = state;
   const run = currentRun(state, now);
   const practice = practiceAt(state, now);
@@ -66,7 +72,7 @@ export function boardSnapshot(state: SiteState, now: UtcMs, clock: ClockHealth):
     calledReturnMs: standingCall(run.calls, "sun returns")?.atRunMs ?? null,
     stayFiltered: standingCall(run.calls, "stay filtered") !== null,
     sky: brightSky(circumstances, plan.site),
-    skySeen: skySeen(state, run, now),
+    skySeen: skies.seen(state, run, now, contacts.c3 && utcOfRun(practice, contacts.c3)),
     doubtS: (Math.ceil((doubtAt(state, run, clock, now).figureS * 1000) / STEP_MS) * STEP_MS) / 1000,
   };
 }

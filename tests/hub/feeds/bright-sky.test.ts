@@ -5,6 +5,8 @@ import { Planet } from "astronomia/planetposition";
 import { describe, expect, it } from "vitest";
 import { boardSnapshot } from "../../../hub/feeds/board-snapshot.ts";
 import { brightSky } from "../../../hub/feeds/bright-sky.ts";
+import { SkyBook } from "../../../hub/feeds/sky-seen.ts";
+import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { circumstances } from "../../../shared/eclipse/circumstances.ts";
 import { eclipseById } from "../../../shared/eclipse/table.ts";
 import { GOOD_CLOCK } from "../../../shared/run/doubt.ts";
@@ -170,6 +172,31 @@ describe("the sky as it was seen", () => {
       world.report(second, { sky: "thin" }, { at: c2 });
       expect(seen(c2 + 1000)).toBe("thin");
     }
-    expect(seen(c2 + 3_600_000)).toBeNull();
+  });
+
+  it("stays as it was when the Sun came back, whatever the phones say later, over a restart, too", () => {
+    const world = SiteWorld.planned();
+    const [first = ""] = world.state.plan.rigs.map(({ id }) => id);
+    const { c2, c3 } = world.predicted;
+    const log = new MemoryLog();
+    const seen = (skies: SkyBook, now: number) =>
+      boardSnapshot(world.state, utcMs(now), GOOD_CLOCK, skies).skySeen;
+    const before = new SkyBook(log);
+    world.report(first, { sky: "clear" }, { at: c2 });
+    expect(seen(before, c2 + 1000)).toBe("clear");
+    world.report(first, { sky: "overcast" }, { at: c3 + 600_000 });
+    expect(seen(before, c3 + 601_000)).toBe("clear");
+    const after = new SkyBook(log);
+    expect(seen(after, c3 + 7_200_000)).toBe("clear");
+  });
+
+  it("is not known where the last word was half an hour old when the Sun came back", () => {
+    const world = SiteWorld.planned();
+    const [first = ""] = world.state.plan.rigs.map(({ id }) => id);
+    const { c3 } = world.predicted;
+    world.report(first, { sky: "clear" }, { at: c3 - 31 * 60_000 });
+    const skies = new SkyBook(new MemoryLog());
+    for (const now of [c3 - 1000, c3 + 60_000])
+      expect(boardSnapshot(world.state, utcMs(now), GOOD_CLOCK, skies).skySeen).toBeNull();
   });
 });
