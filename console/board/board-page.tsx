@@ -1,9 +1,6 @@
 /** The board with its session: draws the screen again four times a second, when glasses go on, and when news comes. */
 
-import { useRef } from "react";
-import type { UtcMs } from "../../shared/time/instants.ts";
 import type { PageBoard } from "../link/page-board.ts";
-import { useNow, useSessionView } from "../link/use-session.ts";
 import { EmptyNote } from "../parts/empty-note.tsx";
 import { linkName } from "../parts/link-name.ts";
 import { usePalette } from "../parts/use-palette.ts";
@@ -11,27 +8,16 @@ import { useWords } from "../words/words.ts";
 import { BoardScreen } from "./board-screen.tsx";
 import { Cautions } from "./cautions.tsx";
 import { useKeepAwake } from "./keep-awake.ts";
-import { practiceOn, runTimeOf } from "./run-clock.ts";
+import { runTimeOf } from "./run-clock.ts";
 import { TroubleLine } from "./trouble-lines.tsx";
-import { useBoardView } from "./use-board-view.ts";
+import { useBoardTold } from "./use-board-view.ts";
 import "./board.css";
 
 export function BoardPage({ session }: { session: PageBoard }) {
   const { t } = useWords();
-  const seen = useSessionView(session);
-  const glassesOnAt = useRef<UtcMs | null>(null);
-  const now = useNow(session, undefined, glassesOnAt);
+  const { seen, now, reading, told } = useBoardTold(session);
   useKeepAwake();
-  const { board } = seen;
-  const reading = session.reading();
-  const practice = practiceOn(board?.practice ?? null, now) !== null;
-  // A practice hangs on the hub's own clock, the eclipse on UTC; what the hub doubts of that is in
-  // its contacts already.
-  const { filterC3 = null, safeC3 = null } = board?.contacts ?? {};
-  const ofHub = practice || safeC3 !== filterC3;
-  const boundMs = ofHub ? reading.boundMs : Math.max(reading.boundMs, reading.utcBoundMs);
-  const { heard: linked, cover } = seen;
-  const told = useBoardView(board, now, { boundMs, linked, cover }, glassesOnAt);
+  const { board, cover } = seen;
   const readRunNow = () => runTimeOf(board?.practice ?? null, session.now());
   const { choice, choose } = usePalette(told?.kind === "total" ? told.contacts : null, readRunNow);
   if (!board || !told) {

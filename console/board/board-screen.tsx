@@ -9,7 +9,6 @@ import type { UtcMs } from "../../shared/time/instants.ts";
 import type { PageBoard } from "../link/page-board.ts";
 import { AlertLine } from "../parts/alert-line.tsx";
 import { ClockFace } from "../parts/clock-face.tsx";
-import { Countdown } from "../parts/countdown.tsx";
 import { CoverScreen } from "../parts/cover-screen.tsx";
 import { LinkLine } from "../parts/link-line.tsx";
 import { linkName } from "../parts/link-name.ts";
@@ -20,13 +19,14 @@ import type { PaletteChoice } from "../parts/use-palette.ts";
 import { lengthWords } from "../parts/words-for-length.ts";
 import { intlLocale, type t as Translate, useWords } from "../words/words.ts";
 import { BoardSettings } from "./board-settings.tsx";
-import { type BoardSun, type BoardView, isOverhead, nextKey, windOf } from "./board-view.ts";
+import { type BoardSun, type BoardView, isOverhead, windOf } from "./board-view.ts";
 import { Cautions } from "./cautions.tsx";
+import { NextStepLine } from "./next-step-line.tsx";
 import { SafetyBlock } from "./safety-block.tsx";
 import { CheckedLine, TroubleLine } from "./trouble-lines.tsx";
 import { useFieldSound } from "./use-field-sound.tsx";
 import { WhatToSee } from "./what-to-see.tsx";
-import { namedTimeText, whenText, zonedText } from "./when-text.ts";
+import { namedTimeText, zonedText } from "./when-text.ts";
 
 interface BoardScreenProps {
   session: PageBoard;
@@ -46,7 +46,6 @@ interface BoardScreenProps {
   choosePalette: (choice: PaletteChoice) => void;
 }
 
-const DAY_MS = 86_400_000;
 /** A headline of more letters is set smaller where it has one line. */
 const LONG_HEADLINE = 28;
 
@@ -134,36 +133,6 @@ export function BoardScreen(props: BoardScreenProps) {
         </footer>
       </main>
       {sound.speaker}
-    </div>
-  );
-}
-
-interface NextStepLineProps {
-  next: NonNullable<BoardView["next"]>;
-  view: BoardView;
-  readRunNow: () => number;
-  zone: string;
-}
-
-function NextStepLine({ next, view, readRunNow, zone }: NextStepLineProps) {
-  const { t } = useWords();
-  const label = t(nextKey(next.step, view));
-  const days = Math.floor((next.atRunMs - view.runNowMs) / DAY_MS);
-  return (
-    <div className="board-next" data-days={days >= 2}>
-      {days >= 2 ? (
-        <p className="countdown">
-          <span className="countdown-label">{label}</span>
-          <span className="countdown-figures" data-figures={true} dir="auto">
-            {t("board.next.days", { count: days })}
-          </span>
-        </p>
-      ) : (
-        <Countdown to={next.atRunMs} read={readRunNow} label={label} />
-      )}
-      <p className="board-next-at" data-when={next.atRunMs}>
-        {whenText(next.atRunMs, view.runNowMs, zone)}
-      </p>
     </div>
   );
 }

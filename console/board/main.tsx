@@ -16,6 +16,8 @@ const way =
     : import("../link/open-board.ts");
 
 startLanguage();
+// Another code scanned into the same page changes nothing of it but its address.
+window.addEventListener("hashchange", () => window.location.reload());
 const page = document.getElementById("page");
 if (!page) throw new Error("board/index.html has no #page");
 const root = createRoot(page);

@@ -12,6 +12,8 @@ import { startLanguage } from "../parts/language.ts";
 import { MarshalPage } from "./marshal-page.tsx";
 
 startLanguage();
+// Another code scanned into the same page changes nothing of it but its address.
+window.addEventListener("hashchange", () => window.location.reload());
 const session = openBoard();
 const token = new URLSearchParams(window.location.hash.slice(1)).get("token") ?? "";
 const page = document.getElementById("page");

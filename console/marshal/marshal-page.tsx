@@ -2,26 +2,27 @@
  * The marshal's page: what the public is told now, what the lead tells marshals, and four matters of the
  * crowd that are reported in one tap, with a word on the place. What became of a report stands under it.
  */
-import { useRef, useState } from "react";
+import { useState } from "react";
 import { MARSHAL_MATTERS, type MarshalReport, MOST_PLACE } from "../../shared/protocol/marshals.ts";
-import type { UtcMs } from "../../shared/time/instants.ts";
-import { nextKey } from "../board/board-view.ts";
+import { Cautions } from "../board/cautions.tsx";
+import { NextStepLine } from "../board/next-step-line.tsx";
 import { runTimeOf } from "../board/run-clock.ts";
 import { SafetyBlock } from "../board/safety-block.tsx";
-import { useBoardView } from "../board/use-board-view.ts";
+import { useBoardTold } from "../board/use-board-view.ts";
 import { namedTimeText } from "../board/when-text.ts";
 import type { PageBoard } from "../link/page-board.ts";
-import { useNow, useSessionView } from "../link/use-session.ts";
-import { Countdown } from "../parts/countdown.tsx";
 import { CoverScreen } from "../parts/cover-screen.tsx";
 import { chooseLanguage } from "../parts/language.ts";
 import { LanguageSelect } from "../parts/language-select.tsx";
 import { PracticeBanner } from "../parts/practice-banner.tsx";
 import { clockText } from "../parts/time-format.ts";
 import { useWords } from "../words/words.ts";
-import { useMarshals, type Waiting } from "./use-marshals.ts";
+import { type Marshals, useMarshals } from "./use-marshals.ts";
 import "../board/board.css";
 import "./marshal.css";
+
+/** Reports of all marshals, the newest. */
+const MOST_SHOWN = 12;
 
 interface MarshalPageProps {
   session: PageBoard;
@@ -30,9 +31,9 @@ interface MarshalPageProps {
 
 export function MarshalPage({ session, token }: MarshalPageProps) {
   const { t } = useWords();
-  const marshals = useMarshals(token);
+  const marshals = useMarshals(token, session.now);
   const [place, setPlace] = useState("");
-  const { now, waiting, state } = marshals;
+  const { now, state } = marshals;
   return (
     <main className="marshal" data-page="marshal" data-link={state === "linked" ? "linked" : "alone"}>
       <PublicNow session={session} />
@@ -71,7 +72,8 @@ export function MarshalPage({ session, token }: MarshalPageProps) {
           ))}
         </div>
       </section>
-      <Reports waiting={waiting} reports={now?.reports ?? []} />
+      <Reports marshals={marshals} />
+      <Cautions />
       <LanguageSelect choose={chooseLanguage} />
     </main>
   );
@@ -79,12 +81,8 @@ export function MarshalPage({ session, token }: MarshalPageProps) {
 
 function PublicNow({ session }: { session: PageBoard }) {
   const { t } = useWords();
-  const { board, heard, cover } = useSessionView(session);
-  const glassesOnAt = useRef<UtcMs | null>(null);
-  const now = useNow(session, undefined, glassesOnAt);
-  const { boundMs, utcBoundMs } = session.reading();
-  const known = { boundMs: Math.max(boundMs, utcBoundMs), linked: heard, cover };
-  const told = useBoardView(board, now, known, glassesOnAt);
+  const { seen, told } = useBoardTold(session);
+  const { board, cover } = seen;
   if (!board || !told) return <p className="board-waiting-glasses">{t("board.safety.always")}</p>;
   const { next, practice } = told;
   return (
@@ -99,10 +97,11 @@ function PublicNow({ session }: { session: PageBoard }) {
       {cover ? <CoverScreen /> : null}
       <h1>{t(`board.now.${told.phase}`)}</h1>
       {next ? (
-        <Countdown
-          to={next.atRunMs}
-          read={() => runTimeOf(board.practice, session.now())}
-          label={t(nextKey(next.step, told))}
+        <NextStepLine
+          next={next}
+          view={told}
+          readRunNow={() => runTimeOf(board.practice, session.now())}
+          zone={board.zone}
         />
       ) : null}
       <SafetyBlock line={told.safety} />
@@ -110,22 +109,44 @@ function PublicNow({ session }: { session: PageBoard }) {
   );
 }
 
-function Reports({ waiting, reports }: { waiting: readonly Waiting[]; reports: readonly MarshalReport[] }) {
+function Reports({ marshals }: { marshals: Marshals }) {
   const { t } = useWords();
+  const { waiting, now, mine, putAway } = marshals;
+  const reports = now?.reports ?? [];
+  const own = ({ id }: MarshalReport) => mine.includes(id);
+  // One's own that nobody has settled never fall out of sight behind those of others.
+  const shown = reports.filter((one, n) => n < MOST_SHOWN || (own(one) && one.answer !== "done"));
   const stateOf = ({ answer }: MarshalReport) =>
     answer === null ? "arrived" : answer === "done" ? "done" : "onIt";
   return (
     <ul className="marshal-list" aria-live="polite">
-      {waiting.map(({ id, matter, place }) => (
-        <li key={id} data-report={id} data-report-state="waiting">
+      {waiting.map(({ id, matter, place, atUtcMs, refused }) => (
+        <li key={id} data-report={id} data-report-state={refused === undefined ? "waiting" : "refused"}>
           {[t(`marshal.matter.${matter}`), place].filter(Boolean).join(" · ")}{" "}
-          <b>{t("marshal.state.waiting")}</b>
+          <b>
+            {refused === undefined
+              ? t("marshal.state.waiting")
+              : t("marshal.state.refused", { why: refused })}
+          </b>{" "}
+          {atUtcMs === undefined ? null : <small>{clockText(atUtcMs)} UTC</small>}
+          {refused === undefined ? null : (
+            <button type="button" data-action="put-away" onClick={() => putAway(id)}>
+              {t("marshal.putAway")}
+            </button>
+          )}
         </li>
       ))}
-      {reports.slice(0, 12).map((report) => (
-        <li key={report.id} data-report={report.id} data-report-state={stateOf(report)}>
+      {shown.map((report) => (
+        <li
+          key={report.id}
+          data-report={report.id}
+          data-report-state={stateOf(report)}
+          data-mine={own(report)}
+        >
+          {own(report) ? <strong>{t("marshal.mine")} </strong> : null}
           {[t(`marshal.matter.${report.matter}`), report.place].filter(Boolean).join(" · ")}{" "}
           <b>{t(`marshal.state.${stateOf(report)}`)}</b> <small>{clockText(report.atUtcMs)} UTC</small>
+          {report.practice ? <small> · {t("marshal.inPractice")}</small> : null}
         </li>
       ))}
     </ul>

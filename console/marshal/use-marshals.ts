@@ -11,6 +11,10 @@ export interface Waiting {
   id: string;
   matter: MarshalMatter;
   place: string;
+  /** When it was tapped, by the eclipse clock. */
+  atUtcMs: number;
+  /** The hub does not take it, and why: it stays written until it is put away. */
+  refused?: string;
 }
 
 export interface Marshals {
@@ -19,22 +23,32 @@ export interface Marshals {
   /** Not arrived yet. */
   waiting: readonly Waiting[];
   state: "asking" | "linked" | "away" | "refused";
+  /** Two taps at once are one report. */
   report: (matter: MarshalMatter, place: string) => void;
+  /** Takes one that was refused from the page. */
+  putAway: (id: string) => void;
+  /** Reports of this phone, newest first. */
+  mine: readonly string[];
 }
 
 const EVERY_MS = 3000;
 const PATIENCE_MS = 5000;
 const BOX = "noonfall-marshal-box";
+const MINE = "noonfall-marshal-mine";
+/** Of a finger that trembles, ms. */
+const TWICE_MS = 1500;
+const MOST_MINE = 100;
 
-export function useMarshals(token: string): Marshals {
-  const [now, setNow] = useState<MarshalsNow | null>(null);
+export function useMarshals(token: string, now: () => number): Marshals {
+  const [told, setTold] = useState<MarshalsNow | null>(null);
   const [state, setState] = useState<Marshals["state"]>("asking");
-  const [waiting, setWaiting] = useState<readonly Waiting[]>(readBox);
+  const [waiting, setWaiting] = useState<readonly Waiting[]>(() => readKept<Waiting>(BOX));
+  const [mine, setMine] = useState<readonly string[]>(() => readKept<string>(MINE));
   const box = useRef(waiting);
   const put = useCallback((next: readonly Waiting[]) => {
     box.current = next;
     setWaiting(next);
-    writeBox(next);
+    writeKept(BOX, next);
   }, []);
   const turn = useCallback(async () => {
     const ask = (path: string, body?: object) =>
@@ -46,14 +60,21 @@ export function useMarshals(token: string): Marshals {
         ...(body && { body: JSON.stringify(body) }),
       });
     try {
-      for (const one of box.current) {
-        const { ok, status } = await ask("/api/marshals/reports", one);
+      for (const one of box.current.filter(({ refused }) => refused === undefined)) {
+        const { id, matter, place, atUtcMs } = one;
+        const answer = await ask("/api/marshals/reports", { id, matter, place, atUtcMs });
         // What the hub refuses for its form would be refused again; all else waits.
-        if (ok || status === 400 || status === 409) put(box.current.filter(({ id }) => id !== one.id));
-        else break;
+        const refused = answer.status === 400 || answer.status === 409;
+        if (!answer.ok && !refused) break;
+        const why = refused ? await whyOf(answer) : "";
+        put(
+          box.current.flatMap((each) =>
+            each.id !== one.id ? [each] : refused ? [{ ...each, refused: why }] : [],
+          ),
+        );
       }
       const answer = await ask("/api/marshals");
-      if (answer.ok) setNow((await answer.json()) as MarshalsNow);
+      if (answer.ok) setTold((await answer.json()) as MarshalsNow);
       setState(answer.ok ? "linked" : answer.status === 401 ? "refused" : "away");
     } catch {
       setState("away");
@@ -72,30 +93,50 @@ export function useMarshals(token: string): Marshals {
       window.clearTimeout(timer);
     };
   }, [turn]);
+  const own = useRef(mine);
+  const last = useRef<{ matter: MarshalMatter; place: string; atMs: number } | null>(null);
   return {
-    now,
+    now: told,
     waiting,
     state,
+    mine,
     report: (matter, place) => {
-      put([...box.current, { id: newId(), matter, place }]);
+      const atMs = performance.now();
+      const before = last.current;
+      last.current = { matter, place, atMs };
+      if (before?.matter === matter && before.place === place && atMs - before.atMs < TWICE_MS) return;
+      const id = newId();
+      own.current = [id, ...own.current].slice(0, MOST_MINE);
+      setMine(own.current);
+      writeKept(MINE, own.current);
+      put([...box.current, { id, matter, place, atUtcMs: Math.floor(now()) }]);
       void turn();
     },
+    putAway: (id) => put(box.current.filter((one) => one.id !== id)),
   };
 }
 
-function readBox(): readonly Waiting[] {
+async function whyOf(answer: Response): Promise<string> {
   try {
-    const kept: unknown = JSON.parse(localStorage.getItem(BOX) ?? "[]");
-    return Array.isArray(kept) ? (kept as Waiting[]) : [];
+    return ((await answer.json()) as { error: { message: string } }).error.message;
+  } catch {
+    return String(answer.status);
+  }
+}
+
+function readKept<Item>(key: string): readonly Item[] {
+  try {
+    const kept: unknown = JSON.parse(localStorage.getItem(key) ?? "[]");
+    return Array.isArray(kept) ? (kept as Item[]) : [];
   } catch {
     return [];
   }
 }
 
-function writeBox(box: readonly Waiting[]): void {
+function writeKept(key: string, items: readonly unknown[]): void {
   try {
-    localStorage.setItem(BOX, JSON.stringify(box));
+    localStorage.setItem(key, JSON.stringify(items));
   } catch {
-    // A browser that keeps nothing: the box lives as long as the page.
+    // A browser that keeps nothing: they live as long as the page.
   }
 }

@@ -232,7 +232,8 @@ export const MarshalReportAnswer = v.object({
   id: v.string(),
   matter: v.picklist(MARSHAL_MATTERS),
   place: v.string(),
-  atUtcMs: v.number(),
+  atUtcMs: said(v.number(), "When it was tapped"),
+  practice: said(v.optional(v.boolean()), "A practice was on when it came"),
   answer: v.nullable(v.picklist(["on it", "done"])),
 } satisfies Fields<MarshalReport>);
 export const MarshalsAnswer = v.object({

@@ -6,13 +6,14 @@ import {
   MarshalWordsSchema,
 } from "../../shared/protocol/marshals.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
+import { practiceAt } from "../../shared/run/run-time.ts";
 import { MarshalReportAnswer, MarshalsAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
 
 const LinkAnswer = v.object({ url: v.string(), token: v.string() });
 
-export function marshalRoutes({ marshals, keys, boardKey, origins }: HubParts): Route[] {
+export function marshalRoutes({ marshals, keys, boardKey, origins, keeper, clock }: HubParts): Route[] {
   const told = (): Reply => ({ body: marshals.told() });
   const link = (): Reply => {
     const token = keys.marshalToken(marshals.generation);
@@ -55,7 +56,7 @@ export function marshalRoutes({ marshals, keys, boardKey, origins }: HubParts): 
       body: MarshalReportSchema,
       answers: MarshalReportAnswer,
       handle: ({ body }) => {
-        const made = marshals.report(body);
+        const made = marshals.report(body, practiceAt(keeper.state, clock.now()) !== null);
         return "code" in made ? refusalReply(made) : { body: made };
       },
     }),

@@ -9,6 +9,7 @@ import * as v from "valibot";
 import {
   MARSHAL_MATTERS,
   type MarshalReport,
+  type MarshalReportSchema,
   type MarshalsNow,
   type MarshalWords,
 } from "../../shared/protocol/marshals.ts";
@@ -21,6 +22,8 @@ const MOST_WORDS = 20;
 /** Reports within a minute, of all marshals together: more is a link in wrong hands. */
 const MOST_A_MINUTE = 60;
 const MINUTE_MS = 60_000;
+/** What a phone says of when it was tapped counts so far back, ms. */
+const DAY_MS = 86_400_000;
 
 const KeptSchema = v.object({
   generation: v.pipe(v.number(), v.safeInteger(), v.minValue(0)),
@@ -30,6 +33,7 @@ const KeptSchema = v.object({
       matter: v.picklist(MARSHAL_MATTERS),
       place: v.string(),
       atUtcMs: v.number(),
+      practice: v.optional(v.boolean()),
       answer: v.nullable(v.picklist(["on it", "done"])),
     }),
   ),
@@ -39,6 +43,8 @@ type Kept = v.InferOutput<typeof KeptSchema>;
 
 export class MarshalDesk {
   private kept: Kept;
+  /** When the last ones came. */
+  private arrivals: number[] = [];
 
   constructor(
     private readonly log: Pick<EventLog, "getSetting" | "setSetting">,
@@ -62,16 +68,26 @@ export class MarshalDesk {
     this.keep({ ...this.kept, generation: this.kept.generation + 1 });
   }
 
-  report({ id, matter, place }: Pick<MarshalReport, "id" | "matter" | "place">): MarshalReport | Refusal {
+  /** `atUtcMs`: when it was tapped. `practice`: one is on. */
+  report(
+    { id, matter, place, atUtcMs }: v.InferOutput<typeof MarshalReportSchema>,
+    practice = false,
+  ): MarshalReport | Refusal {
     const known = this.kept.reports.find((one) => one.id === id);
     if (known) {
       const same = known.matter === matter && known.place === place;
       return same ? known : refusal("reused-id", "this id was used for another report", { field: "id" });
     }
     const now = this.now();
-    if (this.kept.reports.filter(({ atUtcMs }) => now - atUtcMs < MINUTE_MS).length >= MOST_A_MINUTE)
+    const lately = this.arrivals.filter((at) => now - at < MINUTE_MS);
+    if (lately.length >= MOST_A_MINUTE)
       return refusal("too-many", "too many reports within a minute", { data: { retryAfterMs: 10_000 } });
-    const made: MarshalReport = { id, matter, place, atUtcMs: now, answer: null };
+    const tapped = Math.min(now, Math.max(atUtcMs ?? now, now - DAY_MS));
+    const made: MarshalReport = {
+      ...{ id, matter, place, atUtcMs: tapped, answer: null },
+      ...(practice && { practice }),
+    };
+    this.arrivals = [...lately, now];
     this.keep({ ...this.kept, reports: bounded([made, ...this.kept.reports]) });
     return made;
   }

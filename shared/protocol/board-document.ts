@@ -56,8 +56,13 @@ export function splitSigned(text: string): { signed: string; signature: string }
   return SIGNATURE.test(signature) ? { signed: `${text.slice(0, at)}}`, signature } : null;
 }
 
-/** An origin whose pages may show the board in a frame: no path, no wildcard, nothing that ends a header. */
-export const EMBED_HOST = /^https?:\/\/[a-z0-9.-]{1,253}(:\d{1,5})?$/;
+/**
+ * An origin whose pages may show the board in a frame: no path, no wildcard, nothing that ends a header.
+ * Names by RFC 1123, 2.1: labels of letters, digits and hyphens, with none of these at its ends.
+ */
+const LABEL = "[a-z0-9](?:[a-z0-9-]{0,61}[a-z0-9])?";
+const PORT = "[1-9]\\d{0,3}|[1-5]\\d{4}|6[0-4]\\d{3}|65[0-4]\\d{2}|655[0-2]\\d|6553[0-5]";
+export const EMBED_HOST = new RegExp(`^https?://(?=.{1,259}$)${LABEL}(?:\\.${LABEL})*(?::(?:${PORT}))?$`);
 export const MOST_EMBED = 10;
 export const EmbedSchema = v.pipe(
   v.array(

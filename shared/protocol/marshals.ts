@@ -12,11 +12,12 @@ export type MarshalMatter = (typeof MARSHAL_MATTERS)[number];
 export const MOST_PLACE = 40;
 export const MOST_WORDS = 200;
 
-/** As a marshal's page sends it; the same id again is the same report. */
+/** As a marshal's page sends it; the same id again is the same report. `atUtcMs`: when it was tapped, where that is not now. */
 export const MarshalReportSchema = v.strictObject({
   id,
   matter: v.picklist(MARSHAL_MATTERS, `must be one of ${MARSHAL_MATTERS.join(", ")}`),
   place: v.optional(text(MOST_PLACE), ""),
+  atUtcMs: v.optional(v.pipe(v.number("must be a number"), v.finite("must be a number"))),
 });
 export const MarshalAnswerSchema = v.strictObject({
   answer: v.picklist(["on it", "done"], "must be on it or done"),
@@ -28,7 +29,10 @@ export interface MarshalReport {
   matter: MarshalMatter;
   /** A word on where; may be empty. */
   place: string;
+  /** When it was tapped; a phone that was away sends it later. */
   atUtcMs: number;
+  /** A practice was on when it came. */
+  practice?: boolean | undefined;
   answer: "on it" | "done" | null;
 }
 

@@ -2,6 +2,7 @@
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
+import { badTargets, sidewaysOverflow, violations } from "./support/page-checks.ts";
 import { planSite } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
@@ -70,6 +71,17 @@ describe.each(["en", "es", "ar"])("the board in %s, months before", (locale) => 
     },
   );
 
+  test("with text of twice the size nothing is cut off or lies outside a narrow phone", async () => {
+    await page.setViewportSize({ width: 360, height: 640 });
+    await page.evaluate(() => document.documentElement.style.setProperty("font-size", "200%"));
+    try {
+      expect(await sidewaysOverflow(page)).toEqual([]);
+      expect(await badTargets(page)).toEqual([]);
+    } finally {
+      await page.evaluate(() => document.documentElement.style.removeProperty("font-size"));
+    }
+  });
+
   // As a phone with a notch says it, on its side (env(), CSS Environment Variables Module Level 1).
   test("keeps clear of a notch and of a bar to swipe", async () => {
     const devtools = await page.context().newCDPSession(page);
@@ -94,5 +106,53 @@ describe.each(["en", "es", "ar"])("the board in %s, months before", (locale) => 
     expect(await page.evaluate(() => document.documentElement.scrollHeight)).toBeLessThanOrEqual(1080);
     expect((await box(page, "[data-figures]"))?.height).toBeGreaterThan(200);
     expect((await box(page, "svg:has([data-up])"))?.height).toBeGreaterThan(360);
+  });
+});
+
+describe("a marshal's page", () => {
+  const asLead = async (method: string, path: string, body?: object) =>
+    hub.call(method, path, body, { Authorization: `Bearer ${await hub.leadToken()}` });
+  const linkOf = ({ url }: { url: string }) => `${hub.url}/marshal${new URL(url).hash}`;
+
+  test("keeps a tap while the hub is away, sends it once with when it was, and hears “on it”; a new link ends it", async () => {
+    const context = await browser.newContext({ viewport: { width: 360, height: 640 }, locale: "en" });
+    const page = await context.newPage();
+    await page.goto(linkOf(await asLead("GET", "/api/marshals/link")));
+    const marshal = page.locator('[data-page="marshal"]');
+    await page.locator('[data-page="marshal"][data-link="linked"] [data-phase]').waitFor();
+    expect(await violations(page)).toEqual([]);
+    expect(await badTargets(page)).toEqual([]);
+    await page.evaluate(() => document.documentElement.style.setProperty("font-size", "200%"));
+    expect(await sidewaysOverflow(page)).toEqual([]);
+    await page.evaluate(() => document.documentElement.style.removeProperty("font-size"));
+    expect(await page.getByText("Never glasses with optics").count()).toBe(1);
+
+    await context.setOffline(true);
+    await page.getByLabel("Where").fill("gate");
+    await page.getByRole("button", { name: "Child alone" }).dblclick();
+    const report = page.locator("[data-report]");
+    await page.locator('[data-report-state="waiting"]').waitFor();
+    expect(await report.count()).toBe(1);
+    const tapped = Date.now();
+    await page.waitForTimeout(1500);
+    await context.setOffline(false);
+    await page.locator('[data-report-state="arrived"][data-mine="true"]').waitFor();
+    const { reports } = await asLead("GET", "/api/marshals/desk");
+    expect(reports).toMatchObject([{ matter: "child", place: "gate", answer: null }]);
+    expect(Math.abs(reports[0].atUtcMs - tapped)).toBeLessThan(1000);
+    await asLead("POST", `/api/marshals/reports/${reports[0].id}/answer`, { answer: "on it" });
+    await page.locator('[data-report-state="onIt"]').getByText("on it").waitFor();
+    // Nothing of it is for the public.
+    expect(JSON.stringify(await hub.call("GET", "/api/board"))).not.toMatch(/gate|child/);
+
+    const renewed = await asLead("POST", "/api/marshals/link", {});
+    await page.getByText("This link is not good any more.").waitFor();
+    expect(await marshal.getAttribute("data-link")).toBe("alone");
+    // Scanned into the same page, of which then the address alone changes.
+    await page.evaluate((hash) => {
+      location.hash = hash;
+    }, new URL(renewed.url).hash);
+    await page.locator('[data-page="marshal"][data-link="linked"] [data-mine="true"]').waitFor();
+    await context.close();
   });
 });

@@ -3,6 +3,7 @@
  * paper, how the board goes out, the address that the poster gives, and who may show the board in a frame.
  */
 import { useState } from "react";
+import { localEclipse } from "../../../shared/plan/local-eclipse.ts";
 import { t, type WordKey } from "../../words/words.ts";
 import { CrowdLine } from "../shell/crowd-line.tsx";
 import { QrCode } from "../shell/join/qr-code.tsx";
@@ -32,13 +33,24 @@ export function CrowdSheet(props: { close: () => void }) {
   const origin =
     crowd.now?.address ?? network?.origins[0] ?? network?.secureOrigins[0] ?? window.location.origin;
   const url = crowd.now ? boardAddress(origin, crowd.now.key) : null;
-  const total = view.state?.circumstances?.kind === "total";
+  const total = localEclipse(view.state?.circumstances ?? null).kind === "total";
   return (
     <main className="sheet" data-screen="crowd">
       <SheetControls close={props.close} />
       <section className="crowd-controls no-print">
         <CrowdLine now={crowd.now} />
-        {crowd.now && <CrowdForm key={JSON.stringify([crowd.now.address, crowd.now.embed])} crowd={crowd} />}
+        {isOwnMachine(origin) && (
+          <p className="says says--wrong" data-poster-trouble="own machine">
+            {t("lead.crowd.ownMachine")}
+          </p>
+        )}
+        {crowd.now && (
+          <CrowdForm
+            key={JSON.stringify([crowd.now.address, crowd.now.embed])}
+            crowd={crowd}
+            origin={origin}
+          />
+        )}
         <MarshalCard />
       </section>
       <article className="sheet__page poster" data-poster={url}>
@@ -60,18 +72,27 @@ export function CrowdSheet(props: { close: () => void }) {
   );
 }
 
-function CrowdForm({ crowd }: { crowd: CrowdKept }) {
+/** An address that only this laptop itself reaches: a hub on no network, or a mistake. */
+function isOwnMachine(origin: string): boolean {
+  return /^https?:\/\/(localhost|127\.[\d.]+|\[::1\])(:|$)/.test(origin);
+}
+
+/** As a lead types it: capitals and a stroke at the end are not meant. */
+function asOrigin(typed: string): string {
+  const trimmed = typed.trim().replace(/\/+$/, "");
+  return /^https?:\/\/[^/?#]+$/i.test(trimmed) ? trimmed.toLowerCase() : trimmed;
+}
+
+/** `origin`: where the board is found as long as nothing else was typed. */
+function CrowdForm({ crowd, origin }: { crowd: CrowdKept; origin: string }) {
   const [address, setAddress] = useState(crowd.now?.address ?? "");
   const [embed, setEmbed] = useState((crowd.now?.embed ?? []).join("\n"));
-  const lines = embed
-    .split(/\s+/)
-    .map((one) => one.trim())
-    .filter(Boolean);
+  const lines = embed.split(/\s+/).filter(Boolean).map(asOrigin);
   return (
     <form
       onSubmit={(event) => {
         event.preventDefault();
-        void crowd.keep({ address: address.trim() || null, embed: lines });
+        void crowd.keep({ address: asOrigin(address) || null, embed: lines });
       }}
     >
       <label>
@@ -97,7 +118,7 @@ function CrowdForm({ crowd }: { crowd: CrowdKept }) {
       {lines.length > 0 && crowd.now && (
         <p>
           {t("lead.crowd.embedLine")}{" "}
-          <code dir="ltr">{`<iframe src="${boardAddress(address.trim() || window.location.origin, crowd.now.key)}"></iframe>`}</code>
+          <code dir="ltr">{`<iframe src="${boardAddress(asOrigin(address) || origin, crowd.now.key)}"></iframe>`}</code>
         </p>
       )}
       <ProblemLine problem={crowd.problem} />

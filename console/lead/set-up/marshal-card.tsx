@@ -2,6 +2,7 @@
 import { useEffect, useState } from "react";
 import { lengthOf } from "../../../shared/fields/text.ts";
 import { MarshalWordsSchema } from "../../../shared/protocol/marshals.ts";
+import { HoldButton } from "../../parts/hold-button.tsx";
 import { t } from "../../words/words.ts";
 import { QrCode } from "../shell/join/qr-code.tsx";
 import { useLead } from "../shell/lead-context.ts";
@@ -40,9 +41,13 @@ export function MarshalCard() {
       <p className="sheet__url" data-marshal-link={url}>
         {url}
       </p>
-      <button type="button" className="button" data-action="marshal-link" onClick={() => void renew()}>
-        {t("lead.marshals.renew")}
-      </button>
+      <div data-action="marshal-link">
+        <HoldButton
+          label={t("lead.marshals.renew")}
+          hint={t("lead.marshals.renewHint")}
+          onHeld={() => void renew()}
+        />
+      </div>
       <form
         onSubmit={(event) => {
           event.preventDefault();

@@ -47,7 +47,21 @@ describe("the crowd, for leads", () => {
   });
 
   it("names the field of what is no host", async () => {
-    for (const host of ["*", "https://a.org/path", "https://a.org; script-src *", "javascript:1", ""]) {
+    for (const host of [
+      "*",
+      "https://*.a.org",
+      "https://a.org/path",
+      "https://a.org; script-src *",
+      "https://a.org 'unsafe-inline'",
+      "https://...",
+      "https://-a.org",
+      "https://a..org",
+      "https://a.org:99999",
+      "https://a.org:0",
+      "https://lead@a.org",
+      "javascript:1",
+      "",
+    ]) {
       const { status, body } = await hub.call("PUT", "/api/crowd", { embed: [host], address: null }, token);
       expect([status, body.error.field]).toEqual([400, "embed.0"]);
     }
@@ -58,6 +72,21 @@ describe("the crowd, for leads", () => {
       token,
     );
     expect(body.error.field).toBe("address");
+  });
+
+  it("takes hosts of every usual form", async () => {
+    const embed = [
+      "http://192.168.1.20:8080",
+      "https://xn--mnchen-3ya.example",
+      "http://localhost:3000",
+      "https://a-b.example.org:65535",
+    ];
+    expect((await hub.call("PUT", "/api/crowd", { embed, address: null }, token)).body.embed).toEqual(embed);
+    expect(await ancestors("/board")).toBe(embed.join(" "));
+    expect(await ancestors("/board/")).toBe(embed.join(" "));
+    for (const path of ["/lead", "/rig", "/marshal", "/boards", "/board/x"])
+      expect(await ancestors(path), path).toBe("'self'");
+    await hub.call("PUT", "/api/crowd", { embed: [], address: null }, token);
   });
 
   it("counts a relay that asks the hub itself, and lets it slow nobody", async () => {

@@ -54,6 +54,33 @@ describe("marshals", () => {
       expect((await report("r-2", wrong)).body.error.field).toBe(field);
   });
 
+  it("are believed when they tapped: a phone that was away tells it later, none of the future or of last week", async () => {
+    const now = hub.clock.now();
+    const at = async (id: string, atUtcMs: number) => (await report(id, { atUtcMs })).body.atUtcMs - now;
+    expect(await at("r-1", now - 600_000)).toBe(-600_000);
+    expect(Math.abs(await at("r-2", now + 600_000))).toBeLessThan(5000);
+    expect(Math.abs((await at("r-3", now - 7 * 86_400_000)) + 86_400_000)).toBeLessThan(5000);
+    expect((await report("r-4", { atUtcMs: "noon" })).body.error.field).toBe("atUtcMs");
+    // The same again, by a page of before that does not say when.
+    expect((await report("r-1")).status).toBe(200);
+  });
+
+  it("are marked where they report during a practice, which may be real all the same", async () => {
+    await hub.call("PUT", "/api/plan", LUXOR_PLAN, lead, { "If-Match": '"plan-0"' });
+    await hub.call("POST", "/api/practice", { anchor: "C2", offsetS: -180, rate: 1 }, lead);
+    expect((await report("r-1")).body.practice).toBe(true);
+    await hub.call("DELETE", "/api/practice", undefined, lead);
+    expect((await report("r-2")).body.practice).toBeUndefined();
+    expect((await desk()).reports).toMatchObject([{ id: "r-2" }, { id: "r-1", practice: true }]);
+  });
+
+  it("cannot flood the desk by saying that they tapped long ago", async () => {
+    const now = hub.clock.now();
+    let last = 0;
+    for (let n = 0; n < 61; n++) last = (await report(`r-${n}`, { atUtcMs: now - 600_000 })).status;
+    expect(last).toBe(429);
+  });
+
   it("read no plan, no rig and no log, and give no orders", async () => {
     await hub.call("PUT", "/api/plan", LUXOR_PLAN, lead, { "If-Match": '"plan-0"' });
     for (const path of [

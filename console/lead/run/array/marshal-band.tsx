@@ -19,7 +19,10 @@ export function MarshalBand() {
             <span>
               <b>{t(`marshal.matter.${report.matter}`)}</b>
               {report.place ? <bdi> · {report.place}</bdi> : null}{" "}
-              <small>{clockText(report.atUtcMs)} UTC</small>
+              <small>
+                {clockText(report.atUtcMs)} UTC
+                {report.practice ? ` · ${t("marshal.inPractice")}` : ""}
+              </small>
             </span>
             {report.answer === null ? (
               <button
