@@ -32,7 +32,8 @@ export function leadRoutes(parts: HubParts): Route[] {
       method: "get",
       path: "/api/alerts/rate",
       access: "lead",
-      summary: "How many alerts were raised in the last ten minutes, as alarm systems are judged.",
+      summary:
+        "How many alerts there were to read in the last ten minutes, as alarm systems are judged: one cause at many rigs at once is one.",
       answers: v.object({ lastTenMinutes: said(v.number(), "About two are the most that can be managed") }),
       handle: () => ({ body: { lastTenMinutes: parts.lately.count() } }),
     }),

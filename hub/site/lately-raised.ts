@@ -1,7 +1,9 @@
 /**
- * How many alerts were raised in the last ten minutes, as alarm systems are judged (shared/review/alert-rate.ts
- * has the same of a whole run): counted while it goes on, and over a restart from the end of the log.
+ * How many alerts there were to read in the last ten minutes, as alarm systems are judged (shared/review/alert-rate.ts
+ * has the same of a whole run, lines-read.ts what is read as one): counted while it goes on, and over a restart from the end of the log.
  */
+import { LinesRead } from "../../shared/review/lines-read.ts";
+import type { AlertChange } from "../../shared/run/events.ts";
 import type { EventLog } from "../log/event-log.ts";
 import type { SiteKeeper } from "./site-keeper.ts";
 
@@ -11,6 +13,7 @@ const LOOKED_BACK = 40_000;
 
 export class LatelyRaised {
   private at: number[] = [];
+  private readonly lines = new LinesRead();
 
   constructor(
     log: EventLog,
@@ -29,7 +32,9 @@ export class LatelyRaised {
     return this.at.length;
   }
 
-  private note(events: Iterable<{ type: string; loggedUtcMs: number }>): void {
-    for (const { type, loggedUtcMs } of events) if (type === "alertRaised") this.at.push(loggedUtcMs);
+  private note(events: Iterable<{ type: string; loggedUtcMs: number; payload: unknown }>): void {
+    for (const { type, loggedUtcMs, payload } of events)
+      if (type === "alertRaised" && this.lines.isNew(payload as AlertChange, loggedUtcMs))
+        this.at.push(loggedUtcMs);
   }
 }

@@ -5,6 +5,7 @@
  */
 import type { AlertPriority } from "../run/alerts/priority.ts";
 import type { SiteEvent } from "../run/events.ts";
+import { LinesRead } from "./lines-read.ts";
 
 export interface AlertRate {
   raised: number;
@@ -13,7 +14,7 @@ export interface AlertRate {
    * ten minutes where that was shorter.
    */
   perTenMinutes: number;
-  /** In the worst ten minutes. */
+  /** In the worst ten minutes, as they were read (lines-read.ts). */
   mostInTenMinutes: number;
   byCause: Record<string, number>;
   /** How long each stood, s, by cause, longest first; those that stood to the end are counted to it. */
@@ -51,6 +52,8 @@ export function alertRate(
 ): AlertRate {
   const byCause: Record<string, number> = Object.create(null);
   const raisedAt: number[] = [];
+  const readAt: number[] = [];
+  const lines = new LinesRead();
   const each: RaisedAlert[] = [];
   const went: AlertRate["went"] = [];
   const standing = new Map<string, { one: RaisedAlert; sinceUtcMs: number }>();
@@ -60,6 +63,7 @@ export function alertRate(
       const { id, cause, rigId, priority } = event.payload;
       byCause[cause] = (byCause[cause] ?? 0) + 1;
       raisedAt.push(atUtcMs);
+      if (lines.isNew(event.payload, atUtcMs)) readAt.push(atUtcMs);
       if (standing.has(id)) continue;
       const one = { cause, rigId, priority, atRunMs: at(atUtcMs), stoodS: 0, over: false };
       each.push(one);
@@ -85,8 +89,8 @@ export function alertRate(
   const spanMs = Math.max(TEN_MINUTES_MS, untilUtcMs - (fromUtcMs ?? raisedAt[0] ?? untilUtcMs));
   let mostInTenMinutes = 0;
   let from = 0;
-  for (const [i, at] of raisedAt.entries()) {
-    while (at - (raisedAt[from] as number) >= TEN_MINUTES_MS) from++;
+  for (const [i, at] of readAt.entries()) {
+    while (at - (readAt[from] as number) >= TEN_MINUTES_MS) from++;
     mostInTenMinutes = Math.max(mostInTenMinutes, i - from + 1);
   }
   return {

@@ -66,6 +66,8 @@ export interface SiteFacts {
   running: boolean;
   /** A real run in the ten minutes before C2. */
   grave: boolean;
+  /** A practice is in its first seconds: nobody can have answered yet (just-begun.ts). */
+  justBegun: boolean;
   /** Rigs that a phone has ever joined, each with the newest. */
   joined: ReadonlyMap<string, string>;
   /** So many phones are gone that it is one cause: an access point, the network. */

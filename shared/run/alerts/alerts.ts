@@ -12,6 +12,7 @@ import { type RunView, viewRun } from "../views/run-view.ts";
 import { NEAR_MS, type RigAlert, type SiteAlert, type SiteFacts } from "./alert-entry.ts";
 import { inTotality } from "./exposure.ts";
 import type { HubCause } from "./hub-alerts.ts";
+import { hasJustBegun } from "./just-begun.ts";
 import { type AlertPriority, worstFirst } from "./priority.ts";
 import { RIG_ALERTS } from "./rig-alerts.ts";
 import { SITE_ALERTS } from "./site-alerts.ts";
@@ -91,6 +92,7 @@ function siteFacts(state: SiteState, view: RunView, clock: ClockHealth): SiteFac
     beforeC2,
     running: c1 !== null && c4 !== null && runNow > c1 - NEAR_MS && runNow < c4,
     grave: run.kind === "real" && beforeC2 && c2 - runNow < NEAR_MS,
+    justBegun: hasJustBegun(view.practice, view.now),
     joined,
     linksGone: lost >= LINKS_GONE && lost * 2 > phonesOf(ofJoined),
   };

@@ -44,10 +44,14 @@ export const RIG_ALERTS = {
     consequence: "It may be open in sunlight, or stay filtered through totality (S9, S10).",
     action: "Ask its operator, or go and look; report it.",
     time: "until ten minutes before C2",
-    when: "from ten minutes before C1 to C4 nobody has said what the filter is, while photosphere can reach it",
+    when: "from ten minutes before C1 to C4 nobody has said what the filter is, while photosphere can reach it; in the first 15 s of a practice only where somebody has said so",
     eyes: true,
-    stands: ({ rig, filter }, { exposed, running }) =>
-      rig.filter !== "none by design" && exposed && running && filter === "unknown" ? "caution" : null,
+    // Of a rig with a phone that is heard it never stands beside that.
+    says: ["link-lost"],
+    stands: ({ rig, filter, verdict }, { exposed, running, justBegun }) => {
+      if (rig.filter === "none by design" || filter !== "unknown" || !exposed || !running) return null;
+      return justBegun && verdict.word === null ? null : "caution";
+    },
   },
   "filter-disputed": {
     priorities: ["caution"],
@@ -103,7 +107,7 @@ export const RIG_ALERTS = {
     consequence: "Nobody there is told a cue, and nothing is heard of its filter (R14).",
     action: "Bring the rig's join code.",
     time: "until ten minutes before its first filter cue",
-    when: "no phone has ever joined the rig and nothing is heard of it: from an hour before C1 to C4",
+    when: "no phone has ever joined the rig and nothing is heard of it: from an hour before C1 to C4; not in the first 15 s of a practice",
     says: ["filter-unknown"],
     stands: (status, site) => (site.joined.has(status.rig.id) ? null : lackOfPhone(status, site)),
   },
@@ -183,10 +187,10 @@ export function lateCue(
  * before C1 to C4; worse from ten minutes before the rig's first filter cue, or before C1 where its
  * filter only stays on. A rig without a filter by design loses pictures at most: it stays advice.
  */
-function lackOfPhone(status: RigStatus, { view }: SiteFacts): AlertPriority | null {
+function lackOfPhone(status: RigStatus, { view, justBegun }: SiteFacts): AlertPriority | null {
   const { runNow } = view;
   const { c1, c4 } = view.contacts;
-  if (!status.silent || c1 === null || c4 === null) return null;
+  if (!status.silent || justBegun || c1 === null || c4 === null) return null;
   if (runNow < c1 - SET_UP_MS || runNow >= c4) return null;
   if (status.rig.filter === "none by design") return "advice";
   const first = status.cues.find(({ cue }) => isFilterAction(cue.action));

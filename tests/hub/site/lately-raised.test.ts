@@ -20,8 +20,8 @@ describe("alerts of the last ten minutes", () => {
     let now = 0;
     const first = new LatelyRaised(log, keeper, () => now);
     const all: SiteEvent[] = [];
-    const raise = async (atMs: number, type = "alertRaised") => {
-      const payload = { id: `card-low:${atMs}`, cause: "card-low", priority: "advice", rigId: "west" };
+    const raise = async (atMs: number, type = "alertRaised", rigId = "west", cause = "card-low") => {
+      const payload = { id: `${cause}:${rigId}`, cause, priority: "advice", rigId };
       const seq = log.lastSeq() + 1;
       const event = {
         seq,
@@ -46,12 +46,16 @@ describe("alerts of the last ten minutes", () => {
       now = atMs;
     };
     for (const minute of [0, 1, 5, 8]) await raise(minute * MINUTE);
-    await raise(9 * MINUTE, "alertCleared");
+    // The same at more rigs at once is the same line; two who call are two.
+    for (const rigId of ["south", "east"]) await raise(8 * MINUTE + 400, "alertRaised", rigId);
     expect(first.count()).toBe(4);
-    expect(alertRate(all, now).mostInTenMinutes).toBe(4);
+    for (const rigId of ["south", "east"]) await raise(8.5 * MINUTE, "alertRaised", rigId, "help");
+    await raise(9 * MINUTE, "alertCleared");
+    expect(first.count()).toBe(6);
+    expect(alertRate(all, now)).toMatchObject({ mostInTenMinutes: 6, raised: 8 });
     now = 10.5 * MINUTE;
-    expect(first.count()).toBe(3);
-    expect(new LatelyRaised(log, keeper, () => now).count()).toBe(3);
+    expect(first.count()).toBe(5);
+    expect(new LatelyRaised(log, keeper, () => now).count()).toBe(5);
     now = 19 * MINUTE;
     expect(first.count()).toBe(0);
   });

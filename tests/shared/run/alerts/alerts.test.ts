@@ -45,6 +45,18 @@ describe("R10: alerts", () => {
     expect(afterReport(report)).toEqual(alerts);
   });
 
+  test("no word is missed in the first seconds of a practice, which nobody can have answered yet", () => {
+    const world = SiteWorld.planned();
+    world.practise(NOW, -300);
+    expect(standing(world, NOW + 14 * S, NOBODY)).toEqual([]);
+    expect(standing(world, NOW + 15 * S)).toEqual([
+      "caution filter-unknown:west",
+      "caution filter-unknown:eye",
+    ]);
+    const unjoined = standing(world, NOW + 15 * S, NOBODY).filter((id) => id.includes("not-joined"));
+    expect(unjoined).toHaveLength(3);
+  });
+
   test("S12: a projection that is not capped in time is danger until somebody has said that it is done", () => {
     const rig = { id: "screen", name: "Projection", kind: "projection", filter: "none by design" };
     const world = SiteWorld.planned({ rigs: [rig] });
@@ -219,7 +231,7 @@ describe("R14: a rig that no phone has joined", () => {
   test("counts in a practice run by the practice's time", () => {
     const world = SiteWorld.planned();
     world.practise(NOW, -300);
-    expect(notJoined(world, NOW + S)).toContain("caution not-joined:west");
+    expect(notJoined(world, NOW + 20 * S)).toContain("caution not-joined:west");
   });
 
   test("stays advice where there is no filter by design", () => {
