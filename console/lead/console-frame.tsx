@@ -22,6 +22,7 @@ import { ArrayScreen } from "./run/array/array-screen.tsx";
 import { isGlance } from "./run/array/filter-glance.ts";
 import { ActionBar } from "./shell/action-bar.tsx";
 import { DangerBand } from "./shell/alerts/danger-band.tsx";
+import { SoundProvider } from "./shell/alerts/sound.tsx";
 import { CoverBanner } from "./shell/cover-banner.tsx";
 import { endText } from "./shell/date-text.ts";
 import { useLead } from "./shell/lead-context.ts";
@@ -161,7 +162,9 @@ export function ConsoleFrame() {
 function Providers({ children }: { children: ReactNode }) {
   return (
     <OrdersProvider>
-      <RunProvider>{children}</RunProvider>
+      <RunProvider>
+        <SoundProvider>{children}</SoundProvider>
+      </RunProvider>
     </OrdersProvider>
   );
 }

@@ -4,6 +4,7 @@ import { AlertLine } from "../../parts/alert-line.tsx";
 import { HoldButton } from "../../parts/hold-button.tsx";
 import { clockText } from "../../parts/time-format.ts";
 import { t } from "../../words/words.ts";
+import { SoundControl } from "./alerts/sound.tsx";
 import { useLead } from "./lead-context.ts";
 import { personOf } from "./person-of.ts";
 import { namesOf } from "./say/who.ts";
@@ -34,6 +35,7 @@ export function CoverBanner() {
           </>
         }
       >
+        <SoundControl />
         <div className="cover-banner__release" data-action="release-cover">
           <HoldButton label={t("lead.cover.release")} onHeld={() => void give({ type: "releaseCover" })} />
         </div>

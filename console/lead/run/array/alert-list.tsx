@@ -1,5 +1,6 @@
 /** What needs somebody, worst first, beside danger, which stands on every screen (danger-band.tsx). */
 import { useState } from "react";
+import { hasJustBegun } from "../../../../shared/run/alerts/just-begun.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
 import { type AlertGroup, alertGroups, operatorsOf, shownFirst } from "../../shell/alerts/alert-groups.ts";
@@ -8,6 +9,7 @@ import { shelvedNow, shelvedUntil, useAnswer } from "../../shell/alerts/answers-
 import { Button } from "../../shell/button.tsx";
 import { useMedia } from "../../shell/use-media.ts";
 import type { RunNow } from "../../shell/use-run.ts";
+import { onOldPlace } from "./old-place.ts";
 
 const SHOWN = 3;
 /** On a phone, where the rows need the room. As in array-screen.css. */
@@ -17,7 +19,7 @@ const NARROW = "(max-width: 48rem)";
 /** `siteOnly`: around totality; cautions of a rig are said at the rig, advice waits. */
 export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
   const [all, setAll] = useState(false);
-  const { alerts, presenceKnown } = props.now;
+  const { alerts } = props.now;
   // Danger says what less grave alerts of the same rig would say; it stands above the screen.
   const groups = alertGroups(alerts, operatorsOf(props.now), shelvedNow(props.now)).filter(
     ({ priority, rigIds }) =>
@@ -30,9 +32,6 @@ export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
   const more = listed.length - shown.length;
   return (
     <section className="alert-list" aria-label={t("lead.alert.list")} data-alerts={listed.length}>
-      {alerts.length === 0 && presenceKnown && !props.siteOnly && (
-        <p className="alert-list__none">{t("lead.alert.none")}</p>
-      )}
       {shown.map((group) => (
         <AlertItem key={group.id} group={group} now={props.now} compact />
       ))}
@@ -51,6 +50,16 @@ export function AlertList(props: { now: RunNow; siteOnly?: boolean }) {
       )}
     </section>
   );
+}
+
+/**
+ * Said only where it is true: not while this console knows only what was, nor while phones are to be brought
+ * back after a move, nor in the first seconds of a practice, when nobody can have answered yet.
+ */
+export function NothingNeeded({ now }: { now: RunNow }) {
+  if (now.alerts.length > 0 || !now.presenceKnown || hasJustBegun(now.practice, now.now)) return null;
+  if (onOldPlace(now.state, now.run.rigs, now.now).length > 0) return null;
+  return <p className="alert-list__none">{t("lead.alert.none")}</p>;
 }
 
 /** Put away until then, and the way to have it back. */

@@ -6,11 +6,13 @@ import { useRef } from "react";
 import { ownValue } from "../../../../shared/fields/own-key.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { t } from "../../../words/words.ts";
+import { SoundControl } from "../../shell/alerts/sound.tsx";
 import { CrowdLine } from "../../shell/crowd-line.tsx";
+import { useLead } from "../../shell/lead-context.ts";
 import { namesOf } from "../../shell/say/who.ts";
 import { useCrowd } from "../../shell/use-crowd.ts";
 import { type RunNow, useRun } from "../../shell/use-run.ts";
-import { AlertList } from "./alert-list.tsx";
+import { AlertList, NothingNeeded } from "./alert-list.tsx";
 import { AlertRate } from "./alert-rate.tsx";
 import { type ArrayRow, ArrayTable } from "./array-table.tsx";
 import { DoubtLine } from "./doubt-line.tsx";
@@ -28,6 +30,7 @@ import "./array-screen.css";
 export function ArrayScreen(props: { item: string | null }) {
   const now = useRun();
   const crowd = useCrowd();
+  const { cover } = useLead().view;
   const raised = useRef<RaisedRows>({});
   if (!now) return <EmptyNote text={t("app.loading")} />;
   const { run, alerts } = now;
@@ -66,20 +69,28 @@ export function ArrayScreen(props: { item: string | null }) {
         <OldPlaceLine now={now} />
         <div className="array__head">
           <FilterSentence now={now} large={glance} />
-          <VariantForm now={now} />
+          {!glance && (
+            <div className="array__told">
+              <NothingNeeded now={now} />
+              <AlertRate />
+            </div>
+          )}
+          {!glance && <VariantForm now={now} />}
         </div>
         <AlertList now={now} siteOnly={glance} />
         <MarshalBand />
+        <CrowdLine now={crowd.now} />
       </div>
       <div className="array__body">
         <div className="array__table">
           {glance ? (
-            <Glance rows={rows} now={now} />
+            <Glance rows={rows} now={now}>
+              {!cover && <SoundControl />}
+              <VariantForm now={now} />
+            </Glance>
           ) : (
             <ArrayTable rows={rows} now={now} open={open?.rig.id ?? null} />
           )}
-          {!glance && <AlertRate />}
-          <CrowdLine now={crowd.now} />
         </div>
         {open && (
           <RigPanel key={open.rig.id} status={open} now={now} troubles={troubles.get(open.rig.id) ?? []} />

@@ -1,5 +1,5 @@
 /** One row per rig, columns aligned; rows come in the order they are to stand. */
-
+import type { CSSProperties } from "react";
 import { setUpChecksFor } from "../../../../shared/plan/defaults/set-up-checks.ts";
 import { runTime } from "../../../../shared/run/run-time.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
@@ -10,7 +10,6 @@ import { factText } from "../../../parts/words-for-fact.ts";
 import { t } from "../../../words/words.ts";
 import { takerOf } from "../../shell/alerts/answers-given.tsx";
 import { go } from "../../shell/route.ts";
-import { shortLength } from "../../shell/short-length.ts";
 import { useMedia } from "../../shell/use-media.ts";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
@@ -35,32 +34,43 @@ function timeToGo(toGoMs: number): string {
 
 const COLUMNS = ["rig", "filter", "now", "next", "card", "battery", "link", "says"] as const;
 
-/** Up to so many rows stand a little higher, on a wall in larger type. */
-const ROOMY_ROWS = { low: 8, tall: 10 } as const;
+/** Up to so many rows have a line for a cue and one for its time. */
+const ROOMY_ROWS = { low: 8, tall: 14 } as const;
 /** More rows than fit on a laptop, or on a wall: rigs that need nobody fold into tiles. */
 const MOST_ROWS = { low: 12, tall: 20 } as const;
 /** While somebody is needed, alerts stand above the rows and take the room of so many. */
 const ROOM_OF_ALERTS = 4;
-const TALL = "(min-height: 60rem)";
+const WALL = "(min-width: 75rem) and (min-height: 60rem)";
 
 export function ArrayTable(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null }) {
-  const height = useMedia(TALL) ? "tall" : "low";
+  const height = useMedia(WALL) ? "tall" : "low";
   const most = MOST_ROWS[height];
   const folds = props.rows.length > (props.rows.some(({ up }) => up) ? most - ROOM_OF_ALERTS : most);
   const stays = ({ status, up }: ArrayRow) => !folds || up || status.rig.id === props.open;
   const rows = props.rows.filter(stays);
+  const roomy = ROOMY_ROWS[height] - (folds ? ROOM_OF_ALERTS : 0);
   const quiet = props.rows.filter((row) => !stays(row));
   return (
     <>
-      {rows.length > 0 && <Rows {...props} rows={rows} dense={rows.length > ROOMY_ROWS[height]} />}
+      {rows.length > 0 && <Rows {...props} rows={rows} tiles={quiet.length} dense={rows.length > roomy} />}
       {quiet.length > 0 && <Tiles rows={quiet} now={props.now} />}
     </>
   );
 }
 
-function Rows(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null; dense: boolean }) {
+interface RowsProps {
+  rows: readonly ArrayRow[];
+  /** Below them: they take room, too. */
+  tiles: number;
+  now: RunNow;
+  open: string | null;
+  dense: boolean;
+}
+
+function Rows(props: RowsProps) {
+  const room = { "--rows": props.rows.length, "--tiles": props.tiles } as CSSProperties;
   return (
-    <table className="rows" data-rows={props.rows.length} data-dense={props.dense}>
+    <table className="rows" data-rows={props.rows.length} data-dense={props.dense} style={room}>
       <thead>
         <tr>
           {COLUMNS.map((column) => (
@@ -101,9 +111,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         >
           <span className="row__name">{rig.name}</span>
           <small>
-            <bdi className="row__operator">{rig.operator}</bdi>
-            {rig.operator === "" ? null : " · "}
-            {t(`rigKind.${rig.kind}`)}
+            <bdi className="row__operator">{rig.operator || t(`rigKind.${rig.kind}`)}</bdi>
           </small>
         </a>
       </th>
@@ -115,7 +123,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         {status.cueNow && (
           <>
             <span className="row__cue">{putWords(status.cueNow)}</span>
-            <small>{cueStateWords(status.cueNow, runNow)}</small>
+            <small>{cueStateWords(status.cueNow, runNow, now.run.contacts.c3)}</small>
           </>
         )}
       </td>
@@ -139,7 +147,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
         )}
       </td>
       <td className="rows__link">
-        <LinkCell status={status} nowMs={now.now} known={now.presenceKnown} />
+        <LinkCell status={status} now={now} />
       </td>
       <td className="rows__says" data-help={status.help?.value === true}>
         {worst && (
@@ -149,7 +157,7 @@ function Row(props: ArrayRow & { now: RunNow; open: boolean }) {
             {troubles.length > 1 && <small> {t("lead.alert.more", { count: troubles.length - 1 })}</small>}
           </a>
         )}
-        {!worst && <SetUp status={status} now={now} />}
+        <SetUp status={status} now={now} />
       </td>
     </tr>
   );
@@ -175,18 +183,17 @@ function filterSince(status: RigStatus, now: RunNow): string {
   return clockText(runTime(now.practice, word.observedUtcMs));
 }
 
-function LinkCell(props: { status: RigStatus; nowMs: number; known: boolean }) {
-  const { linked, lastUtcMs } = props.status;
-  if (!props.known) return <span className="row__quiet">{t("lead.link.unknown")}</span>;
+/** How long a link has been lost stands with its alert: here stands when the rig was last heard. */
+function LinkCell({ status, now }: { status: RigStatus; now: RunNow }) {
+  const { linked, lastUtcMs } = status;
+  if (!now.presenceKnown) return <span className="row__quiet">{t("lead.link.unknown")}</span>;
   if (linked.length === 0)
     return lastUtcMs === null ? (
       <span className="row__quiet">{t("lead.link.notJoined")}</span>
     ) : (
       <>
         <span>{t("lead.link.silent")}</span>
-        <small>
-          <bdi>{shortLength(props.nowMs - lastUtcMs)}</bdi>
-        </small>
+        <small>{t("lead.link.heard", { time: clockText(runTime(now.practice, lastUtcMs)) })}</small>
       </>
     );
   const bounds = linked.flatMap((device) => (device.boundMs === null ? [] : [device.boundMs]));
@@ -198,8 +205,12 @@ function LinkCell(props: { status: RigStatus; nowMs: number; known: boolean }) {
       </span>
       <small>
         {linked.some((device) => device.armed) ? t("lead.link.armed") : t("lead.link.notArmed")}
-        {bound === null ? null : " · "}
-        {bound === null ? null : <bdi>{boundText(bound)}</bdi>}
+        {bound !== null && (
+          <span className="rows__bound">
+            {" · "}
+            <bdi>{boundText(bound)}</bdi>
+          </span>
+        )}
       </small>
     </>
   );

@@ -3,6 +3,7 @@
  * with its button; the quiet ones are tiles of mark and name. Above the table at any other time the
  * sentence stands alone.
  */
+import type { CSSProperties, ReactNode } from "react";
 import { neverShelved } from "../../../../shared/run/alerts/answerable.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import { FilterMark } from "../../../parts/filter-mark.tsx";
@@ -38,7 +39,16 @@ const WANTS: readonly GlanceKind[] = ["open", "stillOn", "unknown"];
 /** The same around C3: whatever is open, allowed or not. */
 const OPEN: readonly GlanceKind[] = ["open", "off", "unknown"];
 
-export function Glance({ rows, now }: { rows: readonly ArrayRow[]; now: RunNow }) {
+/** `children`: what else is to be pressed, at the foot. */
+export function Glance({
+  rows,
+  now,
+  children,
+}: {
+  rows: readonly ArrayRow[];
+  now: RunNow;
+  children: ReactNode;
+}) {
   const { contacts, runNow } = now.run;
   const kindOf = (row: ArrayRow) => glanceKind(row.status, contacts, runNow);
   const onlyOpen = isOnlyOpen(contacts, runNow);
@@ -47,8 +57,9 @@ export function Glance({ rows, now }: { rows: readonly ArrayRow[]; now: RunNow }
     priority === "danger" || (priority !== "advice" && (!onlyOpen || neverShelved({ cause, priority })));
   const needs = rows.filter((row) => wants.includes(kindOf(row)) || row.troubles.some(asks));
   const quiet = rows.filter((row) => !needs.includes(row));
+  const room = { "--needs": needs.length, "--tiles": quiet.length } as CSSProperties;
   return (
-    <div className="glance" data-glance>
+    <div className="glance" data-glance style={room}>
       {needs.length === 0 && isCalm(now) && <p className="glance__calm">{t("glance.calm")}</p>}
       <ul className="glance__needs">
         {needs.map((row) => (
@@ -56,6 +67,7 @@ export function Glance({ rows, now }: { rows: readonly ArrayRow[]; now: RunNow }
         ))}
       </ul>
       <Tiles rows={quiet} now={now} />
+      <div className="glance__foot">{children}</div>
     </div>
   );
 }

@@ -120,7 +120,7 @@ function CueMarks(props: { status: RigStatus; now: RunNow }) {
         <li key={cue.id} data-cue={cue.id} data-cue-state={cue.state}>
           <span className="figures">{clockText(cue.dueMs)}</span>
           <span>{putWords(cue)}</span>
-          <small>{cueStateWords(cue, now.run.runNow)}</small>
+          <small>{cueStateWords(cue, now.run.runNow, now.run.contacts.c3)}</small>
         </li>
       ))}
     </ol>

@@ -6,13 +6,14 @@
 import "../../../words/bundles/alerts.ts";
 import type { Alert, RigCause } from "../../../../shared/run/alerts/alerts.ts";
 import { type AlertPriority, rankOf as rank, worstFirst } from "../../../../shared/run/alerts/priority.ts";
-import { lateCue, RIG_ALERTS } from "../../../../shared/run/alerts/rig-alerts.ts";
+import { RIG_ALERTS } from "../../../../shared/run/alerts/rig-alerts.ts";
 import type { RigStatus } from "../../../../shared/run/views/rig-status.ts";
 import type { RunView } from "../../../../shared/run/views/run-view.ts";
 import { factText } from "../../../parts/words-for-fact.ts";
 import { t, type WordKey, type WordValues } from "../../../words/words.ts";
 import { alertFigures } from "../../shell/alerts/alert-figures.ts";
 import { saidOnce } from "../../shell/alerts/alert-groups.ts";
+import { alertLength } from "../../shell/alerts/alert-length.ts";
 import { namesOf } from "../../shell/say/who.ts";
 import { shortLength } from "../../shell/short-length.ts";
 import { nearestTo } from "./nearest.ts";
@@ -25,8 +26,6 @@ export interface Trouble {
   cause: RigCause;
   key: WordKey;
   values: WordValues;
-  /** How long it has stood, ms of real time. */
-  forMs: number;
 }
 
 type RigsAlert = Alert & { cause: RigCause };
@@ -40,36 +39,21 @@ export function troublesOf(status: RigStatus, alerts: readonly Alert[], run: Run
   return saidOnce(alerts.filter((alert) => alert.rigId === status.rig.id))
     .filter(isOfRig)
     .sort((a, b) => worstFirst(a, b) || a.sinceUtcMs - b.sinceUtcMs)
-    .map((alert) => trouble(alert, status, run));
+    .map((alert) => trouble(alert, status, run, alerts));
 }
 
-function trouble(alert: RigsAlert, status: RigStatus, run: RunView): Trouble {
-  const { contacts, runNow, now } = run;
-  const forMs = Math.max(0, now - alert.sinceUtcMs);
-  const base = { alertId: alert.id, priority: alert.priority, cause: alert.cause, forMs };
+function trouble(alert: RigsAlert, status: RigStatus, run: RunView, alerts: readonly Alert[]): Trouble {
+  const { from, ms } = alertLength(alert, status, run, alerts);
+  const base = { alertId: alert.id, priority: alert.priority, cause: alert.cause };
   const values: Record<string, string | number> = {
     rig: status.rig.name,
-    time: shortLength(forMs),
+    time: shortLength(ms),
     ...alertFigures(alert.cause, status, run),
   };
   switch (alert.cause) {
-    case "exposed": {
-      const { c3 } = contacts;
-      if (c3 !== null && runNow >= c3)
-        return {
-          ...base,
-          key: "alert.exposed.rowAfter",
-          values: { ...values, time: shortLength(runNow - c3) },
-        };
+    case "exposed":
+      if (from === "C3") return { ...base, key: "alert.exposed.rowAfter", values };
       break;
-    }
-    case "filter-late":
-    case "still-filtered":
-    case "not-capped": {
-      const late = lateCue(status, alert.cause);
-      if (late) values.time = shortLength(late.lateS * 1000);
-      break;
-    }
     case "link-lost": {
       // From when the link was lost: the rig may have had nothing to say for long before.
       const near = nearestTo(status, run.rigs);
@@ -78,17 +62,18 @@ function trouble(alert: RigsAlert, status: RigStatus, run: RunView): Trouble {
         return { ...base, key: "alert.link-lost.rowNear", values: { ...values, near: namesOf([near]) } };
       break;
     }
-    case "filter-unknown":
+    case "filter-unknown": {
+      values.state = filterWords(status);
+      // Where none of its phones is linked, nobody there can be asked.
+      const lost = alerts.some((one) => one.cause === "link-lost" && one.rigId === status.rig.id);
+      const near = lost ? nearestTo(status, run.rigs) : null;
+      if (near) values.near = namesOf([near]);
       if (status.verdict.state !== "unknown")
-        return {
-          ...base,
-          key: "alert.filter-unknown.rowLast",
-          values: { ...values, state: filterWords(status) },
-        };
+        return { ...base, key: `alert.filter-unknown.${near ? "rowNear" : "rowLast"}`, values };
+      // Never said: the link's loss is the news.
+      if (lost) return { ...base, key: `alert.link-lost.${near ? "rowNear" : "row"}`, values };
       break;
-    case "help":
-      if (status.help) values.time = shortLength(now - status.help.observedUtcMs);
-      break;
+    }
     case "card-full":
     case "card-low":
       values.card = factText("cardFreeGB", status.cardFreeGB ?? 0);

@@ -9,6 +9,7 @@ import type { RunNow } from "../use-run.ts";
 import { AlertAction } from "./alert-action.tsx";
 import { alertFigures } from "./alert-figures.ts";
 import type { AlertGroup } from "./alert-groups.ts";
+import { type AlertLength, alertLength } from "./alert-length.ts";
 import { alertText } from "./alert-text.ts";
 import { ShelveButton } from "./answers-given.tsx";
 
@@ -23,7 +24,8 @@ export function AlertItem({ group, now, compact = false }: AlertItemProps) {
   const { cause, priority, rigIds } = group;
   const rigs = rigIds.flatMap((id) => now.state.plan.rigs.find((rig) => rig.id === id) ?? []);
   const [first] = rigs;
-  const length = t("lead.alert.standing", { time: shortLength(now.now - group.sinceUtcMs) });
+  const alone = rigIds.length === 1 ? now.run.rigs.find(({ rig }) => rig.id === rigIds[0]) : undefined;
+  const length = lengthText(alertLength(group, alone, now.run, now.alerts));
   const who = rigs.length > 1 ? rigs.map((rig) => rig.name).join(", ") : first?.operator;
   const advice = isHubCause(cause) ? t(`alert.${cause}.do`) : undefined;
   return (
@@ -45,6 +47,13 @@ export function AlertItem({ group, now, compact = false }: AlertItemProps) {
       </AlertLine>
     </div>
   );
+}
+
+function lengthText({ from, ms }: AlertLength): string {
+  const time = shortLength(ms);
+  if (from === "C3") return t("alert.exposed.rowAfter", { time });
+  if (from === "due") return t("lead.cue.late", { time });
+  return t("lead.alert.standing", { time });
 }
 
 /** One rig's sentence takes {rig} and its own figures; for several the rigs are named beneath. */

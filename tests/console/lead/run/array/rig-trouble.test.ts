@@ -92,6 +92,37 @@ describe("what a row of the array says", () => {
     });
   });
 
+  it("counts it from when the link was lost where that is the cause, and names who stands nearest", () => {
+    const lost = {
+      ...status,
+      rig: { ...status.rig, spot: { eastM: 0, northM: 0 } },
+      linked: [],
+    } as unknown as RigStatus;
+    const near = {
+      rig: { id: "swift", name: "swift", operator: "Ada", spot: { eastM: 9, northM: 0 } },
+      linked: [{}],
+    };
+    const run = { ...runAt(T0), rigs: [lost, near] } as unknown as RunView;
+    const alerts = [
+      alert("filter-unknown", "caution", T0 - 2000),
+      alert("link-lost", "caution", T0 - 902_000),
+    ];
+    const said = troublesOf(lost, alerts, run);
+    expect(said).toHaveLength(1);
+    expect(said[0]).toMatchObject({
+      key: "alert.filter-unknown.rowNear",
+      values: { time: "15:02", state: "ON", near: "Ada" },
+    });
+    const never = {
+      ...lost,
+      verdict: { state: "unknown", word: null, disputedBy: [] },
+    } as unknown as RigStatus;
+    expect(troublesOf(never, alerts, run)[0]).toMatchObject({
+      key: "alert.link-lost.rowNear",
+      values: { time: "15:02" },
+    });
+  });
+
   it("counts help from when it was asked", () => {
     expect(of([alert("help", "caution")])[0]?.values.time).toBe("0:12");
   });
