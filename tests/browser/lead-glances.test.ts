@@ -266,10 +266,10 @@ test("the lead's glances in eight situations", async () => {
   await step("partial phase: nothing needs anybody", async () => {
     await passTo("c1", 19 * MIN_MS);
     await field.come("east", "long", "eye");
+    await ada.locator(".alert-list__none").waitFor();
     // A row stays up until it has been calm for ten seconds.
     await passTo("c1", 20 * MIN_MS);
     await ada.locator('tr[data-trouble="none"]').nth(11).waitFor();
-    await ada.locator(".alert-list__none").waitFor();
     await look(ada, {
       name: "partial",
       sentence: { on: 9, stays: 1, none: 2 },
