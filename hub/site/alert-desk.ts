@@ -5,10 +5,17 @@
 
 import { ownValue } from "../../shared/fields/own-key.ts";
 import type { Plan } from "../../shared/plan/model/plan.ts";
-import { type Alert, alertsOf, trackAlerts, withHubTrouble } from "../../shared/run/alerts/alerts.ts";
+import {
+  type Alert,
+  alertsOf,
+  lasting,
+  trackAlerts,
+  withHubTrouble,
+} from "../../shared/run/alerts/alerts.ts";
 import { stoodBefore } from "../../shared/run/alerts/answerable.ts";
 import { type ClockHealth, DOUBT_BOUND_MS } from "../../shared/run/doubt.ts";
 import { type RunView, viewRun, viewRunAgain } from "../../shared/run/views/run-view.ts";
+import type { UtcMs } from "../../shared/time/instants.ts";
 import type { HubClock } from "../clock/hub-clock.ts";
 import type { HubHealth } from "../log/hub-health.ts";
 import type { PresenceBook } from "./presence.ts";
@@ -22,6 +29,8 @@ const HEALTH_MS = 250;
 
 export class AlertDesk {
   private alerts: readonly Alert[];
+  /** Since when what may pass by itself has been seen. */
+  private heldBack: ReadonlyMap<string, UtcMs> = new Map();
   private readonly listeners: ((alerts: readonly Alert[]) => void)[] = [];
   private readonly timer: NodeJS.Timeout;
   private soon: NodeJS.Timeout | undefined;
@@ -118,7 +127,9 @@ export class AlertDesk {
     this.last = { plan: state.plan, view };
     this.reported = new Set();
     const standing = withHubTrouble(alertsOf(state, view, clock), this.health.standing());
-    const { alerts, raised, cleared } = trackAlerts(this.alerts, standing, now);
+    const { told, seen } = lasting(standing, this.alerts, this.heldBack, now);
+    this.heldBack = seen;
+    const { alerts, raised, cleared } = trackAlerts(this.alerts, told, now);
     if (raised.length === 0 && cleared.length === 0) return view;
     this.alerts = alerts;
     for (const alert of raised) void this.keeper.note("alertRaised", { ...alert });

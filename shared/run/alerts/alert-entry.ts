@@ -43,6 +43,8 @@ export interface RigAlert extends AlertEntry {
 export interface SiteAlert extends AlertEntry {
   /** What it concerns: the lead's console opens the screen of that. */
   about: "clock" | "place" | "cover" | "links";
+  /** It passes by itself where it has not stood so long, ms: until then it is not told. */
+  lastsMs?: number;
   stands(site: SiteFacts): AlertPriority | null;
   sinceUtcMs?(site: SiteFacts): UtcMs | undefined;
 }

@@ -3,6 +3,7 @@
  * catalogue; the hub remembers since when (trackAlerts) and logs every change.
  */
 import { sunAt } from "../../eclipse/sun.ts";
+import { ownValue } from "../../fields/own-key.ts";
 import { type UtcMs, utcMs } from "../../time/instants.ts";
 import { type ClockHealth, practisedStep } from "../doubt.ts";
 import type { SiteState } from "../state.ts";
@@ -113,6 +114,29 @@ export function withHubTrouble(
   ofHub: readonly StandingAlert[],
 ): StandingAlert[] {
   return [...ofHub, ...standing].sort(worstFirst);
+}
+
+/**
+ * Without what has not stood long enough yet to need anybody (SiteAlert.lastsMs). What stood before, of
+ * whatever priority, goes on. `seen`: since when each has been seen that was held back at the last look.
+ */
+export function lasting(
+  standing: readonly StandingAlert[],
+  before: readonly Alert[],
+  seen: ReadonlyMap<string, UtcMs>,
+  now: UtcMs,
+): { told: StandingAlert[]; seen: Map<string, UtcMs> } {
+  const stood = new Set(before.map(({ id }) => id));
+  const held = new Map<string, UtcMs>();
+  const told = standing.flatMap((alert): StandingAlert[] => {
+    const lastsMs = ownValue<SiteAlert>(SITE_ALERTS, alert.cause)?.lastsMs ?? 0;
+    const fromUtcMs = seen.get(alert.id) ?? now;
+    if (lastsMs === 0 || stood.has(alert.id)) return [alert];
+    if (now - fromUtcMs >= lastsMs) return [{ ...alert, fromUtcMs }];
+    held.set(alert.id, fromUtcMs);
+    return [];
+  });
+  return { told, seen: held };
 }
 
 /** Carries over since when each standing alert stands: while its priority stays. Of several the first counts. */

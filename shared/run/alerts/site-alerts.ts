@@ -2,6 +2,13 @@
 import { DOUBT_BOUND_MS } from "../doubt.ts";
 import type { SiteAlert } from "./alert-entry.ts";
 
+/**
+ * A hub that has just been started asks its machine and the network what time it is: two of a system's
+ * tools may take 3 s each, a receiver a few seconds more. What rules say of an unknown clock (S5) does not
+ * wait for it.
+ */
+const SOURCES_ASKED_MS = 10_000;
+
 export const SITE_ALERTS = {
   "cover-latched": {
     priorities: ["danger"],
@@ -52,8 +59,9 @@ export const SITE_ALERTS = {
     consequence: "Cues may be seconds off; filter-off cues are by eye only (S5).",
     action: "Bring a source of time: a receiver, a network, a watch.",
     time: "until ten minutes before C2",
-    when: "before C2 of a real run the hub knows UTC to no better than a second; danger in the ten minutes before it",
+    when: `for ${SOURCES_ASKED_MS / 1000} s, before C2 of a real run, the hub knows UTC to no better than a second; danger in the ten minutes before it`,
     about: "clock",
+    lastsMs: SOURCES_ASKED_MS,
     stands: ({ clock, view, grave, beforeC2 }) =>
       view.run.kind === "real" && clock.hubBoundMs > DOUBT_BOUND_MS && beforeC2
         ? grave

@@ -1,12 +1,15 @@
 /** What the hub's clock means for the rules. */
 import { describe, expect, it } from "vitest";
 import { HubClock } from "../../../hub/clock/hub-clock.ts";
+import { machinePorts } from "../../../hub/clock/ports.ts";
+import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { clockHealthOf } from "../../../hub/site/alert-desk.ts";
 import { doubtAt } from "../../../shared/run/doubt.ts";
 import { currentRun } from "../../../shared/run/run-time.ts";
 import { utcMs } from "../../../shared/time/instants.ts";
 import { SiteWorld } from "../../shared/run/site-world.ts";
 import { LUXOR_PLAN, startTestHub } from "../../support/test-hub.ts";
+import { SynchronisedSystem } from "../../support/told-system.ts";
 import { Machine } from "../clock/machine.ts";
 
 describe("a step of the laptop's clock", () => {
@@ -27,6 +30,27 @@ describe("a step of the laptop's clock", () => {
     expect(doubtAt(state, currentRun(state, now), health, now).reasons).toContain("clock disputed");
     clock.refuseStep();
     expect(look()).toMatchObject({ disputed: false, stepped: false });
+  });
+});
+
+describe("a hub that has just been started", () => {
+  it("tells nobody that it does not know its clock before it has asked, and never when it then knows", async () => {
+    const log = new MemoryLog();
+    const first = await startTestHub(log);
+    await first.call("PUT", "/api/plan", LUXOR_PLAN, await first.signIn(), { "If-Match": '"plan-0"' });
+    await first.stop();
+    const hub = await startTestHub(log, 0, "silent");
+    const told = () => hub.parts.alerts.standing().filter(({ cause }) => cause === "clock-bound");
+    await new Promise((resolve) => setTimeout(resolve, 1200));
+    expect(clockHealthOf(hub.clock).hubBoundMs).toBeGreaterThan(1000);
+    expect(told()).toEqual([]);
+    new SynchronisedSystem(machinePorts()).start((word) => hub.clock.report(word));
+    hub.clock.tick();
+    expect(clockHealthOf(hub.clock).hubBoundMs).toBeLessThan(1000);
+    const raised = [...hub.parts.log.read()].filter(({ type }) => type === "alertRaised");
+    expect(raised.map(({ payload }) => (payload as { cause: string }).cause)).not.toContain("clock-bound");
+    await hub.stop();
+    expect(hub.errors).toEqual([]);
   });
 });
 

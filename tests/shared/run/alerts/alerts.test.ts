@@ -1,10 +1,10 @@
 /** SPEC R10 and R14; the alert of S1 has a file of its own. Limits of cards and batteries: common practice, no source. */
 import { describe, expect, test } from "vitest";
-import { alertsAt, trackAlerts } from "../../../../shared/run/alerts/alerts.ts";
-import { GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
+import { type Alert, alertsAt, lasting, trackAlerts } from "../../../../shared/run/alerts/alerts.ts";
+import { type ClockHealth, GOOD_CLOCK } from "../../../../shared/run/doubt.ts";
 import type { Report } from "../../../../shared/run/facts/report-schema.ts";
 import { NOBODY, type Presence } from "../../../../shared/run/views/presence.ts";
-import { utcMs } from "../../../../shared/time/instants.ts";
+import { type UtcMs, utcMs } from "../../../../shared/time/instants.ts";
 import { linkedTo, NORTH_SHORE, RIGS, SiteWorld } from "../site-world.ts";
 
 const S = 1000;
@@ -144,6 +144,35 @@ describe("R10: alerts", () => {
     expect(standing(world)).toEqual([]);
     world.order({ type: "endPractice" }, NOW + 2 * S);
     expect(standing(world, NOW + 3 * S, NOBODY)).toEqual([]);
+  });
+
+  test("a clock that is not known for a moment, as after a restart of the hub, needs nobody", () => {
+    const world = SiteWorld.planned();
+    const { c2 } = world.predicted;
+    const unknown = { ...GOOD_CLOCK, hubBoundMs: 600_000 };
+    let alerts: Alert[] = [];
+    let seen: ReadonlyMap<string, UtcMs> = new Map();
+    const look = (beforeC2S: number, clock: ClockHealth) => {
+      const now = utcMs(c2 - beforeC2S * S);
+      const held = lasting(alertsAt(world.state, ALL, clock, now), alerts, seen, now);
+      seen = held.seen;
+      alerts = trackAlerts(alerts, held.told, now).alerts;
+      return alerts.filter(({ cause }) => cause === "clock-bound");
+    };
+    for (const beforeC2S of [640, 637, 632]) expect(look(beforeC2S, unknown)).toEqual([]);
+    expect(look(631, GOOD_CLOCK)).toEqual([]);
+    // Lost anew, it is waited for anew.
+    for (const beforeC2S of [620, 611]) expect(look(beforeC2S, unknown)).toEqual([]);
+    const stands = { id: "clock-bound", sinceUtcMs: c2 - 620 * S };
+    expect(look(610, unknown)).toMatchObject([{ ...stands, priority: "advice" }]);
+    // Graver, it is told at once.
+    expect(look(599, unknown)).toMatchObject([{ id: "clock-bound", priority: "danger" }]);
+    expect(look(598, GOOD_CLOCK)).toEqual([]);
+    // Of what can hurt somebody nothing waits.
+    world.report("west", { filter: "off", looked: true }, { at: c2 - 500 * S });
+    const now = utcMs(c2 - 500 * S);
+    const exposed = alertsAt(world.state, ALL, GOOD_CLOCK, now).filter(({ cause }) => cause === "exposed");
+    expect(lasting(exposed, [], new Map(), now).told).toEqual(exposed);
   });
 
   test("since when help is asked and lenses are covered comes from the state, also to a hub that starts anew", () => {
