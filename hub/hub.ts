@@ -107,6 +107,7 @@ export function createHub(ports: HubPorts): Hub {
   const relays = new RelayBook();
   const seal = new BoardSeal(log, {
     now: () => clock.now(),
+    course: () => clock.stamp().course,
     slow: () => relays.slow(),
     embed: () => embedHosts(log),
   });

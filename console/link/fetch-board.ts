@@ -6,8 +6,10 @@ import { pageTimers } from "./browser-timers.ts";
 import { checkSignature } from "./check-signature.ts";
 import { inTime } from "./in-time.ts";
 import { type PageBoard, pageBoard } from "./page-board.ts";
+import { textUpTo } from "./text-up-to.ts";
 
 const PATIENCE_MS = 6000;
+const MOST_TIME_BYTES = 1024;
 
 export function openBoard(): PageBoard {
   return pageBoard(
@@ -30,27 +32,31 @@ function keyInAddress(hash: string): string | null {
 }
 
 async function askBoard(etag: string | null): Promise<BoardReply> {
-  const answer = await fetch("/api/board", {
-    cache: "no-store",
-    credentials: "omit",
-    signal: inTime(PATIENCE_MS),
-    ...(etag !== null && { headers: { "If-None-Match": etag } }),
-  });
+  const answer = await ask("/api/board", etag === null ? {} : { "If-None-Match": etag });
   const seconds = Number(answer.headers.get("Retry-After"));
-  const text = answer.status === 200 ? (await answer.text()).slice(0, MOST_BOARD_BYTES + 1) : "";
   return {
     status: answer.status,
-    text,
+    // What is too much is no document either: refused as such.
+    text: answer.status === 200 ? ((await textUpTo(answer, MOST_BOARD_BYTES)) ?? "") : "",
     etag: answer.headers.get("ETag"),
     retryAfterMs: seconds > 0 ? seconds * 1000 : 0,
   };
 }
 
+/** Asked under another address each time: no cache on the way can have the answer, whatever it was told. */
 async function askTime(regular: boolean): Promise<unknown> {
-  const answer = await fetch(regular ? "/api/time?minute" : "/api/time", {
+  const answer = await ask(`/api/time?${regular ? "minute" : "first"}=${Math.random()}`);
+  if (!answer.ok) throw new Error("no time");
+  return JSON.parse((await textUpTo(answer, MOST_TIME_BYTES)) ?? "");
+}
+
+/** Whoever sends us on elsewhere does not answer. */
+function ask(path: string, headers: Record<string, string> = {}): Promise<Response> {
+  return fetch(path, {
+    headers,
     cache: "no-store",
     credentials: "omit",
+    redirect: "error",
     signal: inTime(PATIENCE_MS),
   });
-  return answer.json();
 }

@@ -13,6 +13,7 @@
 import { createPrivateKey, createPublicKey, generateKeyPairSync, type KeyObject, sign } from "node:crypto";
 import { type BoardDocument, type BoardStamp, signedText } from "../../shared/protocol/board-document.ts";
 import type { BoardSnapshot } from "../../shared/protocol/messages.ts";
+import type { HubCourse } from "../../shared/sync/samples.ts";
 import { later, type UtcMs } from "../../shared/time/instants.ts";
 import type { Settings } from "./settings.ts";
 
@@ -27,6 +28,8 @@ const CALLED = { validMs: 12_000, againMs: 4000 };
 
 interface SealPorts {
   now: () => UtcMs;
+  /** What has been corrected of that clock (shared/sync/samples.ts). */
+  course: () => Pick<HubCourse, "epoch" | "shiftMs">;
   /** How slow boards are asked to be, 1 … MOST_SLOW. */
   slow: () => number;
   /** Who may show the board in a frame. */
@@ -39,6 +42,9 @@ export class BoardSeal {
   private readonly secret: KeyObject;
   private last: number;
   private written: number;
+  /** What of its clock's corrections went back, ms, and all of them when last looked at. */
+  private backMs = 0;
+  private shiftMs: number | undefined;
   private held: { body: string; document: BoardDocument } | undefined;
 
   constructor(
@@ -57,6 +63,10 @@ export class BoardSeal {
   /** The same document until something has changed or it is to be said again. */
   seal(snapshot: BoardSnapshot): BoardDocument {
     const now = this.ports.now();
+    const { epoch = "", shiftMs } = this.ports.course();
+    // After a sleep the clock is moved on, which is no correction: only what goes back counts.
+    this.backMs += Math.max(0, (this.shiftMs ?? shiftMs) - shiftMs);
+    this.shiftMs = shiftMs;
     const slow = this.ports.slow();
     const embed = this.ports.embed();
     const body = JSON.stringify({ ...snapshot, slow, embed });
@@ -71,6 +81,7 @@ export class BoardSeal {
     const stamp: BoardStamp = {
       number: this.nextNumber(now),
       issuedUtcMs: now,
+      clock: { epoch, backMs: this.backMs },
       nextUtcMs: later(now, againMs),
       validUntilUtcMs: later(now, validMs),
       slow,

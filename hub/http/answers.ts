@@ -194,6 +194,10 @@ export const BoardAnswer = v.object({
   doubtS: said(v.number(), "Place and clock together, s; safeC3 reckons with it"),
   number: said(whole, "Rises with every document of the site; an older one is a replay"),
   issuedUtcMs: v.number(),
+  clock: said(
+    v.object({ epoch: v.string(), backMs: v.number() }),
+    "Since this start of the hub its clock has been set back by so much in all, ms",
+  ),
   nextUtcMs: said(v.number(), "When the hub means to say it again"),
   validUntilUtcMs: said(v.number(), "Who has heard nothing newer by then says glasses on"),
   slow: said(v.number(), "So many times slower than usual boards are asked to fetch"),

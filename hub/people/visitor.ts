@@ -73,7 +73,7 @@ export class Crowd {
 
   private async time(origin: string, regular: boolean): Promise<unknown> {
     this.traffic.times++;
-    return JSON.parse((await this.ask(`${origin}/api/time${regular ? "?minute" : ""}`, null)).text);
+    return JSON.parse((await this.ask(`${origin}/api/time?${regular ? "minute" : "first"}`, null)).text);
   }
 
   private ask(url: string, etag: string | null) {

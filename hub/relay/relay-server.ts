@@ -104,7 +104,7 @@ function sendBoard(request: IncomingMessage, response: ServerResponse, ports: Re
 
 function sendTime(request: IncomingMessage, response: ServerResponse, ports: RelayServerPorts): void {
   // A board's first questions come at once; by the later ones it is counted.
-  if (request.url?.endsWith("?minute")) ports.looks.noteTime();
+  if (request.url?.includes("?minute")) ports.looks.noteTime();
   const { utcMs, boundMs } = ports.stamp();
   response.writeHead(200, { "Content-Type": "application/json", "Cache-Control": "no-store" });
   response.end(JSON.stringify({ utcMs, boundMs }));

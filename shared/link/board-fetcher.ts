@@ -24,7 +24,10 @@ export interface BoardReply {
   /** Where the status is 200. */
   text: string;
   etag: string | null;
-  /** How long it asks to be left alone, ms; 0 when it does not. */
+  /**
+   * How long it asks to be left alone, ms; 0 when it does not. Beside an answer: it is an old one, and a new
+   * one will be there by then.
+   */
   retryAfterMs: number;
 }
 
@@ -56,6 +59,9 @@ const TIME_WRONG_MS = 2000;
 /** An own clock that is so far ahead is told: glasses go on earlier by as much, or never come off, ms. */
 const OWN_AHEAD_MS = 5000;
 
+/** No relay's time is outside of 1990 to 2100, the years of our table of eclipses, UTC ms. */
+const TIMES = { fromMs: 631_152_000_000, toMs: 4_133_980_800_000 };
+
 interface Held {
   document: BoardDocument;
   atMono: MonoMs;
@@ -71,12 +77,17 @@ export class BoardFetcher {
   private trouble: BoardTrouble | null = null;
   private failures = 0;
   private looking = false;
+  /** This look was asked for by the answer to the last one. */
+  private cameAgain = false;
   private lookedAt = Number.NEGATIVE_INFINITY;
   /** Questions for the time under way: a relay that is slow is not asked the same twice. */
   private probing = 0;
   private probeDue = Number.NEGATIVE_INFINITY;
-  /** UTC − the monotonic clock is no less than this: some document was signed then. */
-  private floorOffsetMs = Number.NEGATIVE_INFINITY;
+  /**
+   * UTC − the monotonic clock was no less than this, by documents that were signed then, before the hub's
+   * clock was set back at all. For one start of the hub.
+   */
+  private floor = { epoch: "", ms: Number.NEGATIVE_INFINITY };
   private lastUnsynced = 0;
   private state: LinkState = "never linked";
   private sinceUtcMs: UtcMs | null = null;
@@ -123,11 +134,11 @@ export class BoardFetcher {
     const wall = this.ports.clock.wall();
     const read = this.follower.read(mono);
     if (!read) {
-      this.lastUnsynced = Math.max(this.lastUnsynced, wall, mono + this.floorOffsetMs);
+      this.lastUnsynced = Math.max(this.lastUnsynced, wall, mono + this.floorOffsetMs());
       const unknown = Number.POSITIVE_INFINITY;
       return { utcMs: utcMs(this.lastUnsynced), boundMs: unknown, utcBoundMs: unknown, state: "none" };
     }
-    const now = Math.max(read.utcMs, mono + this.floorOffsetMs);
+    const now = Math.max(read.utcMs, mono + this.floorOffsetMs());
     const aheadMs = Math.max(0, wall - now);
     const boundMs = this.timeIsWrong() ? Number.POSITIVE_INFINITY : Math.max(read.utcBoundMs, aheadMs);
     return { utcMs: utcMs(now), boundMs, utcBoundMs: boundMs, state: read.state };
@@ -162,7 +173,8 @@ export class BoardFetcher {
     this.lookedAt = this.ports.clock.mono();
     let retryAfterMs = 0;
     try {
-      const reply = await this.ports.askBoard(this.etag);
+      const { etag } = this;
+      const reply = await this.ports.askBoard(etag);
       retryAfterMs = reply.retryAfterMs;
       if (reply.status === 200) {
         this.failures = 0;
@@ -170,7 +182,7 @@ export class BoardFetcher {
         this.trouble = refused;
         // What was refused is asked for in full again: another relay may answer.
         this.etag = refused === null ? reply.etag : null;
-      } else if (reply.status === 304 && this.held) {
+      } else if (reply.status === 304 && etag !== null) {
         this.failures = 0;
         this.trouble = null;
       } else this.failures++;
@@ -181,13 +193,18 @@ export class BoardFetcher {
     if (this.stopped) return;
     this.judge();
     this.changed();
-    const gapMs = boardGapMs({
+    const chance = this.ports.chance();
+    const pacedMs = boardGapMs({
       document: this.held?.document ?? null,
       nowUtcMs: this.reading().utcMs,
       failures: this.failures,
       retryAfterMs,
-      chance: this.ports.chance(),
+      chance,
     });
+    // Once: nobody is kept asking by it.
+    const again = this.failures === 0 && retryAfterMs > 0 && !this.cameAgain;
+    this.cameAgain = again;
+    const gapMs = again ? Math.min(pacedMs, retryAfterMs * (1 + 0.2 * chance)) : pacedMs;
     this.cancelLook = this.ports.timers.after(gapMs, () => void this.look());
   }
 
@@ -209,7 +226,9 @@ export class BoardFetcher {
     if (before?.number === document.number) return null;
     const atMono = this.ports.clock.mono();
     this.held = { document, atMono };
-    this.floorOffsetMs = Math.max(this.floorOffsetMs, document.issuedUtcMs - atMono);
+    const { epoch, backMs } = document.clock;
+    const ms = document.issuedUtcMs + backMs - atMono;
+    this.floor = { epoch, ms: epoch === this.floor.epoch ? Math.max(this.floor.ms, ms) : ms };
     return null;
   }
 
@@ -234,13 +253,18 @@ export class BoardFetcher {
     return this.ports.clock.wall() >= document.validUntilUtcMs;
   }
 
+  /** UTC − the monotonic clock is no less than this. */
+  private floorOffsetMs(): number {
+    return this.floor.ms - (this.held?.document.clock.backMs ?? 0);
+  }
+
   private timeIsWrong(): boolean {
     const mono = this.ports.clock.mono();
     const read = this.follower.read(mono);
     const document = this.held?.document;
     if (!read || !document) return false;
     const allowedMs = read.utcBoundMs + document.doubtS * 1000 + TIME_WRONG_MS;
-    return mono + this.floorOffsetMs - read.utcMs > allowedMs;
+    return mono + this.floorOffsetMs() - read.utcMs > allowedMs;
   }
 
   private ownClockIsAhead(): boolean {
@@ -317,7 +341,9 @@ export class BoardFetcher {
 function isTime(answer: unknown): answer is { utcMs: number; boundMs: number } {
   return (
     isRecord(answer) &&
-    Number.isFinite(answer.utcMs) &&
+    typeof answer.utcMs === "number" &&
+    answer.utcMs >= TIMES.fromMs &&
+    answer.utcMs <= TIMES.toMs &&
     typeof answer.boundMs === "number" &&
     answer.boundMs >= 0
   );

@@ -18,6 +18,11 @@ export interface BoardStamp {
   number: number;
   /** When it was signed, by the hub's clock. */
   issuedUtcMs: UtcMs;
+  /**
+   * By how much in all the hub's clock has been set back since its start, ms, 0 or more, and which start
+   * that is: what was signed before says so much less of the time now.
+   */
+  clock: { epoch: string; backMs: number };
   /** When the hub means to say the same again, if nothing happens before. */
   nextUtcMs: UtcMs;
   /** Who has heard nothing newer by then knows nothing any more of calls: glasses on. */
@@ -85,6 +90,7 @@ const contacts = v.object({
 const StampSchema = v.object({
   number: v.pipe(v.number(), v.safeInteger(), v.minValue(1)),
   issuedUtcMs: ms,
+  clock: v.object({ epoch: v.pipe(v.string(), v.maxLength(40)), backMs: v.pipe(ms, v.minValue(0)) }),
   nextUtcMs: ms,
   validUntilUtcMs: ms,
   slow: v.pipe(v.number(), v.minValue(1), v.maxValue(MOST_SLOW)),

@@ -62,24 +62,8 @@ export async function startCrowdField(
       relays.push(relay);
       parts.push(relay);
     }
-    const front = await freePort();
-    const conf = join(folder, "nginx.conf");
-    writeFileSync(conf, nginxConf(folder, front, relays));
-    const nginx = await part(needed("nginx"), ["-e", "stderr", "-p", folder, "-c", conf], {
-      url: `http://127.0.0.1:${front}`,
-    });
+    const nginx = await startNginx(folder, relays);
     parts.push(nginx);
-    await until(
-      "nginx answers",
-      () =>
-        fetch(`${nginx.url}/api/health`).then(
-          ({ ok }) => ok,
-          () => false,
-        ),
-      {
-        told: nginx.printed,
-      },
-    );
     return { redis, relays, nginx, end };
   } catch (error) {
     await end();
@@ -96,6 +80,23 @@ export function startRedis(broker: string, folder: string, more: readonly string
   return part(program, args, { url: broker, ready: /Ready to accept connections/ });
 }
 
+/** Debian's nginx with the project's own configuration, before relays. */
+export async function startNginx(folder: string, relays: readonly { url: string }[]): Promise<Part> {
+  const front = await freePort();
+  const conf = join(folder, "nginx.conf");
+  writeFileSync(conf, nginxConf(folder, front, relays));
+  const nginx = await part(needed("nginx"), ["-e", "stderr", "-p", folder, "-c", conf], {
+    url: `http://127.0.0.1:${front}`,
+  });
+  const answers = () =>
+    fetch(`${nginx.url}/api/health`).then(
+      ({ ok }) => ok,
+      () => false,
+    );
+  await until("nginx answers", answers, { told: nginx.printed });
+  return nginx;
+}
+
 /** One relay, from a broker, a hub or another relay. */
 export async function startRelay(
   from: string,
@@ -109,7 +110,7 @@ export async function startRelay(
 }
 
 /** The project's configuration with the places of this test; every one of them must be found in it. */
-function nginxConf(folder: string, port: number, relays: readonly Part[]): string {
+function nginxConf(folder: string, port: number, relays: readonly { url: string }[]): string {
   let text = readFileSync(NGINX_CONF, "utf8");
   const put = (what: string | RegExp, by: string): void => {
     const changed = text.replace(what, by);

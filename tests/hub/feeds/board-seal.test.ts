@@ -15,11 +15,18 @@ const SNAPSHOT = boardSnapshot(SiteWorld.planned().state, utcMs(START), GOOD_CLO
 describe("the seal of the board", () => {
   let now: UtcMs;
   let slow: number;
+  let shiftMs: number;
   const sealOf = (log = new MemoryLog()) =>
-    new BoardSeal(log, { now: () => now, slow: () => slow, embed: () => [] });
+    new BoardSeal(log, {
+      now: () => now,
+      course: () => ({ epoch: "test", shiftMs }),
+      slow: () => slow,
+      embed: () => [],
+    });
   beforeEach(() => {
     now = utcMs(START);
     slow = 1;
+    shiftMs = 0;
   });
 
   it("has the public key that RFC 8032 gives for its secret one", () => {
@@ -50,6 +57,16 @@ describe("the seal of the board", () => {
       text.replace('"zone":"', '"zone":1,"z":"'),
     ])
       expect(readDocument(spoilt)).toBeNull();
+  });
+
+  it("says by how much its clock has been set back in all, and takes a sleep or a correction forward for none", () => {
+    const seal = sealOf();
+    const backMs = [0, 5000, 4000, 3_600_000, 3_590_000].map((ms) => {
+      shiftMs = ms;
+      now = utcMs(now + 60_000);
+      return seal.seal(SNAPSHOT).clock.backMs;
+    });
+    expect(backMs).toEqual([0, 0, 1000, 1000, 11_000]);
   });
 
   it("says the same until something changes or half a minute has passed", () => {

@@ -223,6 +223,7 @@ describe("a crowd behind nginx and two relays", () => {
     const { board } = the24()[0]?.view() ?? {};
     const other = new BoardSeal(new MemoryLog(), {
       now: () => utcMs(time.now()),
+      course: () => ({ epoch: "test", shiftMs: 0 }),
       slow: () => 1,
       embed: () => [],
     });

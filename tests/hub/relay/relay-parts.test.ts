@@ -16,7 +16,12 @@ const NOW = utcMs(Date.UTC(2027, 6, 25));
 const SNAPSHOT = boardSnapshot(SiteWorld.planned().state, NOW, GOOD_CLOCK);
 let ms = 0;
 const sealed = () =>
-  new BoardSeal(new MemoryLog(), { now: () => utcMs(NOW + ms), slow: () => 1, embed: () => [] });
+  new BoardSeal(new MemoryLog(), {
+    now: () => utcMs(NOW + ms),
+    course: () => ({ epoch: "test", shiftMs: 0 }),
+    slow: () => 1,
+    embed: () => [],
+  });
 const holding = (key: string | null = null) =>
   new BoardHolder({ key, utcMs: () => NOW + ms, monoMs: () => ms });
 const WORD: RelayWord = { id: "relay-one", beat: 1, boards: 120, relays: 1, slow: 1 };

@@ -30,9 +30,12 @@ import { until } from "../../support/until.ts";
 const NOW = utcMs(Date.UTC(2027, 6, 25));
 const DAY_MS = 86_400_000;
 const TEXT = JSON.stringify(
-  new BoardSeal(new MemoryLog(), { now: () => NOW, slow: () => 1, embed: () => [] }).seal(
-    boardSnapshot(SiteWorld.planned().state, NOW, GOOD_CLOCK),
-  ),
+  new BoardSeal(new MemoryLog(), {
+    now: () => NOW,
+    course: () => ({ epoch: "test", shiftMs: 0 }),
+    slow: () => 1,
+    embed: () => [],
+  }).seal(boardSnapshot(SiteWorld.planned().state, NOW, GOOD_CLOCK)),
 );
 const WORD = { id: "relay-one", beat: 1, boards: 0, relays: 1, slow: 1 };
 

@@ -8,6 +8,7 @@ import { boardView } from "../../../console/board/board-view.ts";
 import { BoardSeal } from "../../../hub/feeds/board-seal.ts";
 import { boardSnapshot } from "../../../hub/feeds/board-snapshot.ts";
 import { MemoryLog } from "../../../hub/log/memory-log.ts";
+import { seeded } from "../../../hub/people/seeded.ts";
 import { BoardFetcher, type BoardReply } from "../../../shared/link/board-fetcher.ts";
 import { boardGapMs } from "../../../shared/link/board-pace.ts";
 import type { BoardDocument } from "../../../shared/protocol/board-document.ts";
@@ -48,10 +49,18 @@ class Field {
   retryAfterMs = 0;
   /** How slow the hub asks the field to be. */
   slow = 1;
+  /** How far the hub's own clock is off, ms, and what it has announced of corrections. */
+  hubOffMs = 0;
+  course = { epoch: "one", shiftMs: 0 };
+  /** What the relay says of the time, where it lies in a way of its own. */
+  tells: (() => unknown) | null = null;
+  /** What the relay answers instead of the board. */
+  replies: ((etag: string | null) => BoardReply) | null = null;
   readonly seal = new BoardSeal(new MemoryLog(), {
-    now: () => this.utc(),
+    now: () => later(this.utc(), this.hubOffMs),
     slow: () => this.slow,
     embed: () => [],
+    course: () => this.course,
   });
   board = this.open(this.seal.key);
 
@@ -80,6 +89,7 @@ class Field {
         if (!this.answers) throw new Error("nothing answers");
         if (this.retryAfterMs > 0)
           return { status: 503, text: "", etag: null, retryAfterMs: this.retryAfterMs };
+        if (this.replies) return this.replies(etag);
         const text = this.twist(JSON.stringify(this.document()));
         const tag = `"${text.length}-${text.slice(-20)}"`;
         if (etag === tag) return { status: 304, text: "", etag: tag, retryAfterMs: 0 };
@@ -88,7 +98,7 @@ class Field {
       askTime: async (regular) => {
         this.times.push(regular);
         if (!this.timeAnswers) throw new Error("nothing answers");
-        return { utcMs: this.utc() + this.relayOffMs, boundMs: 20 };
+        return this.tells ? this.tells() : { utcMs: this.utc() + this.relayOffMs, boundMs: 20 };
       },
       check: async (signed, signature, key64) => {
         const bytes = (text: string) => new Uint8Array(Buffer.from(text, "base64url"));
@@ -199,6 +209,126 @@ describe("a board that fetches", () => {
       view().board ? field.document().issuedUtcMs : 0,
     );
     expect(field.board.reading().boundMs).toBe(Number.POSITIVE_INFINITY);
+  });
+
+  test("a hub whose clock was ahead and has been set right is believed again, without a reload", async () => {
+    field.hubOffMs = 10_000;
+    field.board.start();
+    await field.world.pass(3000);
+    expect(view().trouble).toBe("time");
+    // Set back at once by a lead; announced as a correction, as to rigs.
+    field.hubOffMs = 0;
+    field.course = { epoch: "one", shiftMs: -10_000 };
+    await field.world.pass(45_000);
+    expect(view()).toMatchObject({ trouble: null, linkState: "linked" });
+    const { utcMs: now, boundMs } = field.board.reading();
+    expect(Math.abs(now - field.utc())).toBeLessThanOrEqual(boundMs);
+    expect(boundMs).toBeLessThan(500);
+    // The same where it was started anew with a clock that is right.
+    const other = new Field();
+    other.hubOffMs = 10_000;
+    other.board.start();
+    await other.world.pass(3000);
+    other.hubOffMs = 0;
+    other.course = { epoch: "two", shiftMs: 0 };
+    await other.world.pass(45_000);
+    expect(other.board.view().trouble).toBeNull();
+  });
+
+  test("a delay that begins later moves no clock back: what was signed before stands against it", async () => {
+    field.snapshot = IN_TOTALITY;
+    field.ownOffMs = -3 * 3_600_000;
+    field.board.start();
+    await field.world.pass(20_000);
+    const kept: { at: number; text: string }[] = [];
+    field.twist = (text) => {
+      kept.push({ at: field.world.now, text });
+      return kept.findLast(({ at }) => at <= field.world.now - 5000)?.text ?? kept[0]?.text ?? text;
+    };
+    field.relayOffMs = -5000;
+    const onAt = WALL_AT_START + 290_000;
+    while (field.utc() < onAt) await field.world.pass(500);
+    expect(field.glasses()).toBe("on");
+  });
+
+  test("what cannot be a time is none: nothing is shown by it", async () => {
+    for (const utc of [1e300, -1, 9e15, Number.NaN, "now", null]) {
+      field = new Field();
+      field.tells = () => ({ utcMs: utc, boundMs: 5 });
+      field.board.start();
+      await field.world.pass(3000);
+      expect(field.board.reading().state).toBe("none");
+      expect(() => new Date(field.board.reading().utcMs).toISOString()).not.toThrow();
+    }
+  });
+
+  test("a 304 that nobody asked for is no answer", async () => {
+    field.board.start();
+    await field.world.pass(2000);
+    field.snapshot = { ...PLAIN, revision: 99 };
+    field.twist = (text) => text.replace('"cover":false', '"cover":true ');
+    await field.world.pass(10_000);
+    expect(view().trouble).toBe("altered");
+    field.replies = () => ({ status: 304, text: "", etag: null, retryAfterMs: 0 });
+    await field.world.pass(12_000);
+    expect(view().trouble).toBe("altered");
+  });
+
+  test("S13: with 304 for ever what is held runs out, and glasses are on", async () => {
+    field.snapshot = IN_TOTALITY;
+    field.board.start();
+    await field.world.pass(3000);
+    expect(field.glasses()).toBe("off");
+    field.replies = (etag) => ({ status: 304, text: "", etag, retryAfterMs: 0 });
+    await field.world.pass(12_500);
+    expect(field.glasses()).toBe("on");
+  });
+
+  test("S13: whatever a relay makes of time and documents, a phone set by its network is told off only between call and the hub's own instant", async () => {
+    const chance = seeded("hostile relay");
+    let off = 0;
+    for (let round = 0; round < 6; round++) {
+      field = new Field();
+      field.ownOffMs = -50 * chance();
+      const called = WALL_AT_START + 20_000;
+      const onAt = WALL_AT_START + 290_000;
+      field.snapshot = { ...IN_TOTALITY, calledTotalityMs: null };
+      const documents: string[] = [];
+      const spread = 10 ** (1 + 4 * chance());
+      const drift = (chance() - 0.5) * 0.2;
+      const way = round % 6;
+      field.tells = () => {
+        const jump =
+          way === 1
+            ? (chance() - 0.5) * spread
+            : way === 2
+              ? drift * field.world.now
+              : way === 3
+                ? -spread
+                : 0;
+        const boundMs = way === 4 ? 0 : chance() < 0.2 ? spread : 0;
+        return { utcMs: field.utc() + (way === 5 && chance() < 0.5 ? -spread : jump), boundMs };
+      };
+      field.twist = (text) => {
+        documents.push(text);
+        const old = documents[Math.floor(chance() * documents.length)] ?? text;
+        return chance() < 0.5 ? text : old;
+      };
+      field.board.start();
+      while (field.utc() < onAt + 5000) {
+        if (field.utc() >= called) field.snapshot = { ...IN_TOTALITY, calledTotalityMs: runMs(called) };
+        if (chance() < 0.02) field.board.wake();
+        if (field.glasses() === "off") {
+          off++;
+          expect(field.utc()).toBeGreaterThanOrEqual(called);
+          // 50 ms of the phone's own clock, and what a page allows for its drawing is not in this bound.
+          expect(field.utc()).toBeLessThan(onAt + 60);
+        }
+        await field.world.pass(250);
+      }
+    }
+    // It is not that nobody is ever told.
+    expect(off).toBeGreaterThan(200);
   });
 
   test("S5: an own clock that is ahead of the relay's counts as doubt, one that is behind does not", async () => {
@@ -333,6 +463,15 @@ describe("a board that fetches", () => {
     other.board.start();
     await other.world.pass(44_000);
     expect(other.asked).toHaveLength(1);
+  });
+
+  test("told by a cache that what it got is old, it comes again after that second, once", async () => {
+    const text = () => JSON.stringify(field.document());
+    field.replies = () => ({ status: 200, text: text(), etag: null, retryAfterMs: 1000 });
+    field.board.start();
+    await field.world.pass(13_000);
+    const gaps = field.asked.map(({ at }, n) => at - (field.asked[n - 1]?.at ?? at)).slice(1);
+    expect(gaps.map((ms) => Math.round(ms / 100))).toEqual([11, 100, 11]);
   });
 
   test("looks at once when its page is shown again", async () => {
