@@ -69,7 +69,9 @@ export function* settlePlanSteps(
     yield;
   }
   const open = [...checkBetweenRigs(rigs), ...openFindings(findings)];
-  const worst = open.find((one) => one.severity === "blocks") ?? open[0];
+  // What harms an eye is named before what is merely badly written.
+  const blocks = open.filter((one) => one.severity === "blocks");
+  const worst = blocks.find((one) => one.rule !== "plan") ?? blocks[0] ?? open[0];
   if (worst !== undefined) return { refusal: refusal(worst, open) };
   for (const { rule, rigId, by } of draft.acknowledged)
     if (!rigs.some(({ id }) => id === rigId))

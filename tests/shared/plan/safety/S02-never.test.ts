@@ -4,11 +4,15 @@
  * telescopes and public queues: common practice, no source.
  */
 import fc from "fast-check";
+import * as v from "valibot";
 import { describe, expect, test } from "vitest";
 import { defaultCues } from "../../../../shared/plan/defaults/default-cues.ts";
 import { NO_ECLIPSE } from "../../../../shared/plan/local-eclipse.ts";
+import { EMPTY_PLAN } from "../../../../shared/plan/model/empty-plan.ts";
+import { PlanDraftSchema } from "../../../../shared/plan/model/plan.ts";
 import { filterAllowance } from "../../../../shared/plan/safety/allowance.ts";
 import { checkPlan } from "../../../../shared/plan/safety/check-plan.ts";
+import { settlePlan } from "../../../../shared/plan/settle-plan.ts";
 import {
   annularSite,
   anyRig,
@@ -41,6 +45,16 @@ describe("S2: never", () => {
       }),
       { numRuns: 500 },
     );
+  });
+
+  test("is it hidden behind what else is wrong with the cue: the rule is what the refusal names", () => {
+    const wordless = { ...filterOff, say: null };
+    const draft = { ...planOf(rigOf("tracked-telescope", { cues: [wordless] })) };
+    const site = { name: "Shore", latDeg: 36, lonDeg: 32.6 };
+    const parsed = v.parse(PlanDraftSchema, { eclipse: "2027-08-02", site, rigs: draft.rigs });
+    expect(settlePlan(parsed, EMPTY_PLAN, never.partial, NO_ECLIPSE)).toMatchObject({
+      refusal: { code: "breaks-rule", rule: "S2", field: "rigs.0.cues.0.action" },
+    });
   });
 
   for (const [kind, gets] of Object.entries(never))
