@@ -20,6 +20,9 @@ setFlagsFromString("--heap-growing-percent=120");
 const root = findRoot(dirname(fileURLToPath(import.meta.url)));
 const { version } = JSON.parse(readFileSync(join(root, "package.json"), "utf8")) as { version: string };
 
+// What was typed may hold a password or a PIN: nobody else on this machine reads it in the list of processes.
+process.title = "noonfall hub";
+
 let running: RunningHub | undefined;
 let demo: { close(): Promise<void> } | undefined;
 let ending = false;

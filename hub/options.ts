@@ -5,7 +5,7 @@ import { parseArgs } from "node:util";
 import { is } from "valibot";
 import { PIN_DIGITS, pinText } from "../shared/fields/sign-in.ts";
 import { withAuthority } from "./feeds/authority-file.ts";
-import { AddressError, type BrokerAddress, brokerAddress } from "./feeds/broker-address.ts";
+import { AddressError, type BrokerAddress, brokerAddress, withPassword } from "./feeds/broker-address.ts";
 
 export interface HubOptions {
   port: number;
@@ -45,6 +45,7 @@ export const USAGE = `Usage: npm start -- [options]
   --publish redis://…  gives what boards show to a broker, for relays (redis[s]://[user:password@]host[:port][/database])
   --publish-ca FILE    where the broker is rediss:// and its certificate is of an authority of your own: that
                        authority's certificate (PEM)
+  --publish-password FILE   the file that holds the broker's password, which then stands on no command line
   --cert FILE --key FILE   a certificate of your own (PEM) for https
   --help               this text`;
 
@@ -64,6 +65,7 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
         demo: { type: "boolean" },
         publish: { type: "string" },
         "publish-ca": { type: "string" },
+        "publish-password": { type: "string" },
         cert: { type: "string" },
         key: { type: "string" },
         help: { type: "boolean" },
@@ -102,17 +104,24 @@ export function readOptions(args: readonly string[]): HubOptions | "help" {
     backupDir: backup === undefined ? undefined : resolve(backup),
     restore: text("restore"),
     newSite: values["new-site"] === true,
-    publish: readPublish(text("publish"), text("publish-ca")),
+    publish: readPublish(text("publish"), text("publish-ca"), text("publish-password")),
     tls: readTls(text("cert"), text("key")),
   };
 }
 
-function readPublish(typed: string | undefined, caFile: string | undefined): BrokerAddress | undefined {
-  if (typed === undefined && caFile !== undefined)
-    throw new UsageError("--publish-ca needs --publish beside it.");
-  if (typed === undefined) return undefined;
+function readPublish(
+  typed: string | undefined,
+  caFile: string | undefined,
+  passwordFile: string | undefined,
+): BrokerAddress | undefined {
+  if (typed === undefined) {
+    if (caFile !== undefined) throw new UsageError("--publish-ca needs --publish beside it.");
+    if (passwordFile !== undefined) throw new UsageError("--publish-password needs --publish beside it.");
+    return undefined;
+  }
   try {
-    return withAuthority(brokerAddress("--publish", typed), "--publish-ca", caFile);
+    const address = withPassword(brokerAddress("--publish", typed), "--publish-password", passwordFile);
+    return withAuthority(address, "--publish-ca", caFile);
   } catch (error) {
     throw error instanceof AddressError ? new UsageError(error.message) : error;
   }

@@ -4,6 +4,8 @@
  * schemes: redis, rediss): redis://[[user][:password]@]host[:port][/database].
  */
 
+import { readFileSync } from "node:fs";
+
 /** A mistake in an address; the message never holds what was typed before "@". */
 export class AddressError extends Error {
   override name = "AddressError";
@@ -19,6 +21,9 @@ export interface BrokerAddress {
 }
 
 const DEFAULT_PORT = 6379;
+const MOST_PASSWORD = 512;
+/** RFC 3986, 2.1. */
+const HOW_WRITTEN = "in a name or password % is written %25, @ %40, / %2F, # %23, ? %3F, : %3A";
 
 /** Throws AddressError; `option` names what is wrong. */
 export function brokerAddress(option: string, typed: string): BrokerAddress {
@@ -29,6 +34,8 @@ export function brokerAddress(option: string, typed: string): BrokerAddress {
     throw new AddressError(`${option}: the address of a broker ends with the number of its database.`);
   if (!/^\/?\d{0,4}$/.test(url.pathname))
     throw new AddressError(`${option}: after the host comes "/" and the number of a database, as in /0.`);
+  // As the client will read them; Node's own error would be no sentence.
+  if (!decodes(url.username) || !decodes(url.password)) throw new AddressError(`${option}: ${HOW_WRITTEN}.`);
   const database = url.pathname.length > 1 ? url.pathname : "";
   return { url: typed, shown: `${url.protocol}//${url.hostname}:${url.port || DEFAULT_PORT}${database}` };
 }
@@ -56,5 +63,40 @@ function readUrl(option: string, typed: string, example: string): URL {
   } catch {
     // Told below, without what was typed.
   }
-  throw new AddressError(`${option} is not an address such as ${example}.`);
+  const hint = typed.includes("@") ? ` ${HOW_WRITTEN[0]?.toUpperCase()}${HOW_WRITTEN.slice(1)}.` : "";
+  throw new AddressError(`${option} is not an address such as ${example}.${hint}`);
+}
+
+function decodes(text: string): boolean {
+  try {
+    decodeURIComponent(text);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+/** The address with the password that is in a file, so that it stands on no command line; throws AddressError. */
+export function withPassword<Address extends BrokerAddress>(
+  address: Address,
+  option: string,
+  file: string | undefined,
+): Address {
+  if (file === undefined) return address;
+  const url = new URL(address.url);
+  if (!/^rediss?:$/.test(url.protocol))
+    throw new AddressError(`${option} is for addresses that begin with redis:// or rediss://.`);
+  if (url.password !== "")
+    throw new AddressError(`${option}: the address has a password already; leave out one of the two.`);
+  let text: string;
+  try {
+    text = readFileSync(file, "utf8");
+  } catch {
+    throw new AddressError(`${option}: the file cannot be read.`);
+  }
+  const password = text.replace(/\r?\n$/, "");
+  if (password === "" || password.length > MOST_PASSWORD || /[\r\n]/.test(password))
+    throw new AddressError(`${option}: the file must hold the password alone, on one line.`);
+  url.password = encodeURIComponent(password);
+  return { ...address, url: url.href };
 }

@@ -28,10 +28,8 @@ export class RelayBook {
   note(word: RelayWord, known: boolean): void {
     const before = this.heard.get(word.id);
     if (before && before.word.beat === word.beat) return;
-    if (!before && this.heard.size >= MOST_RELAYS) {
-      this.forget();
-      if (this.heard.size >= MOST_RELAYS) return;
-    }
+    if (!before && this.heard.size >= MOST_RELAYS) this.makeRoom(known);
+    if (!before && this.heard.size >= MOST_RELAYS) return;
     this.heard.set(word.id, { word, atMs: this.monoMs(), known });
   }
 
@@ -55,8 +53,15 @@ export class RelayBook {
     return [...this.heard.values()].filter(({ atMs }) => now - atMs < SILENT_MS);
   }
 
-  private forget(): void {
+  /** Who is known goes before whoever only says to be a relay: anybody can, as often as they like. */
+  private makeRoom(known: boolean): void {
     const now = this.monoMs();
     for (const [id, { atMs }] of this.heard) if (now - atMs >= SILENT_MS) this.heard.delete(id);
+    if (!known || this.heard.size < MOST_RELAYS) return;
+    for (const [id, heard] of this.heard) {
+      if (heard.known) continue;
+      this.heard.delete(id);
+      return;
+    }
   }
 }

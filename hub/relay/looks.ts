@@ -14,17 +14,17 @@ const BUSY = 0.7;
 const CALM = 0.3;
 const CALM_FOR_MS = 15_000;
 
-/** Counts what came within the last so many ms, in slots of a second. */
+/** Adds up what came within the last so many ms, in slots of a second. */
 class Window {
   private readonly slots: { at: number; count: number }[] = [];
 
   constructor(private readonly lengthMs: number) {}
 
-  add(nowMs: number): void {
+  add(nowMs: number, count: number): void {
     const at = Math.floor(nowMs / SLOT_MS);
     const last = this.slots.at(-1);
-    if (last?.at === at) last.count++;
-    else this.slots.push({ at, count: 1 });
+    if (last?.at === at) last.count += count;
+    else this.slots.push({ at, count });
     this.drop(nowMs);
   }
 
@@ -46,20 +46,19 @@ export class Looks {
 
   constructor(private readonly monoMs: () => number = () => performance.now()) {}
 
-  noteBoard(): void {
-    this.boards.add(this.monoMs());
+  /** @param gapMs how often a board comes just now (shared/link/board-pace.ts): near contacts more often, slower under strain */
+  noteBoard(gapMs = LOOKS_WINDOW_MS): void {
+    this.boards.add(this.monoMs(), gapMs / LOOKS_WINDOW_MS);
   }
 
   /** One of the regular questions for the time, one a minute and board. */
   noteTime(): void {
-    this.times.add(this.monoMs());
+    this.times.add(this.monoMs(), 1);
   }
 
-  /** @param slow so many times slower than usual do boards come just now; near contacts they come quicker and count more */
-  count(slow = 1): number {
+  count(): number {
     const now = this.monoMs();
-    const byBoards = this.boards.sum(now) * slow;
-    return Math.round(Math.max(byBoards, this.times.sum(now)));
+    return Math.round(Math.max(this.boards.sum(now), this.times.sum(now)));
   }
 }
 

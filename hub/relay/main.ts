@@ -7,6 +7,9 @@ import { RELAY_USAGE, readRelayOptions } from "./relay-options.ts";
 
 const TROUBLE_LOOK_MS = 5000;
 
+// What was typed may hold a password or a PIN: nobody else on this machine reads it in the list of processes.
+process.title = "noonfall relay";
+
 let relay: Relay | undefined;
 let ending = false;
 

@@ -3,7 +3,13 @@ import { isIP } from "node:net";
 import { parseArgs } from "node:util";
 import { BOARD_KEY } from "../../shared/protocol/board-document.ts";
 import { withAuthority } from "../feeds/authority-file.ts";
-import { AddressError, type BrokerAddress, brokerAddress, webAddress } from "../feeds/broker-address.ts";
+import {
+  AddressError,
+  type BrokerAddress,
+  brokerAddress,
+  webAddress,
+  withPassword,
+} from "../feeds/broker-address.ts";
 
 export interface RelayOptions {
   from: BrokerAddress & { kind: "broker" | "web" };
@@ -22,6 +28,8 @@ export const RELAY_USAGE = `Usage: npm run relay -- --from ADDRESS --listen ADDR
   --listen ADDR:PORT   where to answer, as 0.0.0.0:8630 or [::]:8630 (behind nginx: 127.0.0.1:8630)
   --from-ca FILE       where --from is rediss:// or https:// and its certificate is of an authority of your
                        own: that authority's certificate (PEM)
+  --from-password FILE where --from is redis:// or rediss://: the file that holds its password, which then
+                       stands on no command line
   --key KEY            the site's key, as it stands after "#key=" in the board's address, or that whole
                        address: nothing of another site is handed on. Without it: the first that is heard
   --ntp HOST           a network time server to ask besides this machine's own clock; may be repeated
@@ -32,6 +40,7 @@ export function readRelayOptions(args: readonly string[]): RelayOptions | "help"
   let values: {
     from?: string;
     "from-ca"?: string;
+    "from-password"?: string;
     listen?: string;
     key?: string;
     ntp?: string[];
@@ -43,6 +52,7 @@ export function readRelayOptions(args: readonly string[]): RelayOptions | "help"
       options: {
         from: { type: "string" },
         "from-ca": { type: "string" },
+        "from-password": { type: "string" },
         listen: { type: "string" },
         key: { type: "string" },
         ntp: { type: "string", multiple: true },
@@ -64,7 +74,8 @@ export function readRelayOptions(args: readonly string[]): RelayOptions | "help"
   for (const host of ntp)
     if (!/^[A-Za-z0-9.:-]{1,253}$/.test(host))
       throw new AddressError("--ntp must be a host name or an address.");
-  const from = withAuthority(readFrom(values.from), "--from-ca", values["from-ca"]);
+  const known = withPassword(readFrom(values.from), "--from-password", values["from-password"]);
+  const from = withAuthority(known, "--from-ca", values["from-ca"]);
   return { from, ...readListen(values.listen), ntp, key: readKey(values.key) };
 }
 

@@ -26,6 +26,8 @@ type Answer = (request: IncomingMessage, response: ServerResponse) => void;
 export interface RelayServerPorts {
   holder: BoardHolder;
   looks: Looks;
+  /** How often a board comes just now, ms. */
+  gapMs: () => number;
   /** Folder of the built pages. */
   pagesDir: string;
   stamp: () => { utcMs: number; boundMs: number };
@@ -85,7 +87,7 @@ export function createRelayServer(ports: RelayServerPorts): Server {
 function sendBoard(request: IncomingMessage, response: ServerResponse, ports: RelayServerPorts): void {
   const word = readRelayWord(request.headers[RELAY_HEADER.toLowerCase()]);
   if (word) ports.heardRelay(word);
-  else ports.looks.noteBoard();
+  else ports.looks.noteBoard(ports.gapMs());
   response.setHeader(RELAY_PATH_HEADER, ports.path().join(" "));
   const held = ports.holder.current;
   if (!held) {

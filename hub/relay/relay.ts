@@ -1,7 +1,7 @@
 /** A relay put together: where the board comes from, what it holds, its clock, its server. */
 import type { Server } from "node:http";
 import type { AddressInfo } from "node:net";
-import { HubClock } from "../clock/hub-clock.ts";
+import { boardGapMs } from "../../shared/link/board-pace.ts";
 import { machinePorts, type TimeSource } from "../clock/ports.ts";
 import { NetworkTime } from "../clock/sources/network-time.ts";
 import { SystemClock } from "../clock/sources/system-clock.ts";
@@ -10,6 +10,7 @@ import type { RelayPath, RelayWord } from "../feeds/relay-word.ts";
 import { newId } from "../new-id.ts";
 import { BoardHolder } from "./held-board.ts";
 import { Looks, Strain } from "./looks.ts";
+import { RelayClock } from "./relay-clock.ts";
 import type { RelayOptions } from "./relay-options.ts";
 import { createRelayServer } from "./relay-server.ts";
 import { brokerUpstream, type UpstreamPorts, webUpstream } from "./upstream.ts";
@@ -46,7 +47,7 @@ export async function startRelay(options: RelayOptions, pagesDir: string): Promi
     ...options.ntp.map((host) => new NetworkTime({ ports, host })),
     ...(options.from.kind === "web" ? [new UpstreamTime(ports, options.from)] : []),
   ];
-  const clock = new HubClock({ ports, epoch: newId(), sources, inRealRun: () => false });
+  const clock = new RelayClock({ ports, epoch: newId(), sources });
   const holder = new BoardHolder({ key: options.key, utcMs: () => clock.now() });
   const path: RelayPath = { before: [] };
   const looks = new Looks();
@@ -55,7 +56,14 @@ export async function startRelay(options: RelayOptions, pagesDir: string): Promi
   const id = newId();
   let beat = 0;
   let slow = 1;
-  const boards = (): number => looks.count(holder.current?.document.slow) + behind.sum().boards;
+  const pacedMs = (): number =>
+    boardGapMs({
+      document: holder.current?.document ?? null,
+      nowUtcMs: clock.now(),
+      ...{ failures: 0, retryAfterMs: 0, chance: 0.5 },
+    });
+  let gapMs = pacedMs();
+  const boards = (): number => looks.count() + behind.sum().boards;
   const word = (): RelayWord => ({
     id,
     beat: ++beat,
@@ -78,6 +86,7 @@ export async function startRelay(options: RelayOptions, pagesDir: string): Promi
   const server = createRelayServer({
     holder,
     looks,
+    gapMs: () => gapMs,
     pagesDir,
     stamp: () => clock.stamp(),
     heardRelay: (said) => behind.note(said, false),
@@ -89,6 +98,7 @@ export async function startRelay(options: RelayOptions, pagesDir: string): Promi
   upstream.start();
   const timer = setInterval(() => {
     slow = strain.look();
+    gapMs = pacedMs();
   }, STRAIN_LOOK_MS);
   return {
     port,

@@ -4,6 +4,7 @@
  * bound is half the time between, plus the teller's own.
  */
 
+import { readTime } from "../../shared/protocol/time-answer.ts";
 import type { HubClockPorts, OffsetEstimate, SourceReport, TimeSource } from "../clock/ports.ts";
 import type { BrokerAddress } from "../feeds/broker-address.ts";
 import { WebGet } from "./web-get.ts";
@@ -57,17 +58,18 @@ export class UpstreamTime implements TimeSource {
     this.timer = setTimeout(() => void this.round(report), best ? REST_MS : AGAIN_MS);
   }
 
-  private async exchange(): Promise<OffsetEstimate | undefined> {
+  private async exchange(): Promise<OffsetEstimate | null> {
     const { clock } = this.ports;
     const asked = clock.mono();
-    const answer = await this.web.ask("/api/time", PATIENCE_MS, MOST_BYTES);
+    const answer = await this.web.ask(`/api/time?relay=${asked}`, PATIENCE_MS, MOST_BYTES);
     const told = clock.mono();
-    const { utcMs, boundMs } = JSON.parse(answer.text) as { utcMs?: unknown; boundMs?: unknown };
-    if (!Number.isFinite(utcMs) || !Number.isFinite(boundMs) || Number(boundMs) < 0) return undefined;
-    return {
-      offsetMs: Number(utcMs) - (asked + told) / 2,
-      boundMs: Number(boundMs) + (told - asked) / 2,
-      atMono: told,
-    };
+    const said = answer.status === 200 ? readTime(JSON.parse(answer.text)) : null;
+    return (
+      said && {
+        offsetMs: said.utcMs - (asked + told) / 2,
+        boundMs: said.boundMs + (told - asked) / 2,
+        atMono: told,
+      }
+    );
   }
 }

@@ -10,13 +10,13 @@
  * a disagreement of a witness). The clock of a device never makes "glasses on" later.
  */
 import { type BoardDocument, readDocument, splitSigned } from "../protocol/board-document.ts";
+import { readTime } from "../protocol/time-answer.ts";
 import { ClockFollower } from "../sync/follower.ts";
 import { BOARD_PACE } from "../sync/pace.ts";
 import type { Clock } from "../time/clock.ts";
 import { type MonoMs, type UtcMs, utcMs } from "../time/instants.ts";
 import type { BoardClientView, BoardTrouble } from "./board-client.ts";
 import { boardGapMs } from "./board-pace.ts";
-import { isRecord } from "./from-hub.ts";
 import type { ClockReading, LinkState, Timers } from "./session-types.ts";
 
 export interface BoardReply {
@@ -58,9 +58,6 @@ const STALE_MS = 3000;
 const TIME_WRONG_MS = 2000;
 /** An own clock that is so far ahead is told: glasses go on earlier by as much, or never come off, ms. */
 const OWN_AHEAD_MS = 5000;
-
-/** No relay's time is outside of 1990 to 2100, the years of our table of eclipses, UTC ms. */
-const TIMES = { fromMs: 631_152_000_000, toMs: 4_133_980_800_000 };
 
 interface Held {
   document: BoardDocument;
@@ -285,10 +282,10 @@ export class BoardFetcher {
     this.follower.noteProbe(t1);
     this.probing++;
     try {
-      const answer = await this.ports.askTime(regular);
+      const answer = readTime(await this.ports.askTime(regular));
       const t4 = clock.mono();
-      if (!isTime(answer)) return;
-      const at = utcMs(answer.utcMs);
+      if (!answer) return;
+      const at = answer.utcMs;
       this.follower.addSample({ t1, t2: at, t3: at, t4, hubBoundMs: answer.boundMs });
       this.probeDue = t4 + PROBE_EVERY_MS * (0.8 + 0.4 * this.ports.chance());
       this.judge();
@@ -336,15 +333,4 @@ export class BoardFetcher {
     this.cached = null;
     for (const listener of [...this.listeners]) listener();
   }
-}
-
-function isTime(answer: unknown): answer is { utcMs: number; boundMs: number } {
-  return (
-    isRecord(answer) &&
-    typeof answer.utcMs === "number" &&
-    answer.utcMs >= TIMES.fromMs &&
-    answer.utcMs <= TIMES.toMs &&
-    typeof answer.boundMs === "number" &&
-    answer.boundMs >= 0
-  );
 }

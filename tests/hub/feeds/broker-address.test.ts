@@ -1,4 +1,7 @@
 /** Addresses as people type them: what is wrong is said, and no password is ever said. */
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { AddressError, brokerAddress } from "../../../hub/feeds/broker-address.ts";
 import { readOptions } from "../../../hub/options.ts";
@@ -49,6 +52,71 @@ describe("the address of a broker", () => {
     expect(readOptions(["--publish", "redis://:sesame@broker"])).toMatchObject({
       publish: { shown: "redis://broker:6379" },
     });
+  });
+});
+
+describe("a password", () => {
+  it("with characters of its own is told how to be written, never repeated, and never ends the program", () => {
+    for (const typed of [
+      "redis://:100%sesame@broker",
+      "redis://sesame%:x@broker",
+      "redis://:se#same@broker",
+      "redis://:se/same@broker",
+      "redis://:se?same@broker",
+    ]) {
+      expect(said(() => brokerAddress("--publish", typed))).toMatch(/^--publish.*%25.*%40/s);
+      expect(said(() => brokerAddress("--publish", typed))).not.toMatch(/same/);
+    }
+    expect(brokerAddress("--publish", "redis://:s%23e%40%25@broker").shown).toBe("redis://broker:6379");
+  });
+
+  it("may stand in a file instead: any characters, one line", () => {
+    const folder = mkdtempSync(join(tmpdir(), "noonfall-password-"));
+    const file = (text: string): string => {
+      writeFileSync(join(folder, "password"), text);
+      return join(folder, "password");
+    };
+    try {
+      const odd = "s#e/s@a?m:e% é";
+      const { publish } = readOptions([
+        "--publish",
+        "redis://ann@broker",
+        "--publish-password",
+        file(`${odd}\n`),
+      ]) as {
+        publish: { url: string; shown: string };
+      };
+      const { username, password, host } = new URL(publish.url);
+      expect([username, decodeURIComponent(password), host]).toEqual(["ann", odd, "broker"]);
+      expect(publish.shown).toBe("redis://broker:6379");
+      const listen = ["--listen", "127.0.0.1:0"];
+      const relay = readRelayOptions([
+        "--from",
+        "redis://broker",
+        "--from-password",
+        file("sesame"),
+        ...listen,
+      ]);
+      expect(relay).toMatchObject({ from: { url: "redis://:sesame@broker", kind: "broker" } });
+      for (const [from, path, says] of [
+        ["redis://:sesame@broker", file("sesame"), /has a password already/],
+        ["https://board.example.org", file("sesame"), /is for addresses that begin with redis/],
+        ["redis://broker", join(folder, "none"), /cannot be read/],
+        ["redis://broker", "", /cannot be read/],
+      ] as const) {
+        const wrong = said(() => readRelayOptions(["--from", from, "--from-password", path, ...listen]));
+        expect(wrong).toMatch(/^--from-password/);
+        expect(wrong).toMatch(says);
+        expect(wrong).not.toMatch(/sesame/);
+      }
+      for (const text of ["", "\n", "two\nlines"])
+        expect(
+          said(() => readOptions(["--publish", "redis://broker", "--publish-password", file(text)])),
+        ).toMatch(/^--publish-password: .*alone, on one line/);
+      expect(said(() => readOptions(["--publish-password", file("sesame")]))).toMatch(/needs --publish/);
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
   });
 });
 

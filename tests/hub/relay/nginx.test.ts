@@ -74,7 +74,7 @@ beforeAll(async () => {
   writeFileSync(join(pages, "assets", "board-abc.js"), "export {};");
   sayNew();
   server = createRelayServer({
-    ...{ holder, looks: new Looks(), pagesDir: pages },
+    ...{ holder, looks: new Looks(), gapMs: () => 10_000, pagesDir: pages },
     stamp: () => ({ utcMs: Date.now(), boundMs: 5 }),
     heardRelay: () => undefined,
     path: () => ["relay-one"],

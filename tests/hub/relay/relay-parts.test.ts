@@ -118,6 +118,16 @@ describe("looks", () => {
     expect(looks.count()).toBe(0);
   });
 
+  it("are boards, not fetches: a hundred are a hundred near a contact, where each comes every two seconds, and under strain", () => {
+    for (const gapMs of [2000, 10_000, 40_000]) {
+      let now = 0;
+      const looks = new Looks(() => now);
+      for (; now < 60_000; now += gapMs / 100) looks.noteBoard(gapMs);
+      expect(looks.count()).toBeGreaterThan(85);
+      expect(looks.count()).toBeLessThan(115);
+    }
+  });
+
   it("are asked to be fewer at once under strain, and more again after a quiet while", () => {
     const strain = new Strain();
     expect([0.9, 0.9, 0.9].map((busy, s) => strain.judge(busy, s * 1000))).toEqual([2, 4, 4]);
@@ -147,6 +157,14 @@ describe("the hub's book of relays", () => {
   it("takes no more than two hundred", () => {
     const book = new RelayBook(() => 0);
     for (let n = 0; n < 1000; n++) book.note({ ...WORD, id: `relay-${n + 1000}` }, false);
+    expect(book.sum().relays).toBe(200);
+  });
+
+  it("has room for a relay that the broker knows, whoever else says to be one", () => {
+    const book = new RelayBook(() => 0);
+    for (let n = 0; n < 1000; n++) book.note({ ...WORD, id: `stranger-${n + 1000}`, slow: 4 }, false);
+    book.note({ ...WORD, slow: 2 }, true);
+    expect(book.slow()).toBe(2);
     expect(book.sum().relays).toBe(200);
   });
 
