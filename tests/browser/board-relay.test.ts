@@ -2,6 +2,8 @@
  * The board as a relay serves it, in a browser: it opens no socket, checks what it is told by the key of
  * its address, counts on its own clock, and says glasses on when nothing true arrives any more.
  */
+import { createServer } from "node:http";
+import type { AddressInfo } from "node:net";
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
@@ -145,5 +147,47 @@ describe("the board of a relay", () => {
     expect(await other.locator('[data-page="board"]').getAttribute("data-glasses")).toBe("on");
     expect(await other.getByText("Palm Field").count()).toBe(0);
     await other.close();
+  });
+
+  test("stands in the frame of another site only once a lead has named that, from hub and relay alike", async () => {
+    const sites = [relay.url, hub.url];
+    const server = createServer((request, response) => {
+      const from = sites[Number(request.url?.slice(1))] ?? "";
+      response.setHeader("Content-Type", "text/html");
+      response.end(`<!doctype html><title>club</title><iframe src="${from}/board#key=${key}"></iframe>`);
+    });
+    await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
+    // Another name than the board's: another site for a browser.
+    const origin = `http://localhost:${(server.address() as AddressInfo).port}`;
+    const shows = async (n: number): Promise<boolean> => {
+      // The page may be kept for half a minute, and with it who may show it: a browser that has none.
+      const visitor = await browser.newContext({ locale: "en", serviceWorkers: "block" });
+      await time.enter(visitor);
+      const club = await visitor.newPage();
+      await club.goto(`${origin}/${n}`);
+      const shown = club.frameLocator("iframe").locator('[data-page="board"][data-link="linked"]');
+      const came = await shown.waitFor({ timeout: 3000 }).then(
+        () => true,
+        () => false,
+      );
+      await visitor.close();
+      return came;
+    };
+    const embed = async (hosts: string[]) => {
+      const set = { embed: hosts, address: null };
+      await hub.call("PUT", "/api/crowd", set, { Authorization: `Bearer ${token}` });
+      await until("the relay has it", async () => {
+        const policy = (await fetch(`${relay.url}/board`)).headers.get("Content-Security-Policy") ?? "";
+        return policy.includes(`frame-ancestors ${hosts[0] ?? "'none'"}`);
+      });
+    };
+    try {
+      expect(await Promise.all([shows(0), shows(1)])).toEqual([false, false]);
+      await embed([origin]);
+      expect(await Promise.all([shows(0), shows(1)])).toEqual([true, true]);
+      await embed([]);
+    } finally {
+      server.close();
+    }
   });
 });

@@ -2,11 +2,13 @@
  * A lead compares places and moves the plan there and back, draws the field, names work for two, looks
  * at a frame, and prints: the sheets are made into PDF by Chromium and read back by pdftotext (Poppler).
  */
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { fileURLToPath } from "node:url";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { prepareZXingModule, readBarcodes } from "zxing-wasm/reader";
 import { launchChromium } from "../support/chromium.ts";
 import { counterpart } from "../support/counterpart.ts";
 import { openLead, openPage } from "./support/open-page.ts";
@@ -250,5 +252,58 @@ describe("paper", () => {
     await lead.setViewportSize({ width: 360, height: 640 });
     expect(await sidewaysOverflow(lead)).toEqual([]);
     await lead.setViewportSize(LAPTOP);
+  });
+});
+
+describe("the poster", () => {
+  /** What a phone that scans a printed page reads (ZXing, which shares nothing with the writer of the codes). */
+  async function scanned(pdf: string): Promise<string[]> {
+    const picture = join(folder, "poster");
+    counterpart("pdftoppm", ["-png", "-r", "100", "-singlefile", pdf, picture]);
+    const wasm = readFileSync(fileURLToPath(import.meta.resolve("zxing-wasm/reader/zxing_reader.wasm")));
+    prepareZXingModule({ overrides: { wasmBinary: new Uint8Array(wasm).buffer } });
+    const found = await readBarcodes(new Uint8Array(readFileSync(`${picture}.png`)), {
+      formats: ["QRCode"],
+    });
+    return found.filter(({ isValid }) => isValid).map(({ text }) => text);
+  }
+
+  test("is one page with rule and cautions, its code leads to the public board with its key, and nothing of the hub's own is on it", async () => {
+    await go("crowd");
+    await lead.locator('[data-poster$="/board#"], [data-poster*="#key="]').waitFor();
+    // This hub answers on loopback alone: no phone would reach what the code says.
+    expect(await lead.locator('[data-poster-trouble="own machine"]').count()).toBe(1);
+    await lead.locator('input[type="url"]').fill("https://Board.Example.org/");
+    const keep = lead.locator('form button[type="submit"]').first();
+    await lead.locator("textarea").fill("https://club.example.org *");
+    await keep.click();
+    await lead.getByRole("alert").getByText("embed.1").waitFor();
+    await lead.locator("textarea").fill("https://Club.example.org/");
+    await keep.click();
+    const { key } = await asked.ask("GET", "/api/board");
+    const address = `https://board.example.org/board#key=${key}`;
+    await lead.locator(`[data-poster="${address}"]`).waitFor();
+    expect(await lead.locator('[data-poster-trouble="own machine"]').count()).toBe(0);
+    expect(await lead.locator("form code").textContent()).toBe(`<iframe src="${address}"></iframe>`);
+    expect(await asked.ask("GET", "/api/crowd")).toMatchObject({ embed: ["https://club.example.org"] });
+    for (const format of ["A4", "Letter"]) {
+      const pdf = join(folder, `poster-${format}.pdf`);
+      await lead.pdf({ path: pdf, format });
+      expect(counterpart("pdfinfo", [pdf])).toMatch(/Pages:\s+1\n/);
+      const text = counterpart("pdftotext", [pdf, "-"]).replace(/\s+/g, " ");
+      for (const said of [
+        "Glasses stay on until totality is called out.",
+        "Never glasses with optics",
+        "Children look only with an adult",
+        "Look down before you change glasses",
+        "Use a pinhole",
+        "Local rules",
+        address,
+      ])
+        expect(text).toContain(said);
+      expect(text).not.toMatch(/127\.0\.0\.1|localhost|192\.168|marshal|token/i);
+      expect(await scanned(pdf)).toEqual([address]);
+    }
+    await asked.ask("PUT", "/api/crowd", { embed: [], address: null });
   });
 });
