@@ -45,6 +45,7 @@ export function useMarshals(token: string, now: () => number): Marshals {
   const [waiting, setWaiting] = useState<readonly Waiting[]>(() => readKept<Waiting>(BOX));
   const [mine, setMine] = useState<readonly string[]>(() => readKept<string>(MINE));
   const box = useRef(waiting);
+  const [page] = useState(newId);
   const put = useCallback((next: readonly Waiting[]) => {
     box.current = next;
     setWaiting(next);
@@ -73,13 +74,14 @@ export function useMarshals(token: string, now: () => number): Marshals {
           ),
         );
       }
-      const answer = await ask("/api/marshals");
+      // What nobody looks at has not been seen.
+      const answer = await ask(document.hidden ? "/api/marshals" : `/api/marshals?page=${page}`);
       if (answer.ok) setTold((await answer.json()) as MarshalsNow);
       setState(answer.ok ? "linked" : answer.status === 401 ? "refused" : "away");
     } catch {
       setState("away");
     }
-  }, [token, put]);
+  }, [token, put, page]);
   useEffect(() => {
     let timer = 0;
     let over = false;

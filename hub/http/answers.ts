@@ -245,6 +245,19 @@ export const MarshalsAnswer = v.object({
   words: v.array(v.object({ id: v.string(), text: v.string(), atUtcMs: v.number() })),
 });
 
+export const MarshalsDeskAnswer = v.object({
+  reports: v.array(MarshalReportAnswer),
+  words: v.array(
+    v.object({
+      id: v.string(),
+      text: v.string(),
+      atUtcMs: v.number(),
+      seen: said(v.number(), "Marshals' pages that have shown it"),
+      of: said(v.number(), "The same and those that are open"),
+    }),
+  ),
+});
+
 export const TimeAnswer = v.object({
   utcMs: said(v.number(), "This machine's UTC, ms"),
   boundMs: said(v.number(), "How far it may be off, ms"),

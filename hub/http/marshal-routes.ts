@@ -2,19 +2,20 @@
 import * as v from "valibot";
 import {
   MarshalAnswerSchema,
+  MarshalPageSchema,
   MarshalReportSchema,
   MarshalWordsSchema,
 } from "../../shared/protocol/marshals.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
 import { practiceAt } from "../../shared/run/run-time.ts";
-import { MarshalReportAnswer, MarshalsAnswer } from "./answers.ts";
+import { MarshalReportAnswer, MarshalsAnswer, MarshalsDeskAnswer } from "./answers.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Reply, type Route, refusalReply, route } from "./route.ts";
 
 const LinkAnswer = v.object({ url: v.string(), token: v.string() });
 
 export function marshalRoutes({ marshals, keys, boardKey, origins, keeper, clock }: HubParts): Route[] {
-  const told = (): Reply => ({ body: marshals.told() });
+  const desk = (): Reply => ({ body: marshals.desk() });
   const link = (): Reply => {
     const token = keys.marshalToken(marshals.generation);
     return { body: { url: `${origins()[0] ?? ""}/marshal#token=${token}&key=${boardKey}`, token } };
@@ -45,8 +46,12 @@ export function marshalRoutes({ marshals, keys, boardKey, origins, keeper, clock
       path: "/api/marshals",
       access: "marshal",
       summary: "What marshals have reported, what became of it, and what leads tell them; newest first.",
+      query: MarshalPageSchema,
       answers: MarshalsAnswer,
-      handle: told,
+      handle: ({ query }) => {
+        if (query.page !== undefined) marshals.shown(query.page);
+        return { body: marshals.told() };
+      },
     }),
     route({
       method: "post",
@@ -64,9 +69,9 @@ export function marshalRoutes({ marshals, keys, boardKey, origins, keeper, clock
       method: "get",
       path: "/api/marshals/desk",
       access: "lead",
-      summary: "The same for leads.",
-      answers: MarshalsAnswer,
-      handle: told,
+      summary: "The same for leads, with how many marshals' pages have shown each word.",
+      answers: MarshalsDeskAnswer,
+      handle: desk,
     }),
     route({
       method: "post",
@@ -88,10 +93,10 @@ export function marshalRoutes({ marshals, keys, boardKey, origins, keeper, clock
       access: "lead",
       summary: "A lead tells all marshals something.",
       body: MarshalWordsSchema,
-      answers: MarshalsAnswer,
+      answers: MarshalsDeskAnswer,
       handle: ({ body }) => {
         marshals.tell(body);
-        return told();
+        return desk();
       },
     }),
   ];

@@ -10,6 +10,7 @@ import {
   MARSHAL_MATTERS,
   type MarshalReport,
   type MarshalReportSchema,
+  type MarshalsDesk,
   type MarshalsNow,
   type MarshalWords,
 } from "../../shared/protocol/marshals.ts";
@@ -24,6 +25,9 @@ const MOST_A_MINUTE = 60;
 const MINUTE_MS = 60_000;
 /** What a phone says of when it was tapped counts so far back, ms. */
 const DAY_MS = 86_400_000;
+/** A page asks every three seconds: one that has not for so long is closed. */
+const OPEN_MS = 15_000;
+const MOST_PAGES = 500;
 
 const KeptSchema = v.object({
   generation: v.pipe(v.number(), v.safeInteger(), v.minValue(0)),
@@ -45,6 +49,8 @@ export class MarshalDesk {
   private kept: Kept;
   /** When the last ones came. */
   private arrivals: number[] = [];
+  /** When each page that is looked at has last been shown what there is. Not kept: they ask again. */
+  private readonly shownAt = new Map<string, number>();
 
   constructor(
     private readonly log: Pick<EventLog, "getSetting" | "setSetting">,
@@ -61,6 +67,26 @@ export class MarshalDesk {
   /** Newest first. */
   told(): MarshalsNow {
     return { reports: this.kept.reports, words: this.kept.words };
+  }
+
+  /** The same for a lead, with how many marshals' pages have shown each word. */
+  desk(): MarshalsDesk {
+    const now = this.now();
+    const shown = [...this.shownAt.values()];
+    const words = this.kept.words.map((word) => {
+      const seen = shown.filter((at) => at >= word.atUtcMs).length;
+      const waiting = shown.filter((at) => at < word.atUtcMs && now - at < OPEN_MS).length;
+      return { ...word, seen, of: seen + waiting };
+    });
+    return { reports: this.kept.reports, words };
+  }
+
+  /** A page has been shown everything. */
+  shown(page: string): void {
+    this.shownAt.delete(page);
+    this.shownAt.set(page, this.now());
+    const [oldest] = this.shownAt.keys();
+    if (this.shownAt.size > MOST_PAGES && oldest !== undefined) this.shownAt.delete(oldest);
   }
 
   /** Ends every link made before. Throws LogError where it cannot be written, as all that follow. */

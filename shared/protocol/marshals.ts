@@ -42,6 +42,20 @@ export interface MarshalWords {
   atUtcMs: number;
 }
 
+/** By the id that a marshal's page gives itself; said while it is looked at. */
+export const MarshalPageSchema = v.object({ page: v.optional(id) });
+
+/** What a lead is told beside it: on how many marshals' pages it has been shown, of those that are open. */
+export interface ToldWords extends MarshalWords {
+  seen: number;
+  of: number;
+}
+
+/** As leads have the desk. */
+export interface MarshalsDesk extends MarshalsNow {
+  words: readonly ToldWords[];
+}
+
 /** What marshals and leads are told alike, newest first. */
 export interface MarshalsNow {
   reports: readonly MarshalReport[];

@@ -72,6 +72,26 @@ test("two leads and two phones", async () => {
     await ben.locator('[data-action="message"]').click();
   });
 
+  await step(
+    "the same words go to marshals, alone or too, and their pages say that they have shown them",
+    async () => {
+      const { token } = await asked.ask("GET", "/api/marshals/link");
+      const marshal = await open(`${hub.url}/marshal#token=${token}`, { width: 390, height: 844 });
+      await marshal.locator('[data-page="marshal"][data-link="linked"]').waitFor();
+      const { messages } = await asked.run();
+      await ben.locator('[data-action="message"]').click();
+      await ben.locator('input[name="to-all"]').uncheck();
+      await ben.locator('input[name="to-marshals"]').check();
+      await ben.locator(".message-form input[required]").fill("Children to the front.");
+      await ben.locator('[data-action="send-message"]').click();
+      await marshal.locator("[data-marshal-words]").waitFor();
+      await ben.locator('[data-told-marshals][data-seen="1"][data-of="1"]').waitFor();
+      expect((await asked.run()).messages).toHaveLength(messages.length);
+      await ben.locator('[data-action="message"]').click();
+      await marshal.context().close();
+    },
+  );
+
   await step("danger stands on a screen that is not the array, and is heard", async () => {
     await asked.practise("C1", 600);
     await asked.say("west", { filter: "off" });

@@ -9,17 +9,26 @@ import { t } from "../../words/words.ts";
 import { Button } from "./button.tsx";
 import { useOrders } from "./use-order.tsx";
 
-export function MessageForm(props: { rigIds: readonly string[] | null }) {
+interface MessageFormProps {
+  rigIds: readonly string[] | null;
+  /** Says it to marshals, too; true when the hub has it. */
+  tellMarshals?: (text: string) => Promise<boolean>;
+}
+
+export function MessageForm(props: MessageFormProps) {
   const id = useId();
   const { give, waiting } = useOrders();
   const [text, setText] = useState("");
   const [urgent, setUrgent] = useState(false);
   const [sent, setSent] = useState(false);
+  const toRigs = props.rigIds === null || props.rigIds.length > 0;
   async function send(event: FormEvent) {
     event.preventDefault();
     const rigIds = props.rigIds && [...props.rigIds];
-    if (!(await give({ type: "sendMessage", text: text.trim(), rigIds, ...(urgent ? { urgent } : {}) })))
+    const words = text.trim();
+    if (toRigs && !(await give({ type: "sendMessage", text: words, rigIds, ...(urgent ? { urgent } : {}) })))
       return;
+    if (props.tellMarshals && !(await props.tellMarshals(words))) return;
     setText("");
     setUrgent(false);
     setSent(true);
@@ -50,7 +59,7 @@ export function MessageForm(props: { rigIds: readonly string[] | null }) {
       <Button
         action="send-message"
         type="submit"
-        disabled={text.trim() === "" || props.rigIds?.length === 0 || waiting !== null}
+        disabled={text.trim() === "" || !(toRigs || props.tellMarshals) || waiting !== null}
       >
         {t("lead.message.send")}
       </Button>

@@ -1,12 +1,12 @@
 /** The marshals' desk as a lead has it: reports and words, asked every few seconds, and the answers. */
-import type { MarshalsNow } from "../../../shared/protocol/marshals.ts";
+import type { MarshalsDesk } from "../../../shared/protocol/marshals.ts";
 import { newId } from "../../link/new-id.ts";
 import type { Problem } from "./hub-api.ts";
 import { useAsked } from "./use-asked.ts";
 import { useSend } from "./use-send.ts";
 
 export interface MarshalDesk {
-  now: MarshalsNow | null;
+  now: MarshalsDesk | null;
   problem: Problem | null;
   answer: (reportId: string, answer: "on it" | "done") => Promise<void>;
   /** True when the hub has it. */
@@ -16,7 +16,7 @@ export interface MarshalDesk {
 const EVERY_MS = 3000;
 
 export function useMarshalDesk(): MarshalDesk {
-  const { value: now, ask } = useAsked<MarshalsNow>("/api/marshals/desk", EVERY_MS);
+  const { value: now, ask } = useAsked<MarshalsDesk>("/api/marshals/desk", EVERY_MS);
   const { send, problem } = useSend();
   return {
     now,

@@ -42,6 +42,24 @@ describe("marshals", () => {
     ).toBe(404);
   });
 
+  it("are counted by the pages that have shown a lead's words and those that have not yet; no other is", async () => {
+    const look = (page?: string) =>
+      hub.call("GET", `/api/marshals${page === undefined ? "" : `?page=${page}`}`, undefined, marshal);
+    for (const page of ["one", "two"]) await look(page);
+    await hub.call("POST", "/api/marshals/messages", { id: "m-1", text: "Glasses stay on." }, lead);
+    expect((await desk()).words).toMatchObject([{ id: "m-1", seen: 0, of: 2 }]);
+    await look("one");
+    await look("one");
+    // One that lies in a pocket says no name.
+    await look();
+    const { words } = await desk();
+    expect(words).toMatchObject([{ id: "m-1", seen: 1, of: 2 }]);
+    expect((await look("x".repeat(81))).body.error.field).toBe("page");
+    expect((await look("one")).body.words).toEqual([
+      { id: "m-1", text: "Glasses stay on.", atUtcMs: words[0].atUtcMs },
+    ]);
+  });
+
   it("say a thing once, however often it is sent; the same id for another matter is refused", async () => {
     const first = await report("r-1");
     expect((await report("r-1")).body).toEqual(first.body);

@@ -4,12 +4,15 @@ import type { RunNow } from "../use-run.ts";
 
 interface AddresseesProps {
   now: RunNow;
+  /** Whether marshals are meant, too; left out where they cannot be. */
+  marshals?: boolean;
+  onMarshals?: (meant: boolean) => void;
   /** Null for every rig. */
   rigIds: readonly string[] | null;
   onChange: (rigIds: readonly string[] | null) => void;
 }
 
-export function Addressees({ now, rigIds, onChange }: AddresseesProps) {
+export function Addressees({ now, marshals, onMarshals, rigIds, onChange }: AddresseesProps) {
   const { rigs } = now.state.plan;
   const toggle = (id: string) =>
     onChange(rigIds?.includes(id) ? rigIds.filter((one) => one !== id) : [...(rigIds ?? []), id]);
@@ -37,6 +40,17 @@ export function Addressees({ now, rigIds, onChange }: AddresseesProps) {
           {operator ? `${operator} (${name})` : name}
         </label>
       ))}
+      {onMarshals && (
+        <label className="addressees__one">
+          <input
+            type="checkbox"
+            name="to-marshals"
+            checked={marshals === true}
+            onChange={() => onMarshals(!marshals)}
+          />
+          {t("lead.marshals.title")}
+        </label>
+      )}
     </fieldset>
   );
 }
