@@ -19,7 +19,8 @@ export function VariantForm({ now, rigId }: { now: RunNow; rigId?: string }) {
   const { run } = now.run;
   const known = rigId === undefined ? run.variant.site : variantOf(run, rigId);
   const wanted = chosen?.inPlaceOf === known ? chosen.sky : known;
-  const others = rigId === undefined ? Object.keys(run.variant.rigs).length : 0;
+  const own = rigId === undefined ? Object.values(run.variant.rigs) : [];
+  const others = own.filter((sky) => sky !== run.variant.site).length;
   return (
     <div className="array__sky" data-sky={known} data-sky-others={others}>
       <label>
