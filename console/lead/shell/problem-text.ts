@@ -6,8 +6,11 @@ import type { Refusal } from "../../../shared/run/orders/refusal.ts";
 import { isWordKey, t } from "../../words/words.ts";
 import type { Problem } from "./hub-api.ts";
 
-export function problemText(problem: Pick<Problem, "code" | "message" | "rule">): string {
-  const { code, message, rule } = problem;
+export function problemText(problem: Pick<Problem, "code" | "message" | "rule" | "data">): string {
+  const { code, message, rule, data } = problem;
+  // Which rig keeps a plan from being saved, and why.
+  const open = `lead.problem.save-${String(data?.reason)}`;
+  if (isWordKey(open)) return t(open, { rig: String(data?.rig) });
   if (rule) return ruleText(rule, message);
   const status = /^http-(\d+)$/.exec(code)?.[1];
   if (status) return t("lead.problem.http", { status });

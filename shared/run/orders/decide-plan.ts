@@ -13,19 +13,14 @@ import type { Edit } from "../../plan/model/edit.ts";
 import type { Plan, PlanDraft, Rig, RigDraft, Site, SitePart } from "../../plan/model/plan.ts";
 import { samePlace, sameSky } from "../../plan/model/same-place.ts";
 import { VARIANTS } from "../../plan/model/vocabulary.ts";
-import { filterAllowance, hasFilter } from "../../plan/safety/allowance.ts";
 import { type PlanRefusal, settlePlanSteps } from "../../plan/settle-plan.ts";
-import type { UtcMs } from "../../time/instants.ts";
-import { parseIsoUtc } from "../../time/iso.ts";
 import { contactsMoved } from "../effective-contacts.ts";
-import { standingVerdict } from "../facts/filter-knowledge.ts";
-import type { FilterVerdict } from "../facts/filter-state.ts";
-import { recordOf } from "../facts/rig-record.ts";
 import type { EventDraft } from "../logged-event.ts";
-import { currentRun, practiceAt } from "../run-time.ts";
-import { type PartMark, REAL_RUN, type RigRecord, type SiteState } from "../state.ts";
+import { practiceAt } from "../run-time.ts";
+import { type PartMark, REAL_RUN, type SiteState } from "../state.ts";
 import type { Order } from "./commands.ts";
 import { type Context, type Decision, draftOf, no } from "./decision.ts";
+import { openFilterRefusal } from "./open-filters.ts";
 import { type Refusal, refusal } from "./refusal.ts";
 
 export type PlanOrder = Extract<
@@ -175,8 +170,8 @@ function* save(
   const settled = yield* settlePlanSteps({ ...draft, site }, before, gets, previousGets, { copied });
   if ("refusal" in settled) return { refusal: planRefusal(settled.refusal) };
   const { plan, notes } = settled;
-  const open = openAndGone(state, plan, context.now);
-  if (open) return open;
+  const open = openFilterRefusal(state, plan, gets, context.now);
+  if (open) return { refusal: open };
   const events: EventDraft[] = [];
   const practice = practiceAt(state, context.now);
   // A practice hangs on the contacts it began with; S8's end hangs on them, too.
@@ -184,74 +179,6 @@ function* save(
     events.push(draftOf(context, practice.runId, "practiceEnded", { runId: practice.runId, reason: "plan" }));
   events.push(...partEvents(state, plan, circumstances, context));
   return { events, ...(notes.length > 0 && { notes }) };
-}
-
-/** From so long before C1 on an open filter may do harm before anybody looks, ms. */
-const OPEN_MATTERS_MS = 3_600_000;
-
-/**
- * S9: an open filter keeps its filter-on cue and its place on the pages. While the Sun's eclipse is
- * near, no save takes the rig away, or says that it has no filter, before the filter is said to be on;
- * nor one whose phone may be out of reach with a word on a filter that has come off since.
- */
-function openAndGone(state: SiteState, plan: Plan, now: UtcMs): Decision | null {
-  const run = currentRun(state, now);
-  for (const before of state.plan.rigs) {
-    const rig = rigOf(plan, before.id);
-    if (!hasFilter(before) || (rig && hasFilter(rig))) continue;
-    const record = recordOf(state, run, before.id);
-    const verdict = standingVerdict(state, run, before.id, record, now);
-    const why =
-      verdict.state === "off" && eclipseIsNear(state, now)
-        ? `the filter of rig "${before.name}" was last said to be off`
-        : mayHaveOpened(state, before, record, verdict, now)
-          ? `the filter of rig "${before.name}" may have come off since it was last spoken of`
-          : null;
-    if (why === null) continue;
-    const field = rig ? `rigs.${plan.rigs.indexOf(rig)}.filter` : "rigs";
-    return no("safety-rule", `S9: ${why}; it has to be said on or capped first`, {
-      field,
-      rule: "S9",
-      data: { rigId: before.id, rig: before.name },
-    });
-  }
-  return null;
-}
-
-/** That of the plan, or one that the plan was for before: it may have been changed in the middle of one. */
-function eclipseIsNear(state: SiteState, now: UtcMs): boolean {
-  const { c1, c4 } = localEclipse(state.circumstances).contacts;
-  if (c1 !== null && c4 !== null && now >= c1 - OPEN_MATTERS_MS && now <= c4) return true;
-  return Object.values(state.runs).some(({ kind, runId }) => {
-    const day = kind === "real" && runId !== state.realRunId && parseIsoUtc(runId.slice(REAL_RUN.length));
-    return day && now > day - ASIDE_MS && now < day + DAY_MS + ASIDE_MS;
-  });
-}
-
-const DAY_MS = 86_400_000;
-/** No place on the Earth has an eclipse further than this from the day that names it, ms. */
-const ASIDE_MS = 4 * 3_600_000;
-
-/** From when its filter may come off to C4: its phones may be out of reach, and hold another word. */
-function mayHaveOpened(
-  state: SiteState,
-  rig: Rig,
-  { lastUtcMs }: RigRecord,
-  { state: word, word: said }: FilterVerdict,
-  now: UtcMs,
-): boolean {
-  const gets = localEclipse(state.circumstances);
-  const { c2, c4 } = gets.contacts;
-  const allowance = filterAllowance(rig, gets);
-  if (allowance === null || c2 === null || c4 === null) return false;
-  const fromMs = c2 + allowance.offFrom.offsetS * 1000;
-  if (now < fromMs || now > c4) return false;
-  const closed = word === "on" || word === "capped";
-  if (closed && said && said.observedUtcMs >= fromMs) return false;
-  return (
-    lastUtcMs !== null ||
-    Object.values(state.devices).some(({ agent, rigIds }) => !agent && rigIds.includes(rig.id))
-  );
 }
 
 /** One event for each part that differs; for a save that changed nothing one of the site's part. */

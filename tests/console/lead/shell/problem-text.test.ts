@@ -56,6 +56,17 @@ describe("a refusal", () => {
     expect(refusalText(refused)).not.toBe(english);
   });
 
+  it("of a save that an open filter forbids names the rig, and what is to be said of it first", () => {
+    const code = "safety-rule";
+    const told = (reason: string) =>
+      problemText({ code, message: "HUB", rule: "S9", data: { reason, rigId: "w", rig: "West <b>" } });
+    expect(told("filter-off")).toMatch(/^West <b>: .*last said to be off/);
+    expect(told("filter-open")).toMatch(/^West <b>: nobody has said/);
+    expect(told("ends-later")).toMatch(/^West <b>: .*end later there/);
+    // Of any other reason the rule is told.
+    expect(told("covered")).toMatch(/^When reports about a filter disagree/);
+  });
+
   it("without a code of the hub names the status that it answered", () => {
     expect(problemText({ code: "http-502", message: "HUB" })).toContain("502");
   });

@@ -1,6 +1,7 @@
 /** S5. The limits (1 s, 30 s, the last minute) are common practice, no source. */
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import type { Site } from "../../../../shared/plan/model/plan.ts";
 import { cueTimeline } from "../../../../shared/run/cues/cue-timeline.ts";
 import { timesByTheClock } from "../../../../shared/run/cues/rig-times.ts";
 import { doubtAt, GOOD_CLOCK, safeC3 } from "../../../../shared/run/doubt.ts";
@@ -227,6 +228,52 @@ describe("S5: doubt never delays what makes safe", () => {
       }),
       { numRuns: 150 },
     );
+  });
+});
+
+describe("S5: a place saved in totality", () => {
+  /** Totality begins and ends some three minutes later there. */
+  const later = { name: "Down the path", latDeg: 24.9, lonDeg: 33.6, heightM: 80 };
+  const moved = (world: SiteWorld, site: object, now: number) => {
+    const { plan } = world.state;
+    const part = { ...plan, site: { ...plan.site, ...site } as Site };
+    return decide(
+      world.state,
+      { type: "savePlan", draft: part, ifRevision: plan.revision },
+      world.context(now),
+    );
+  };
+  const refused = { refusal: { code: "safety-rule", rule: "S5", field: "site", data: { rigId: "west" } } };
+
+  test("delays no filter-on of a filter that is off, or may be", () => {
+    for (const word of ["off", "on"] as const) {
+      const world = SiteWorld.planned();
+      const { c2, c3 } = world.predicted;
+      world.report("west", { filter: word }, { at: c2 - 60 * S });
+      for (const at of [c2 + 200 * S, c3 - S, c3 + 10 * S])
+        expect(moved(world, later, at)).toMatchObject(refused);
+      // Said on since, nothing waits for a cue.
+      world.report("west", { filter: "on", looked: true }, { at: c3 - 60 * S });
+      expect(moved(world, later, c3 - 30 * S)).toHaveProperty("events");
+    }
+  });
+
+  test("is taken where its totality ends earlier, or has not begun: then filters are called on", () => {
+    const world = SiteWorld.planned({ site: later });
+    const { c2, c3 } = world.predicted;
+    world.report("west", { filter: "off" }, { at: c2 - 10 * S });
+    expect(moved(world, PALM_FIELD, c3 - 200 * S)).toHaveProperty("events");
+    const early = SiteWorld.planned();
+    early.report("west", { filter: "off" }, { at: early.predicted.c2 - 10 * S });
+    const now = early.predicted.c2 + 5 * S;
+    expect(now).toBeLessThan(c2);
+    const decision = moved(early, later, now);
+    if ("refusal" in decision) throw new Error(decision.refusal.message);
+    early.take(decision.events, now);
+    expect(early.rig("west", now + S)).toMatchObject({
+      exposed: true,
+      cueNow: { cue: { action: "filter-on" } },
+    });
   });
 });
 
