@@ -13,6 +13,7 @@ import { go } from "../../shell/route.ts";
 import { useMedia } from "../../shell/use-media.ts";
 import type { RunNow } from "../../shell/use-run.ts";
 import { cueStateWords } from "./cue-state-words.ts";
+import { foldRows, ROOM_OF_ALERTS } from "./fold-rows.ts";
 import type { Trouble } from "./rig-trouble.ts";
 import { rowData, Tiles } from "./tiles.tsx";
 
@@ -38,22 +39,23 @@ const COLUMNS = ["rig", "filter", "now", "next", "card", "battery", "link", "say
 const ROOMY_ROWS = { low: 8, tall: 14 } as const;
 /** More rows than fit on a laptop, or on a wall: rigs that need nobody fold into tiles. */
 const MOST_ROWS = { low: 12, tall: 20 } as const;
-/** While somebody is needed, alerts stand above the rows and take the room of so many. */
-const ROOM_OF_ALERTS = 4;
+/** Of rigs that need somebody: their rows are higher, and alerts stand above them. */
+const MOST_UP = { low: 6, tall: 12 } as const;
 const WALL = "(min-width: 75rem) and (min-height: 60rem)";
 
 export function ArrayTable(props: { rows: readonly ArrayRow[]; now: RunNow; open: string | null }) {
   const height = useMedia(WALL) ? "tall" : "low";
-  const most = MOST_ROWS[height];
-  const folds = props.rows.length > (props.rows.some(({ up }) => up) ? most - ROOM_OF_ALERTS : most);
-  const stays = ({ status, up }: ArrayRow) => !folds || up || status.rig.id === props.open;
-  const rows = props.rows.filter(stays);
+  const { folds, rows, tiles } = foldRows(
+    props.rows,
+    MOST_ROWS[height],
+    MOST_UP[height],
+    ({ status }) => status.rig.id === props.open,
+  );
   const roomy = ROOMY_ROWS[height] - (folds ? ROOM_OF_ALERTS : 0);
-  const quiet = props.rows.filter((row) => !stays(row));
   return (
     <>
-      {rows.length > 0 && <Rows {...props} rows={rows} tiles={quiet.length} dense={rows.length > roomy} />}
-      {quiet.length > 0 && <Tiles rows={quiet} now={props.now} />}
+      {rows.length > 0 && <Rows {...props} rows={rows} tiles={tiles.length} dense={rows.length > roomy} />}
+      {tiles.length > 0 && <Tiles rows={tiles} now={props.now} />}
     </>
   );
 }

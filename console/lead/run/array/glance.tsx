@@ -57,7 +57,7 @@ export function Glance({
     priority === "danger" || (priority !== "advice" && (!onlyOpen || neverShelved({ cause, priority })));
   const needs = rows.filter((row) => wants.includes(kindOf(row)) || row.troubles.some(asks));
   const quiet = rows.filter((row) => !needs.includes(row));
-  const room = { "--needs": needs.length, "--tiles": quiet.length } as CSSProperties;
+  const room = { "--needs": needs.length } as CSSProperties;
   return (
     <div className="glance" data-glance style={room}>
       {needs.length === 0 && isCalm(now) && <p className="glance__calm">{t("glance.calm")}</p>}
