@@ -94,7 +94,7 @@ export function compareRuns(
       runId: review.runId,
       ...(review.practice as Practised),
       counts: countsOf(review.cues),
-      allOnAfterC3S: allOn(review),
+      allOnAfterC3S: allOnAfterC3S(review),
     })),
     rigs: [...pairs.values()].map(({ rig, reviews: mine }) => {
       const runs = mine.map((review) => rigRun(rig.id, review));
@@ -127,7 +127,8 @@ function rigRun(rigId: string, review: Review): RigRun {
   };
 }
 
-function allOn({ filters }: Review): number | null {
+/** From C3 to when the last filter was on; null where none was open or one stayed so. */
+export function allOnAfterC3S({ filters }: Pick<Review, "filters">): number | null {
   const opened = filters.filter(({ open }) => open.length > 0);
   if (opened.length === 0 || opened.some(({ open }) => open.at(-1)?.closed === false)) return null;
   const after = opened.flatMap(({ closedAfterC3S }) => closedAfterC3S ?? []);

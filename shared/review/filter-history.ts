@@ -16,7 +16,8 @@ export interface FilterHistory {
   openS: number;
   /** Of that outside totality and the rig's own allowance while the Sun was up, s (S1, S3, S4). */
   sunlitS: number;
-  /** Whether anybody said anything of it; of a rig that has none by design nobody need. */
+  /** Whether the rig has a filter at all, and whether anybody said what it is. */
+  hasOne: boolean;
   told: boolean;
   /** From C3 to when it was known to be closed again, s, below 0 before C3; null when it was not open in totality or is not closed. */
   closedAfterC3S: number | null;
@@ -99,6 +100,7 @@ function historyOf(
     open,
     openS,
     sunlitS,
+    hasOne: rig.filter !== "none by design",
     told: changes.some(({ state }) => state !== "unknown"),
     closedAfterC3S: last?.closed && c3 !== null ? (last.untilRunMs - c3) / 1000 : null,
   };

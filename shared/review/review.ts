@@ -65,6 +65,8 @@ export interface Review {
   faults: { kind: FaultKind; rigIds: readonly string[] | null; atRunMs: number }[];
   /** What the hub noted of its own clock in this run: steps, sources, sleep. */
   clockNotes: { note: string; atRunMs: number }[];
+  /** How well the phone that knew it worst knew the hub's time when a person reported with it, ± ms. */
+  worstPhone: { rigId: string; boundMs: number } | null;
   /** How well the contacts were known here, ± s. */
   timingBoundS: number | null;
 }
@@ -222,6 +224,7 @@ export function reviewCollected(collected: RunCollector, nowUtcMs: UtcMs | null)
       note: payload.note,
       atRunMs: at(observedUtcMs),
     })),
+    worstPhone: collected.worstPhone,
     timingBoundS: circumstances?.timingBoundS ?? null,
   };
 }

@@ -49,6 +49,8 @@ export class RunCollector {
   over = false;
   /** When a practice ended: by a lead, or at its limit. */
   endUtcMs: number | null = null;
+  /** The phone whose clock was known worst, of those that people reported with. */
+  worstPhone: { rigId: string; boundMs: number } | null = null;
   private readonly spoke = { played: new Set<string>(), people: new Set<string>() };
 
   constructor(readonly runId: string) {}
@@ -89,6 +91,11 @@ export class RunCollector {
     return this.spoke.played.has(rigId) && !this.spoke.people.has(rigId);
   }
 
+  private hear({ payload: { rigId }, boundMs }: Reported): void {
+    this.spoke.people.add(rigId);
+    if (boundMs !== null && boundMs > (this.worstPhone?.boundMs ?? -1)) this.worstPhone = { rigId, boundMs };
+  }
+
   private watch({ payload: { rigId, frames, lastFrameUtcMs } }: Reported): void {
     if (frames === undefined && lastFrameUtcMs === undefined) return;
     const seen = this.frames.get(rigId) ?? { least: null, most: 0, atUtcMs: [] };
@@ -104,7 +111,8 @@ export class RunCollector {
     switch (event.type) {
       case "rigReported":
         if (event.payload.instrument) this.watch(event);
-        else this.spoke[isPlayed(event.deviceId) ? "played" : "people"].add(event.payload.rigId);
+        else if (isPlayed(event.deviceId)) this.spoke.played.add(event.payload.rigId);
+        else this.hear(event);
         if (counts(event)) this.reports.push(event);
         return;
       case "alertRaised":

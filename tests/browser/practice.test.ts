@@ -103,9 +103,39 @@ describe("practice", () => {
       expect((await asked.ask("GET", "/api/practice")).programme.part).toBe(2);
     });
 
-    await step("its end leads to the debrief, and that to the runs side by side", async () => {
-      await lead.locator('[data-action="end-practice"]').click();
-      await lead.locator(".debrief[data-run] ul li").first().waitFor();
+    await step("the last part's end leads to its debrief by itself, not to the blank form", async () => {
+      const { practice } = await asked.run();
+      await time.passTo(practice.endsAtUtcMs + 500, hub);
+      await lead.locator(`.debrief[data-run="${practice.runId}"] ul li`).first().waitFor();
+      const review = await asked.ask("GET", `/api/review?run=${practice.runId}`);
+      const shown = async (rigId: string) =>
+        lead.locator(`.rig-overview tr[data-rig="${rigId}"] td`).allTextContents();
+      for (const { id } of review.rigs) {
+        const of = (score: string) => {
+          const count = review.cues.filter(
+            (cue: { rigId: string; score: string }) => cue.rigId === id && cue.score === score,
+          ).length;
+          return count === 0 ? "–" : String(count);
+        };
+        expect((await shown(id)).slice(0, 4)).toEqual(["on time", "early", "late", "missed"].map(of));
+      }
+      // Beside the part before it.
+      await lead.locator('[data-earlier="1"] tr[data-this]').waitFor();
+      expect(await violations(lead)).toEqual([]);
+    });
+
+    await step("on paper it is all there: nothing of the frame, nothing cut at a page's end", async () => {
+      await lead.emulateMedia({ media: "print" });
+      const main = lead.locator(".console__main");
+      const hidden = await main.evaluate((of) => of.scrollHeight - of.clientHeight);
+      const frame = await lead.locator(".console").evaluate((of) => of.scrollHeight - of.clientHeight);
+      expect([hidden, frame].filter((px) => px > 1)).toEqual([]);
+      for (const outside of [".main-nav", ".run-header", ".action-bar", '[data-action="print-debrief"]'])
+        expect(await lead.locator(outside).first().isVisible()).toBe(false);
+      await lead.emulateMedia({ media: "screen" });
+    });
+
+    await step("and that leads to the runs side by side", async () => {
       await lead.locator('[data-action="compare-runs"]').click();
       await lead.locator("[data-progress] [data-rig] svg").first().waitFor();
       expect(await violations(lead)).toEqual([]);

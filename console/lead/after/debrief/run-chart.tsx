@@ -1,109 +1,141 @@
 /**
- * What happened around totality, one row a rig: for how long the filter was off, when each cue was
- * due (its window) and when it was done. Time runs left to right in every language.
+ * What happened, one row a rig: for how long the filter was off, when each cue was due (its window) and when
+ * it was done. Time runs left to right in every language. Rigs of which there is nothing to draw, and cues
+ * beyond the drawing's ends, are said beneath.
  */
 import type { Review, ReviewedCue } from "../../../../shared/review/review.ts";
 import { clockText } from "../../../parts/time-format.ts";
 import { t } from "../../../words/words.ts";
+import { chartSpan } from "./chart-span.ts";
+import { listText } from "./debrief-sentences.ts";
 
-/** Drawn before C2 and after C3, ms. */
-const MARGIN_MS = 90_000;
-const ROW_PX = 56;
-const LABEL_PX = 20;
+/** With many rigs rows are lower. */
+const MANY = 12;
 const FOOT_PX = 26;
 
-export function RunChart({ review }: { review: Review }) {
-  const { c2, c3 } = review.contacts;
-  if (c2 === null || c3 === null) return null;
-  const [from, to] = [c2 - MARGIN_MS, c3 + MARGIN_MS];
-  const x = (ms: number) => `${(100 * Math.min(1, Math.max(0, (ms - from) / (to - from)))).toFixed(2)}%`;
+interface ChartProps {
+  review: Review;
+  /** In the order in which they are drawn. */
+  rigs: readonly { id: string; name: string }[];
+}
+
+export function RunChart({ review, rigs }: ChartProps) {
+  const span = chartSpan(review);
+  if (!span) return null;
+  const { fromMs, toMs, inner, marks } = span;
+  const x = (ms: number) =>
+    `${(100 * Math.min(1, Math.max(0, (ms - fromMs) / (toMs - fromMs)))).toFixed(2)}%`;
   const width = (a: number, b: number) =>
     `${Math.max(0, Number.parseFloat(x(b)) - Number.parseFloat(x(a)))}%`;
-  const isIn = (ms: number) => ms >= from && ms <= to;
-  const height = review.rigs.length * ROW_PX;
+  const isIn = ({ doneRunMs, dueRunMs }: ReviewedCue) => {
+    const at = doneRunMs ?? dueRunMs;
+    return at >= fromMs && at <= toMs;
+  };
+  const all = rigs.map(({ id, name }) => ({
+    ...{ id, name },
+    cues: review.cues.filter((cue) => cue.rigId === id && isIn(cue)),
+    open: (review.filters.find(({ rigId }) => rigId === id)?.open ?? []).filter(
+      ({ fromRunMs, untilRunMs }) => fromRunMs <= toMs && untilRunMs >= fromMs,
+    ),
+  }));
+  const rows = all.filter(({ cues, open }) => cues.length > 0 || open.length > 0);
+  const undrawn = all.filter((row) => !rows.includes(row)).map(({ name }) => name);
+  const beyond = review.cues.filter((cue) => !isIn(cue)).length;
+  const rowPx = rows.length > MANY ? 40 : 56;
+  const height = rows.length * rowPx;
   return (
-    <figure className="run-chart" dir="ltr">
-      <svg width="100%" height={height + FOOT_PX} role="img" aria-label={t("debrief.chart")}>
-        <rect className="run-chart__totality" x={x(c2)} width={width(c2, c3)} y={0} height={height} />
-        {review.rigs.map(({ id, name }, row) => {
-          const top = row * ROW_PX;
-          const filter = review.filters.find(({ rigId }) => rigId === id);
-          const cues = review.cues.filter(
-            ({ rigId, dueRunMs, doneRunMs }) => rigId === id && isIn(doneRunMs ?? dueRunMs),
-          );
-          return (
-            <g key={id} data-rig={id}>
-              <text className="run-chart__name" x={0} y={top + 14}>
-                {name}
-              </text>
-              <line
-                className="run-chart__axis"
-                x1={0}
-                x2="100%"
-                y1={top + ROW_PX - 12}
-                y2={top + ROW_PX - 12}
-              />
-              {filter?.open.map((one) => (
-                <rect
-                  key={one.fromRunMs}
-                  className="run-chart__open"
-                  data-closed={one.closed}
-                  x={x(one.fromRunMs)}
-                  width={width(one.fromRunMs, one.untilRunMs)}
-                  y={top + ROW_PX - 17}
-                  height={10}
-                />
-              ))}
-              {cues.map((cue) => (
-                <CueMark key={cue.cueId} cue={cue} top={top + LABEL_PX} x={x} width={width} />
-              ))}
-            </g>
-          );
-        })}
-        {[
-          ["C2", c2],
-          ["C3", c3],
-        ].map(([label, ms]) => (
-          <text
-            key={label}
-            className="run-chart__contact"
-            x={x(Number(ms))}
-            y={height + 18}
-            textAnchor="middle"
-          >
-            {label} {clockText(Number(ms))}
-          </text>
-        ))}
-      </svg>
-      <figcaption className="soft">{t("debrief.chartSays")}</figcaption>
+    <figure className="run-chart" data-rows={rows.length}>
+      {rows.length > 0 && (
+        <svg
+          width="100%"
+          height={height + FOOT_PX}
+          role="img"
+          aria-label={t("debrief.chart")}
+          style={{ direction: "ltr" }}
+        >
+          {inner && (
+            <rect
+              className="run-chart__totality"
+              x={x(inner.fromMs)}
+              width={width(inner.fromMs, inner.toMs)}
+              y={0}
+              height={height}
+            />
+          )}
+          {rows.map(({ id, name, cues, open }, row) => {
+            const foot = (row + 1) * rowPx - 12;
+            return (
+              <g key={id} data-rig={id}>
+                <text className="run-chart__name" x={0} y={row * rowPx + 14}>
+                  {name}
+                </text>
+                <line className="run-chart__axis" x1={0} x2="100%" y1={foot} y2={foot} />
+                {open.map((one) => (
+                  <rect
+                    key={one.fromRunMs}
+                    className="run-chart__open"
+                    data-closed={one.closed}
+                    x={x(one.fromRunMs)}
+                    width={width(one.fromRunMs, one.untilRunMs)}
+                    y={foot - 5}
+                    height={10}
+                  />
+                ))}
+                {cues.map((cue) => (
+                  <CueMark key={cue.cueId} cue={cue} foot={foot} x={x} width={width} />
+                ))}
+              </g>
+            );
+          })}
+          {marks.map(({ name, atMs }) => (
+            <text
+              key={name}
+              className="run-chart__contact"
+              x={x(atMs)}
+              y={height + 18}
+              textAnchor={anchorOf(name, (atMs - fromMs) / (toMs - fromMs))}
+            >
+              {name} {clockText(atMs)}
+            </text>
+          ))}
+        </svg>
+      )}
+      <figcaption className="soft">
+        {rows.length > 0 && t("debrief.chartSays")}
+        {beyond > 0 && ` ${t("debrief.beyond", { count: beyond })}`}
+        {undrawn.length > 0 && ` ${t("debrief.undrawn", { rigs: listText(undrawn) })}`}
+      </figcaption>
     </figure>
   );
 }
 
+/** C2 and C3 hang outwards, so that they never meet over a short totality. */
+function anchorOf(name: string, share: number): "start" | "middle" | "end" {
+  if (share < 0.06) return "start";
+  if (share > 0.94) return "end";
+  return name === "C2" ? "end" : name === "C3" ? "start" : "middle";
+}
+
 interface MarkProps {
   cue: ReviewedCue;
-  top: number;
+  /** Where the row's line of time lies, px. */
+  foot: number;
   x: (ms: number) => string;
   width: (a: number, b: number) => string;
 }
 
 /** The window pale, the doing a stroke; what was missed a cross where it was due. */
-function CueMark({ cue, top, x, width }: MarkProps) {
-  const foot = top + ROW_PX - LABEL_PX - 18;
+function CueMark({ cue, foot, x, width }: MarkProps) {
+  const top = foot - 24;
   return (
     <g className="run-chart__cue" data-score={cue.score}>
-      <rect
-        x={x(cue.fromRunMs)}
-        width={width(cue.fromRunMs, cue.toRunMs)}
-        y={top + 2}
-        height={foot - top - 2}
-      />
+      <rect x={x(cue.fromRunMs)} width={width(cue.fromRunMs, cue.toRunMs)} y={top + 3} height={15} />
       {cue.doneRunMs === null ? (
-        <svg x={x(cue.dueRunMs)} y={(top + foot) / 2} overflow="visible" aria-hidden="true">
+        <svg x={x(cue.dueRunMs)} y={top + 10} overflow="visible" aria-hidden="true">
           <path d="M-5 -5 L5 5 M-5 5 L5 -5" />
         </svg>
       ) : (
-        <line x1={x(cue.doneRunMs)} x2={x(cue.doneRunMs)} y1={top} y2={foot} />
+        <line x1={x(cue.doneRunMs)} x2={x(cue.doneRunMs)} y1={top} y2={top + 19} />
       )}
     </g>
   );

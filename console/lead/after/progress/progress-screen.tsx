@@ -3,7 +3,6 @@ import { useCallback, useEffect, useState } from "react";
 import { ownValue } from "../../../../shared/fields/own-key.ts";
 import type { Rig } from "../../../../shared/plan/model/plan.ts";
 import type { ComparedRig, Comparison, HandsOffer } from "../../../../shared/review/compare.ts";
-import type { Counts } from "../../../../shared/review/scores.ts";
 import { EmptyNote } from "../../../parts/empty-note.tsx";
 import { reviewedWords } from "../../../parts/words-for-reviewed.ts";
 import "../../../words/bundles/debrief.ts";
@@ -14,8 +13,9 @@ import type { Problem } from "../../shell/hub-api.ts";
 import { useLead } from "../../shell/lead-context.ts";
 import { ProblemLine } from "../../shell/problem-line.tsx";
 import { useOrders } from "../../shell/use-order.tsx";
-import { whenText } from "../runs-list.ts";
+import { runRows } from "./run-rows.ts";
 import { RunsPlot } from "./runs-plot.tsx";
+import { countsText, RunsTable } from "./runs-table.tsx";
 import "../../shell/sections.css";
 import "./progress.css";
 
@@ -57,7 +57,7 @@ export function ProgressScreen() {
       {compared && compared.runs.length === 0 && <EmptyNote text={t("progress.none")} />}
       {compared && compared.runs.length > 0 && (
         <>
-          <RunsTable compared={compared} zone={zone} />
+          <RunsTable rows={runRows(compared, zone)} />
           <p className="soft">{t("progress.chart")}</p>
           {compared.rigs.map((rig) => (
             <RigProgress
@@ -70,39 +70,6 @@ export function ProgressScreen() {
         </>
       )}
     </div>
-  );
-}
-
-function RunsTable({ compared, zone }: { compared: Comparison; zone: string }) {
-  return (
-    <table className="progress__runs">
-      <thead>
-        <tr>
-          <th scope="col">{t("progress.run")}</th>
-          <th scope="col">{t("progress.pace")}</th>
-          <th scope="col">{t("progress.how")}</th>
-          <th scope="col">{t("progress.allOn")}</th>
-        </tr>
-      </thead>
-      <tbody>
-        {compared.runs.map(({ runId, startedUtcMs, anchor, offsetS, rate, counts, allOnAfterC3S }, n) => (
-          <tr key={runId} data-run={runId}>
-            <td>
-              <a href={`#record/${runId}`}>
-                {n + 1} · <bdi>{whenText({ runId, startedUtcMs: startedUtcMs as never }, zone)}</bdi>
-              </a>{" "}
-              <span className="soft" dir="ltr">
-                {anchor} {offsetS < 0 ? "−" : "+"}
-                {Math.abs(offsetS)} s
-              </span>
-            </td>
-            <td>{rate} ×</td>
-            <td>{countsText(counts)}</td>
-            <td>{allOnAfterC3S === null ? "–" : `${Math.round(allOnAfterC3S)} s`}</td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
   );
 }
 
@@ -172,13 +139,4 @@ function Offer({ offer, rig, done }: { offer: HandsOffer; rig: Rig; done: () => 
       </Button>
     </p>
   );
-}
-
-function countsText(counts: Counts): string {
-  return t("progress.counts", {
-    onTime: counts["on time"],
-    early: counts.early,
-    late: counts.late,
-    missed: counts.missed,
-  });
 }

@@ -1,10 +1,11 @@
 /**
  * One rig's practice runs as columns, oldest first: from the foot what was on time, early, late and not
  * confirmed, each with a pattern of its own so that it can be read on paper; over it, in seconds, how long
- * after C3 the filter was on again. Time runs left to right in every language.
+ * after C3 the filter was on again (0:00: by C3). Time runs left to right in every language.
  */
 import type { ComparedRig, RigRun } from "../../../../shared/review/compare.ts";
 import type { Score } from "../../../../shared/review/scores.ts";
+import { spanText } from "../../../parts/words-for-reviewed.ts";
 import { t } from "../../../words/words.ts";
 
 const STACK: readonly Score[] = ["on time", "early", "late", "missed"];
@@ -49,7 +50,7 @@ export function RunsPlot({ rig }: { rig: ComparedRig }) {
             })}
             {run.closedAfterC3S !== null && (
               <text className="runs-plot__s" x={x + (COLUMN_PX - 8) / 2} y={top - 4} textAnchor="middle">
-                {Math.round(run.closedAfterC3S)} s
+                {spanText(Math.max(0, run.closedAfterC3S))}
               </text>
             )}
             <text
