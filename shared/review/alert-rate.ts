@@ -9,6 +9,8 @@ import { LinesRead } from "./lines-read.ts";
 
 export interface AlertRate {
   raised: number;
+  /** As many lines to read (lines-read.ts). */
+  read: number;
   /**
    * On average over the practice (of a real run, which is months long, from its first alert on), or over
    * ten minutes where that was shorter.
@@ -95,6 +97,7 @@ export function alertRate(
   }
   return {
     raised: raisedAt.length,
+    read: readAt.length,
     perTenMinutes: (raisedAt.length * TEN_MINUTES_MS) / spanMs,
     mostInTenMinutes,
     byCause: { ...byCause },

@@ -12,7 +12,8 @@ export interface DebriefFacts {
   filters: FilterFact;
   /** Rigs whose filter was not said to be on again. */
   stillOff: readonly string[];
-  alerts: { raised: number; mostInTenMinutes: number };
+  /** `read`: as many lines to read, and the most of these in ten minutes. */
+  alerts: Pick<Review["alerts"], "raised" | "read" | "mostInTenMinutes">;
 }
 
 type FilterFact =
@@ -32,7 +33,7 @@ export function debriefFacts(review: Review): DebriefFacts {
     cues: { all: review.cues.length, ...countsOf(review.cues) },
     filters: filterFact(review, name),
     stillOff: stillOff.map(({ rigId }) => name(rigId)),
-    alerts: { raised: review.alerts.raised, mostInTenMinutes: review.alerts.mostInTenMinutes },
+    alerts: review.alerts,
   };
 }
 

@@ -109,20 +109,22 @@ function Debriefed({ review, rigs, when }: { review: Review; rigs: readonly Rig[
       <RunChart review={review} rigs={rows} />
       <RunFacts review={review} rows={rows} rigs={rigs} />
       <EarlierRuns review={review} when={when} />
-      {rows.map((row) => {
-        const cues = review.cues.filter(({ rigId }) => rigId === row.id);
-        if (cues.length === 0) return null;
-        const trouble = row.counts.late + row.counts.missed > 0;
-        return (
-          <RigCues
-            key={row.id}
-            row={row}
-            cues={cues}
-            planned={rigs.find((rig) => rig.id === row.id)}
-            open={rows.length <= UNFOLDED || trouble}
-          />
-        );
-      })}
+      <div className="debrief__by-rig">
+        {rows.map((row) => {
+          const cues = review.cues.filter(({ rigId }) => rigId === row.id);
+          if (cues.length === 0) return null;
+          const trouble = row.counts.late + row.counts.missed > 0;
+          return (
+            <RigCues
+              key={row.id}
+              row={row}
+              cues={cues}
+              planned={rigs.find((rig) => rig.id === row.id)}
+              open={rows.length <= UNFOLDED || trouble}
+            />
+          );
+        })}
+      </div>
       <p className="soft">{t("debrief.means")}</p>
     </>
   );

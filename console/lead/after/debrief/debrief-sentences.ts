@@ -55,8 +55,10 @@ function filterText(fact: Exclude<DebriefFacts["filters"], { kind: "off still" }
   }
 }
 
-function alertsText({ raised, mostInTenMinutes }: DebriefFacts["alerts"]): string {
+function alertsText({ raised, read, mostInTenMinutes: most }: DebriefFacts["alerts"]): string {
   if (raised === 0) return t("debrief.noAlerts");
-  if (raised <= mostInTenMinutes) return t("debrief.alertsTogether", { count: raised });
-  return t("debrief.alertsSay", { count: raised, most: mostInTenMinutes });
+  if (raised !== read) return t("debrief.alertsLines", { count: raised, read, most });
+  return read <= most
+    ? t("debrief.alertsTogether", { count: raised })
+    : t("debrief.alertsSay", { count: raised, most });
 }

@@ -12,6 +12,8 @@ import { listText } from "./debrief-sentences.ts";
 /** With many rigs rows are lower. */
 const MANY = 12;
 const FOOT_PX = 26;
+/** And contacts are named above them, too. */
+const HEAD_PX = 24;
 
 interface ChartProps {
   review: Review;
@@ -41,63 +43,70 @@ export function RunChart({ review, rigs }: ChartProps) {
   const rows = all.filter(({ cues, open }) => cues.length > 0 || open.length > 0);
   const undrawn = all.filter((row) => !rows.includes(row)).map(({ name }) => name);
   const beyond = review.cues.filter((cue) => !isIn(cue)).length;
-  const rowPx = rows.length > MANY ? 40 : 56;
+  const many = rows.length > MANY;
+  const rowPx = many ? 40 : 56;
   const height = rows.length * rowPx;
+  const headPx = many ? HEAD_PX : 0;
+  const contacts = (y: number) =>
+    marks.map(({ name, atMs }) => (
+      <text
+        key={name}
+        className="run-chart__contact"
+        x={x(atMs)}
+        y={y}
+        textAnchor={anchorOf(name, (atMs - fromMs) / (toMs - fromMs))}
+      >
+        {name} {clockText(atMs)}
+      </text>
+    ));
   return (
     <figure className="run-chart" data-rows={rows.length}>
       {rows.length > 0 && (
         <svg
           width="100%"
-          height={height + FOOT_PX}
+          height={headPx + height + FOOT_PX}
           role="img"
           aria-label={t("debrief.chart")}
           style={{ direction: "ltr" }}
         >
-          {inner && (
-            <rect
-              className="run-chart__totality"
-              x={x(inner.fromMs)}
-              width={width(inner.fromMs, inner.toMs)}
-              y={0}
-              height={height}
-            />
-          )}
-          {rows.map(({ id, name, cues, open }, row) => {
-            const foot = (row + 1) * rowPx - 12;
-            return (
-              <g key={id} data-rig={id}>
-                <text className="run-chart__name" x={0} y={row * rowPx + 14}>
-                  {name}
-                </text>
-                <line className="run-chart__axis" x1={0} x2="100%" y1={foot} y2={foot} />
-                {open.map((one) => (
-                  <rect
-                    key={one.fromRunMs}
-                    className="run-chart__open"
-                    data-closed={one.closed}
-                    x={x(one.fromRunMs)}
-                    width={width(one.fromRunMs, one.untilRunMs)}
-                    y={foot - 5}
-                    height={10}
-                  />
-                ))}
-                {cues.map((cue) => (
-                  <CueMark key={cue.cueId} cue={cue} foot={foot} x={x} width={width} />
-                ))}
-              </g>
-            );
-          })}
-          {marks.map(({ name, atMs }) => (
-            <text
-              key={name}
-              className="run-chart__contact"
-              x={x(atMs)}
-              y={height + 18}
-              textAnchor={anchorOf(name, (atMs - fromMs) / (toMs - fromMs))}
-            >
-              {name} {clockText(atMs)}
-            </text>
-          ))}
+          <svg y={headPx} overflow="visible" aria-hidden="true">
+            {inner && (
+              <rect
+                className="run-chart__totality"
+                x={x(inner.fromMs)}
+                width={width(inner.fromMs, inner.toMs)}
+                y={0}
+                height={height}
+              />
+            )}
+            {rows.map(({ id, name, cues, open }, row) => {
+              const foot = (row + 1) * rowPx - 12;
+              return (
+                <g key={id} data-rig={id}>
+                  <text className="run-chart__name" x={0} y={row * rowPx + 14}>
+                    {name}
+                  </text>
+                  <line className="run-chart__axis" x1={0} x2="100%" y1={foot} y2={foot} />
+                  {open.map((one) => (
+                    <rect
+                      key={one.fromRunMs}
+                      className="run-chart__open"
+                      data-closed={one.closed}
+                      x={x(one.fromRunMs)}
+                      width={width(one.fromRunMs, one.untilRunMs)}
+                      y={foot - 5}
+                      height={10}
+                    />
+                  ))}
+                  {cues.map((cue) => (
+                    <CueMark key={cue.cueId} cue={cue} foot={foot} x={x} width={width} />
+                  ))}
+                </g>
+              );
+            })}
+            {contacts(height + 18)}
+            {many && contacts(-headPx + 14)}
+          </svg>
         </svg>
       )}
       <figcaption className="soft">

@@ -18,7 +18,11 @@ interface Filter {
   told?: boolean;
   hasOne?: boolean;
 }
-function review(scores: Score[], filters: Filter[], alerts: [raised: number, most: number] = [0, 0]): Review {
+function review(
+  scores: Score[],
+  filters: Filter[],
+  alerts: [raised: number, most: number, read?: number] = [0, 0],
+): Review {
   return {
     cues: scores.map((score) => ({ score })),
     filters: filters.map(({ closedS, sunlitS = 0, told = true, hasOne = true }, i) => ({
@@ -29,7 +33,7 @@ function review(scores: Score[], filters: Filter[], alerts: [raised: number, mos
       ...{ sunlitS, told, hasOne },
     })),
     rigs: filters.map(({ name }, i) => ({ id: `r${i}`, name: name ?? `Rig ${i}`, operator: "" })),
-    alerts: { raised: alerts[0], mostInTenMinutes: alerts[1] },
+    alerts: { raised: alerts[0], mostInTenMinutes: alerts[1], read: alerts[2] ?? alerts[0] },
   } as never;
 }
 const say = (...of: Parameters<typeof review>) => debriefSentences(review(...of));
@@ -93,6 +97,8 @@ describe("the sentences of a debrief", () => {
     expect(say([], [], [1, 1])[2]).toBe("One alert.");
     expect(say([], [], [3, 3])[2]).toBe("3 alerts, all within ten minutes.");
     expect(say([], [], [5, 2])[2]).toBe("5 alerts, at most 2 in ten minutes.");
+    // Many rigs' one cause is one line to read, and the rate is of lines.
+    expect(say([], [], [12, 3, 3])[2]).toBe("12 alerts, read as 3 lines, at most 3 in ten minutes.");
   });
 
   it("agree in number in the other languages", async () => {
