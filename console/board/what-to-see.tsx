@@ -46,13 +46,21 @@ function bodyWords(body: BrightBody, t: typeof Translate): string {
 
 function WhatItWasLike({ snapshot, view }: WhatToSeeProps) {
   const { t } = useWords();
-  const { zone, calledTotalityMs, skySeen } = snapshot;
+  const { zone, calledTotalityMs, calledReturnMs, skySeen } = snapshot;
+  const { totalityMs, returnMs } = snapshot.calledOut ?? {
+    totalityMs: calledTotalityMs,
+    returnMs: calledReturnMs,
+  };
   const { c2, c3 } = view.contacts;
   if (c2 === null || c3 === null) return null;
   const time = (atMs: number) => namedTimeText(atMs, zone);
   const said = [
-    t("board.past.totality", { from: time(c2), to: time(c3), length: lengthWords(view.centralS) }),
-    calledTotalityMs === null ? null : t("board.past.called", { time: time(calledTotalityMs) }),
+    // Of a totality that nobody called only the prediction is known.
+    t(totalityMs === null ? "board.past.predicted" : "board.past.totality", {
+      ...{ from: time(c2), to: time(c3), length: lengthWords(view.centralS) },
+    }),
+    totalityMs === null ? null : t("board.past.called", { time: time(totalityMs) }),
+    returnMs === null ? null : t("board.past.returned", { time: time(returnMs) }),
     skySeen ? t(`board.past.sky.${skySeen}`) : null,
   ];
   return (

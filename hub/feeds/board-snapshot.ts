@@ -8,7 +8,8 @@ import { contactsOf } from "../../shared/run/effective-contacts.ts";
 import { recordOf } from "../../shared/run/facts/rig-record.ts";
 import { standingCall, standingTotality } from "../../shared/run/orders/calls.ts";
 import { currentRun, practiceAt, utcOfRun } from "../../shared/run/run-time.ts";
-import type { RunRecord, SiteState } from "../../shared/run/state.ts";
+import type { Call, RunRecord, SiteState } from "../../shared/run/state.ts";
+import type { CallName } from "../../shared/run/vocabulary.ts";
 import { earliest, runMs, type UtcMs } from "../../shared/time/instants.ts";
 import { brightSky } from "./bright-sky.ts";
 import { SkyBook } from "./sky-seen.ts";
@@ -26,6 +27,11 @@ function boardContacts(state: SiteState, run: RunRecord, clock: ClockHealth, now
   const end = ends.length > 0 ? earliest(...ends) : null;
   const safeC3 = end === null || end === filterC3 ? end : runMs(Math.floor(end / STEP_MS) * STEP_MS);
   return { c1, c2, max, c3, filterC3, safeC3, c4 };
+}
+
+/** The first call of a name that nobody took back. */
+function wasCalled(calls: RunRecord["calls"], name: CallName): Call | null {
+  return calls.find(({ call, takenBack }) => call === name && !takenBack) ?? null;
 }
 
 /** `skies`: what was said of the sky before C3; without it, what the state alone knows. */
@@ -72,6 +78,10 @@ export function boardSnapshot(
     calledReturnMs: standingCall(run.calls, "sun returns")?.atRunMs ?? null,
     stayFiltered: standingCall(run.calls, "stay filtered") !== null,
     sky: brightSky(circumstances, plan.site),
+    calledOut: {
+      totalityMs: wasCalled(run.calls, "totality")?.atRunMs ?? null,
+      returnMs: wasCalled(run.calls, "sun returns")?.atRunMs ?? null,
+    },
     skySeen: skies.seen(state, run, now, contacts.c3 && utcOfRun(practice, contacts.c3)),
     doubtS: (Math.ceil((doubtAt(state, run, clock, now).figureS * 1000) / STEP_MS) * STEP_MS) / 1000,
   };

@@ -190,7 +190,11 @@ export const BoardAnswer = v.object({
     ),
     "Planets and bright stars of totality, as they stand at maximum",
   ),
-  skySeen: said(maybe.text, "What the rigs say of the sky now"),
+  calledOut: said(
+    v.object({ totalityMs: maybe.number, returnMs: maybe.number }),
+    "Calls of this run that nobody took back, whether they stand or not",
+  ),
+  skySeen: said(maybe.text, "What the rigs say of the sky now, or said before the Sun came back"),
   doubtS: said(v.number(), "Place and clock together, s; safeC3 reckons with it"),
   number: said(whole, "Rises with every document of the site; an older one is a replay"),
   issuedUtcMs: v.number(),

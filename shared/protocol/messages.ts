@@ -167,7 +167,12 @@ export interface BoardSnapshot {
   doubtS: number;
   /** Brightest first; empty where there is no totality. */
   sky: readonly BrightBody[];
-  /** What the rigs say of the sky now; null where none has lately. */
+  /**
+   * What was called in this run and not taken back, though it stands no more: for those who come later.
+   * Missing from hubs of before.
+   */
+  calledOut?: { totalityMs: RunMs | null; returnMs: RunMs | null };
+  /** What the rigs say of the sky now, or said before the Sun came back; null where none did lately. */
   skySeen: "clear" | "thin" | "broken" | "overcast" | null;
 }
 

@@ -107,6 +107,21 @@ describe("what is told on the board", () => {
     expect(seen("due")).toContain("Jupiter, almost overhead");
   });
 
+  it("tells afterwards what was called, though it stands no more, and of what nobody called that it is the prediction", () => {
+    const seen = (calledOut: BoardSnapshot["calledOut"]) =>
+      renderToStaticMarkup(
+        createElement(WhatToSee, {
+          snapshot: { sky: [], zone: "UTC", skySeen: null, calledTotalityMs: null, calledOut } as never,
+          view: viewOf("after"),
+        }),
+      );
+    const called = seen({ totalityMs: runMs(C2 + 1000), returnMs: runMs(C2 + 300_000) });
+    expect(called).toContain("Totality was called out at 13:46:41");
+    expect(called).toContain("return was called out at 13:51:40");
+    expect(called).not.toContain("prediction");
+    expect(seen({ totalityMs: null, returnMs: null })).toContain("By prediction totality from 13:46:40");
+  });
+
   it("S8: counts a practice down to what would be in the eclipse, not to glasses that were never off", () => {
     const practice = { endsAtUtcMs: utcMs(C2), rate: 1 };
     expect(nextKey("glassesOn", { practice: null })).toBe("board.next.glassesOn");

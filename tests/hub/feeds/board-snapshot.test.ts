@@ -53,11 +53,18 @@ describe("the board's snapshot", () => {
       cover: true,
       calledTotalityMs: null,
     });
+    // It stands no more, and yet it was called: whoever comes later is told.
+    expect(boardSnapshot(world.state, utcMs(NOW + 3000), GOOD_CLOCK).calledOut?.totalityMs).toBe(
+      snapshot.calledTotalityMs,
+    );
     world.order(
       { type: "takeBackCall", callId: world.view(NOW + 3000).run.calls[0]?.callId ?? "" },
       NOW + 4000,
     );
-    expect(boardSnapshot(world.state, utcMs(NOW + 5000), GOOD_CLOCK).calledTotalityMs).toBeNull();
+    expect(boardSnapshot(world.state, utcMs(NOW + 5000), GOOD_CLOCK)).toMatchObject({
+      calledTotalityMs: null,
+      calledOut: { totalityMs: null, returnMs: null },
+    });
     const end = world.state.practice?.endsAtUtcMs ?? 0;
     expect(boardSnapshot(world.state, utcMs(end), GOOD_CLOCK).practice).toBeNull();
   });
