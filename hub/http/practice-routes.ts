@@ -1,9 +1,10 @@
 /** Practice runs and programmes: started, looked at, disturbed, ended. */
 import * as v from "valibot";
+import type { PracticeStarted } from "../../shared/run/events.ts";
 import { FaultSchema, PracticeSchema, ProgrammeSchema } from "../../shared/run/orders/practice-programme.ts";
 import { refusal } from "../../shared/run/orders/refusal.ts";
-import { practiceAt } from "../../shared/run/run-time.ts";
 import { FAULTS } from "../../shared/run/vocabulary.ts";
+import type { LoggedEvent } from "../log/event-log.ts";
 import { newId } from "../new-id.ts";
 import type { HubParts } from "./hub-parts.ts";
 import { type Route, refusalReply, route } from "./route.ts";
@@ -30,7 +31,7 @@ const StatusAnswer = v.object({
   ),
 });
 
-export function practiceRoutes({ keeper, clock, practice }: HubParts): Route[] {
+export function practiceRoutes({ keeper, log, practice }: HubParts): Route[] {
   return [
     route({
       method: "post",
@@ -44,8 +45,10 @@ export function practiceRoutes({ keeper, clock, practice }: HubParts): Route[] {
         const order = { type: "startPractice", ...body } as const;
         const answer = await keeper.order(caller.sender, caller.actor, newId(), order);
         if (!answer.ok) return refusalReply(answer.refusal);
-        const on = practiceAt(keeper.state, clock.now());
-        return { body: { runId: on?.runId, endsAtUtcMs: on?.endsAtUtcMs } };
+        // Not the one that is on by now: another lead may have started theirs in the same moment.
+        const [event] = [...log.read({ afterSeq: answer.seq - 1, limit: 1 })] as [LoggedEvent];
+        const { runId, endsAtUtcMs } = event.payload as PracticeStarted;
+        return { body: { runId, endsAtUtcMs } };
       },
     }),
     route({

@@ -1,5 +1,7 @@
 /** The HTTP interface as outside programs rely on it, through a real server on loopback. */
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { AppendEntry } from "../../../hub/log/event-log.ts";
+import { MemoryLog } from "../../../hub/log/memory-log.ts";
 import { LUXOR_PLAN, startTestHub, type TestHub } from "../../support/test-hub.ts";
 
 let hub: TestHub;
@@ -329,6 +331,58 @@ describe("what a rig reports", () => {
     expect(after.body).toMatchObject({ kind: "real", alerts: [{ cause: "filter-disputed", rigId: "west" }] });
     expect(after.body.alerts).toHaveLength(1);
     expect(after.body.rigs[0].filter).toBe("on");
+  });
+});
+
+/** Writes so many events of a kind at once, as a busy disk does with what came while it was at work. */
+class GatheringLog extends MemoryLog {
+  private open: () => void = () => undefined;
+  private opened = Promise.resolve();
+  private left = 0;
+  private type = "";
+
+  gather(count: number, type: string): void {
+    this.left = count;
+    this.type = type;
+    this.opened = new Promise((resolve) => {
+      this.open = resolve;
+    });
+  }
+
+  override async append(entry: AppendEntry): Promise<void> {
+    await super.append(entry);
+    if (!entry.events.some(({ type }) => type === this.type)) return;
+    this.left -= 1;
+    if (this.left === 0) this.open();
+    await this.opened;
+  }
+}
+
+describe("practices that leads start in one moment", () => {
+  it("are told to each by the run that is theirs, and the last goes on", async () => {
+    const log = new GatheringLog();
+    const own = await startTestHub(log);
+    try {
+      const lead = await own.signIn();
+      await own.call("PUT", "/api/plan", LUXOR_PLAN, lead, { "If-Match": "*" });
+      const offsets = [-300, -250, -200, -150, -100];
+      log.gather(offsets.length, "practiceStarted");
+      const answers = await Promise.all(
+        offsets.map((offsetS) => own.call("POST", "/api/practice", { anchor: "C2", offsetS, rate: 1 }, lead)),
+      );
+      const { events } = (await own.call("GET", "/api/log.json", undefined, lead)).body;
+      const started = events.filter(({ type }: any) => type === "practiceStarted");
+      for (const [index, offsetS] of offsets.entries()) {
+        const { runId, endsAtUtcMs } = answers[index]?.body ?? {};
+        expect(started.find((one: any) => one.runId === runId)?.payload).toMatchObject({
+          offsetS,
+          endsAtUtcMs,
+        });
+      }
+      expect((await own.call("GET", "/api/run", undefined, lead)).body.runId).toBe(started.at(-1).runId);
+    } finally {
+      await own.stop();
+    }
   });
 });
 
