@@ -17,6 +17,9 @@ import { Replica } from "./replica.ts";
 import type { Saving } from "./saving.ts";
 import type { QueuedFact, SavedState, SocketPort } from "./session-types.ts";
 
+/** An order that is heard so long after it was given calls for something else, ms. Common practice, no source. */
+const LATE_MS = 5000;
+
 interface HeardPorts {
   clock: Clock;
   socket: SocketPort;
@@ -130,8 +133,13 @@ export class Heard {
       return;
     }
     const before = replica.base;
-    if (!link.caughtUp && before)
-      this.orders = withMissed(this.orders, missedAmong(events, before.seq, ownRigIds()));
+    if (before) {
+      // A page that was frozen hears of its own link what was said to it then: away, though never cut off.
+      const { utcMs, boundMs } = link.clock.reading();
+      const oldMs = link.caughtUp ? utcMs - boundMs - LATE_MS : Number.POSITIVE_INFINITY;
+      const late = events.filter(({ loggedUtcMs }) => loggedUtcMs < oldMs);
+      if (late.length > 0) this.orders = withMissed(this.orders, missedAmong(late, before.seq, ownRigIds()));
+    }
     if (cover) this.coverSaid = null;
     const complete = replica.apply(events);
     this.noteSeen();

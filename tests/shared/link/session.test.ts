@@ -229,12 +229,12 @@ describe("L3: orders", () => {
     expect(await giveOrder(ports, { type: "cover" })).toEqual(OK);
   });
 
-  const orders = (site: SiteWorld): SiteEvent[] => {
+  const orders = (site: SiteWorld, at = WALL_AT_START): SiteEvent[] => {
     const before = site.log.length;
-    site.order({ type: "sendMessage", text: "All", rigIds: null }, WALL_AT_START);
-    site.order({ type: "sendMessage", text: "West", rigIds: ["west"] }, WALL_AT_START);
-    site.order({ type: "sendMessage", text: "Eye", rigIds: ["eye"] }, WALL_AT_START);
-    site.order({ type: "call", call: "stay filtered" }, WALL_AT_START);
+    site.order({ type: "sendMessage", text: "All", rigIds: null }, at);
+    site.order({ type: "sendMessage", text: "West", rigIds: ["west"] }, at);
+    site.order({ type: "sendMessage", text: "Eye", rigIds: ["eye"] }, at);
+    site.order({ type: "call", call: "stay filtered" }, at);
     return site.log.slice(before);
   };
 
@@ -341,6 +341,20 @@ describe("L3: orders", () => {
     if (state) state.orders = { missed: 2, old: ["read"] } as never;
     const { session } = await begun(RIG, first.store);
     expect(session.view()).toMatchObject({ missedOf: [], oldOrders: ["read"] });
+  });
+
+  test("a page that was frozen is told of its own link, too, that it missed what came more than 5 s ago", async () => {
+    const { world, socket, session, site } = await linked();
+    answersProbes(socket, () => world.clock.wall());
+    await world.pass(1000);
+    const old = orders(site, WALL_AT_START - 20_000);
+    socket.hear("events", old);
+    expect(session.view().linkState).toBe("linked");
+    expect(session.view().missedOf).toHaveLength(3);
+    expect(session.view().oldOrders).toHaveLength(3);
+    session.noteOrdersSeen();
+    socket.hear("events", orders(site, WALL_AT_START - 3000));
+    expect(session.view().missedOf).toHaveLength(0);
   });
 
   test("one that is seen as it comes is not missed, nor anything before the first visit", async () => {

@@ -198,6 +198,28 @@ describe("R10: alerts", () => {
     expect(standing(world, lateAt + 1)).not.toContain("caution filter-late:west");
   });
 
+  test.each([
+    "tracked-telescope",
+    "tripod-camera",
+    "video-camera",
+    "small-automatic-telescope",
+    "visual-telescope",
+  ] as const)(
+    "a %s still filtered when its window is over, 10 s after C2 at a camera, is a caution, and none once it stays on after C3",
+    (kind) => {
+      const lookedThrough = kind === "visual-telescope";
+      const world = SiteWorld.planned({ rigs: [{ ...RIGS[0], kind, lookedThrough }] });
+      const { c2, c3 } = world.predicted;
+      const alerts = (s: number, from = c2) => standing(world, from + s * S, linkedTo("west"));
+      world.report("west", { filter: "on", looked: true }, { at: c2 - 300 * S });
+      world.order({ type: "call", call: "totality" }, c2);
+      expect(alerts(lookedThrough ? 9 : -21)).toEqual([]);
+      expect(alerts(lookedThrough ? 31 : 11)).toEqual(["caution still-filtered:west"]);
+      world.report("west", { filter: "on", looked: true }, { at: c2 + 40 * S });
+      for (const s of [5, 16, 120]) expect(alerts(s, c3)).toEqual([]);
+    },
+  );
+
   test("the worst comes first, and the latched cover is danger", () => {
     const world = calm();
     world.report("west", { batteryPct: 15, help: true }, { at: NOW + 500 });
