@@ -21,7 +21,9 @@ export function BoardPage({ session }: { session: PageBoard }) {
   const readRunNow = () => runTimeOf(board?.practice ?? null, session.now());
   const { choice, choose } = usePalette(told?.kind === "total" ? told.contacts : null, readRunNow);
   if (!board || !told) {
-    const text = seen.refused ? t("board.refused") : t("board.waiting");
+    // What is checked comes from a relay: its visitors may be anywhere.
+    const waiting = seen.checked === null ? t("board.waiting") : t("board.waitingFar");
+    const text = seen.refused ? t("board.refused") : waiting;
     return (
       <main
         className="board-waiting"
@@ -30,7 +32,7 @@ export function BoardPage({ session }: { session: PageBoard }) {
         data-glasses="on"
         data-link={linkName(seen.linkState)}
       >
-        <TroubleLine trouble={seen.trouble} />
+        <TroubleLine trouble={seen.trouble} empty />
         <p className="board-waiting-glasses">{t("board.safety.always")}</p>
         <EmptyNote
           text={text}

@@ -23,7 +23,7 @@ import { type BoardSun, type BoardView, isOverhead, windOf } from "./board-view.
 import { Cautions } from "./cautions.tsx";
 import { NextStepLine } from "./next-step-line.tsx";
 import { SafetyBlock } from "./safety-block.tsx";
-import { CheckedLine, TroubleLine } from "./trouble-lines.tsx";
+import { CheckedLine, isForged, TroubleLine } from "./trouble-lines.tsx";
 import { useFieldSound } from "./use-field-sound.tsx";
 import { WhatToSee } from "./what-to-see.tsx";
 import { namedTimeText, zonedText } from "./when-text.ts";
@@ -54,6 +54,7 @@ export function BoardScreen(props: BoardScreenProps) {
   const { t } = useWords();
   const { next, sun } = view;
   const alone = linkState === "alone" || linkState === "never linked";
+  const forged = isForged(props.trouble);
   const { zone } = snapshot;
   const { session, nowUtcMs } = props;
   const sound = useFieldSound({ session, snapshot, view, cover, nowUtcMs });
@@ -81,7 +82,7 @@ export function BoardScreen(props: BoardScreenProps) {
           <p>{placeLine(snapshot, view, t)}</p>
           <ClockFace read={readRunNow} zone={zone} practice={view.practice !== null} large="local" />
         </header>
-        {alone ? (
+        {alone && !forged ? (
           <AlertLine
             priority="caution"
             title={t("board.alone.title")}
@@ -89,7 +90,7 @@ export function BoardScreen(props: BoardScreenProps) {
             announce
           />
         ) : null}
-        {alone ? null : <TroubleLine trouble={props.trouble} />}
+        {alone && !forged ? null : <TroubleLine trouble={props.trouble} />}
         <section className="board-now">
           <h1 className="board-headline" aria-live="polite" data-long={headline.length > LONG_HEADLINE}>
             {headline}

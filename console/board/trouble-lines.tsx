@@ -12,7 +12,16 @@ const LINES = {
   "own clock": "ownClock",
 } as const;
 
-export function TroubleLine({ trouble }: Pick<BoardClientView, "trouble">) {
+/** Something comes, and it is not the site's word: that says more than that nothing true comes. */
+export function isForged(trouble: BoardClientView["trouble"]): boolean {
+  return trouble !== null && LINES[trouble] === "forged";
+}
+
+/** `empty`: nothing true has come yet. */
+export function TroubleLine({
+  trouble,
+  empty = false,
+}: Pick<BoardClientView, "trouble"> & { empty?: boolean }) {
   const { t } = useWords();
   if (trouble === null) return null;
   const line = LINES[trouble];
@@ -21,7 +30,9 @@ export function TroubleLine({ trouble }: Pick<BoardClientView, "trouble">) {
       <AlertLine
         priority="caution"
         title={t(`board.trouble.${line}`)}
-        detail={t(`board.trouble.${line}.detail`)}
+        detail={
+          empty && line === "forged" ? t("board.trouble.forged.empty") : t(`board.trouble.${line}.detail`)
+        }
         announce
       />
     </div>

@@ -140,10 +140,26 @@ describe("the board of a relay", () => {
     expect(said.every(({ audioTime }) => audioTime !== null)).toBe(true);
   });
 
+  test("cut off from the site by something false, it says so instead of that it hears nothing", async () => {
+    const own = await context.newPage();
+    await own.goto(`${relay.url}/board#key=${key}`);
+    await own.locator('[data-page="board"][data-link="linked"]').waitFor();
+    await own.route("**/api/board", async (route) => {
+      const answer = await route.fetch();
+      const text = (await answer.text()).replace('"stayFiltered":false', '"stayFiltered":true');
+      await route.fulfill({ response: answer, status: 200, body: text === "" ? "{}" : text });
+    });
+    await time.passTo(time.now() + 95_000, hub);
+    await own.locator('[data-page="board"][data-link="alone"] [data-trouble="altered"]').waitFor();
+    expect(await own.locator('[data-page="board"]').getAttribute("data-glasses")).toBe("on");
+    await own.close();
+  });
+
   test("shows nothing of a document that another key has signed, and says so", async () => {
     const other = await context.newPage();
     await other.goto(`${relay.url}/board#key=${key.startsWith("A") ? "B" : "A"}${key.slice(1)}`);
     await other.locator('[data-trouble="other site"]').waitFor();
+    expect(await other.getByText("Nothing true has arrived yet.").count()).toBe(1);
     expect(await other.locator('[data-page="board"]').getAttribute("data-glasses")).toBe("on");
     expect(await other.getByText("Palm Field").count()).toBe(0);
     await other.close();
