@@ -10,7 +10,7 @@ export function badMatch(what: string): Refusal {
   return refusal("bad-input", `If-Match must be ${what}`, { field: "If-Match" });
 }
 
-/** "*" stands for whatever is there. Undefined for an ETag of something else. */
+/** "*" stands for whatever is there; of several ETags the part's own counts. Undefined for ETags of something else. */
 export function revisionAsked(
   call: Call<unknown, unknown>,
   what: string,
@@ -20,6 +20,9 @@ export function revisionAsked(
   const match = call.request.get("If-Match")?.trim();
   if (match === undefined || match === "") return otherwise;
   if (match === "*") return current;
-  const found = /^(?:W\/)?"([a-z]+)-(\d+)"$/.exec(match);
-  return found?.[1] === what ? Number(found[2]) : undefined;
+  const found = match.split(",").map((tag) => /^(?:W\/)?"([a-z]+)-(\d+)"$/.exec(tag.trim()));
+  // Something that is no ETag at all among them is a slip of who wrote it.
+  if (found.includes(null)) return undefined;
+  const revisions = found.flatMap((tag) => (tag?.[1] === what ? [Number(tag[2])] : []));
+  return revisions.includes(current) ? current : revisions[0];
 }

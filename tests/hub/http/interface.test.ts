@@ -126,6 +126,19 @@ describe("what a lead may do", () => {
     expect(read.headers.get("etag")).toBe(saved.headers.get("etag"));
   });
 
+  // RFC 9110, 13.1.1: true where any of the listed ETags is that of what is there.
+  it("takes a list of ETags in If-Match, and refuses one in which no ETag of the plan stands", async () => {
+    const put = async (match: string) =>
+      (await hub.call("PUT", "/api/plan", LUXOR_PLAN, token, { "If-Match": match })).status;
+    const at = async () => (await hub.call("GET", "/api/plan", undefined, token)).body.revision as number;
+    const now = await at();
+    expect(await put(`"plan-${now + 7}", W/"rig-2" ,"plan-${now}"`)).toBe(200);
+    expect(await put(`"plan-${now}", "plan-${now + 7}"`)).toBe(409);
+    for (const match of ['"rig-1", "site-1"', `"plan-${now + 1}", plan`, `"plan-${now + 1}",`])
+      expect(await put(match), match).toBe(400);
+    expect(await at()).toBe(now + 1);
+  });
+
   it("refuses two rigs of one name, names the field and saves nothing", async () => {
     const before = await hub.call("GET", "/api/plan", undefined, token);
     const rigs = [...LUXOR_PLAN.rigs, { id: "west-2", name: " WEST Telescope ", kind: "tripod-camera" }];
