@@ -295,6 +295,28 @@ test("the lead's glances in eight situations", async () => {
       dangers: ["exposed west"],
     });
     await onEveryScreen(ada, '[data-alert="exposed"][data-rig="west"]');
+    // A rig that is opened has its message and its reminder on top, and what it was last.
+    await ada.locator('tr[data-rig="west"] [data-action="open-rig"]').press("Enter");
+    const panel = ada.locator('[data-rig-panel="west"]');
+    await panel.waitFor();
+    for (const size of SIZES) {
+      await ada.setViewportSize(size);
+      await settled(ada);
+      if (PICTURES) await keep(ada, `opened-${size.width}x${size.height}`);
+      expect.soft(await sidewaysOverflow(ada), `opened at ${size.width}`).toEqual([]);
+    }
+    await ada.setViewportSize(LAPTOP);
+    const parts = await panel
+      .locator("[data-say], [data-history]")
+      .evaluateAll((items) => items.map((item) => Object.keys((item as HTMLElement).dataset)[0]));
+    expect(parts).toEqual(["say", "history"]);
+    const [say, foot] = [
+      await panel.locator("[data-say]").boundingBox(),
+      await ada.locator("footer").boundingBox(),
+    ];
+    expect((say?.y ?? 0) + (say?.height ?? 0)).toBeLessThanOrEqual(foot?.y ?? 0);
+    await ada.keyboard.press("Escape");
+    await panel.waitFor({ state: "detached" });
     // By keys alone: who comes says so, and the other lead reads it.
     await tabTo(ada, '.danger-band [data-action="take-alert"]');
     await ada.keyboard.press("Enter");
