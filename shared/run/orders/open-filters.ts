@@ -1,7 +1,8 @@
 /**
  * What no save of the plan may do to a filter that is off, or may be: take its rig off the pages (S9),
- * or put the end of totality later (S5). Pure.
+ * or put the end of totality later or the Sun below the horizon (S5). Pure.
  */
+import { sunAt } from "../../eclipse/sun.ts";
 import { type LocalEclipse, localEclipse } from "../../plan/local-eclipse.ts";
 import type { Plan, Rig } from "../../plan/model/plan.ts";
 import { filterAllowance, hasFilter } from "../../plan/safety/allowance.ts";
@@ -60,25 +61,34 @@ function mayBeOpen(
 }
 
 /**
- * S5: nothing that is revised delays what makes safe by itself. In totality no save puts its end later
- * for a filter that may be off: whoever waits for the cue would wait in sunlight if that is a mistake.
- * Where it is not totality by the new place every open filter is called on at once, so that is saved.
+ * S5: nothing that is revised delays what makes safe by itself. In an eclipse no save puts the end of
+ * totality later for a filter that may be off, or the Sun below the horizon: whoever waits for the cue
+ * would wait in sunlight if that is a mistake. Where the Sun is up and it is not totality by the new
+ * place every open filter is called on at once, so that is saved.
  */
 function openAndLater(state: SiteState, plan: Plan, gets: LocalEclipse, now: UtcMs): Refusal | null {
-  const { c3 } = localEclipse(state.circumstances).contacts;
-  const { c2: fromMs, c3: untilMs } = gets.contacts;
-  if (c3 === null || fromMs === null || untilMs === null) return null;
-  if (gets.kind !== "total" || now < fromMs || now >= untilMs || untilMs - c3 <= LATER_MS) return null;
+  const dark = plan.site === null || !sunAt(now, plan.site).up;
+  if (!dark && !endsLater(localEclipse(state.circumstances), gets, now)) return null;
   const run = currentRun(state, now);
   for (const rig of state.plan.rigs) {
     if (!hasFilter(rig)) continue;
     const record = recordOf(state, run, rig.id);
     const verdict = standingVerdict(state, run, rig.id, record, now);
-    if (verdict.state !== "off" && !mayHaveOpened(state, rig, record, verdict, now)) continue;
+    const off = verdict.state === "off" && eclipseIsNear(state, now);
+    if (!off && !mayHaveOpened(state, rig, record, verdict, now)) continue;
     const field = plan.eclipse === state.plan.eclipse ? "site" : "eclipse";
-    return mayBeOpen("S5", "ends-later", "may be off, and totality would end later", rig, field);
+    return dark
+      ? mayBeOpen("S5", "sun-down", "may be off, and the Sun would be down", rig, field)
+      : mayBeOpen("S5", "ends-later", "may be off, and totality would end later", rig, field);
   }
   return null;
+}
+
+/** Whether it is totality by the new place, and for longer than by the one before. */
+function endsLater({ contacts }: LocalEclipse, gets: LocalEclipse, now: UtcMs): boolean {
+  const { c2: fromMs, c3: untilMs } = gets.contacts;
+  if (gets.kind !== "total" || contacts.c3 === null || fromMs === null || untilMs === null) return false;
+  return now >= fromMs && now < untilMs && untilMs - contacts.c3 > LATER_MS;
 }
 
 /** As much later is no matter of another place (contactsMoved), ms. */

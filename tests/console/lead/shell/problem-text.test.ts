@@ -63,6 +63,7 @@ describe("a refusal", () => {
     expect(told("filter-off")).toMatch(/^West <b>: .*last said to be off/);
     expect(told("filter-open")).toMatch(/^West <b>: nobody has said/);
     expect(told("ends-later")).toMatch(/^West <b>: .*end later there/);
+    expect(told("sun-down")).toMatch(/^West <b>: .*Sun would be down/);
     // Of any other reason the rule is told.
     expect(told("covered")).toMatch(/^When reports about a filter disagree/);
   });

@@ -258,6 +258,22 @@ describe("S5: a place saved in totality", () => {
     }
   });
 
+  test("puts no Sun below the horizon over a filter that may be off: nothing would call it on", () => {
+    const world = SiteWorld.planned();
+    const { c2, c3, c4 } = world.predicted;
+    world.report("west", { filter: "off" }, { at: c2 - 10 * S });
+    // Ten at night there.
+    const south = { name: "South Head", latDeg: -33.8, lonDeg: 151.3, heightM: 0 };
+    for (const at of [c2 + 120 * S, c3 + 60 * S])
+      expect(moved(world, south, at)).toMatchObject({
+        refusal: { ...refused.refusal, data: { reason: "sun-down" } },
+      });
+    const { plan } = world.state;
+    const without = { type: "savePlan" as const, draft: { ...plan, site: null }, ifRevision: plan.revision };
+    expect(decide(world.state, without, world.context(c3 - S))).toMatchObject({ refusal: { rule: "S5" } });
+    expect(moved(world, south, c4 + 12 * 3600 * S)).toHaveProperty("events");
+  });
+
   test("is taken where its totality ends earlier, or has not begun: then filters are called on", () => {
     const world = SiteWorld.planned({ site: later });
     const { c2, c3 } = world.predicted;
