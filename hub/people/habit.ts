@@ -175,13 +175,16 @@ export class Habit {
     const ordered = cue.handsS > 0 && work?.binds(this.rig.id) ? work : null;
     const due = state === "now" || state === "late" || state === "skipped";
     if (!asksForHands || this.done.has(id) || state === "done" || (!due && !ordered)) return;
-    let doneAt = dueMs + this.reaction(id) + HANDS_PART * Math.min(cue.handsS, 12) * 1000;
-    if (ordered) {
+    // What should have been capped before this practice began is capped at once (S12).
+    const overdue = cue.action === "cap" && state === "late" && dueMs < this.startRunMs;
+    let doneAt =
+      (overdue ? this.startRunMs : dueMs) + this.reaction(id) + HANDS_PART * Math.min(cue.handsS, 12) * 1000;
+    if (ordered && !overdue) {
       const at = ordered.at(this.rig.id, id, scene.view.contacts);
       if (!at || at.fromMs < this.startRunMs) return;
       // What asks for no word is told of as it is begun: that is what its window means.
       doneAt = cue.confirm ? at.toMs : at.fromMs;
-    } else if (dueMs < this.startRunMs) return;
+    } else if (dueMs < this.startRunMs && !overdue) return;
     const { forgets } = this.person;
     if (forgets?.cueId === cue.id && !this.reminded(scene, dueMs)) {
       doneAt = Math.max(doneAt, dueMs + forgets.remindedAfterS * 1000);

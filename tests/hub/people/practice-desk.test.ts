@@ -20,6 +20,7 @@ const events: SiteEvent[] = [];
 const RIGS = [
   ...LUXOR_PLAN.rigs,
   { id: "tripod", name: "Tripod", kind: "tripod-camera", operator: "Ben", focalLengthMm: 300 },
+  { id: "screen", name: "Screen", kind: "projection", operator: "Dee" },
 ];
 const played = ["west", "tripod"];
 const state = () => hub.parts.keeper.state;
@@ -150,6 +151,25 @@ describe("a programme", () => {
     await letIn(phone);
     await until("one is left", async () => (await status()).played.join() === "tripod");
     phone.disconnect();
+    await hub.call("DELETE", "/api/practice", undefined, lead);
+  });
+
+  it("that begins after a projection should be capped has it capped at once by who plays it (S12)", async () => {
+    await start({ played: ["screen"] }, { offsetS: -50, rate: 4 });
+    const capped = () =>
+      events.some(
+        ({ type, payload }) => type === "rigReported" && "cueDone" in payload && payload.rigId === "screen",
+      );
+    await until("it is capped", capped);
+    const standing = () => hub.parts.alerts.standing().map(({ id }) => id);
+    await until("nobody is told any more", () => !standing().includes("not-capped:screen"));
+    const { contacts, runNow } = viewRun(
+      state(),
+      hub.parts.presence.get(),
+      clockHealthOf(hub.parts.clock),
+      now(),
+    );
+    expect(runNow).toBeLessThan(contacts.c2 ?? 0);
     await hub.call("DELETE", "/api/practice", undefined, lead);
   });
 
