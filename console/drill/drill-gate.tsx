@@ -1,5 +1,5 @@
 /** The way into a drill: what this phone holds, a segment, then the rig page itself, then how it went. */
-import { useEffect, useState } from "react";
+import { useCallback, useEffect, useState } from "react";
 import type { Review } from "../../shared/review/review.ts";
 import { BrowserStore } from "../link/browser-store.ts";
 import { openRigSession, type PageSession } from "../link/open-session.ts";
@@ -61,30 +61,29 @@ function Drill({ joining, session }: Open) {
   const view = useSessionView(session);
   const now = useNow(session, 500);
   const [drill, setDrill] = useState<DrillSession | null>(null);
-  const [review, setReview] = useState<Review | null>(null);
+  const [how, setHow] = useState<{ review: Review; touched: readonly string[] } | null>(null);
   const [rate, setRate] = useState(1);
   const rigIds = joining.rigs.map(({ id }) => id);
   const on = drill?.isOn() ?? false;
+  const end = useCallback(
+    (over: DrillSession) => {
+      const ids = joining.rigs.map(({ id }) => id);
+      const review = over.review(ids);
+      setHow(review && { review, touched: over.touchOnly(ids) });
+      setDrill(null);
+    },
+    [joining],
+  );
   useEffect(() => {
-    if (!drill || on) return;
-    setReview(drill.review(joining.rigs.map(({ id }) => id)));
-    setDrill(null);
-  }, [drill, on, joining]);
+    if (drill && !on) end(drill);
+  }, [drill, on, end]);
 
   if (drill && on)
     return (
       <div className="drill-on" data-drill={true}>
         <div className="drill-bar">
           <strong>{t("drill.title")}</strong>
-          <button
-            type="button"
-            className="button"
-            data-action="end-drill"
-            onClick={() => {
-              setReview(drill.review(rigIds));
-              setDrill(null);
-            }}
-          >
+          <button type="button" className="button" data-action="end-drill" onClick={() => end(drill)}>
             {t("drill.end")}
           </button>
         </div>
@@ -102,7 +101,7 @@ function Drill({ joining, session }: Open) {
       <p>
         <bdi>{names.join(" · ")}</bdi>
       </p>
-      {review && <DrillResult review={review} rigs={state?.plan.rigs ?? []} />}
+      {how && <DrillResult {...how} rigs={state?.plan.rigs ?? []} />}
       <p>{t("drill.says")}</p>
       {why ? (
         <p role="alert" className="drill__why">
@@ -134,7 +133,7 @@ function Drill({ joining, session }: Open) {
               data-action="start-drill"
               data-segment={name}
               onClick={() => {
-                setReview(null);
+                setHow(null);
                 setDrill(new DrillSession(session, SEGMENTS[name], rate));
               }}
             >

@@ -1,6 +1,6 @@
 /** How a drill went: each cue against its window, and what is to be looked at now. */
 import type { Rig } from "../../shared/plan/model/plan.ts";
-import type { Review } from "../../shared/review/review.ts";
+import type { Review, ReviewedCue } from "../../shared/review/review.ts";
 import { offText, reviewedWords } from "../parts/words-for-reviewed.ts";
 import "../words/bundles/drill.ts";
 import { useWords } from "../words/words.ts";
@@ -12,8 +12,23 @@ const SCORE = {
   missed: "drill.missed",
 } as const;
 
-export function DrillResult({ review, rigs }: { review: Review; rigs: readonly Rig[] }) {
+interface DrillResultProps {
+  review: Review;
+  rigs: readonly Rig[];
+  /** Rigs whose filters were touched only: nothing here may read as an order to take one off (S8). */
+  touched: readonly string[];
+}
+
+export function DrillResult({ review, rigs, touched }: DrillResultProps) {
   const { t } = useWords();
+  const said = (cue: ReviewedCue): string => {
+    if (touched.includes(cue.rigId) && (cue.action === "filter-off" || cue.action === "filter-on"))
+      return t(`cue.${cue.action}.touch`);
+    return reviewedWords(
+      rigs.find(({ id }) => id === cue.rigId),
+      cue,
+    );
+  };
   const stillOff = review.filters.some(({ open }) => open.at(-1)?.closed === false);
   return (
     <section className="drill__result" data-cues={review.cues.length}>
@@ -25,11 +40,7 @@ export function DrillResult({ review, rigs }: { review: Review; rigs: readonly R
         <ul>
           {review.cues.map((cue) => (
             <li key={`${cue.rigId} ${cue.cueId}`} data-cue={cue.cueId} data-score={cue.score}>
-              {reviewedWords(
-                rigs.find(({ id }) => id === cue.rigId),
-                cue,
-              )}{" "}
-              <strong>{t(SCORE[cue.score])}</strong>
+              {said(cue)} <strong>{t(SCORE[cue.score])}</strong>
               {cue.doneRunMs !== null && <span dir="ltr"> {offText(cue.doneRunMs - cue.dueRunMs)}</span>}
             </li>
           ))}

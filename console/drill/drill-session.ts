@@ -156,9 +156,7 @@ export class DrillSession implements PageSession {
     if (!real || filter === undefined) return {};
     if (filter !== "off") return this.opened.has(rigId) ? { filter, ...(looked && { looked }) } : {};
     this.opened.add(rigId);
-    const drilled = this.drilled(real);
-    const safe = recordOf(drilled, currentRun(drilled, now), rigId).practiceSafe?.value ?? false;
-    if (isTouchOnly("practice", safe, realSunUp(real, now))) return { filter };
+    if (this.touches(rigId, real, now)) return { filter };
     const known = filterVerdict(recordOf(real, currentRun(real, now), rigId).filter).state;
     return known === "off" ? {} : { filter: "unknown" };
   }
@@ -174,6 +172,19 @@ export class DrillSession implements PageSession {
     const review = reviewCollected(collector, utcMs(until));
     const mine = ({ rigId }: { rigId: string }) => rigIds.includes(rigId);
     return review && { ...review, cues: review.cues.filter(mine), filters: review.filters.filter(mine) };
+  }
+
+  /** Of these rigs, those whose filter is touched only: what is told of it afterwards orders nothing else (S8). */
+  touchOnly(rigIds: readonly string[]): string[] {
+    const { state } = this.real.view();
+    return state ? rigIds.filter((rigId) => this.touches(rigId, state, this.real.now())) : [];
+  }
+
+  private touches(rigId: string, real: SiteState, now: UtcMs): boolean {
+    const { runs } = this.drilled(real);
+    const run = ownValue(runs, this.practice.runId);
+    const safe = run && recordOf({ ...real, runs }, run, rigId).practiceSafe?.value;
+    return isTouchOnly("practice", safe ?? false, realSunUp(real, now));
   }
 
   private drilled(state: SiteState): SiteState {

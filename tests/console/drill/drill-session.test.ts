@@ -47,8 +47,10 @@ describe("a drill", () => {
     self.at += 5 * S;
     expect(west(drill, self.at).runNow).toBe(world.predicted.c2 - 40 * S);
     expect(west(drill, self.at)).toMatchObject({ touchOnly: true, run: { kind: "practice" } });
+    expect(drill.touchOnly(["west"])).toEqual(["west"]);
     await drill.report("west", { practiceSafe: true });
     expect(west(drill, self.at).touchOnly).toBe(false);
+    expect(drill.touchOnly(["west"])).toEqual([]);
   });
 
   it("is heard of by nobody, and leaves what is known of the site as it was", async () => {
