@@ -3,14 +3,15 @@ import type { Rig } from "../../shared/plan/model/plan.ts";
 import type { WordKey } from "../words/words.ts";
 
 interface Touched {
-  rig: Pick<Rig, "filter">;
+  rig: Pick<Rig, "cues">;
   /** The filter is touched only and stays on. */
   touchOnly: boolean;
 }
 
 export function practiceSentence(rigs: readonly Touched[]): WordKey {
-  const filtered = rigs.filter(({ rig }) => rig.filter !== "none by design");
-  const touched = filtered.filter(({ touchOnly }) => touchOnly).length;
-  if (touched === filtered.length) return "practice.sentence";
+  // Where no filter ever comes off (S2, S3), a cap changes nothing.
+  const opened = rigs.filter(({ rig }) => rig.cues.some(({ action }) => action === "filter-off"));
+  const touched = opened.filter(({ touchOnly }) => touchOnly).length;
+  if (touched === opened.length) return "practice.sentence";
   return touched ? "practice.sentenceSome" : "practice.sentenceSafe";
 }

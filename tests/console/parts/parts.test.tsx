@@ -15,6 +15,7 @@ import { cueNote, cueWords, putWords } from "../../../console/parts/words-for-cu
 import { lengthWords } from "../../../console/parts/words-for-length.ts";
 import type { Cue } from "../../../shared/plan/model/cue.ts";
 import type { FilterState } from "../../../shared/run/facts/filter-state.ts";
+import { SiteWorld } from "../../shared/run/site-world.ts";
 
 const words = (markup: string) =>
   markup
@@ -177,10 +178,15 @@ describe("other parts", () => {
   });
 
   it("say of filters in a practice what the phones say (S8)", () => {
-    const rig = { filter: "front" } as const;
-    const bare = { rig: { filter: "none by design" }, touchOnly: true } as const;
+    const [rig, bare] = ["west", "wide"].map((id) =>
+      SiteWorld.planned().state.plan.rigs.find((one) => one.id === id),
+    );
+    if (!rig || !bare) throw new Error("the plan lacks a rig");
     const says = (...touchOnly: boolean[]) =>
-      practiceSentence([bare, ...touchOnly.map((one) => ({ rig, touchOnly: one }))]);
+      practiceSentence([
+        { rig: bare, touchOnly: true },
+        ...touchOnly.map((one) => ({ rig, touchOnly: one })),
+      ]);
     expect(says(true, true)).toBe("practice.sentence");
     expect(says(true, false)).toBe("practice.sentenceSome");
     expect(says(false, false)).toBe("practice.sentenceSafe");
