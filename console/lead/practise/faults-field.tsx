@@ -2,11 +2,13 @@
 
 import type { Rig } from "../../../shared/plan/model/plan.ts";
 import { ANCHORS, type Anchor } from "../../../shared/plan/model/vocabulary.ts";
+import { FaultSchema } from "../../../shared/run/orders/practice-programme.ts";
 import { FAULTS, type FaultKind } from "../../../shared/run/vocabulary.ts";
 import { ChoiceField } from "../../forms/choice-field.tsx";
 import { t } from "../../words/words.ts";
 import { Button } from "../shell/button.tsx";
 import { faultName } from "../shell/fault-words.ts";
+import { CountField } from "./count-field.tsx";
 import { type Moment, MomentField } from "./moment-field.tsx";
 import { readOffset } from "./read-offset.ts";
 
@@ -14,8 +16,17 @@ export interface FaultDraft {
   key: number;
   kind: FaultKind;
   at: Moment;
+  /** How long it lasts, s; of no matter where it does not last. */
+  forS: number;
   /** Empty for everybody. */
   rigId: string;
+}
+
+/** Where nothing else is said, s. */
+export const FAULT_LASTS_S = 30;
+
+function lasts(kind: FaultKind): boolean {
+  return kind !== "phone reload" && kind !== "contact early";
 }
 
 interface FaultsFieldProps {
@@ -35,6 +46,7 @@ export function FaultsField({ anchors, rigs, value, onChange }: FaultsFieldProps
         key: 1 + Math.max(0, ...value.map(({ key }) => key)),
         kind: "card full",
         at: { anchor: anchors.includes("C2") ? "C2" : (anchors[0] ?? ANCHORS[2]), offset: "−1:00" },
+        forS: FAULT_LASTS_S,
         rigId: "",
       },
     ]);
@@ -59,6 +71,9 @@ export function FaultsField({ anchors, rigs, value, onChange }: FaultsFieldProps
             wrong={readOffset(fault.at.offset) === null}
             onChange={(at) => put({ ...fault, at })}
           />
+          {lasts(fault.kind) && (
+            <LastsField value={fault.forS} onChange={(forS) => put({ ...fault, forS })} />
+          )}
           <StruckSelect rigs={rigs} rigId={fault.rigId} onChange={(rigId) => put({ ...fault, rigId })} />
           <Button
             action="remove-fault"
@@ -73,6 +88,19 @@ export function FaultsField({ anchors, rigs, value, onChange }: FaultsFieldProps
         {t("practise.addFault")}
       </Button>
     </fieldset>
+  );
+}
+
+/** How long a fault lasts, in seconds as they pass and not as the practice counts them. */
+export function LastsField({ value, onChange }: { value: number; onChange: (value: number) => void }) {
+  return (
+    <CountField
+      name="fault-lasts"
+      label={t("practise.faultFor")}
+      schema={FaultSchema.entries.forS}
+      value={value}
+      onChange={onChange}
+    />
   );
 }
 

@@ -34,7 +34,7 @@ export function MomentField({
 }: MomentFieldProps) {
   const id = useId();
   return (
-    <>
+    <div className="practice-moment">
       <div className="labelled">
         <label htmlFor={id}>{label}</label>
         <input
@@ -55,6 +55,6 @@ export function MomentField({
         options={anchors.map((one) => [one, anchorWords(one)])}
         change={(anchor) => onChange({ ...value, anchor })}
       />
-    </>
+    </div>
   );
 }

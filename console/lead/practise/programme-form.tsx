@@ -4,7 +4,11 @@ import { rangeOf } from "../../../shared/fields/number.ts";
 import type { Anchor } from "../../../shared/plan/model/vocabulary.ts";
 import { anchorMs, type EffectiveContacts } from "../../../shared/run/effective-contacts.ts";
 import { realSunUp } from "../../../shared/run/facts/touch-only.ts";
-import { PracticeSchema, ProgrammeSchema } from "../../../shared/run/orders/practice-programme.ts";
+import {
+  FaultSchema,
+  PracticeSchema,
+  ProgrammeSchema,
+} from "../../../shared/run/orders/practice-programme.ts";
 import type { SiteState } from "../../../shared/run/state.ts";
 import type { UtcMs } from "../../../shared/time/instants.ts";
 import { isWithin } from "../../forms/field-range.ts";
@@ -16,6 +20,7 @@ import { faultTold, faultToldOver } from "../shell/fault-words.ts";
 import { useLead } from "../shell/lead-context.ts";
 import { go } from "../shell/route.ts";
 import { useOrders } from "../shell/use-order.tsx";
+import { CountField } from "./count-field.tsx";
 import { type FaultDraft, FaultsField } from "./faults-field.tsx";
 import { type Moment, MomentField } from "./moment-field.tsx";
 import { type People, PeopleField } from "./people-field.tsx";
@@ -30,8 +35,8 @@ const USUAL: readonly Moment[] = [
 ];
 
 const { offsetS: OFFSET, rate: RATE } = PracticeSchema.entries;
+const { forS: LASTS } = FaultSchema.entries;
 const { repeats: REPEATS, pauseS: PAUSE } = ProgrammeSchema.entries;
-const FAULT_LASTS_S = 30;
 
 interface ProgrammeFormProps {
   state: SiteState;
@@ -71,7 +76,7 @@ export function ProgrammeForm({ state, contacts, anchors, now }: ProgrammeFormPr
     runs &&
     isWithin(REPEATS, repeats) &&
     isWithin(PAUSE, pauseS) &&
-    faults.every(({ at }) => momentMs(contacts, at) !== null);
+    faults.every(({ at, forS }) => momentMs(contacts, at) !== null && isWithin(LASTS, forS));
 
   const begin = async (event: FormEvent) => {
     event.preventDefault();
@@ -84,10 +89,10 @@ export function ProgrammeForm({ state, contacts, anchors, now }: ProgrammeFormPr
         until: inSeconds(end),
         played: known([...people.played], state),
         safe: known([...people.safe], state),
-        faults: faults.map(({ kind, at, rigId }) => ({
+        faults: faults.map(({ kind, at, forS, rigId }) => ({
           kind,
           ...inSeconds(at),
-          forS: FAULT_LASTS_S,
+          forS,
           rigIds: rigId === "" ? null : [rigId],
           words: faultTold(kind),
           wordsOver: faultToldOver(kind),
@@ -164,14 +169,14 @@ export function ProgrammeForm({ state, contacts, anchors, now }: ProgrammeFormPr
               <output>{t("lead.practice.times", { rate })}</output>
             </div>
           </div>
-          <Count
+          <CountField
             name="repeats"
             label={t("practise.repeats")}
             schema={REPEATS}
             value={repeats}
             onChange={setRepeats}
           />
-          <Count
+          <CountField
             name="pause"
             label={t("practise.pauseS")}
             schema={PAUSE}
@@ -194,35 +199,6 @@ export function ProgrammeForm({ state, contacts, anchors, now }: ProgrammeFormPr
         {t("lead.practice.start")}
       </Button>
     </form>
-  );
-}
-
-interface CountProps {
-  name: string;
-  label: string;
-  schema: Parameters<typeof rangeOf>[0];
-  value: number;
-  onChange: (value: number) => void;
-}
-
-function Count({ name, label, schema, value, onChange }: CountProps) {
-  const { least, most } = rangeOf(schema);
-  const id = useId();
-  return (
-    <div className="labelled">
-      <label htmlFor={id}>{label}</label>
-      <input
-        id={id}
-        name={name}
-        type="number"
-        className="field field--short"
-        min={least}
-        max={most}
-        step={1}
-        value={value}
-        onChange={(event) => onChange(Number(event.target.value))}
-      />
-    </div>
   );
 }
 

@@ -14,7 +14,7 @@ import { ProblemLine } from "../shell/problem-line.tsx";
 import { go } from "../shell/route.ts";
 import { useAsked } from "../shell/use-asked.ts";
 import { useSend } from "../shell/use-send.ts";
-import { StruckSelect } from "./faults-field.tsx";
+import { FAULT_LASTS_S, LastsField, StruckSelect } from "./faults-field.tsx";
 
 /** GET /api/practice. */
 export interface PracticeStatus {
@@ -45,6 +45,7 @@ interface RunningProps {
 export function ProgrammeRunning({ state, now, status, ask }: RunningProps) {
   const { send, problem } = useSend();
   const [rigId, setRigId] = useState("");
+  const [forS, setForS] = useState(FAULT_LASTS_S);
   const practice = practiceAt(state, now);
   if (!practice) return null;
   const { programme } = practice;
@@ -57,6 +58,7 @@ export function ProgrammeRunning({ state, now, status, ask }: RunningProps) {
   const strike = async (kind: FaultKind) => {
     const body = {
       kind,
+      forS,
       rigIds: rigId === "" ? null : [rigId],
       words: faultTold(kind),
       wordsOver: faultToldOver(kind),
@@ -100,6 +102,7 @@ export function ProgrammeRunning({ state, now, status, ask }: RunningProps) {
         <h2>{t("practise.faults")}</h2>
         <div className="practice-screen__row">
           <StruckSelect rigs={rigs} rigId={rigId} onChange={setRigId} />
+          <LastsField value={forS} onChange={setForS} />
           {FAULTS.map((kind) => (
             <Button key={kind} action={`fault-${kind.replace(" ", "-")}`} onClick={() => void strike(kind)}>
               {faultName(kind)}

@@ -14,7 +14,7 @@ import { useLead } from "../../shell/lead-context.ts";
 import { ProblemLine } from "../../shell/problem-line.tsx";
 import { useOrders } from "../../shell/use-order.tsx";
 import { runRows } from "./run-rows.ts";
-import { RunsPlot } from "./runs-plot.tsx";
+import { PlotLegend, RunsPlot } from "./runs-plot.tsx";
 import { countsText, RunsTable } from "./runs-table.tsx";
 import "../../shell/sections.css";
 import "./progress.css";
@@ -58,7 +58,7 @@ export function ProgressScreen() {
       {compared && compared.runs.length > 0 && (
         <>
           <RunsTable rows={runRows(compared, zone)} />
-          <p className="soft">{t("progress.chart")}</p>
+          <PlotLegend />
           {compared.rigs.map((rig) => (
             <RigProgress
               key={`${rig.rigId} ${rig.operator}`}

@@ -37,9 +37,11 @@ export function RunsTable({ rows, thisRun }: { rows: readonly RunRow[]; thisRun?
                 {began}
               </span>
             </td>
-            <td>{rate} ×</td>
-            <td>{countsText(counts)}</td>
-            <td>{allOnAfterC3S === null ? "–" : afterC3Text(allOnAfterC3S)}</td>
+            <td data-label={t("progress.pace")}>{rate} ×</td>
+            <td data-label={t("progress.how")}>{countsText(counts)}</td>
+            <td data-label={t("progress.allOn")}>
+              {allOnAfterC3S === null ? "–" : afterC3Text(allOnAfterC3S)}
+            </td>
           </tr>
         ))}
       </tbody>
