@@ -5,6 +5,9 @@ import { AGENT_USAGE, readAgentOptions } from "./agent-options.ts";
 import { listWhatIsHere } from "./list.ts";
 import { type RunningAgent, runAgent } from "./run-agent.ts";
 
+// What was typed holds a rig's link: nobody else on this machine reads it in the list of processes.
+process.title = "noonfall agent";
+
 let running: RunningAgent | undefined;
 let ending = false;
 

@@ -20,6 +20,8 @@ const ASSET_CACHE = "public, max-age=31536000, immutable";
 /** Who comes when there is no board yet asks again after so long, s. */
 const EMPTY_AGAIN_S = "3";
 const MOST_HEADER_BYTES = 8192;
+/** Whoever dawdles over a question holds a connection for ten seconds and this, ms (Node's own: thirty more). */
+const CHECK_EVERY_MS = 5000;
 
 type Answer = (request: IncomingMessage, response: ServerResponse) => void;
 
@@ -55,7 +57,8 @@ export function createRelayServer(ports: RelayServerPorts): Server {
     "/board": board,
     "/board/": board,
   } satisfies Record<string, Answer>);
-  const server = createServer({ maxHeaderSize: MOST_HEADER_BYTES }, (request, response) => {
+  const options = { maxHeaderSize: MOST_HEADER_BYTES, connectionsCheckingInterval: CHECK_EVERY_MS };
+  const server = createServer(options, (request, response) => {
     response.setHeader("X-Content-Type-Options", "nosniff");
     if (request.method !== "GET" && request.method !== "HEAD") {
       response.writeHead(405, { Allow: "GET, HEAD" }).end();
@@ -81,6 +84,8 @@ export function createRelayServer(ports: RelayServerPorts): Server {
   server.keepAliveTimeout = 30_000;
   server.headersTimeout = 10_000;
   server.requestTimeout = 10_000;
+  // Who takes nothing of an answer, or says nothing more.
+  server.timeout = 60_000;
   return server;
 }
 

@@ -2,7 +2,7 @@
  * What else is written to the broker, by mistake or on purpose, before a real Redis: relays go on with
  * the site's own word, the hub says it again and tells the lead, and neither reads without a limit.
  */
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { createClient } from "redis";
@@ -69,12 +69,12 @@ afterEach(() => {
 const sealed = (log = new MemoryLog()) =>
   new BoardSeal(log, { now, course: () => ({ epoch: "test", shiftMs: 0 }), slow: () => 1, embed: () => [] });
 
-function site(seal = sealed()): Site {
+function site(seal = sealed(), url = redis.url): Site {
   let snapshot = PLAIN;
   const bugs: unknown[] = [];
   const feed = new BoardFeed({ compute: () => seal.seal(snapshot), onBug: (error) => bugs.push(error) });
   const book = new RelayBook();
-  const address = brokerAddress("--publish", redis.url);
+  const address = brokerAddress("--publish", url);
   const publisher = new BoardPublisher({ address, key: seal.key, boards: feed, book, now });
   publisher.start();
   const made = {
@@ -88,11 +88,11 @@ function site(seal = sealed()): Site {
   return made;
 }
 
-function relay(key: string | null = null, name = "relay-one"): Listener {
+function relay(key: string | null = null, name = "relay-one", url = redis.url): Listener {
   const holder = new BoardHolder({ key, utcMs: now });
   let beat = 0;
   const upstream = brokerUpstream({
-    address: brokerAddress("--from", redis.url),
+    address: brokerAddress("--from", url),
     ...{ holder, id: name, path: { before: [] } },
     word: () => ({ id: name, beat: ++beat, boards: 3, relays: 1, slow: 1 }),
   });
@@ -208,6 +208,41 @@ describe("a stranger's document at the broker", () => {
       await flood;
     }
     expect((written / (performance.now() - began)) * 1000).toBeGreaterThan(3000);
+  });
+});
+
+/** As README.md gives them for Redis's own configuration. */
+const USERS = readFileSync(new URL("../../../README.md", import.meta.url), "utf8").match(/^user .*$/gm) ?? [];
+
+describe("a broker with two users, as the readme sets them up", () => {
+  it("lets the hub write and relays read; a relay's password writes no board", async () => {
+    expect(USERS.map((line) => line.split(" ")[1])).toEqual(["hub", "relay", "default"]);
+    for (const line of USERS.slice(0, 2)) {
+      const [name = "", ...rules] = line.split(" ").slice(1);
+      await stranger.sendCommand(["ACL", "SETUSER", name, ...rules]);
+    }
+    const as = (user: string, password: string): string =>
+      redis.url.replace("//:sesame@", `//${user}:${password}@`);
+    const own = site(sealed(), as("hub", "PASSWORD"));
+    const listening = relay(null, "relay-one", as("relay", "OTHER"));
+    own.say({ revision: 2 });
+    await has(listening, 2);
+    await until("the hub hears the relay", () => own.book.sum().boards === 3);
+    await new Promise((resolve) => setTimeout(resolve, 2500));
+    expect([own.publisher.state().trouble, listening.upstream.trouble()]).toEqual([null, undefined]);
+    const relayed = createClient({ url: as("relay", "OTHER") });
+    relayed.on("error", () => undefined);
+    await relayed.connect();
+    try {
+      for (const words of [
+        ["XADD", BOARD_STREAM, "*", "doc", forgedBy(sealed())],
+        ["SET", newestOf(own.seal.key), forgedBy(sealed())],
+        ["UNLINK", BOARD_STREAM],
+      ])
+        await expect(relayed.sendCommand(words)).rejects.toThrow(/NOPERM/);
+    } finally {
+      relayed.destroy();
+    }
   });
 });
 
