@@ -66,7 +66,7 @@ export function TimeLine({
   const told = layout.marks.map((mark) => `${called[mark.name]} ${timeText(mark.atMs)}`).join(", ");
   const present = runNow === null ? null : layout.at(runNow);
   return (
-    <figure className="time-line" dir="ltr" data-names={names ? "words" : "letters"}>
+    <figure className="time-line" dir="ltr" data-named-by={names ? "words" : "letters"}>
       <svg
         width="100%"
         style={{ blockSize: `calc(${tracksPx}px + ${labels ? LABELS_EM[names ? "above" : "beside"] : 0}em)` }}
