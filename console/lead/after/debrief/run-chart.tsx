@@ -47,6 +47,7 @@ export function RunChart({ review, rigs }: ChartProps) {
   const rowPx = many ? 40 : 56;
   const height = rows.length * rowPx;
   const headPx = many ? HEAD_PX : 0;
+  const between = inner ? (inner.toMs - inner.fromMs) / (toMs - fromMs) : 1;
   const contacts = (y: number) =>
     marks.map(({ name, atMs }) => (
       <text
@@ -54,7 +55,7 @@ export function RunChart({ review, rigs }: ChartProps) {
         className="run-chart__contact"
         x={x(atMs)}
         y={y}
-        textAnchor={anchorOf(name, (atMs - fromMs) / (toMs - fromMs))}
+        textAnchor={anchorOf(name, (atMs - fromMs) / (toMs - fromMs), between)}
       >
         {name} {clockText(atMs)}
       </text>
@@ -118,10 +119,14 @@ export function RunChart({ review, rigs }: ChartProps) {
   );
 }
 
-/** C2 and C3 hang outwards, so that they never meet over a short totality. */
-function anchorOf(name: string, share: number): "start" | "middle" | "end" {
+/** A share of the width that two names have room in, on a phone, too. */
+const ROOMY = 0.4;
+
+/** C2 and C3 hang outwards over a short totality, so that they never meet. */
+function anchorOf(name: string, share: number, between: number): "start" | "middle" | "end" {
   if (share < 0.06) return "start";
   if (share > 0.94) return "end";
+  if (between > ROOMY) return "middle";
   return name === "C2" ? "end" : name === "C3" ? "start" : "middle";
 }
 
