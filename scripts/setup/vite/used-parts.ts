@@ -18,7 +18,8 @@ export const UNUSED_OF_REACT = [
   ...["Activity", "Children", "PureComponent", "Profiler", "ViewTransition", "addTransitionType", "cache"],
   ...["cacheSignal", "cloneElement", "createRef", "forwardRef", "unstable_useCacheRefresh", "useActionState"],
   ...["useDebugValue", "useDeferredValue", "useEffectEvent", "useInsertionEffect", "useOptimistic"],
-  "useTransition",
+  ...["Suspense", "isValidElement", "lazy", "startTransition", "use", "useImperativeHandle"],
+  ...["useLayoutEffect", "useReducer", "useTransition"],
 ] as const;
 
 const exportOfReact = (name: string): RegExp =>
