@@ -7,6 +7,7 @@ import { lengthOf } from "../../../shared/fields/text.ts";
 import { MessageText } from "../../../shared/run/orders/commands.ts";
 import { t } from "../../words/words.ts";
 import { Button } from "./button.tsx";
+import { tellOnce } from "./say/tell-once.ts";
 import { useOrders } from "./use-order.tsx";
 
 interface MessageFormProps {
@@ -22,13 +23,24 @@ export function MessageForm(props: MessageFormProps) {
   const [urgent, setUrgent] = useState(false);
   const [sent, setSent] = useState(false);
   const toRigs = props.rigIds === null || props.rigIds.length > 0;
+  const [tell] = useState(tellOnce);
+  const [telling, setTelling] = useState(false);
   async function send(event: FormEvent) {
     event.preventDefault();
-    const rigIds = props.rigIds && [...props.rigIds];
+    const { tellMarshals } = props;
     const words = text.trim();
-    if (toRigs && !(await give({ type: "sendMessage", text: words, rigIds, ...(urgent ? { urgent } : {}) })))
-      return;
-    if (props.tellMarshals && !(await props.tellMarshals(words))) return;
+    const order = {
+      ...{ type: "sendMessage" as const, text: words, rigIds: props.rigIds && [...props.rigIds] },
+      ...(urgent ? { urgent } : {}),
+    };
+    setTelling(true);
+    const told = await tell(
+      JSON.stringify(order),
+      toRigs ? () => give(order) : null,
+      tellMarshals ? () => tellMarshals(words) : null,
+    );
+    setTelling(false);
+    if (!told) return;
     setText("");
     setUrgent(false);
     setSent(true);
@@ -59,7 +71,7 @@ export function MessageForm(props: MessageFormProps) {
       <Button
         action="send-message"
         type="submit"
-        disabled={text.trim() === "" || !(toRigs || props.tellMarshals) || waiting !== null}
+        disabled={text.trim() === "" || !(toRigs || props.tellMarshals) || telling || waiting !== null}
       >
         {t("lead.message.send")}
       </Button>
