@@ -24,7 +24,7 @@ export function EarlierRuns({ review, when }: { review: Review; when: string | n
     return () => gone.abort();
   }, [api]);
   if (!compared) return null;
-  const rows = rowsUpTo(runRows(compared, view.state?.plan.site?.zone ?? ""), review, when);
+  const rows = rowsUpTo(compared, view.state?.plan.site?.zone ?? "", review, when);
   return (
     <section data-earlier={rows.length - 1}>
       <h2>{t("debrief.earlier")}</h2>
@@ -55,12 +55,14 @@ function isNewest({ runs }: ComparedRig, runId: string): boolean {
 }
 
 /** The newest few before this run, and this one last. Where the hub has not judged it, it is put behind them. */
-function rowsUpTo(all: readonly RunRow[], review: Review, when: string | null): RunRow[] {
-  const at = all.findIndex(({ runId }) => runId === review.runId);
+export function rowsUpTo(compared: Comparison, zone: string, review: Review, when: string | null): RunRow[] {
+  const { runId, practice } = review;
+  const all = runRows(compared, zone);
+  const at = all.findIndex((row) => row.runId === runId);
   if (at >= 0) return all.slice(Math.max(0, at - SHOWN), at + 1);
-  const counts = countsOf(review.cues);
+  const began = practice?.startedUtcMs ?? Number.POSITIVE_INFINITY;
+  const before = compared.runs.filter(({ startedUtcMs }) => startedUtcMs < began).length;
   const name = [t("debrief.thisRun"), when].filter(Boolean).join(" · ");
-  const own = { runId: review.runId, name, began: null, rate: 1, counts };
-  const before = review.practice ? all.slice(0, 0) : all.slice(-SHOWN);
-  return [...before, { ...own, allOnAfterC3S: allOnAfterC3S(review) }];
+  const own = { runId, name, began: null, rate: practice?.rate ?? 1, counts: countsOf(review.cues) };
+  return [...all.slice(0, before).slice(-SHOWN), { ...own, allOnAfterC3S: allOnAfterC3S(review) }];
 }
