@@ -190,6 +190,14 @@ describe("a new build", () => {
       await (await navigator.serviceWorker.ready).update();
     });
     await expect.poll(() => heldBy(page), { timeout: WAIT_MS }).toContain(entryOf("two"));
+    // It was open before there was a worker: the new one waits for it all the same.
+    const stands = () =>
+      page.evaluate(async () => {
+        const { installing, waiting } = await navigator.serviceWorker.ready;
+        return installing ? "comes" : waiting ? "waits" : "took over";
+      });
+    await expect.poll(stands, { timeout: WAIT_MS }).not.toBe("comes");
+    expect(await stands()).toBe("waits");
     expect(await page.title()).toBe("untouched");
     expect(await heldBy(page)).toContain(entryOf("one"));
 

@@ -33,6 +33,10 @@ registerRoute(
 
 addRoute({ ignoreURLParametersMatching: [], cleanURLs: false, directoryIndex: "" });
 
+// A page opened before there was a worker is taken in too: else a newer build's worker would find nobody
+// to wait for, and that page's languages and clips would be gone from what is kept.
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
 self.addEventListener("message", (event) => {
   const { entry } = (event.data ?? {}) as { entry?: unknown };
   if (files.some(({ url }) => url === entry)) event.waitUntil(takeOverIfAlone());
