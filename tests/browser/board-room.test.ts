@@ -109,6 +109,32 @@ describe.each(["en", "es", "ar"])("the board in %s, months before", (locale) => 
   });
 });
 
+test("a board whose files are refused at first shows itself when they come, and asked for sound stays what it is", async () => {
+  const page = await browser.newPage({ locale: "en", serviceWorkers: "block" });
+  const broken: string[] = [];
+  page.on("pageerror", (error) => broken.push(error.message));
+  const refused: string[] = [];
+  let refuses = /\/open-board-/;
+  await page.route("**/assets/**", (route) => {
+    const url = route.request().url();
+    if (!refuses.test(url)) return route.continue();
+    refused.push(url);
+    return route.fulfill({ status: 404, body: "Nothing here." });
+  });
+  await page.goto(`${hub.url}/board`);
+  await expect.poll(() => refused.length).toBeGreaterThan(0);
+  refuses = /\/field-sound-/;
+  const board = page.locator('[data-page="board"][data-link="linked"]');
+  await board.locator("[data-figures]").waitFor();
+  refused.length = 0;
+  await page.locator('[data-action="sound"]').click();
+  await expect.poll(() => refused.length).toBeGreaterThan(0);
+  await page.waitForTimeout(300);
+  expect(await board.locator("[data-figures]").isVisible()).toBe(true);
+  expect(broken).toEqual([]);
+  await page.close();
+});
+
 describe("a marshal's page", () => {
   const asLead = async (method: string, path: string, body?: object) =>
     hub.call(method, path, body, { Authorization: `Bearer ${await hub.leadToken()}` });
