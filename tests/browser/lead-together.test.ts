@@ -1,5 +1,5 @@
 /**
- * Two leads and two phones: danger on every screen, heard, silenced and answered where it is read; who
+ * Two leads and four phones: danger on every screen, heard, silenced and answered where it is read; who
  * comes is seen by both; a roll call and a message come back from the phones; every lens is covered by
  * one key, and counted. In a practice, so that no real cue is near.
  */
@@ -8,9 +8,10 @@ import { afterAll, beforeAll, expect, test } from "vitest";
 import { launchChromium } from "../support/chromium.ts";
 import { step } from "../support/step.ts";
 import { openPage, signIn } from "./support/open-page.ts";
-import { type LeadCalls, leadCalls, planSite } from "./support/site.ts";
+import { type LeadCalls, leadCalls, planSite, telescope } from "./support/site.ts";
 import { type HubProcess, startHubProcess } from "./support/start-hub.ts";
 
+const OPERATORS = { west: "Ada", south: "Ben", north: "Cleo", east: "Dov" };
 let hub: HubProcess;
 let browser: Browser;
 let asked: LeadCalls;
@@ -19,7 +20,11 @@ beforeAll(async () => {
   hub = await startHubProcess();
   browser = await launchChromium();
   asked = leadCalls(hub);
-  await planSite(hub);
+  await planSite(
+    hub,
+    {},
+    Object.entries(OPERATORS).map(([id, operator]) => telescope(id, operator)),
+  );
 });
 
 afterAll(async () => {
@@ -44,10 +49,10 @@ async function phone(rigId: string): Promise<Page> {
   return page;
 }
 
-test("two leads and two phones", async () => {
+test("two leads and four phones", async () => {
   const [ada, ben] = [await lead("Ada", "rigs"), await lead("Ben", "array")];
   const west = await phone("west");
-  await phone("south");
+  const phones = [west, await phone("south"), await phone("north"), await phone("east")];
 
   await step(
     "a roll call is answered by the phones: ready, what is lacking, and within its time",
@@ -55,7 +60,7 @@ test("two leads and two phones", async () => {
       await ben.locator('[data-action="roll"]').click();
       await ben.locator('[data-action="call-roll"]').click();
       await west.locator('[data-roll][data-rig="west"] [data-ready="ready"]').click();
-      await ben.locator('section[data-roll][data-ready="1"][data-asked="2"][data-open="true"]').waitFor();
+      await ben.locator('section[data-roll][data-ready="1"][data-asked="4"][data-open="true"]').waitFor();
       await ben.locator('section[data-roll] [data-rig="south"][data-answer="none"]').waitFor();
       await ben.locator('[data-action="roll"]').click();
     },
@@ -170,7 +175,7 @@ test("two leads and two phones", async () => {
     "by keys alone: every lens is covered by one, counted, and a rig is opened and closed",
     async () => {
       await ada.keyboard.press("F8");
-      const count = ada.locator('[data-covered-of="2"]');
+      const count = ada.locator('[data-covered-of="4"]');
       await count.waitFor();
       expect(await count.getAttribute("data-covered-count")).toBe("0");
       await west.locator('[data-action="covered"][data-rig="west"] button').click();
@@ -180,6 +185,22 @@ test("two leads and two phones", async () => {
       await ben.locator('[data-rig-panel="west"] [data-history]').waitFor();
       await ben.keyboard.press("Escape");
       await ben.locator('[data-rig-panel="west"]').waitFor({ state: "detached" });
+    },
+  );
+
+  await step(
+    "what one lead ends is over for the other and for four phones, and both are told the same",
+    async () => {
+      await asked.order({ type: "releaseCover" });
+      await ada.evaluate(() => {
+        window.location.hash = "array";
+      });
+      const sentence = (page: Page) => page.locator("[data-glance-sentence]").textContent();
+      await expect.poll(async () => (await sentence(ada)) === (await sentence(ben))).toBe(true);
+      await ben.locator('[data-action="go-practice"]').click();
+      await ben.locator('[data-action="end-practice"]').click();
+      for (const page of [ada, ben]) await page.locator(".practice-banner").waitFor({ state: "detached" });
+      for (const page of phones) await page.locator('[data-page="rig"][data-practice="false"]').waitFor();
     },
   );
 });
