@@ -141,6 +141,18 @@ describe("a phone that trusts the hub", () => {
       await page.reload({ waitUntil: "commit" });
       await page.locator('[data-page="rig"]').waitFor();
       await runsAlone(page);
+      // Nor is who practises alone on it, opened anew in the midst of it.
+      const drill = await phone!.context.newPage();
+      drill.setDefaultTimeout(WAIT_MS);
+      await drill.goto(`${secure}/drill`, { waitUntil: "commit" });
+      await drill.locator('[data-page="drill"][data-why-not="none"]').waitFor();
+      await drill.reload({ waitUntil: "commit" });
+      await drill.locator('[data-segment="open"]').click();
+      await drill.locator('[data-page="rig"][data-practice="true"]').waitFor();
+      await drill.locator("[data-instruction]").waitFor();
+      await drill.locator('[data-action="end-drill"]').click();
+      await drill.locator("[data-cues]").waitFor();
+      await drill.close();
     } finally {
       hub.thaw();
     }

@@ -142,6 +142,31 @@ describe("practice", () => {
       const { realRunRigs } = { realRunRigs: (await asked.run()).rigs };
       expect(realRunRigs.every((rig: { cardFreeGB: number | null }) => rig.cardFreeGB === null)).toBe(true);
     });
+    await step(
+      "who needs longer than planned three times is offered that, and one tap plans it",
+      async () => {
+        const hands = async (): Promise<number> => {
+          const { rigs } = await asked.ask("GET", "/api/plan");
+          const { cues } = rigs.find(({ id }: { id: string }) => id === "west");
+          return cues.find(({ id }: { id: string }) => id === "filter-off").handsS;
+        };
+        const tookS = (await hands()) + 7;
+        for (let run = 0; run < 3; run++) {
+          await asked.practise("C2", -22);
+          const { contacts } = await asked.run();
+          await time.passTo(contacts.c2.realUtcMs - 20_000 + tookS * 1000, hub);
+          await asked.say("west", { cueDone: "filter-off" });
+          await asked.endPractice();
+        }
+        await lead.goto(`${hub.url}/lead#record/practices`);
+        await lead.reload();
+        const offer = lead.locator('[data-progress] [data-rig="west"] [data-action="set-hands"]');
+        const offeredS = Number((await offer.textContent())?.match(/\d+/)?.[0]);
+        expect(offeredS).toBeGreaterThanOrEqual(tookS);
+        await offer.click();
+        await expect.poll(hands).toBe(offeredS);
+      },
+    );
     await lead.context().close();
 
     await step("one phone practises alone while the hub is frozen, and nobody hears of it", async () => {
