@@ -10,15 +10,7 @@
 import { readDocument, splitSigned } from "../../shared/protocol/board-document.ts";
 import type { UtcMs } from "../../shared/time/instants.ts";
 import type { BoardFeed, PublishedBoard } from "./board-feed.ts";
-import {
-  BOARD_STREAM,
-  Broker,
-  entriesOf,
-  MOST_STREAM_BYTES,
-  newestOf,
-  RELAYS_HASH,
-  STREAM_LENGTH,
-} from "./broker.ts";
+import { BOARD_STREAM, Broker, newestOf, RELAYS_HASH, STREAM_LENGTH, streamEntries } from "./broker.ts";
 import type { BrokerAddress } from "./broker-address.ts";
 import type { RelayBook } from "./relay-book.ts";
 import { readRelayWord } from "./relay-word.ts";
@@ -148,15 +140,12 @@ export class BoardPublisher {
 
   private async lookAtStream(): Promise<void> {
     const { broker } = this;
-    const bytes = Number(await broker.command("MEMORY", "USAGE", BOARD_STREAM));
-    if (bytes > MOST_STREAM_BYTES) {
+    const entries = await streamEntries(broker);
+    if (entries === null) {
       await broker.command("UNLINK", BOARD_STREAM);
       this.note("no hub");
       return;
     }
-    const entries = entriesOf(
-      await broker.command("XREVRANGE", BOARD_STREAM, "+", "-", "COUNT", String(STREAM_LENGTH)),
-    );
     // Before anything of ours has gone out, what stands there is from before the start.
     if (this.sent.length === 0) return;
     if (entries[0]?.text !== this.sent.at(-1)) this.missed = true;

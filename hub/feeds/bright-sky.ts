@@ -4,7 +4,17 @@
  * by the catalogue. To a degree or so: it is to be looked for with the bare eye. Only what stands clear
  * of the horizon, and of the hills where the plan has a skyline.
  */
-import { AstroTime, Body, DefineStar, Equator, Horizon, Illumination, Observer } from "astronomy-engine";
+import {
+  AngleBetween,
+  AstroTime,
+  Body,
+  DefineStar,
+  Equator,
+  Horizon,
+  Illumination,
+  Observer,
+  type Vector,
+} from "astronomy-engine";
 import type { Circumstances } from "../../shared/eclipse/circumstances-types.ts";
 import { skylineAltitude } from "../../shared/eclipse/skyline.ts";
 import { ownValue } from "../../shared/fields/own-key.ts";
@@ -73,16 +83,15 @@ export function brightSky(
   const hillDeg = skylineAltitude(
     (site.skyline ?? []).map(([azimuthDeg, altitudeDeg]) => ({ azimuthDeg, altitudeDeg })),
   );
-  const places = (body: Body): { altitude: number; azimuth: number } => {
-    const { ra, dec } = Equator(body, time, observer, true, true);
-    return Horizon(time, observer, ra, dec, "normal");
+  const places = (body: Body): { altitude: number; azimuth: number; vec: Vector } => {
+    const { ra, dec, vec } = Equator(body, time, observer, true, true);
+    return { ...Horizon(time, observer, ra, dec, "normal"), vec };
   };
   const sun = places(Body.Sun);
   const found: BrightBody[] = [];
   const look = (name: BrightBody["name"], body: Body, magnitude: number): void => {
-    const at = places(body);
-    const { altitude, azimuth } = at;
-    const sunDeg = apartDeg(at, sun);
+    const { altitude, azimuth, vec } = places(body);
+    const sunDeg = AngleBetween(vec, sun.vec);
     const hiddenDeg = Math.max(LEAST_ALTITUDE_DEG, hillDeg(azimuth) + CLEAR_OF_HILLS_DEG);
     if (altitude < hiddenDeg || magnitude > FAINTEST || sunDeg < LEAST_FROM_SUN_DEG) return;
     found.push({
@@ -105,16 +114,4 @@ export function brightSky(
   const bodies = found.sort((a, b) => a.magnitude - b.magnitude).slice(0, MOST);
   kept.set(circumstances, { site, bodies });
   return bodies;
-}
-
-/** Between two directions of the sky, degrees. */
-function apartDeg(
-  a: { altitude: number; azimuth: number },
-  b: { altitude: number; azimuth: number },
-): number {
-  const rad = Math.PI / 180;
-  const cos =
-    Math.sin(a.altitude * rad) * Math.sin(b.altitude * rad) +
-    Math.cos(a.altitude * rad) * Math.cos(b.altitude * rad) * Math.cos((a.azimuth - b.azimuth) * rad);
-  return Math.acos(Math.max(-1, Math.min(1, cos))) / rad;
 }

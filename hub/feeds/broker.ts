@@ -20,7 +20,7 @@ export const STREAM_LENGTH = 16;
  */
 export const newestOf = (key: string): string => `${BOARD_STREAM}:${key}`;
 /** What holds more than this holds something that is not ours, and is not read, bytes. */
-export const MOST_STREAM_BYTES = 4_000_000;
+const MOST_STREAM_BYTES = 4_000_000;
 
 const PATIENCE_MS = 2000;
 const MOST_WAIT_MS = 3000;
@@ -129,8 +129,14 @@ export class Broker {
   }
 }
 
+/** What stands in the stream, newest first; null where it holds more than ours can, and is not read. */
+export async function streamEntries(broker: Broker): Promise<{ id: string; text: string }[] | null> {
+  if (Number(await broker.command("MEMORY", "USAGE", BOARD_STREAM)) > MOST_STREAM_BYTES) return null;
+  return entriesOf(await broker.command("XREVRANGE", BOARD_STREAM, "+", "-", "COUNT", String(STREAM_LENGTH)));
+}
+
 /** The documents in [[id, ["doc", text]], …], an answer of XREVRANGE; what is too large to be one is "". */
-export function entriesOf(answer: unknown): { id: string; text: string }[] {
+function entriesOf(answer: unknown): { id: string; text: string }[] {
   if (!Array.isArray(answer)) return [];
   return answer.flatMap((entry: unknown) => {
     const [id, fields] = Array.isArray(entry) ? entry : [];

@@ -4,15 +4,7 @@
  * gone on with, and nothing is ever late. What it says of itself goes the other way on the same path.
  */
 import { MOST_BOARD_BYTES } from "../../shared/protocol/board-document.ts";
-import {
-  BOARD_STREAM,
-  Broker,
-  entriesOf,
-  MOST_STREAM_BYTES,
-  newestOf,
-  RELAYS_HASH,
-  STREAM_LENGTH,
-} from "../feeds/broker.ts";
+import { Broker, newestOf, RELAYS_HASH, streamEntries } from "../feeds/broker.ts";
 import type { BrokerAddress } from "../feeds/broker-address.ts";
 import { certificateWords } from "../feeds/certificate-words.ts";
 import { RELAY_HEADER, type RelayPath, type RelayWord, readPath } from "../feeds/relay-word.ts";
@@ -91,12 +83,9 @@ export function brokerUpstream({ address, holder, word }: UpstreamPorts): Upstre
     strangeAtMs = performance.now();
   };
   const round = new Round(STREAM_EVERY_MS, async () => {
-    const bytes = Number(await broker.command("MEMORY", "USAGE", BOARD_STREAM));
-    if (bytes > MOST_STREAM_BYTES) note("no board");
+    const entries = await streamEntries(broker);
+    if (entries === null) note("no board");
     else {
-      const entries = entriesOf(
-        await broker.command("XREVRANGE", BOARD_STREAM, "+", "-", "COUNT", String(STREAM_LENGTH)),
-      );
       // Newest first: for who comes new it is the site's. What was looked at already is not judged again.
       for (const { id, text } of entries)
         if (!looked.has(id) || text === holder.current?.text) note(holder.take(text));
